@@ -1,0 +1,247 @@
+//! Compiled-in data: pests, crops, lures and traps, in generic names, each number with range, source and grade.
+//!
+//! One JSON file an organism, crop, lure or trap. To add one: write the file and its line in the lists below.
+
+pub mod parameter;
+pub mod sourced;
+
+pub use parameter::{
+    HostDraw, HostValues, LureDraw, LureValues, ParameterInfo, PestDraw, PestValues, TrapDraw, TrapValues,
+};
+use serde::{Deserialize, Serialize};
+pub use sourced::{Grade, Sourced, Spread};
+use std::collections::BTreeMap;
+
+/// What the pest does to the plant, and so which damage relation holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Guild {
+    /// Eats leaves: share eaten = 1 − exp(−a·H/A).
+    Chewer,
+    /// Pierces fruit: injuries per fruit are Poisson.
+    Piercer,
+    /// Lays eggs in fruit: only mated females count.
+    EggLayer,
+}
+
+impl Guild {
+    /// What damage is counted in, "out of 100".
+    pub fn damage_noun(self) -> &'static str {
+        match self {
+            Guild::Chewer => "leaves",
+            Guild::Piercer | Guild::EggLayer => "fruit",
+        }
+    }
+
+    /// The participle that goes with [`Self::damage_noun`].
+    pub fn damage_verb(self) -> &'static str {
+        match self {
+            Guild::Chewer => "chewed",
+            Guild::Piercer => "stung",
+            Guild::EggLayer => "infested",
+        }
+    }
+}
+
+/// How a pest gets about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Mover {
+    /// Flies: arrives through the open boundary, leaves across it.
+    Flyer,
+    /// Crawls about a home shelter; the yard has its own stock.
+    Crawler,
+}
+
+/// Daily hours of movement.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Activity {
+    /// Local hour at which movement starts, 0-24.
+    pub start_hour: f64,
+    /// Hours of movement a day, 1-24; may run past midnight.
+    pub hours: f64,
+}
+
+/// A pest file.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Pest {
+    /// Identifier, the file's name.
+    pub id: String,
+    /// Common name, singular.
+    pub name: String,
+    /// Common name, plural, lower case unless a proper name.
+    pub plural: String,
+    /// Short plural for sentences, for example "beetles".
+    pub short: String,
+    /// Scientific name.
+    pub scientific: String,
+    /// Damage relation.
+    pub guild: Guild,
+    /// Flyer or crawler.
+    pub mover: Mover,
+    /// Hours of movement.
+    pub activity: Activity,
+    /// Source of the activity hours.
+    pub activity_source: String,
+    /// Length of the default window, days of peak activity.
+    pub window_days: u32,
+    /// Insects seen on a gardener's plants at one look, by pressure word; assumed ranges.
+    pub pressure: BTreeMap<String, Sourced>,
+    /// The parameters of the walk, the stay and the damage.
+    pub values: PestValues,
+    /// Second badge: how sure the biology is, HIGH, MEDIUM or LOW.
+    pub badge: String,
+    /// One reason for the badge.
+    pub badge_reason: String,
+    /// What is known and contested, in sentences with sources.
+    pub notes: Vec<String>,
+}
+
+/// A crop file.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CropKind {
+    /// Identifier.
+    pub id: String,
+    /// Singular name.
+    pub name: String,
+    /// Plural name.
+    pub plural: String,
+    /// Canopy radius of one plant.
+    pub canopy: Sourced,
+    /// Usual distance between plants in a row.
+    pub spacing: Sourced,
+    /// Needs insects at bloom for its harvest.
+    pub needs_bees: bool,
+    /// Leaf area of one plant.
+    pub leaf_area: Sourced,
+    /// Fruit on one plant; absent where no fruit is grown.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fruit: Option<Sourced>,
+    /// How each pest finds and takes the plant; `other` holds for the rest.
+    pub hosts: BTreeMap<String, HostEntry>,
+}
+
+/// How one pest finds and takes a crop.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct HostEntry {
+    /// Distance beyond the canopy at which it is noticed.
+    pub detection: Sourced,
+    /// Chance of landing, once for each approach.
+    pub acceptance: Sourced,
+}
+
+/// A lure file.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct LureKind {
+    /// Identifier.
+    pub id: String,
+    /// Generic name.
+    pub name: String,
+    /// `floral`, `sex`, `both`, `aggregation` or `food`.
+    pub class: String,
+    /// The pest it is for.
+    pub pest: String,
+    /// Its numbers.
+    pub values: LureValues,
+    /// What is known and contested.
+    pub notes: Vec<String>,
+}
+
+/// A trap file.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TrapKind {
+    /// Identifier.
+    pub id: String,
+    /// Generic name.
+    pub name: String,
+    /// Its numbers.
+    pub values: TrapValues,
+    /// What is known and contested.
+    pub notes: Vec<String>,
+}
+
+macro_rules! files {
+    ($folder:literal: $($id:literal),+ $(,)?) => {
+        &[$(($id, include_str!(concat!($folder, "/", $id, ".json"))),)+]
+    };
+}
+
+/// Pest files, by identifier.
+pub const PESTS: &[(&str, &str)] = files!("pest":
+    "japanese-beetle",
+    "brown-marmorated-stink-bug",
+    "codling-moth",
+    "spotted-wing-drosophila",
+    "gray-field-slug",
+    "custom",
+);
+
+/// Crop files, by identifier.
+pub const CROPS: &[(&str, &str)] = files!("crop":
+    "raspberry",
+    "pole-bean",
+    "rose",
+    "grape",
+    "pear",
+    "apple",
+    "strawberry",
+    "tomato",
+    "blueberry",
+    "lettuce",
+    "other",
+);
+
+/// Lure files, by identifier.
+pub const LURES: &[(&str, &str)] = files!("lure":
+    "japanese-beetle-floral",
+    "japanese-beetle-sex",
+    "japanese-beetle-both",
+    "stink-bug-aggregation",
+    "codling-moth-sex",
+    "drosophila-vinegar",
+    "slug-beer",
+    "custom",
+);
+
+/// Trap files, by identifier.
+pub const TRAPS: &[(&str, &str)] = files!("trap":
+    "bucket",
+    "sticky",
+    "funnel",
+    "cup",
+);
+
+macro_rules! reader {
+    ($(#[$doc:meta])* $name:ident, $list:ident, $kind:ty) => {
+        $(#[$doc])*
+        ///
+        /// Returns `None` for an unknown identifier.
+        pub fn $name(id: &str) -> Option<$kind> {
+            let (_, text) = $list.iter().find(|(known, _)| *known == id)?;
+            Some(serde_json::from_str(text).expect("compiled-in catalogue files are tested to read"))
+        }
+    };
+}
+
+reader!(
+    /// The pest of one identifier.
+    pest, PESTS, Pest
+);
+reader!(
+    /// The crop of one identifier.
+    crop, CROPS, CropKind
+);
+reader!(
+    /// The lure of one identifier.
+    lure, LURES, LureKind
+);
+reader!(
+    /// The trap of one identifier.
+    trap, TRAPS, TrapKind
+);

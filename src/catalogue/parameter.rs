@@ -1,0 +1,129 @@
+//! The one table of parameters: every unknown of the biology, its symbol, unit and meaning.
+//!
+//! The engine reads the drawn values (`PestDraw`, `LureDraw`, `TrapDraw`, `HostDraw`), files hold the sourced ones
+//! (`PestValues`, ...), and documents are printed from [`PestValues::TABLE`] and its kin, so they cannot drift apart.
+
+use super::sourced::Sourced;
+use serde::{Deserialize, Serialize};
+
+/// One line of the parameter table.
+#[derive(Clone, Copy, Debug)]
+pub struct ParameterInfo {
+    /// Name in the catalogue files.
+    pub key: &'static str,
+    /// Unit used inside.
+    pub unit: &'static str,
+    /// What it means.
+    pub meaning: &'static str,
+}
+
+macro_rules! parameter_table {
+    ($(#[$doc:meta])* $values:ident, $(#[$draw_doc:meta])* $draw:ident { $($key:ident: $unit:literal, $meaning:literal;)+ }) => {
+        $(#[$doc])*
+        #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+        #[serde(deny_unknown_fields)]
+        pub struct $values { $(#[doc = $meaning] pub $key: Sourced,)+ }
+
+        $(#[$draw_doc])*
+        #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+        pub struct $draw { $(#[doc = $meaning] pub $key: f64,)+ }
+
+        impl $values {
+            /// Names, inside units and meanings, in the fixed order of the draws.
+            pub const TABLE: &'static [ParameterInfo] =
+                &[$(ParameterInfo { key: stringify!($key), unit: $unit, meaning: $meaning },)+];
+
+            /// The entry of one name.
+            pub fn get(&self, key: &str) -> Option<&Sourced> {
+                match key { $(stringify!($key) => Some(&self.$key),)+ _ => None }
+            }
+
+            /// The entry of one name, to change it.
+            pub fn get_mut(&mut self, key: &str) -> Option<&mut Sourced> {
+                match key { $(stringify!($key) => Some(&mut self.$key),)+ _ => None }
+            }
+
+            /// One draw: `u(i)` is the quantile of parameter number `i` of [`Self::TABLE`].
+            pub fn draw(&self, mut u: impl FnMut(usize) -> f64) -> $draw {
+                let mut i = 0;
+                $(let $key = self.$key.at(u(i)); i += 1;)+
+                let _ = i;
+                $draw { $($key,)+ }
+            }
+
+            /// Every central value.
+            pub fn central(&self) -> $draw {
+                $draw { $($key: self.$key.central(),)+ }
+            }
+        }
+    };
+}
+
+parameter_table! {
+    /// Biology of a pest as the files hold it.
+    PestValues,
+    /// One summer's biology of a pest, in inside units.
+    PestDraw {
+        speed: "m/s", "speed while flying or crawling";
+        segment_mean: "m", "mean length of a straight segment of the correlated random walk";
+        turn_sd: "rad", "standard deviation of the turning angle between segments";
+        bout_mean: "s", "mean length of a bout of movement";
+        rest_mean: "s", "mean rest on background vegetation between bouts";
+        daily_survival: "share", "share that lives through a day";
+        residence_mean: "s", "mean stay on an accepted plant";
+        late_feeding: "s", "time a sitting insect goes on feeding after the day's movement hours";
+        damage_rate: "per insect-hour", "leaf area eaten (m2), injuries, or eggs that become injured fruit, for each hour on the plant";
+        female_share: "share", "share of females";
+        mated_on_arrival: "share", "share of the females arriving from outside that are mated";
+        matings: "count", "matings a female would get without trapping (E)";
+        refractory: "s", "time for which an insect that was missed ignores the same lure";
+        approach_segment: "m", "mean segment on the way to a lure";
+        approach_turn_sd: "rad", "scatter of headings round the direction of the lure on the way";
+        approach_loss: "1/s", "rate at which an insect on the way loses the odour";
+        plant_first: "share", "share that lands on a plant inside the arrestment radius before touching the trap, if there is one";
+        nearby_rest: "s", "mean pause of an insect that landed by the trap and was not caught";
+        search_mean: "s", "mean length of the area-restricted search of an insect the trap did not keep";
+        search_segment: "m", "mean segment of the area-restricted search";
+        search_turn_sd: "rad", "standard deviation of the turning angle in the area-restricted search";
+        homing: "share", "chance that a crawler goes back to its own shelter at the end of the day";
+        body_width: "mm", "least width of the adult body, which decides what a mesh stops";
+    }
+}
+
+parameter_table! {
+    /// A lure as the files hold it.
+    LureValues,
+    /// One summer's lure, in inside units.
+    LureDraw {
+        reach: "m", "reach of the lure: radius of its active space";
+        near_share: "share", "radius of the near disc, which works from any side in wind, as a share of the reach";
+        response: "1/s", "hazard of responding while inside the active space";
+        female_response: "share", "response of females relative to the more responsive sex";
+        male_response: "share", "response of males relative to the more responsive sex";
+        life: "d", "days until half of the lure's response is gone";
+    }
+}
+
+parameter_table! {
+    /// A trap as the files hold it.
+    TrapValues,
+    /// One summer's trap, in inside units.
+    TrapDraw {
+        capture: "share", "share of the insects reaching the trap that it keeps";
+        land: "share", "share that lands on or by the trap and is not kept";
+        arrestment: "m", "arrestment radius: within it an insect has arrived";
+        capacity: "count", "insects that fill the trap";
+        width: "m", "catching radius of the bare trap, without a lure";
+    }
+}
+
+parameter_table! {
+    /// A crop as a host of one pest, as the files hold it.
+    HostValues,
+    /// One summer's crop, in inside units.
+    HostDraw {
+        detection: "m", "distance beyond the edge of the canopy at which a passing insect notices the plant";
+        acceptance: "share", "chance that an insect that notices the plant lands on it, once for each approach";
+        units: "m2 or count", "leaf area (m2) or number of fruit of one plant";
+    }
+}

@@ -1,0 +1,357 @@
+//! The question asked: a complete, checked, immutable yard in inside units.
+//!
+//! `file` holds the JSON as people write it, `check` turns it into a [`Scenario`] and collects every fault.
+//! Coordinates: x east, y north, metres from the yard's south-west corner.
+
+pub mod check;
+pub mod error;
+pub mod file;
+
+use crate::catalogue::{CropKind, HostValues, LureKind, Pest, TrapKind};
+use crate::geometry::{Point, Rect};
+
+/// A yard, its surroundings, its pest and the plans to try. Cannot be wrong once it exists.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Scenario {
+    /// Name used for the output folder: letters, digits, hyphens.
+    pub name: String,
+    /// Title for people.
+    pub title: String,
+    /// Free note, for example "invented for demonstration".
+    pub note: String,
+    /// The yard, from (0, 0).
+    pub yard: Rect,
+    /// Direction that the top of the map points to, clockwise from north, radians (0 = north).
+    pub up_bearing_rad: f64,
+    /// Crops, the asker's own first.
+    pub crops: Vec<Crop>,
+    /// All plants, grouped by crop in order.
+    pub plants: Vec<Plant>,
+    /// House, shed, fence, tree: drawn, and nothing hangs inside them.
+    pub structures: Vec<Structure>,
+    /// Zones where no trap may hang.
+    pub no_hang: Vec<Zone>,
+    /// Neighbours' plots.
+    pub plots: Vec<Plot>,
+    /// The pest, with the user's overrides applied.
+    pub pest: Pest,
+    /// Pressure: insects sitting on the asker's plants at one look, without a trap; sampled log-uniformly from low to high.
+    pub pressure: Pressure,
+    /// Extra places where insects come from.
+    pub sources: Vec<Source>,
+    /// True when the boundary is closed and the population is the yard's own.
+    pub isolated: bool,
+    /// Width of land around the yard that belongs to an isolated population, metres; ignored when open.
+    pub isolated_margin_m: f64,
+    /// Wind.
+    pub wind: Wind,
+    /// The days simulated.
+    pub window: Window,
+    /// Lures used by any plan.
+    pub lures: Vec<LureKind>,
+    /// Traps used by any plan.
+    pub trap_kinds: Vec<TrapKind>,
+    /// Plans, in the order of the file; the first is "no trap" (added when the file has none).
+    pub plans: Vec<Plan>,
+    /// Number of summers, seed and the like.
+    pub settings: Settings,
+    /// Every default that was used, for `check` and the manifest.
+    pub defaults: Vec<DefaultUsed>,
+    /// Doubts that travel with every result.
+    pub warnings: Vec<String>,
+}
+
+/// Whose plants they are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Owner {
+    /// The asker.
+    Mine,
+    /// The neighbour of this index in [`Scenario::plots`].
+    Neighbour(usize),
+}
+
+/// A planting of one kind.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Crop {
+    /// Name in this scenario, unique.
+    pub name: String,
+    /// Catalogue entry.
+    pub kind: CropKind,
+    /// Whose it is.
+    pub owner: Owner,
+    /// The host values for this scenario's pest.
+    pub host: HostValues,
+    /// Worth of one plant relative to others; weighs the damage headline.
+    pub worth: f64,
+    /// Plants of this crop: `plants[first .. first + count]`.
+    pub first: usize,
+    /// Number of plants.
+    pub count: usize,
+}
+
+/// One plant.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Plant {
+    /// Index in [`Scenario::crops`].
+    pub crop: usize,
+    /// Stem.
+    pub at: Point,
+    /// Canopy radius, metres.
+    pub canopy_m: f64,
+}
+
+/// What a structure is, for its drawing and its hanging rule.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum StructureKind {
+    /// A house.
+    House,
+    /// A shed, garage or greenhouse.
+    Shed,
+    /// A fence or hedge.
+    Fence,
+    /// A tree that is no crop.
+    Tree,
+    /// A patio or seat.
+    Patio,
+    /// A path.
+    Path,
+    /// A pond.
+    Pond,
+    /// Anything else.
+    Other,
+}
+
+/// Something that stands in the yard.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Structure {
+    /// Name.
+    pub name: String,
+    /// Kind.
+    pub kind: StructureKind,
+    /// Outline.
+    pub shape: Shape,
+}
+
+/// A rectangle or a disc.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Shape {
+    /// Axis-parallel rectangle.
+    Rect(Rect),
+    /// Disc.
+    Disc {
+        /// Centre.
+        at: Point,
+        /// Radius, metres.
+        radius_m: f64,
+    },
+}
+
+impl Shape {
+    /// Whether a point lies inside or on the edge.
+    pub fn contains(&self, p: Point) -> bool {
+        match *self {
+            Shape::Rect(r) => r.contains(p),
+            Shape::Disc { at, radius_m } => p.distance_squared(at) <= radius_m * radius_m,
+        }
+    }
+}
+
+/// A zone with a name.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Zone {
+    /// Name.
+    pub name: String,
+    /// Outline.
+    pub shape: Shape,
+}
+
+/// A neighbour's plot.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Plot {
+    /// Name.
+    pub name: String,
+    /// Outline; lies outside the yard.
+    pub area: Rect,
+}
+
+/// Pressure of the pest.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Pressure {
+    /// The word or sentence it came from.
+    pub said: String,
+    /// Fewest insects on the asker's plants at one look.
+    pub low: f64,
+    /// Most.
+    pub high: f64,
+}
+
+/// An extra source of insects.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Source {
+    /// Name.
+    pub name: String,
+    /// Centre.
+    pub at: Point,
+    /// Radius over which they appear, metres.
+    pub radius_m: f64,
+    /// Fewest insects a day.
+    pub per_day_low: f64,
+    /// Most.
+    pub per_day_high: f64,
+}
+
+/// Wind as known.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Wind {
+    /// Unknown or still: the active space of a lure is a disc.
+    Unknown,
+    /// A rose: shares by sector.
+    Rose {
+        /// Sentence it came from.
+        said: String,
+        /// Sectors.
+        sectors: Vec<WindSector>,
+        /// Share of calm hours.
+        calm_share: f64,
+        /// Chance that an hour keeps the sector of the hour before (assumed range, drawn each summer).
+        persistence: [f64; 2],
+    },
+    /// Recorded days; whole days are drawn at random, so that hours keep their order.
+    Record {
+        /// File it came from.
+        said: String,
+        /// For each recorded day one entry an active hour.
+        days: Vec<Vec<WindHour>>,
+    },
+}
+
+/// One sector of a wind rose.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct WindSector {
+    /// Where the wind comes from, clockwise from north, radians.
+    pub from_rad: f64,
+    /// Width of the sector, radians; the direction is uniform within it.
+    pub width_rad: f64,
+    /// Share of all hours, calm ones included.
+    pub share: f64,
+    /// Mean speed, metres per second.
+    pub speed_m_per_s: f64,
+}
+
+/// Wind of one hour.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum WindHour {
+    /// No wind.
+    Calm,
+    /// Wind without a steady direction.
+    Variable {
+        /// Speed, metres per second.
+        speed_m_per_s: f64,
+    },
+    /// Wind with a direction.
+    Steady {
+        /// Where it comes from, clockwise from north, radians.
+        from_rad: f64,
+        /// Speed, metres per second.
+        speed_m_per_s: f64,
+    },
+}
+
+/// The days simulated.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Window {
+    /// First day, `YYYY-MM-DD`, when given.
+    pub first_day: Option<String>,
+    /// Number of days.
+    pub days: u32,
+    /// Relative number of insects about, day by day; mean 1.
+    pub day_weights: Vec<f64>,
+}
+
+/// What a trap is for; printed beside every trap.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Role {
+    /// Monitoring.
+    TellsYou,
+    /// Mass trapping.
+    RemovesSome,
+    /// Keeps wasps from people.
+    PeopleArea,
+}
+
+impl Role {
+    /// The label in words.
+    pub fn label(self) -> &'static str {
+        match self {
+            Role::TellsYou => "tells you",
+            Role::RemovesSome => "removes some",
+            Role::PeopleArea => "people area",
+        }
+    }
+}
+
+/// A trap in a plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Trap {
+    /// Name, unique in the plan.
+    pub name: String,
+    /// Where it hangs.
+    pub at: Point,
+    /// Index in [`Scenario::lures`].
+    pub lure: usize,
+    /// Number of lures of that kind in it.
+    pub n_lures: u32,
+    /// Index in [`Scenario::trap_kinds`].
+    pub kind: usize,
+    /// What it is for.
+    pub role: Role,
+    /// Strength of the lure relative to a fresh one, 0 for none.
+    pub strength: f64,
+    /// Age of the lure on the first day, days.
+    pub lure_age_d: f64,
+    /// First day it hangs, counted from 0.
+    pub from_day: u32,
+    /// First day it no longer hangs.
+    pub to_day: u32,
+    /// Emptied every so many days; `None` for never full.
+    pub empty_every_d: Option<u32>,
+    /// True if somebody else owns it.
+    pub neighbours: bool,
+}
+
+/// A plan: what the gardener does.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Plan {
+    /// Name, unique.
+    pub name: String,
+    /// Traps.
+    pub traps: Vec<Trap>,
+}
+
+/// How to simulate.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Settings {
+    /// Summers.
+    pub summers: u32,
+    /// Master seed.
+    pub seed: u64,
+    /// Cell of the maps, metres.
+    pub cell_m: f64,
+    /// Tie band: a smaller difference, in points of 100, is "no change".
+    pub tie_band: f64,
+    /// Most insects in one summer before the run is refused.
+    pub most_insects: u64,
+}
+
+/// A default that was used because the file does not say.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct DefaultUsed {
+    /// JSON path it stands for.
+    pub path: String,
+    /// What was taken, in words with units.
+    pub taken: String,
+    /// Source or "assumed".
+    pub source: String,
+}
