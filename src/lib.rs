@@ -8,4 +8,5 @@ pub mod units;
 pub mod geometry;
 pub mod catalogue;
 pub mod scenario;
+pub mod engine;
 pub mod tally;
