@@ -88,11 +88,17 @@ impl Walk {
 /// Units: `step_mean` in m, `step_mean_square` and the result in m2.
 /// # Source
 /// Kareiva & Shigesada 1983, Oecologia 56: 234-238 (formula from memory, confirmed by simulation).
-pub fn mean_squared_displacement(n: u32, step_mean: f64, step_mean_square: f64, mean_cosine: f64) -> f64 {
+pub fn mean_squared_displacement(
+    n: u32,
+    step_mean: f64,
+    step_mean_square: f64,
+    mean_cosine: f64,
+) -> f64 {
     let n_f = f64::from(n);
     let c = mean_cosine;
     n_f * step_mean_square
-        + 2.0 * step_mean * step_mean * c / (1.0 - c) * (n_f - (1.0 - libm::pow(c, n_f)) / (1.0 - c))
+        + 2.0 * step_mean * step_mean * c / (1.0 - c)
+            * (n_f - (1.0 - libm::pow(c, n_f)) / (1.0 - c))
 }
 
 /// A heading drawn uniformly on the circle, as a unit vector.
