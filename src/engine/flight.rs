@@ -165,14 +165,15 @@ impl<O: Observer> Life<'_, O> {
 
     /// Sits on a plant; tells the feeding when it leaves, dies or time is up.
     fn sit(&mut self, insect: &mut Insect, plant: u32, since_s: f64, leaves_s: f64) -> bool {
-        let stop_s = leaves_s.min(insect.dies_s).min(self.until_s);
+        // An insect that crossed the last metres by a trap may land a moment after its death or after time is up.
+        let stop_s = leaves_s.min(insect.dies_s).min(self.until_s).max(since_s);
         self.tell_feeding(insect, plant, since_s, stop_s);
         insect.t_s = stop_s;
         if stop_s == leaves_s {
             self.set_off(insect);
             return true;
         }
-        if stop_s == insect.dies_s {
+        if stop_s >= insect.dies_s {
             return self.end(insect, Fate::Died);
         }
         insect.mode = Mode::OnPlant {
