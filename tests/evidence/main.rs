@@ -1,1 +1,3 @@
-//! To come.
+//! Published sources, one file each.
+
+mod field;
