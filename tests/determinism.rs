@@ -25,10 +25,10 @@ fn scenario() -> Scenario {
 
 fn outcome(scenario: &Scenario, threads: usize) -> RunOutcome {
     with_threads(threads, || {
-        let prepared = prepare(scenario, &Unwatched).unwrap();
-        run(&prepared, &Unwatched).unwrap()
+        let prepared = prepare(scenario, &Unwatched).expect("the yard can be run");
+        run(&prepared, &Unwatched).expect("nobody stops it")
     })
-    .unwrap()
+    .expect("the threads start")
 }
 
 #[test]

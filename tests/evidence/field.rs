@@ -32,7 +32,7 @@ const SUMMERS: u32 = 160;
 
 /// Feeding on the asker's plants, in hours, by plan and summer.
 fn feeding(scenario: &Scenario) -> Vec<Vec<f64>> {
-    let prepared = prepare(scenario, &Unwatched).unwrap();
+    let prepared = prepare(scenario, &Unwatched).expect("the yard can be run");
     let mut by_plan = vec![Vec::new(); scenario.plans.len()];
     let one = |summer: u32| -> Vec<f64> {
         let ground = Ground::for_summer(scenario, summer);
@@ -47,7 +47,7 @@ fn feeding(scenario: &Scenario) -> Vec<Vec<f64>> {
             sums.push(h);
         }
     })
-    .unwrap();
+    .expect("nobody stops it");
     by_plan
 }
 

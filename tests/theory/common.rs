@@ -63,7 +63,10 @@ pub(crate) fn bare(
     speed_m_per_s: f64,
     end_s: f64,
 ) -> Ground {
-    let mut pest = catalogue::pest("japanese-beetle").unwrap().values.central();
+    let mut pest = catalogue::pest("japanese-beetle")
+        .expect("the catalogue has it")
+        .values
+        .central();
     pest.speed = speed_m_per_s;
     let clock = Clock {
         days: 1,

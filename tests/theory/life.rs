@@ -328,7 +328,7 @@ fn insects_and_answers_balance_in_random_yards() {
         let mut u = ShortStream::new(99, 0, case, Purpose::Biology);
         let side = 8.0 + 22.0 * u.uniform();
         let mut place = || (side * u.uniform(), side * u.uniform());
-        let vines: Vec<(f64, f64)> = (0..1 + case % 9).map(|_| place()).collect();
+        let vines: Vec<(f64, f64)> = (0..=case % 9).map(|_| place()).collect();
         let traps: Vec<(f64, f64)> = (0..case % 6).map(|_| place()).collect();
         let source = place();
         let mut scenario = yard(side, &vines, &[("some", &traps)]);

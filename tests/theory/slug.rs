@@ -20,7 +20,7 @@ impl Observer for Tracks {
 /// Slugs in a bare field for five weeks.
 fn field() -> Scenario {
     let mut scenario = crate::yard::yard(10.0, &[(5.0, 5.0)], &[]);
-    scenario.pest = lurefield::catalogue::pest("gray-field-slug").unwrap();
+    scenario.pest = lurefield::catalogue::pest("gray-field-slug").expect("the catalogue has it");
     scenario.window.days = 36;
     scenario.window.day_weights = vec![1.0; 36];
     scenario

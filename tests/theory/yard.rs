@@ -11,7 +11,7 @@ pub(crate) type Places<'a> = &'a [(f64, f64)];
 
 /// A square yard of grape vines in Japanese beetle country, eight winds alike, two weeks, one plan a list of traps.
 pub(crate) fn yard(side_m: f64, vines: Places, plans: &[(&str, Places)]) -> Scenario {
-    let kind = catalogue::crop("grape").unwrap();
+    let kind = catalogue::crop("grape").expect("the catalogue has it");
     let entry = kind.hosts["japanese-beetle"].clone();
     let host = catalogue::HostValues {
         detection: entry.detection,
@@ -51,7 +51,7 @@ pub(crate) fn yard(side_m: f64, vines: Places, plans: &[(&str, Places)]) -> Scen
         structures: Vec::new(),
         no_hang: Vec::new(),
         plots: Vec::new(),
-        pest: catalogue::pest("japanese-beetle").unwrap(),
+        pest: catalogue::pest("japanese-beetle").expect("the catalogue has it"),
         pressure: Pressure {
             said: "invented".into(),
             low: 1.0,
@@ -78,8 +78,8 @@ pub(crate) fn yard(side_m: f64, vines: Places, plans: &[(&str, Places)]) -> Scen
             days: 14,
             day_weights: vec![1.0; 14],
         },
-        lures: vec![catalogue::lure("japanese-beetle-both").unwrap()],
-        trap_kinds: vec![catalogue::trap("bucket").unwrap()],
+        lures: vec![catalogue::lure("japanese-beetle-both").expect("the catalogue has it")],
+        trap_kinds: vec![catalogue::trap("bucket").expect("the catalogue has it")],
         plans: all,
         settings: Settings {
             summers: 12,
