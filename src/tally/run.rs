@@ -20,7 +20,10 @@ struct PlanSummer {
     which: Vec<usize>,
 }
 
-/// Runs one plan in one summer.
+/// Runs one plan in one summer. The traps' catch is told in the order of the second result, their index in the plan.
+///
+/// Insects live their whole life at once unless something that one day does to the next can act: only if the catch
+/// shows that a trap would have filled is the plan run again, day by day.
 pub fn plan_summer(
     prepared: &Prepared,
     ground: &Ground,
@@ -28,9 +31,22 @@ pub fn plan_summer(
     maps: Option<MapCount>,
 ) -> (SummerTally, Vec<usize>) {
     let arrivals = prepared.arrivals(ground);
-    let (mut lures, which, rules) = prepared.lures(ground, plan);
-    let mut tally = SummerTally::new(ground.plants.len(), lures.sites.len(), maps);
-    let alive = run_plan(ground, &arrivals, &mut lures, &rules, &mut tally);
+    let (mut lures, which, mut rules) = prepared.lures(ground, plan);
+    let empty = || {
+        SummerTally::new(
+            ground.plants.len(),
+            which.len(),
+            ground.clock.days,
+            maps.clone(),
+        )
+    };
+    let mut tally = empty();
+    let mut alive = run_plan(ground, &arrivals, &mut lures, &rules, &mut tally);
+    if !rules.day_by_day && rules.would_fill(&tally.caught_by_day) {
+        rules.day_by_day = true;
+        tally = empty();
+        alive = run_plan(ground, &arrivals, &mut lures, &rules, &mut tally);
+    }
     tally.insects.alive = alive;
     tally.insects.initial = u64::from(arrivals.initial);
     tally.insects.entered = u64::from(arrivals.total() - arrivals.initial);

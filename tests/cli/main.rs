@@ -1,1 +1,3 @@
-//! To come.
+//! What people meet: reading scenarios, messages, exit codes and text.
+
+mod shipped;
