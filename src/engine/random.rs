@@ -127,6 +127,14 @@ impl<const WORDS: usize> Stream<WORDS> {
     #[inline]
     fn refill(&mut self) {
         let first = self.next / WORDS as u32 * (WORDS as u32 / 4);
+        if WORDS.is_multiple_of(16) {
+            for (i, words) in self.buffer.chunks_exact_mut(16).enumerate() {
+                let block = first.wrapping_add(4 * i as u32);
+                let rest = [self.insect, self.summer, self.purpose];
+                words.copy_from_slice(&philox_four_blocks(block, rest, self.key));
+            }
+            return;
+        }
         for (i, words) in self.buffer.chunks_exact_mut(4).enumerate() {
             let counter = [
                 first.wrapping_add(i as u32),
