@@ -9,3 +9,5 @@ pub mod geometry;
 pub mod catalogue;
 pub mod scenario;
 pub mod tally;
+#[cfg(feature = "cli")]
+pub mod cli;

@@ -1,0 +1,3 @@
+//! Checks against numbers published outside this project.
+
+mod catalogue;
