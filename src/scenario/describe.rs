@@ -122,7 +122,11 @@ fn shape_words(shape: &Shape) -> String {
 
 fn place_words(p: Point) -> String {
     let axis = |v: f64, plus: &str, minus: &str| {
-        if v < 0.0 { format!("{} {minus}", feet_and_metres(-v)) } else { format!("{} {plus}", feet_and_metres(v)) }
+        match v {
+            v if v.abs() < 0.005 => format!("0 ft {plus}"),
+            v if v < 0.0 => format!("{} {minus}", feet_and_metres(-v)),
+            v => format!("{} {plus}", feet_and_metres(v)),
+        }
     };
     format!("{}, {}", axis(p.x, "east", "west"), axis(p.y, "north", "south"))
 }
@@ -210,7 +214,7 @@ fn nearest_plant(scenario: &Scenario, at: Point) -> Option<(f64, &str)> {
 }
 
 fn defaults(scenario: &Scenario, page: &mut Page) {
-    page.heading("TAKEN BECAUSE THE FILE DOES NOT SAY");
+    page.heading("DEFAULTS AND RANGES TAKEN");
     if scenario.defaults.is_empty() {
         page.item("nothing");
     }
