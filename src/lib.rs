@@ -9,3 +9,7 @@ pub mod geometry;
 pub mod catalogue;
 pub mod scenario;
 pub mod tally;
+pub mod stats;
+#[cfg(feature = "pictures")]
+pub mod figure;
+pub mod report;
