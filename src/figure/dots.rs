@@ -1,7 +1,6 @@
 //! Twenty dots a plan: damage, and its difference from the first plan on the same summers.
 
-use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, picture};
-use crate::figure::legend::INNER;
+use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, picture, text_width, wrap};
 use crate::figure::palette::{self, INK, Mark, QUIET};
 use crate::figure::plant_map::upper;
 use crate::figure::{Figure, Table, damage_words, round_up, tick_text, ticks, whole};
@@ -13,6 +12,8 @@ use crate::tally::outcome::RunOutcome;
 use plotters::style::{Color, RGBColor};
 
 const RADIUS: f64 = 20.0;
+/// Width of the column that names the rows.
+const NAMES: f64 = 560.0;
 const BAND: RGBColor = RGBColor(0xDD, 0xDD, 0xDD);
 
 /// The axis all rows share.
@@ -24,7 +25,7 @@ struct Axis {
 
 impl Axis {
     fn x(self, value: f64) -> f64 {
-        let (left, right) = (MARGIN + 40.0, WIDTH - MARGIN - 40.0);
+        let (left, right) = (MARGIN + 62.0 + NAMES + 80.0, WIDTH - MARGIN - 40.0);
         left + (right - left) * (value - self.low) / (self.high - self.low)
     }
 }
@@ -32,7 +33,7 @@ impl Axis {
 /// One row: heading and twenty values.
 struct Row {
     name: String,
-    note: String,
+    note: Vec<String>,
     values: [f64; DOTS],
     colour: RGBColor,
     mark: Mark,
@@ -48,7 +49,11 @@ pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
         .map(|(i, plan)| {
             let (colour, mark) = palette::plan(i);
             let values = dots(&plan.damage_by_summer);
-            let note = format!("middle summer {}, mostly {} to {}", whole(median(&plan.damage_by_summer)), whole(values[1]), whole(values[18]));
+            let middle = whole(median(&plan.damage_by_summer));
+            let note = vec![
+                format!("middle summer: {middle}"),
+                format!("18 of 20: {} to {}", whole(values[1]), whole(values[18])),
+            ];
             Row { name: plan.name.clone(), note, values, colour, mark }
         })
         .collect();
@@ -58,7 +63,7 @@ pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
     let first = outcome.plans.first().map(|p| (p.name.clone(), median(&p.damage_by_summer)));
     let mut levels = [
         "Each dot is one of 20 possible summers. Each row is a plan. Dots further right mean more damage.".to_owned(),
-        rows.iter().map(|r| format!("{}: {}.", r.name, r.note)).collect::<Vec<_>>().join(" "),
+        rows.iter().map(|r| format!("{}: {}.", r.name, r.note.join(", "))).collect::<Vec<_>>().join(" "),
         String::new(),
     ];
     levels[2] = pattern(&rows, first.as_ref());
@@ -71,7 +76,7 @@ pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
     };
     picture(meta, |canvas| {
         let explanation = format!(
-            "Your plants, weighed by their worth. {} summers simulated, shown as 20 dots. We cannot know which one comes.",
+            "Your plants, weighed by worth. {} summers simulated, shown as 20. Nobody knows which one comes.",
             thousands(f64::from(outcome.summers))
         );
         let top = canvas.head(&title, &explanation);
@@ -105,7 +110,11 @@ pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
             let (colour, mark) = palette::plan(i + 1);
             Row {
                 name: outcome.plans[i + 1].name.clone(),
-                note: format!("more in {}, no change in {}, less in {} of 20", count.more, count.no_change, count.less),
+                note: vec![
+                    format!("more in {} of 20", count.more),
+                    format!("no change in {} of 20", count.no_change),
+                    format!("less in {} of 20", count.less),
+                ],
                 values: count.dots,
                 colour,
                 mark,
@@ -137,7 +146,7 @@ pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
         alt: format!("Dot plot of the change in {words} against the first plan, in 20 possible summers, to count better and worse."),
         levels: [
             "Each dot compares a plan with the first plan on the same summer. Right of the band is more damage.".into(),
-            rows.iter().map(|r| format!("{}: {}.", r.name, r.note)).collect::<Vec<_>>().join(" "),
+            rows.iter().map(|r| format!("{}: {}.", r.name, r.note.join(", "))).collect::<Vec<_>>().join(" "),
             pattern.join(" "),
         ],
         table: table(&rows, &format!("change in {words} out of 100")),
@@ -148,7 +157,7 @@ pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
             thousands(counts[0].pairs as f64)
         );
         let top = canvas.head(&title, &explanation);
-        let label = format!("Change in {words} out of 100:  less damage to the left, more to the right");
+        let label = format!("Change in {words} out of 100 (left is less damage, right is more)");
         draw(canvas, top, &rows, axis, Some(band), Some((0.0, "no change".into())), &label)
     }))
 }
@@ -179,9 +188,12 @@ fn draw(
     let mut places = Vec::new();
     for row in rows {
         let levels = stack(&row.values, axis);
-        let height = (levels.iter().max().copied().unwrap_or(0) + 1) as f64 * (2.0 * RADIUS + 4.0);
-        places.push((y, levels, height));
-        y += 76.0 + height + 36.0;
+        let dots = (levels.iter().max().copied().unwrap_or(0) + 1) as f64 * (2.0 * RADIUS + 4.0);
+        let lines = wrap(&row.name, TEXT, true, NAMES).len() as f64 * 1.3 * TEXT
+            + row.note.iter().map(|n| wrap(n, SMALL, false, NAMES).len() as f64 * 1.3 * SMALL).sum::<f64>();
+        let height = dots.max(lines);
+        places.push((y + 24.0, levels, height));
+        y += 24.0 + height + 24.0;
     }
     let bottom = y;
     if let Some(band) = band {
@@ -194,24 +206,22 @@ fn draw(
         } else {
             canvas.dashed((x, start), (x, bottom), 4, INK);
         }
-        let half = 0.5 * crate::figure::canvas::text_width(words, SMALL, false);
-        let at = x.clamp(MARGIN + half, WIDTH - MARGIN - half);
+        let half = 0.5 * text_width(words, SMALL, false);
+        let at = x.max(MARGIN + half).min(WIDTH - MARGIN - half);
         canvas.text((at, top + 28.0), words, Pen::new(SMALL).anchored(Anchor::Middle));
     }
     for (row, (y, levels, height)) in rows.iter().zip(&places) {
-        let note_width = crate::figure::canvas::text_width(&row.note, SMALL, false);
-        let name = crate::figure::canvas::shorten(&row.name, TEXT, true, INNER - note_width - 160.0);
-        let name_width = crate::figure::canvas::text_width(&name, TEXT, true);
-        canvas.fill_rect(MARGIN, y + 8.0, MARGIN + name_width + note_width + 130.0, y + 68.0, crate::figure::canvas::veil());
-        canvas.mark((MARGIN + 22.0, y + 38.0), RADIUS, row.mark, row.colour);
-        canvas.text((MARGIN + 62.0, y + 38.0), &name, Pen::new(TEXT).bold());
-        canvas.text((MARGIN + 62.0 + name_width + 40.0, y + 38.0), &row.note, Pen::new(SMALL));
-        let floor = y + 76.0 + height;
+        canvas.mark((MARGIN + 22.0, y + 0.65 * TEXT), RADIUS, row.mark, row.colour);
+        let mut below = canvas.paragraph(MARGIN + 62.0, *y, NAMES, &row.name, Pen::new(TEXT).bold());
+        for line in &row.note {
+            below = canvas.paragraph(MARGIN + 62.0, below, NAMES, line, Pen::new(SMALL));
+        }
+        let floor = y + height;
         for (value, level) in row.values.iter().zip(levels) {
             let at = (axis.x(*value), floor - RADIUS - *level as f64 * (2.0 * RADIUS + 4.0));
             canvas.mark(at, RADIUS, row.mark, row.colour);
         }
-        canvas.line(&[(axis.x(axis.low), floor + 6.0), (axis.x(axis.high), floor + 6.0)], 2, QUIET);
+        canvas.line(&[(axis.x(axis.low), floor + 8.0), (axis.x(axis.high), floor + 8.0)], 2, QUIET);
     }
     canvas.line(&[(axis.x(axis.low), bottom), (axis.x(axis.high), bottom)], 4, INK);
     for tick in axis_ticks(axis) {
@@ -223,8 +233,13 @@ fn draw(
         }
         canvas.text((x, bottom + 42.0), &text, Pen::new(SMALL).anchored(Anchor::Middle));
     }
-    canvas.text((WIDTH / 2.0, bottom + 98.0), axis_words, Pen::new(TEXT).anchored(Anchor::Middle));
-    bottom + 150.0
+    let middle = f64::midpoint(axis.x(axis.low), axis.x(axis.high));
+    let mut y = bottom + 98.0;
+    for line in wrap(axis_words, TEXT, false, axis.x(axis.high) - axis.x(axis.low) + 80.0) {
+        canvas.text((middle, y), &line, Pen::new(TEXT).anchored(Anchor::Middle));
+        y += 1.3 * TEXT;
+    }
+    y
 }
 
 /// Ticks on both sides of zero with the step of the longer side.

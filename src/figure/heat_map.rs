@@ -66,16 +66,16 @@ fn draw(scenario: &Scenario, outcome: &RunOutcome, kind: &Kind) -> Figure {
             &title,
             &format!("Colors show the average; any one summer looks patchier. Each small square is {}.", feet_and_metres(cell)),
         );
-        let (columns, width) = map::grid(outcome.plans.len(), INNER, GAP);
+        let (columns, width) = map::grid(scenario, outcome.plans.len(), INNER, GAP);
         let head =
-            outcome.plans.iter().map(|p| heading_height(width, &p.name, &total(p, kind))).fold(0.0, f64::max);
+            outcome.plans.iter().map(|p| heading_height(width, &p.name, &[total(p, kind)])).fold(0.0, f64::max);
         let mut y = top;
         let mut last = None;
         for (row, results) in outcome.plans.chunks(columns).enumerate() {
             let mut bottom = y;
             for (column, result) in results.iter().enumerate() {
                 let x = MARGIN + column as f64 * (width + GAP);
-                heading(canvas, x, y, width, &result.name, &total(result, kind));
+                heading(canvas, x, y, width, &result.name, &[total(result, kind)]);
                 let view = View::new(scenario, x, y + head, width, 1300.0);
                 let plan = scenario.plans.get(row * columns + column);
                 map::ground(canvas, &view, scenario);
@@ -116,7 +116,7 @@ fn scale_end(outcome: &RunOutcome, kind: &Kind) -> (f64, bool) {
 
 fn total(plan: &PlanOutcome, kind: &Kind) -> String {
     let sum: f64 = (kind.grid)(plan).values.iter().sum();
-    format!("{} {} in the yard", thousands(sum), kind.unit.split(',').next().unwrap_or(&kind.unit))
+    format!("{} {}", thousands(sum), kind.unit.split(',').next().unwrap_or(&kind.unit))
 }
 
 /// Cells with equal colour side by side are drawn as one rectangle, and equal runs in neighbouring rows are joined.

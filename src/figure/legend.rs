@@ -1,10 +1,10 @@
 //! What a reader needs beside a map: colour scale in words, north, wind, scale bar, shapes.
 
-use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, text_width};
-use crate::figure::map::{View, trap_mark};
+use crate::figure::canvas::{Anchor, Canvas, HEADING, MARGIN, Pen, SMALL, TEXT, WIDTH, text_width, wrap};
+use crate::figure::map::{TRAP, View, trap_mark};
 use crate::figure::palette::{INK, PAPER, Ramp};
 use crate::figure::{tick_text, ticks, wind};
-use crate::scenario::Scenario;
+use crate::scenario::{Scenario, StructureKind};
 use crate::units::{METRES_PER_FOOT, feet, feet_and_metres};
 use plotters::style::Color;
 
@@ -98,15 +98,16 @@ fn shapes(canvas: &Canvas, y: f64, scenario: &Scenario, view: &View, circles: Ci
         at += width + 12.0 + text_width(word, SMALL, false) + 44.0;
     };
     if scenario.plans.iter().any(|p| !p.traps.is_empty()) {
-        named(54.0, "trap", &|x| trap_mark(canvas, (x, row), false));
+        named(54.0, "trap", &|x| trap_mark(canvas, (x, row), TRAP, false));
     }
     if scenario.plans.iter().flat_map(|p| &p.traps).any(|t| t.neighbours) {
-        named(54.0, "neighbor's trap", &|x| trap_mark(canvas, (x, row), true));
+        named(54.0, "neighbor's trap", &|x| trap_mark(canvas, (x, row), TRAP, true));
     }
     let fill = (circles == Circles::Filled).then(|| Ramp::Damage.colour(0.35));
     named(40.0, "plant", &|x| canvas.disc((x, row), 18.0, fill.or(Some(PAPER)), 3, INK));
-    if !scenario.structures.is_empty() {
-        named(40.0, "thing", &|x| {
+    let building = |k| matches!(k, StructureKind::House | StructureKind::Shed);
+    if scenario.structures.iter().any(|s| building(s.kind)) {
+        named(40.0, "building", &|x| {
             canvas.outline(&[(x - 20.0, row - 20.0), (x + 20.0, row - 20.0), (x + 20.0, row + 20.0), (x - 20.0, row + 20.0)], 3, INK);
         });
     }
@@ -132,19 +133,18 @@ fn arrow(canvas: &Canvas, middle: (f64, f64), towards: (f64, f64), half: f64) {
     canvas.fill(&head, INK.mix(1.0));
 }
 
-/// Heading of a panel: the plan in bold, its numbers below; returns the height below it.
-///
-/// Headings in a row share a height, so the caller takes the largest.
-pub fn heading(canvas: &Canvas, x: f64, y: f64, width: f64, plan: &str, numbers: &str) -> f64 {
-    let y = canvas.paragraph(x, y, width, plan, Pen::new(crate::figure::canvas::HEADING).bold());
-    canvas.paragraph(x, y, width, numbers, Pen::new(SMALL)) + 12.0
+/// Heading of a panel: the plan in bold, its numbers below, one line each.
+pub fn heading(canvas: &Canvas, x: f64, y: f64, width: f64, plan: &str, numbers: &[String]) {
+    let mut y = canvas.paragraph(x, y, width, plan, Pen::new(HEADING).bold());
+    for line in numbers {
+        y = canvas.paragraph(x, y, width, line, Pen::new(SMALL));
+    }
 }
 
-/// Height that [`heading`] takes.
-pub fn heading_height(width: f64, plan: &str, numbers: &str) -> f64 {
-    use crate::figure::canvas::{HEADING, wrap};
-    let lines = wrap(plan, HEADING, true, width).len() as f64 * 1.3 * HEADING;
-    lines + wrap(numbers, SMALL, false, width).len() as f64 * 1.3 * SMALL + 12.0
+/// Height that [`heading`] takes; panels in a row use the largest.
+pub fn heading_height(width: f64, plan: &str, numbers: &[String]) -> f64 {
+    let lines: usize = numbers.iter().map(|n| wrap(n, SMALL, false, width).len()).sum();
+    wrap(plan, HEADING, true, width).len() as f64 * 1.3 * HEADING + lines as f64 * 1.3 * SMALL + 16.0
 }
 
 /// Width inside the margins.

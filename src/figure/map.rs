@@ -84,6 +84,11 @@ impl View {
         (x * self.cosine - y * self.sine, -(x * self.sine + y * self.cosine))
     }
 
+    /// Half size of a trap's triangle.
+    pub fn trap_size(&self) -> f64 {
+        if self.frame.2 - self.frame.0 < 600.0 { 0.65 * TRAP } else { TRAP }
+    }
+
     /// Radius of a plant on the sheet; small plants are drawn large enough to be seen.
     pub fn plant_radius(&self, canopy_m: f64) -> f64 {
         (canopy_m * self.scale).max(9.0)
@@ -154,22 +159,22 @@ fn roof(canvas: &Canvas, view: &View, r: &Rect) {
     }
 }
 
-/// Half size of a trap's triangle.
-const TRAP: f64 = 27.0;
+/// Half size of a trap's triangle on a large panel.
+pub const TRAP: f64 = 27.0;
 
 /// A trap's triangle: white with a dark outline; a neighbour's points down.
-pub fn trap_mark(canvas: &Canvas, at: (f64, f64), neighbours: bool) {
+pub fn trap_mark(canvas: &Canvas, at: (f64, f64), half: f64, neighbours: bool) {
     let turn = if neighbours { -1.0 } else { 1.0 };
     let (x, y) = at;
-    let shape = [(x - TRAP, y + turn * 0.75 * TRAP), (x, y - turn * TRAP), (x + TRAP, y + turn * 0.75 * TRAP)];
+    let shape = [(x - half, y + turn * 0.75 * half), (x, y - turn * half), (x + half, y + turn * 0.75 * half)];
     canvas.fill(&shape, PAPER.mix(1.0));
-    canvas.outline(&shape, 6, INK);
+    canvas.outline(&shape, if half < TRAP { 4 } else { 6 }, INK);
 }
 
 /// Traps of a plan.
 pub fn traps(canvas: &Canvas, view: &View, plan: &Plan) {
     for trap in &plan.traps {
-        trap_mark(canvas, view.at(trap.at), trap.neighbours);
+        trap_mark(canvas, view.at(trap.at), view.trap_size(), trap.neighbours);
     }
 }
 
@@ -246,6 +251,7 @@ fn place(canvas: &Canvas, view: &View, scenario: &Scenario, plan: Option<&Plan>,
         .map(|t| view.at(t.at))
         .map(|(x, y)| (x - TRAP, y - TRAP, x + TRAP, y + TRAP))
         .collect();
+    let edges = edges(view, scenario);
     let mut taken: Vec<Frame> = Vec::new();
     let (f0, f1, f2, f3) = view.frame;
     for label in wanted {
@@ -255,7 +261,7 @@ fn place(canvas: &Canvas, view: &View, scenario: &Scenario, plan: Option<&Plan>,
         let cost = |c: (f64, f64)| {
             let box_ = (c.0 - 0.5 * w, c.1 - 0.5 * h, c.0 + 0.5 * w, c.1 + 0.5 * h);
             let sum = |others: &[Frame]| others.iter().map(|o| overlap(box_, *o)).sum::<f64>() / area;
-            (20.0 * sum(&taken) + 10.0 * sum(&triangles) + sum(&dots), box_)
+            (20.0 * sum(&taken) + 10.0 * sum(&triangles) + 6.0 * sum(&dots) + 3.0 * sum(&edges), box_)
         };
         let mut best: Option<(f64, (f64, f64), Frame)> = None;
         for (rank, c) in candidates(&label, w, h).into_iter().enumerate() {
@@ -280,6 +286,30 @@ fn place(canvas: &Canvas, view: &View, scenario: &Scenario, plan: Option<&Plan>,
     }
 }
 
+/// Outlines that a label should not cross, as thin frames; a turned map goes without.
+fn edges(view: &View, scenario: &Scenario) -> Vec<Frame> {
+    if !view.is_upright() {
+        return Vec::new();
+    }
+    let structures = scenario.structures.iter().map(|s| s.shape).chain(scenario.no_hang.iter().map(|z| z.shape));
+    let rects = structures.filter_map(|s| match s {
+        Shape::Rect(rect) => Some(rect),
+        Shape::Disc { .. } => None,
+    });
+    let mut out = Vec::new();
+    for rect in rects.chain(scenario.plots.iter().map(|p| p.area)).chain([scenario.yard]) {
+        let (x0, y0, x1, y1) = bounds(&view.corners(&rect));
+        let half = 4.0;
+        out.extend([
+            (x0 - half, y0, x0 + half, y1),
+            (x1 - half, y0, x1 + half, y1),
+            (x0, y0 - half, x1, y0 + half),
+            (x0, y1 - half, x1, y1 + half),
+        ]);
+    }
+    out
+}
+
 /// Centres tried for a label, best first.
 fn candidates(label: &Label, w: f64, h: f64) -> Vec<(f64, f64)> {
     let (x0, y0, x1, y1) = label.about;
@@ -292,7 +322,9 @@ fn candidates(label: &Label, w: f64, h: f64) -> Vec<(f64, f64)> {
     let flush_right = x1 - 0.5 * w;
     let corners = [(flush_left, below), (flush_right, below), (flush_left, above), (flush_right, above)];
     let further = [(right, below), (left, below), (right, above), (left, above), (cx, below + h), (cx, above - h)];
-    let fits = w < x1 - x0 && h < y1 - y0;
+    let shifted = [(cx - 0.3 * w, below), (cx + 0.3 * w, below), (cx - 0.3 * w, above), (cx + 0.3 * w, above)];
+    let beside = [(right, y0 + 0.5 * h), (left, y0 + 0.5 * h), (right, y1 - 0.5 * h), (left, y1 - 0.5 * h)];
+    let fits = w - 12.0 < x1 - x0 && h < y1 - y0;
     let inside = [
         (cx, cy),
         (cx, y0 + 0.5 * h + gap),
@@ -308,6 +340,8 @@ fn candidates(label: &Label, w: f64, h: f64) -> Vec<(f64, f64)> {
     }
     all.extend(around);
     all.extend(corners);
+    all.extend(shifted);
+    all.extend(beside);
     all.extend(further);
     if !label.inside_first {
         all.push((cx, cy));
@@ -315,12 +349,18 @@ fn candidates(label: &Label, w: f64, h: f64) -> Vec<(f64, f64)> {
     all
 }
 
-/// Panels side by side: how many in a row, and the width of each.
-pub fn grid(n: usize, width: f64, gap: f64) -> (usize, f64) {
+/// Panels side by side: how many in a row, and the width of each. A wide yard gets fewer, so that its labels fit.
+pub fn grid(scenario: &Scenario, n: usize, width: f64, gap: f64) -> (usize, f64) {
+    let each = |columns: usize| (width - gap * (columns - 1) as f64) / columns as f64;
+    let height = |panel: f64| {
+        let frame = View::new(scenario, 0.0, 0.0, panel, f64::MAX).frame;
+        frame.3 - frame.1
+    };
     let columns = match n {
         0 | 1 => 1,
         2 | 4 => 2,
+        _ if height(each(3)) < 560.0 => 2,
         _ => 3,
     };
-    (columns, (width - gap * (columns - 1) as f64) / columns as f64)
+    (columns, each(columns))
 }

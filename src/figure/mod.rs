@@ -102,13 +102,13 @@ pub(crate) fn whole(value: f64) -> String {
     if value > 0.0 && value < 0.5 { "under 1".to_owned() } else { format!("{value:.0}") }
 }
 
-/// The smallest round number (1, 2, 2.5 or 5 times a power of ten) that is not below `value`; 1 for nothing.
+/// The smallest round number (such as 15, 20, 25, 30 or 40) that is not below `value`; 1 for nothing.
 pub(crate) fn round_up(value: f64) -> f64 {
     if value.is_nan() || value <= 0.0 {
         return 1.0;
     }
     let power = libm::pow(10.0, libm::floor(libm::log10(value)));
-    for step in [1.0, 2.0, 2.5, 5.0, 10.0] {
+    for step in [1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0] {
         // The part in a million lets 0.1 + 0.2 stay 0.3.
         if value <= step * power * 1.000_001 {
             return step * power;
@@ -119,11 +119,12 @@ pub(crate) fn round_up(value: f64) -> f64 {
 
 /// Ticks from 0 to a rounded end, 3 to 6 of them.
 pub(crate) fn ticks(end: f64) -> Vec<f64> {
-    let step = [5.0, 4.0, 2.0]
-        .into_iter()
-        .map(|parts| end / parts)
-        .find(|step| (round_up(*step) - step).abs() < 1e-9 * end)
-        .unwrap_or(end / 5.0);
+    let power = libm::pow(10.0, libm::floor(libm::log10(end)));
+    let round = |step: f64| {
+        [0.1, 0.2, 0.25, 0.5, 1.0, 2.0].into_iter().any(|r: f64| (r * power - step).abs() < 1e-6 * end)
+    };
+    let step =
+        [5.0, 4.0, 6.0, 3.0].into_iter().map(|parts| end / parts).find(|step| round(*step)).unwrap_or(end / 2.0);
     let n = (end / step).round() as usize;
     (0..=n).map(|i| i as f64 * step).collect()
 }
@@ -143,11 +144,16 @@ mod tests {
 
     #[test]
     fn scales_end_on_round_numbers() {
-        for (value, end) in [(0.0, 1.0), (3.1, 5.0), (18.0, 20.0), (21.0, 25.0), (100.0, 100.0), (0.003, 0.005)] {
+        for (value, end) in [(0.0, 1.0), (3.1, 4.0), (18.0, 20.0), (21.0, 25.0), (25.2, 30.0), (100.0, 100.0), (0.0045, 0.005)] {
             assert!((round_up(value) - end).abs() < 1e-12, "{value}");
         }
         let shown: Vec<String> = ticks(20.0).into_iter().map(tick_text).collect();
         assert_eq!(shown, ["0", "5", "10", "15", "20"]);
+        for tens in [1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0] {
+            for power in [0.01, 1.0, 100.0] {
+                assert!((4..=7).contains(&ticks(tens * power).len()), "{tens} {power}");
+            }
+        }
         let shown: Vec<String> = ticks(2.5).into_iter().map(tick_text).collect();
         assert_eq!(shown, ["0", "0.5", "1", "1.5", "2", "2.5"]);
     }

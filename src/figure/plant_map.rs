@@ -18,12 +18,10 @@ pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
     let end = round_up(largest.max(5.0)).min(100.0);
     let title = format!("Where {} get {}: {}", noun(scenario), verb(scenario), average_of(outcome));
     let numbers = |p: &PlanOutcome| {
-        format!(
-            "{} of 100 {words}; {} {} caught",
-            whole(headline(p)),
-            thousands(mean_catch(p)),
-            scenario.pest.short
-        )
+        vec![
+            format!("{} of 100 {words}", whole(headline(p))),
+            format!("{} {} caught", thousands(mean_catch(p)), scenario.pest.short),
+        ]
     };
     let meta = Words {
         name: "damage-map".into(),
@@ -37,7 +35,7 @@ pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
             &title,
             &format!("Colors show the average; any one summer looks patchier. Numbers are {words} out of 100."),
         );
-        let (columns, width) = map::grid(outcome.plans.len(), INNER, GAP);
+        let (columns, width) = map::grid(scenario, outcome.plans.len(), INNER, GAP);
         let head = outcome
             .plans
             .iter()

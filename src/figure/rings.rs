@@ -24,7 +24,7 @@ pub fn spillover(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
     let words = damage_words(scenario);
     let values = plans.iter().flat_map(|(_, p)| &p.rings).flat_map(|r| [r.damage, r.damage_without]).flatten();
     let end = round_up(values.fold(5.0, f64::max)).min(100.0);
-    let title = format!("Damage by distance from the trap: {}", average_of(outcome));
+    let title = format!("Damage near the trap: {}", average_of(outcome));
     let meta = Words {
         name: "distance-from-trap".into(),
         title: title.clone(),
@@ -36,7 +36,7 @@ pub fn spillover(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
         let mut y = canvas.head(
             &title,
             &format!(
-                "Spillover: insects drawn by a trap feed on plants near it. Bars are {words} out of 100. Any one summer differs."
+                "Spillover means that insects drawn by a trap feed on plants near it. Bars show {words} out of 100; any one summer differs."
             ),
         );
         for (index, plan) in &plans {
@@ -51,7 +51,7 @@ pub fn spillover(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
             axis(canvas, top, y, end);
             y += 90.0;
         }
-        canvas.paragraph(MARGIN, y, INNER, &format!("Axis: {words} out of 100. All plants in a ring count, also a neighbor's."), Pen::new(SMALL)) + 30.0
+        canvas.paragraph(MARGIN, y, INNER, &format!("Axis: {words} out of 100. Every plant in a ring counts, a neighbor's too."), Pen::new(SMALL)) + 30.0
     }))
 }
 
