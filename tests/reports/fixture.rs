@@ -13,10 +13,10 @@ use lurefield::tally::outcome::{AnswerAccount, GridMap, InsectAccount, PlanOutco
 use std::collections::BTreeMap;
 
 /// A repeatable stream of numbers in \[0, 1) for the invented outcome.
-pub struct Stream(u64);
+pub(crate) struct Stream(u64);
 
 impl Stream {
-    pub fn next(&mut self) -> f64 {
+    pub(crate) fn next(&mut self) -> f64 {
         self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (self.0 >> 11) as f64 / (1u64 << 53) as f64
     }
@@ -46,7 +46,7 @@ fn crop(name: &str, owner: Owner, worth: f64, first: usize, count: usize) -> Cro
     Crop {
         name: name.into(),
         kind: CropKind {
-            id: "other".into(),
+            id: "invented-crop".into(),
             name: name.into(),
             plural: name.into(),
             canopy: sourced(0.5),
@@ -81,7 +81,7 @@ fn trap(name: &str, x_ft: f64, y_ft: f64) -> Trap {
     }
 }
 
-pub fn scenario() -> Scenario {
+pub(crate) fn scenario() -> Scenario {
     let ft = 0.3048;
     let rect = |x0: f64, y0: f64, x1: f64, y1: f64| Rect::new(x0 * ft, y0 * ft, x1 * ft, y1 * ft);
     let mut plants = Vec::new();
@@ -122,7 +122,7 @@ pub fn scenario() -> Scenario {
         no_hang: vec![Zone { name: "Play area".into(), shape: Shape::Rect(rect(30.0, 2.0, 50.0, 14.0)) }],
         plots: vec![Plot { name: "Next door".into(), area: rect(77.0, 0.0, 105.0, 60.0) }],
         pest: Pest {
-            id: "japanese-beetle".into(),
+            id: "invented-beetle".into(),
             name: "Japanese beetle".into(),
             plural: "Japanese beetles".into(),
             short: "beetles".into(),
@@ -153,7 +153,7 @@ pub fn scenario() -> Scenario {
         },
         window: Window { first_day: None, days: 28, day_weights: vec![1.0; 28] },
         lures: vec![LureKind {
-            id: "custom".into(),
+            id: "invented-lure".into(),
             name: "floral lure".into(),
             class: "floral".into(),
             pest: "japanese-beetle".into(),
@@ -161,7 +161,7 @@ pub fn scenario() -> Scenario {
             notes: vec![],
         }],
         trap_kinds: vec![TrapKind {
-            id: "bucket".into(),
+            id: "invented-trap".into(),
             name: "bucket trap".into(),
             values: serde_json::from_value::<TrapValues>(values(&keys(TrapValues::TABLE))).unwrap(),
             notes: vec![],
@@ -188,7 +188,7 @@ fn grid(scenario: &Scenario, heat: impl Fn(Point) -> f64) -> GridMap {
 }
 
 /// Plan by plan: how much each plant suffers near a trap, with luck from summer to summer.
-pub fn outcome(scenario: &Scenario, summers: u32) -> RunOutcome {
+pub(crate) fn outcome(scenario: &Scenario, summers: u32) -> RunOutcome {
     let mut luck = Stream(11);
     let weather: Vec<f64> = (0..summers).map(|_| luck.next() + luck.next()).collect();
     let plans = scenario
