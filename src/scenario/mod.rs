@@ -3,9 +3,20 @@
 //! `file` holds the JSON as people write it, `check` turns it into a [`Scenario`] and collects every fault.
 //! Coordinates: x east, y north, metres from the yard's south-west corner.
 
+mod change;
 pub mod check;
+mod crops;
+mod describe;
 pub mod error;
 pub mod file;
+mod place;
+mod plans;
+mod structure;
+mod wind;
+
+pub use check::{read, schema};
+pub use describe::describe;
+pub use error::Fault;
 
 use crate::catalogue::{CropKind, HostValues, LureKind, Pest, TrapKind};
 use crate::geometry::{Point, Rect};
@@ -101,7 +112,9 @@ pub struct Plant {
 }
 
 /// What a structure is, for its drawing and its hanging rule.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize, schemars::JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum StructureKind {
     /// A house.
@@ -319,6 +332,9 @@ pub struct Trap {
     pub empty_every_d: Option<u32>,
     /// True if somebody else owns it.
     pub neighbours: bool,
+    /// Effective attraction radius in the plane (EARc), metres, when the trap is described by it instead of a plume:
+    /// every insect that crosses the disc is caught.
+    pub catch_radius_m: Option<f64>,
 }
 
 /// A plan: what the gardener does.

@@ -1,0 +1,3 @@
+//! What people meet: reading scenarios, messages, exit codes and text.
+
+mod shipped;
