@@ -27,15 +27,33 @@ const ROOM: u32 = 20_000;
 const FITS: &str = "drawing into a string cannot fail";
 
 /// Advance widths of the printable ASCII characters of the bundled font, 1/2048 em, read from its metrics table.
-const REGULAR: [u16; 95] = [651, 821, 942, 1716, 1303, 1946, 1597, 563, 799, 799, 1024, 1716, 651, 739, 651, 690, 1303, 1303, 1303, 1303, 1303, 1303, 1303, 1303, 1303, 1303, 690, 690, 1716, 1716, 1716, 1087, 2048, 1401, 1405, 1430, 1577, 1294, 1178, 1587, 1540, 604, 604, 1343, 1141, 1767, 1532, 1612, 1235, 1612, 1423, 1300, 1251, 1499, 1401, 2025, 1403, 1251, 1403, 799, 690, 799, 1716, 1024, 1024, 1255, 1300, 1126, 1300, 1260, 721, 1300, 1298, 569, 569, 1186, 569, 1995, 1298, 1253, 1300, 1300, 842, 1067, 803, 1298, 1212, 1675, 1212, 1212, 1075, 1303, 690, 1303, 1716];
-const BOLD: [u16; 95] = [713, 934, 1067, 1716, 1425, 2052, 1786, 627, 936, 936, 1071, 1716, 778, 850, 778, 748, 1425, 1425, 1425, 1425, 1425, 1425, 1425, 1425, 1425, 1425, 819, 819, 1716, 1716, 1716, 1188, 2048, 1585, 1561, 1503, 1700, 1399, 1399, 1681, 1714, 762, 762, 1587, 1305, 2038, 1714, 1741, 1501, 1741, 1577, 1475, 1397, 1663, 1585, 2259, 1579, 1483, 1485, 936, 748, 936, 1716, 1024, 1024, 1382, 1466, 1214, 1466, 1389, 891, 1466, 1458, 702, 702, 1362, 702, 2134, 1458, 1407, 1466, 1466, 1010, 1219, 979, 1458, 1335, 1892, 1321, 1335, 1192, 1458, 748, 1458, 1716];
+const REGULAR: [u16; 95] = [
+    651, 821, 942, 1716, 1303, 1946, 1597, 563, 799, 799, 1024, 1716, 651, 739, 651, 690, 1303,
+    1303, 1303, 1303, 1303, 1303, 1303, 1303, 1303, 1303, 690, 690, 1716, 1716, 1716, 1087, 2048,
+    1401, 1405, 1430, 1577, 1294, 1178, 1587, 1540, 604, 604, 1343, 1141, 1767, 1532, 1612, 1235,
+    1612, 1423, 1300, 1251, 1499, 1401, 2025, 1403, 1251, 1403, 799, 690, 799, 1716, 1024, 1024,
+    1255, 1300, 1126, 1300, 1260, 721, 1300, 1298, 569, 569, 1186, 569, 1995, 1298, 1253, 1300,
+    1300, 842, 1067, 803, 1298, 1212, 1675, 1212, 1212, 1075, 1303, 690, 1303, 1716,
+];
+const BOLD: [u16; 95] = [
+    713, 934, 1067, 1716, 1425, 2052, 1786, 627, 936, 936, 1071, 1716, 778, 850, 778, 748, 1425,
+    1425, 1425, 1425, 1425, 1425, 1425, 1425, 1425, 1425, 819, 819, 1716, 1716, 1716, 1188, 2048,
+    1585, 1561, 1503, 1700, 1399, 1399, 1681, 1714, 762, 762, 1587, 1305, 2038, 1714, 1741, 1501,
+    1741, 1577, 1475, 1397, 1663, 1585, 2259, 1579, 1483, 1485, 936, 748, 936, 1716, 1024, 1024,
+    1382, 1466, 1214, 1466, 1389, 891, 1466, 1458, 702, 702, 1362, 702, 2134, 1458, 1407, 1466,
+    1466, 1010, 1219, 979, 1458, 1335, 1892, 1321, 1335, 1192, 1458, 748, 1458, 1716,
+];
 
 /// Width of a line of text, half pixels; characters outside ASCII count as a capital letter.
 pub fn text_width(text: &str, size: f64, bold: bool) -> f64 {
     let table = if bold { &BOLD } else { &REGULAR };
     let units: f64 = text
         .chars()
-        .map(|c| table.get((c as usize).wrapping_sub(0x20)).map_or(1700.0, |w| f64::from(*w)))
+        .map(|c| {
+            table
+                .get((c as usize).wrapping_sub(0x20))
+                .map_or(1700.0, |w| f64::from(*w))
+        })
         .sum();
     units / 2048.0 * size
 }
@@ -46,7 +64,11 @@ pub fn wrap(text: &str, size: f64, bold: bool, width: f64) -> Vec<String> {
     let mut line = String::new();
     for word in text.split_whitespace() {
         let word = shorten(word, size, bold, width);
-        let longer = if line.is_empty() { word.clone() } else { format!("{line} {word}") };
+        let longer = if line.is_empty() {
+            word.clone()
+        } else {
+            format!("{line} {word}")
+        };
         if !line.is_empty() && text_width(&longer, size, bold) > width {
             lines.push(std::mem::replace(&mut line, word));
         } else {
@@ -102,7 +124,12 @@ pub struct Pen {
 impl Pen {
     /// Black text of a size, starting at its point.
     pub const fn new(size: f64) -> Self {
-        Pen { size, colour: INK, bold: false, anchor: Anchor::Start }
+        Pen {
+            size,
+            colour: INK,
+            bold: false,
+            anchor: Anchor::Start,
+        }
     }
 
     /// The same in bold.
@@ -143,13 +170,17 @@ impl Canvas<'_> {
     /// Filled polygon.
     pub fn fill(&self, points: &[(f64, f64)], colour: RGBAColor) {
         let points: Vec<_> = points.iter().copied().map(whole).collect();
-        self.area.draw(&Polygon::new(points, colour.filled())).expect(FITS);
+        self.area
+            .draw(&Polygon::new(points, colour.filled()))
+            .expect(FITS);
     }
 
     /// Line through points.
     pub fn line(&self, points: &[(f64, f64)], width: u32, colour: RGBColor) {
         let points: Vec<_> = points.iter().copied().map(whole).collect();
-        self.area.draw(&PathElement::new(points, colour.stroke_width(width))).expect(FITS);
+        self.area
+            .draw(&PathElement::new(points, colour.stroke_width(width)))
+            .expect(FITS);
     }
 
     /// Closed outline.
@@ -167,18 +198,40 @@ impl Canvas<'_> {
         let n = ((length / 32.0).ceil() as usize).max(1);
         for i in 0..n {
             let (a, b) = (i as f64 / n as f64, (i as f64 + 0.6) / n as f64);
-            self.line(&[(from.0 + dx * a, from.1 + dy * a), (from.0 + dx * b, from.1 + dy * b)], width, colour);
+            self.line(
+                &[
+                    (from.0 + dx * a, from.1 + dy * a),
+                    (from.0 + dx * b, from.1 + dy * b),
+                ],
+                width,
+                colour,
+            );
         }
     }
 
     /// Filled disc with an outline.
-    pub fn disc(&self, at: (f64, f64), radius: f64, fill: Option<RGBColor>, outline: u32, colour: RGBColor) {
+    pub fn disc(
+        &self,
+        at: (f64, f64),
+        radius: f64,
+        fill: Option<RGBColor>,
+        outline: u32,
+        colour: RGBColor,
+    ) {
         let radius = radius.round() as i32;
         if let Some(fill) = fill {
-            self.area.draw(&Circle::new(whole(at), radius, fill.filled())).expect(FITS);
+            self.area
+                .draw(&Circle::new(whole(at), radius, fill.filled()))
+                .expect(FITS);
         }
         if outline > 0 {
-            self.area.draw(&Circle::new(whole(at), radius, colour.stroke_width(outline))).expect(FITS);
+            self.area
+                .draw(&Circle::new(
+                    whole(at),
+                    radius,
+                    colour.stroke_width(outline),
+                ))
+                .expect(FITS);
         }
     }
 
@@ -190,12 +243,26 @@ impl Canvas<'_> {
             Mark::Circle => self.disc(at, r, Some(colour), 0, colour),
             Mark::Square => {
                 let r = 0.88 * r;
-                self.fill(&[(x - r, y - r), (x + r, y - r), (x + r, y + r), (x - r, y + r)], colour.mix(1.0));
+                self.fill(
+                    &[
+                        (x - r, y - r),
+                        (x + r, y - r),
+                        (x + r, y + r),
+                        (x - r, y + r),
+                    ],
+                    colour.mix(1.0),
+                );
             }
             Mark::Triangle => {
-                self.fill(&[(x - r, y + 0.8 * r), (x, y - r), (x + r, y + 0.8 * r)], colour.mix(1.0));
+                self.fill(
+                    &[(x - r, y + 0.8 * r), (x, y - r), (x + r, y + 0.8 * r)],
+                    colour.mix(1.0),
+                );
             }
-            Mark::Diamond => self.fill(&[(x - r, y), (x, y - r), (x + r, y), (x, y + r)], colour.mix(1.0)),
+            Mark::Diamond => self.fill(
+                &[(x - r, y), (x, y - r), (x + r, y), (x, y + r)],
+                colour.mix(1.0),
+            ),
         }
     }
 
@@ -209,13 +276,24 @@ impl Canvas<'_> {
             Anchor::Middle => HPos::Center,
             Anchor::End => HPos::Right,
         };
-        let style = if pen.bold { FontStyle::Bold } else { FontStyle::Normal };
+        let style = if pen.bold {
+            FontStyle::Bold
+        } else {
+            FontStyle::Normal
+        };
         // The backend divides sizes by 1.24.
         let font = FontDesc::new(FontFamily::Name(FONT), pen.size * 1.24, style);
-        let style = TextStyle::from(font).color(&pen.colour).pos(Pos::new(horizontal, VPos::Center));
+        let style = TextStyle::from(font)
+            .color(&pen.colour)
+            .pos(Pos::new(horizontal, VPos::Center));
         // XML forbids control characters even when escaped.
-        let text: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
-        self.area.draw(&Text::new(text, whole(at), style)).expect(FITS);
+        let text: String = text
+            .chars()
+            .map(|c| if c.is_control() { ' ' } else { c })
+            .collect();
+        self.area
+            .draw(&Text::new(text, whole(at), style))
+            .expect(FITS);
     }
 
     /// Text in lines below `y`; returns the height where the next thing may start.
@@ -269,9 +347,18 @@ pub fn picture(words: Words, draw: impl FnOnce(&Canvas) -> f64) -> Figure {
          <desc id=\"{id}-desc\">{}</desc>\n<rect width=\"{WIDTH}\" height=\"{height}\" fill=\"#FFFFFF\"/>\n{}",
         escape(&words.title),
         escape(&format!("{} {}", words.alt, words.levels.join(" "))),
-        body.replace(" opacity=\"1\"", "").replace(" stroke=\"none\" stroke-width=\"1\"", "").replace("\n</text>", "</text>")
+        body.replace(" opacity=\"1\"", "")
+            .replace(" stroke=\"none\" stroke-width=\"1\"", "")
+            .replace("\n</text>", "</text>")
+            .replace("\">\n", "\">")
     );
-    Figure { name: words.name, svg, alt: words.alt, levels: words.levels, table: words.table }
+    Figure {
+        name: words.name,
+        svg,
+        alt: words.alt,
+        levels: words.levels,
+        table: words.table,
+    }
 }
 
 /// Text that may stand in XML; control characters, which XML forbids, are left out.
@@ -310,10 +397,17 @@ fn options() -> &'static resvg::usvg::Options<'static> {
 pub fn png(figure: &Figure) -> Vec<u8> {
     let tree = resvg::usvg::Tree::from_str(&figure.svg, options()).expect("our own SVG reads");
     let size = tree.size();
-    let (width, height) = ((2.0 * size.width()).round() as u32, (2.0 * size.height()).round() as u32);
+    let (width, height) = (
+        (2.0 * size.width()).round() as u32,
+        (2.0 * size.height()).round() as u32,
+    );
     let mut pixels = resvg::tiny_skia::Pixmap::new(width, height).expect("a sheet is never empty");
     pixels.fill(resvg::tiny_skia::Color::WHITE);
-    resvg::render(&tree, resvg::tiny_skia::Transform::from_scale(2.0, 2.0), &mut pixels.as_mut());
+    resvg::render(
+        &tree,
+        resvg::tiny_skia::Transform::from_scale(2.0, 2.0),
+        &mut pixels.as_mut(),
+    );
     pixels.encode_png().expect("encoding to memory cannot fail")
 }
 
@@ -328,7 +422,10 @@ mod tests {
 
     #[test]
     fn measured_width_is_the_drawn_width() {
-        for (text, bold) in [("Roses by the fence 18", false), ("Roses by the fence 18", true)] {
+        for (text, bold) in [
+            ("Roses by the fence 18", false),
+            ("Roses by the fence 18", true),
+        ] {
             let words = Words {
                 name: "t".into(),
                 title: String::new(),
@@ -336,15 +433,27 @@ mod tests {
                 levels: [const { String::new() }; 3],
                 table: Table::default(),
             };
-            let pen = Pen { bold, ..Pen::new(100.0) };
+            let pen = Pen {
+                bold,
+                ..Pen::new(100.0)
+            };
             let figure = picture(words, |c| {
                 c.text((100.0, 100.0), text, pen);
                 200.0
             });
             let tree = resvg::usvg::Tree::from_str(&figure.svg, options()).expect("reads");
-            let drawn: f64 = tree.root().children().iter().skip(1).map(|n| 2.0 * f64::from(n.bounding_box().width())).sum();
+            let drawn: f64 = tree
+                .root()
+                .children()
+                .iter()
+                .skip(1)
+                .map(|n| 2.0 * f64::from(n.bounding_box().width()))
+                .sum();
             let measured = text_width(text, 100.0, bold);
-            assert!((drawn - measured).abs() < 0.03 * measured, "{drawn} against {measured}");
+            assert!(
+                (drawn - measured).abs() < 0.03 * measured,
+                "{drawn} against {measured}"
+            );
         }
     }
 

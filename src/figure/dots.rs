@@ -1,6 +1,8 @@
 //! Twenty dots a plan: damage, and its difference from the first plan on the same summers.
 
-use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, picture, text_width, wrap};
+use crate::figure::canvas::{
+    Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, picture, text_width, wrap,
+};
 use crate::figure::palette::{self, INK, Mark, QUIET};
 use crate::figure::plant_map::upper;
 use crate::figure::{Figure, Table, damage_words, round_up, tick_text, ticks, whole};
@@ -54,13 +56,25 @@ pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
                 format!("middle summer: {middle}"),
                 format!("18 of 20: {} to {}", whole(values[1]), whole(values[18])),
             ];
-            Row { name: plan.name.clone(), note, values, colour, mark }
+            Row {
+                name: plan.name.clone(),
+                note,
+                values,
+                colour,
+                mark,
+            }
         })
         .collect();
     let largest = rows.iter().flat_map(|r| r.values).fold(5.0, f64::max);
-    let axis = Axis { low: 0.0, high: round_up(largest).min(100.0) };
+    let axis = Axis {
+        low: 0.0,
+        high: round_up(largest).min(100.0),
+    };
     let title = format!("20 possible summers for each plan: {words} out of 100");
-    let first = outcome.plans.first().map(|p| (p.name.clone(), median(&p.damage_by_summer)));
+    let first = outcome
+        .plans
+        .first()
+        .map(|p| (p.name.clone(), median(&p.damage_by_summer)));
     let mut levels = [
         "Each dot is one of 20 possible summers. Each row is a plan. Dots further right mean more damage.".to_owned(),
         rows.iter().map(|r| format!("{}: {}.", r.name, r.note.join(", "))).collect::<Vec<_>>().join(" "),
@@ -70,7 +84,9 @@ pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
     let meta = Words {
         name: "twenty-summers".into(),
         title: title.clone(),
-        alt: format!("Dot plot of {words} out of 100 in 20 possible summers a plan, to show how plans and luck compare."),
+        alt: format!(
+            "Dot plot of {words} out of 100 in 20 possible summers a plan, to show how plans and luck compare."
+        ),
         levels,
         table: table(&rows, &format!("{words} out of 100")),
     };
@@ -80,17 +96,34 @@ pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
             thousands(f64::from(outcome.summers))
         );
         let top = canvas.head(&title, &explanation);
-        let line = first.as_ref().map(|(name, value)| (*value, format!("middle summer, {name}")));
-        draw(canvas, top, &rows, axis, None, line, &format!("{} out of 100", upper(&words)))
+        let line = first
+            .as_ref()
+            .map(|(name, value)| (*value, format!("middle summer, {name}")));
+        draw(
+            canvas,
+            top,
+            &rows,
+            axis,
+            None,
+            line,
+            &format!("{} out of 100", upper(&words)),
+        )
     })
 }
 
 /// Counts of every plan against the first, on the same summers; empty for a single plan.
 pub fn counts(scenario: &Scenario, outcome: &RunOutcome) -> Vec<PairedCount> {
-    let Some((first, others)) = outcome.plans.split_first() else { return Vec::new() };
+    let Some((first, others)) = outcome.plans.split_first() else {
+        return Vec::new();
+    };
     others
         .iter()
-        .map(|p| paired::count(&paired::differences(&first.damage_by_summer, &p.damage_by_summer), scenario.settings.tie_band))
+        .map(|p| {
+            paired::count(
+                &paired::differences(&first.damage_by_summer, &p.damage_by_summer),
+                scenario.settings.tie_band,
+            )
+        })
         .collect()
 }
 
@@ -121,10 +154,22 @@ pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
             }
         })
         .collect();
-    let low = rows.iter().flat_map(|r| r.values).fold(-2.0 * band.max(0.5), f64::min);
-    let high = rows.iter().flat_map(|r| r.values).fold(2.0 * band.max(0.5), f64::max);
-    let axis = Axis { low: if low < 0.0 { -round_up(-low) } else { 0.0 }, high: round_up(high) };
-    let title = format!("20 possible summers: change in damage against \"{}\"", first.name);
+    let low = rows
+        .iter()
+        .flat_map(|r| r.values)
+        .fold(-2.0 * band.max(0.5), f64::min);
+    let high = rows
+        .iter()
+        .flat_map(|r| r.values)
+        .fold(2.0 * band.max(0.5), f64::max);
+    let axis = Axis {
+        low: if low < 0.0 { -round_up(-low) } else { 0.0 },
+        high: round_up(high),
+    };
+    let title = format!(
+        "20 possible summers: change in damage against \"{}\"",
+        first.name
+    );
     let pattern: Vec<String> = rows
         .iter()
         .zip(&counts)
@@ -136,7 +181,10 @@ pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
             } else if c.no_change >= 15 {
                 format!("Most dots of {} lie in the band of no change.", r.name)
             } else {
-                format!("The dots of {} lie on both sides: too close to call.", r.name)
+                format!(
+                    "The dots of {} lie on both sides: too close to call.",
+                    r.name
+                )
             }
         })
         .collect();
@@ -158,7 +206,15 @@ pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
         );
         let top = canvas.head(&title, &explanation);
         let label = format!("Change in {words} out of 100 (left is less damage, right is more)");
-        draw(canvas, top, &rows, axis, Some(band), Some((0.0, "no change".into())), &label)
+        draw(
+            canvas,
+            top,
+            &rows,
+            axis,
+            Some(band),
+            Some((0.0, "no change".into())),
+            &label,
+        )
     }))
 }
 
@@ -190,7 +246,11 @@ fn draw(
         let levels = stack(&row.values, axis);
         let dots = (levels.iter().max().copied().unwrap_or(0) + 1) as f64 * (2.0 * RADIUS + 4.0);
         let lines = wrap(&row.name, TEXT, true, NAMES).len() as f64 * 1.3 * TEXT
-            + row.note.iter().map(|n| wrap(n, SMALL, false, NAMES).len() as f64 * 1.3 * SMALL).sum::<f64>();
+            + row
+                .note
+                .iter()
+                .map(|n| wrap(n, SMALL, false, NAMES).len() as f64 * 1.3 * SMALL)
+                .sum::<f64>();
         let height = dots.max(lines);
         places.push((y + 24.0, levels, height));
         y += 24.0 + height + 24.0;
@@ -208,22 +268,46 @@ fn draw(
         }
         let half = 0.5 * text_width(words, SMALL, false);
         let at = x.max(MARGIN + half).min(WIDTH - MARGIN - half);
-        canvas.text((at, top + 28.0), words, Pen::new(SMALL).anchored(Anchor::Middle));
+        canvas.text(
+            (at, top + 28.0),
+            words,
+            Pen::new(SMALL).anchored(Anchor::Middle),
+        );
     }
     for (row, (y, levels, height)) in rows.iter().zip(&places) {
-        canvas.mark((MARGIN + 22.0, y + 0.65 * TEXT), RADIUS, row.mark, row.colour);
-        let mut below = canvas.paragraph(MARGIN + 62.0, *y, NAMES, &row.name, Pen::new(TEXT).bold());
+        canvas.mark(
+            (MARGIN + 22.0, y + 0.65 * TEXT),
+            RADIUS,
+            row.mark,
+            row.colour,
+        );
+        let mut below =
+            canvas.paragraph(MARGIN + 62.0, *y, NAMES, &row.name, Pen::new(TEXT).bold());
         for line in &row.note {
             below = canvas.paragraph(MARGIN + 62.0, below, NAMES, line, Pen::new(SMALL));
         }
         let floor = y + height;
         for (value, level) in row.values.iter().zip(levels) {
-            let at = (axis.x(*value), floor - RADIUS - *level as f64 * (2.0 * RADIUS + 4.0));
+            let at = (
+                axis.x(*value),
+                floor - RADIUS - *level as f64 * (2.0 * RADIUS + 4.0),
+            );
             canvas.mark(at, RADIUS, row.mark, row.colour);
         }
-        canvas.line(&[(axis.x(axis.low), floor + 8.0), (axis.x(axis.high), floor + 8.0)], 2, QUIET);
+        canvas.line(
+            &[
+                (axis.x(axis.low), floor + 8.0),
+                (axis.x(axis.high), floor + 8.0),
+            ],
+            2,
+            QUIET,
+        );
     }
-    canvas.line(&[(axis.x(axis.low), bottom), (axis.x(axis.high), bottom)], 4, INK);
+    canvas.line(
+        &[(axis.x(axis.low), bottom), (axis.x(axis.high), bottom)],
+        4,
+        INK,
+    );
     for tick in axis_ticks(axis) {
         let x = axis.x(tick);
         canvas.line(&[(x, bottom), (x, bottom + 14.0)], 4, INK);
@@ -231,11 +315,20 @@ fn draw(
         if axis.low < 0.0 && tick > 0.0 {
             text.insert(0, '+');
         }
-        canvas.text((x, bottom + 42.0), &text, Pen::new(SMALL).anchored(Anchor::Middle));
+        canvas.text(
+            (x, bottom + 42.0),
+            &text,
+            Pen::new(SMALL).anchored(Anchor::Middle),
+        );
     }
     let middle = f64::midpoint(axis.x(axis.low), axis.x(axis.high));
     let mut y = bottom + 98.0;
-    for line in wrap(axis_words, TEXT, false, axis.x(axis.high) - axis.x(axis.low) + 80.0) {
+    for line in wrap(
+        axis_words,
+        TEXT,
+        false,
+        axis.x(axis.high) - axis.x(axis.low) + 80.0,
+    ) {
         canvas.text((middle, y), &line, Pen::new(TEXT).anchored(Anchor::Middle));
         y += 1.3 * TEXT;
     }
@@ -246,7 +339,13 @@ fn draw(
 fn axis_ticks(axis: Axis) -> Vec<f64> {
     let reach = axis.high.max(-axis.low);
     let positive = ticks(reach);
-    let mut all: Vec<f64> = positive.iter().skip(1).rev().map(|t| -t).chain(positive.iter().copied()).collect();
+    let mut all: Vec<f64> = positive
+        .iter()
+        .skip(1)
+        .rev()
+        .map(|t| -t)
+        .chain(positive.iter().copied())
+        .collect();
     all.retain(|t| *t >= axis.low - 1e-9 && *t <= axis.high + 1e-9);
     all
 }
@@ -256,20 +355,29 @@ fn table(rows: &[Row], quantity: &str) -> Table {
     table.header.push(quantity.to_owned());
     for row in rows {
         for (i, value) in row.values.iter().enumerate() {
-            table.rows.push(vec![row.name.clone(), (i + 1).to_string(), format!("{value:.2}")]);
+            table.rows.push(vec![
+                row.name.clone(),
+                (i + 1).to_string(),
+                format!("{value:.4}"),
+            ]);
         }
     }
     table
 }
 
 fn pattern(rows: &[Row], first: Option<&(String, f64)>) -> String {
-    let Some((name, middle)) = first else { return String::new() };
+    let Some((name, middle)) = first else {
+        return String::new();
+    };
     let parts: Vec<String> = rows
         .iter()
         .skip(1)
         .map(|r| {
             let right = r.values.iter().filter(|v| **v > *middle).count();
-            format!("With {}, {right} of 20 dots lie right of the middle summer of {name}.", r.name)
+            format!(
+                "With {}, {right} of 20 dots lie right of the middle summer of {name}.",
+                r.name
+            )
         })
         .collect();
     if parts.is_empty() {

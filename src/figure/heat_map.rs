@@ -64,11 +64,17 @@ fn draw(scenario: &Scenario, outcome: &RunOutcome, kind: &Kind) -> Figure {
     picture(meta, |canvas| {
         let top = canvas.head(
             &title,
-            &format!("Colors show the average; any one summer looks patchier. Each small square is {}.", feet_and_metres(cell)),
+            &format!(
+                "Colors show the average; any one summer looks patchier. Each small square is {}.",
+                feet_and_metres(cell)
+            ),
         );
         let (columns, width) = map::grid(scenario, outcome.plans.len(), INNER, GAP);
-        let head =
-            outcome.plans.iter().map(|p| heading_height(width, &p.name, &[total(p, kind)])).fold(0.0, f64::max);
+        let head = outcome
+            .plans
+            .iter()
+            .map(|p| heading_height(width, &p.name, &[total(p, kind)]))
+            .fold(0.0, f64::max);
         let mut y = top;
         let mut last = None;
         for (row, results) in outcome.plans.chunks(columns).enumerate() {
@@ -82,7 +88,13 @@ fn draw(scenario: &Scenario, outcome: &RunOutcome, kind: &Kind) -> Figure {
                 cells(canvas, &view, scenario, (kind.grid)(result), end);
                 map::structures(canvas, &view, scenario);
                 for plant in &scenario.plants {
-                    canvas.disc(view.at(plant.at), view.plant_radius(plant.canopy_m), None, 3, INK);
+                    canvas.disc(
+                        view.at(plant.at),
+                        view.plant_radius(plant.canopy_m),
+                        None,
+                        3,
+                        INK,
+                    );
                 }
                 if let Some(plan) = plan {
                     map::traps(canvas, &view, plan);
@@ -94,9 +106,18 @@ fn draw(scenario: &Scenario, outcome: &RunOutcome, kind: &Kind) -> Figure {
             y = bottom + 40.0;
         }
         let legend_title = format!("{}, in each small square", upper(&kind.unit));
-        let scale = Scale { ramp: Ramp::Visits, end, capped, title: &legend_title, low: kind.low, high: kind.high };
+        let scale = Scale {
+            ramp: Ramp::Visits,
+            end,
+            capped,
+            title: &legend_title,
+            low: kind.low,
+            high: kind.high,
+        };
         match last {
-            Some(view) => legend::draw(canvas, y, scenario, &view, &scale, Circles::Outlined) + 30.0,
+            Some(view) => {
+                legend::draw(canvas, y, scenario, &view, &scale, Circles::Outlined) + 30.0
+            }
             None => y,
         }
     })
@@ -104,8 +125,13 @@ fn draw(scenario: &Scenario, outcome: &RunOutcome, kind: &Kind) -> Figure {
 
 /// End of the scale all panels share: 99 of 100 filled cells lie below it, so that one hot cell does not pale the rest.
 fn scale_end(outcome: &RunOutcome, kind: &Kind) -> (f64, bool) {
-    let filled: Vec<f64> =
-        outcome.plans.iter().flat_map(|p| &(kind.grid)(p).values).copied().filter(|v| *v > 0.0).collect();
+    let filled: Vec<f64> = outcome
+        .plans
+        .iter()
+        .flat_map(|p| &(kind.grid)(p).values)
+        .copied()
+        .filter(|v| *v > 0.0)
+        .collect();
     if filled.is_empty() {
         return (1.0, false);
     }
@@ -116,7 +142,11 @@ fn scale_end(outcome: &RunOutcome, kind: &Kind) -> (f64, bool) {
 
 fn total(plan: &PlanOutcome, kind: &Kind) -> String {
     let sum: f64 = (kind.grid)(plan).values.iter().sum();
-    format!("{} {}", thousands(sum), kind.unit.split(',').next().unwrap_or(&kind.unit))
+    format!(
+        "{} {}",
+        thousands(sum),
+        kind.unit.split(',').next().unwrap_or(&kind.unit)
+    )
 }
 
 /// Cells with equal colour side by side are drawn as one rectangle, and equal runs in neighbouring rows are joined.
@@ -129,7 +159,9 @@ fn cells(canvas: &Canvas, view: &View, scenario: &Scenario, grid: &GridMap, end:
             (west + run.columns.1 as f64 * grid.cell_m).min(scenario.yard.x1),
             (south + run.rows.1 as f64 * grid.cell_m).min(scenario.yard.y1),
         );
-        let colour = Ramp::Visits.colour((run.level as f64 - 0.5) / LEVELS as f64).mix(1.0);
+        let colour = Ramp::Visits
+            .colour((run.level as f64 - 0.5) / LEVELS as f64)
+            .mix(1.0);
         let shape = view.corners(&rect);
         if view.is_upright() {
             canvas.fill_rect(
@@ -140,7 +172,8 @@ fn cells(canvas: &Canvas, view: &View, scenario: &Scenario, grid: &GridMap, end:
                 colour,
             );
         } else {
-            canvas.fill(&shape, colour);
+            // Slanted edges would let the paper shine through between neighbours.
+            canvas.fill(&view.corners(&rect.grown(1.2 / view.scale)), colour);
         }
     }
 }
@@ -155,7 +188,11 @@ struct Run {
 
 /// Colour step of a value: 0 for none, 1 to [`LEVELS`] else.
 fn level(value: f64, end: f64) -> usize {
-    if value > 0.0 { ((value / end * LEVELS as f64).ceil() as usize).clamp(1, LEVELS) } else { 0 }
+    if value > 0.0 {
+        ((value / end * LEVELS as f64).ceil() as usize).clamp(1, LEVELS)
+    } else {
+        0
+    }
 }
 
 fn runs(grid: &GridMap, end: f64) -> Vec<Run> {
@@ -167,11 +204,19 @@ fn runs(grid: &GridMap, end: f64) -> Vec<Run> {
         let mut start = 0;
         while start < values.len() {
             let step = level(values[start], end);
-            let stop = (start..values.len()).find(|i| level(values[*i], end) != step).unwrap_or(values.len());
+            let stop = (start..values.len())
+                .find(|i| level(values[*i], end) != step)
+                .unwrap_or(values.len());
             if step > 0 {
-                let above = open.iter().position(|r| r.columns == (start, stop) && r.level == step);
+                let above = open
+                    .iter()
+                    .position(|r| r.columns == (start, stop) && r.level == step);
                 let first = above.map_or(row, |i| open.swap_remove(i).rows.0);
-                now.push(Run { columns: (start, stop), rows: (first, row + 1), level: step });
+                now.push(Run {
+                    columns: (start, stop),
+                    rows: (first, row + 1),
+                    level: step,
+                });
             }
             start = stop;
         }
@@ -193,14 +238,22 @@ fn busiest(grid: &GridMap, yard: &Rect) -> (Point, f64) {
     }
     let columns = grid.columns.max(1);
     let centre = |i: usize| (i as f64 + 0.5) * grid.cell_m;
-    (Point::new(yard.x0 + centre(top.0 % columns), yard.y0 + centre(top.0 / columns)), top.1)
+    (
+        Point::new(
+            yard.x0 + centre(top.0 % columns),
+            yard.y0 + centre(top.0 / columns),
+        ),
+        top.1,
+    )
 }
 
 fn words(scenario: &Scenario, outcome: &RunOutcome, kind: &Kind) -> Words {
     let mut table = Table::with_header(&["plan"]);
     table.header.push(format!("{}, whole yard", kind.unit));
     table.header.push("most in one square".into());
-    table.header.push("that square, feet east of the south-west corner".into());
+    table
+        .header
+        .push("that square, feet east of the south-west corner".into());
     table.header.push("feet north of it".into());
     let mut numbers = Vec::new();
     let mut pattern = Vec::new();
@@ -217,8 +270,16 @@ fn words(scenario: &Scenario, outcome: &RunOutcome, kind: &Kind) -> Words {
             format!("{east:.0}"),
             format!("{north:.0}"),
         ]);
-        numbers.push(format!("{}: {} in all, at most {shown} in one square.", result.name, total(result, kind)));
-        pattern.push(format!("With {}, the busiest square is {}.", result.name, beside(scenario, i, at)));
+        numbers.push(format!(
+            "{}: {} in all, at most {shown} in one square.",
+            result.name,
+            total(result, kind)
+        ));
+        pattern.push(format!(
+            "With {}, the busiest square is {}.",
+            result.name,
+            beside(scenario, i, at)
+        ));
     }
     Words {
         name: kind.name.into(),
@@ -235,8 +296,16 @@ fn words(scenario: &Scenario, outcome: &RunOutcome, kind: &Kind) -> Words {
 
 /// What lies nearest to a point.
 fn beside(scenario: &Scenario, plan: usize, at: Point) -> String {
-    let traps = scenario.plans.get(plan).into_iter().flat_map(|p| &p.traps).map(|t| (t.at, 0.0, t.name.as_str()));
-    let plants = scenario.plants.iter().map(|p| (p.at, p.canopy_m, scenario.crops[p.crop].name.as_str()));
+    let traps = scenario
+        .plans
+        .get(plan)
+        .into_iter()
+        .flat_map(|p| &p.traps)
+        .map(|t| (t.at, 0.0, t.name.as_str()));
+    let plants = scenario
+        .plants
+        .iter()
+        .map(|p| (p.at, p.canopy_m, scenario.crops[p.crop].name.as_str()));
     let mut nearest: Option<(f64, &str)> = None;
     for (place, radius_m, name) in plants.chain(traps) {
         let distance_m = (at.distance(place) - radius_m).max(0.0);
@@ -258,8 +327,15 @@ mod tests {
     #[test]
     fn merged_rectangles_cover_each_filled_cell_once_with_its_own_step() {
         let (columns, rows) = (13, 9);
-        let values: Vec<f64> = (0..columns * rows).map(|i| ((i / 4 * 7) % 5) as f64).collect();
-        let grid = GridMap { cell_m: 1.0, columns, rows, values: values.clone() };
+        let values: Vec<f64> = (0..columns * rows)
+            .map(|i| ((i / 4 * 7) % 5) as f64)
+            .collect();
+        let grid = GridMap {
+            cell_m: 1.0,
+            columns,
+            rows,
+            values: values.clone(),
+        };
         let mut seen = vec![0; values.len()];
         let merged = runs(&grid, 4.0);
         for run in &merged {

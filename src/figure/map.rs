@@ -33,7 +33,11 @@ fn extent(scenario: &Scenario) -> Rect {
         all = all.union(&plot.area);
     }
     let plants = scenario.plants.iter().map(|p| (p.at, p.canopy_m));
-    let traps = scenario.plans.iter().flat_map(|p| &p.traps).map(|t| (t.at, 0.0));
+    let traps = scenario
+        .plans
+        .iter()
+        .flat_map(|p| &p.traps)
+        .map(|t| (t.at, 0.0));
     for (at, radius_m) in plants.chain(traps) {
         all = all.union(&Rect::new(at.x, at.y, at.x, at.y).grown(radius_m));
     }
@@ -43,11 +47,18 @@ fn extent(scenario: &Scenario) -> Rect {
 impl View {
     /// Fits the whole map into a width and, at most, a height; the frame shrinks to what is needed.
     pub fn new(scenario: &Scenario, x: f64, y: f64, width: f64, most_height: f64) -> Self {
-        let (sine, cosine) = (libm::sin(scenario.up_bearing_rad), libm::cos(scenario.up_bearing_rad));
+        let (sine, cosine) = (
+            libm::sin(scenario.up_bearing_rad),
+            libm::cos(scenario.up_bearing_rad),
+        );
         let all = extent(scenario);
         let turned = corners(&all).map(|p| (p.x * cosine - p.y * sine, p.x * sine + p.y * cosine));
-        let least = turned.iter().fold((f64::MAX, f64::MAX), |a, p| (a.0.min(p.0), a.1.min(p.1)));
-        let most = turned.iter().fold((f64::MIN, f64::MIN), |a, p| (a.0.max(p.0), a.1.max(p.1)));
+        let least = turned
+            .iter()
+            .fold((f64::MAX, f64::MAX), |a, p| (a.0.min(p.0), a.1.min(p.1)));
+        let most = turned
+            .iter()
+            .fold((f64::MIN, f64::MIN), |a, p| (a.0.max(p.0), a.1.max(p.1)));
         let scale = (width / (most.0 - least.0)).min(most_height / (most.1 - least.1));
         let height = scale * (most.1 - least.1);
         let spare = width - scale * (most.0 - least.0);
@@ -65,7 +76,10 @@ impl View {
     pub fn at(&self, p: Point) -> (f64, f64) {
         let right = p.x * self.cosine - p.y * self.sine;
         let up = p.x * self.sine + p.y * self.cosine;
-        (self.frame.0 + (right - self.left_m) * self.scale, self.frame.1 + (self.top_m - up) * self.scale)
+        (
+            self.frame.0 + (right - self.left_m) * self.scale,
+            self.frame.1 + (self.top_m - up) * self.scale,
+        )
     }
 
     /// Corners of a rectangle on the sheet.
@@ -81,12 +95,19 @@ impl View {
     /// Direction on the sheet (x right, y down) of a bearing, clockwise from north.
     pub fn direction(&self, bearing_rad: f64) -> (f64, f64) {
         let (x, y) = (libm::sin(bearing_rad), libm::cos(bearing_rad));
-        (x * self.cosine - y * self.sine, -(x * self.sine + y * self.cosine))
+        (
+            x * self.cosine - y * self.sine,
+            -(x * self.sine + y * self.cosine),
+        )
     }
 
     /// Half size of a trap's triangle.
     pub fn trap_size(&self) -> f64 {
-        if self.frame.2 - self.frame.0 < 600.0 { 0.65 * TRAP } else { TRAP }
+        if self.frame.2 - self.frame.0 < 600.0 {
+            0.65 * TRAP
+        } else {
+            TRAP
+        }
     }
 
     /// Radius of a plant on the sheet; small plants are drawn large enough to be seen.
@@ -96,13 +117,20 @@ impl View {
 }
 
 fn corners(r: &Rect) -> [Point; 4] {
-    [Point::new(r.x0, r.y0), Point::new(r.x1, r.y0), Point::new(r.x1, r.y1), Point::new(r.x0, r.y1)]
+    [
+        Point::new(r.x0, r.y0),
+        Point::new(r.x1, r.y0),
+        Point::new(r.x1, r.y1),
+        Point::new(r.x0, r.y1),
+    ]
 }
 
 fn bounds(points: &[(f64, f64)]) -> Frame {
-    points.iter().fold((f64::MAX, f64::MAX, f64::MIN, f64::MIN), |b, p| {
-        (b.0.min(p.0), b.1.min(p.1), b.2.max(p.0), b.3.max(p.1))
-    })
+    points
+        .iter()
+        .fold((f64::MAX, f64::MAX, f64::MIN, f64::MIN), |b, p| {
+            (b.0.min(p.0), b.1.min(p.1), b.2.max(p.0), b.3.max(p.1))
+        })
 }
 
 /// Ground: neighbours' plots and the yard's own floor. Drawn below everything.
@@ -147,12 +175,22 @@ pub fn structures(canvas: &Canvas, view: &View, scenario: &Scenario) {
 fn roof(canvas: &Canvas, view: &View, r: &Rect) {
     let half = 0.5 * r.width().min(r.height());
     let (a, b) = if r.width() >= r.height() {
-        (Point::new(r.x0 + half, r.y0 + half), Point::new(r.x1 - half, r.y1 - half))
+        (
+            Point::new(r.x0 + half, r.y0 + half),
+            Point::new(r.x1 - half, r.y1 - half),
+        )
     } else {
-        (Point::new(r.x0 + half, r.y0 + half), Point::new(r.x0 + half, r.y1 - half))
+        (
+            Point::new(r.x0 + half, r.y0 + half),
+            Point::new(r.x0 + half, r.y1 - half),
+        )
     };
     let c = corners(r);
-    let ends = if r.width() >= r.height() { [a, b, b, a] } else { [a, a, b, b] };
+    let ends = if r.width() >= r.height() {
+        [a, b, b, a]
+    } else {
+        [a, a, b, b]
+    };
     canvas.line(&[view.at(a), view.at(b)], 2, SOFT);
     for (corner, end) in c.iter().zip(ends) {
         canvas.line(&[view.at(*corner), view.at(end)], 2, SOFT);
@@ -166,7 +204,11 @@ pub const TRAP: f64 = 27.0;
 pub fn trap_mark(canvas: &Canvas, at: (f64, f64), half: f64, neighbours: bool) {
     let turn = if neighbours { -1.0 } else { 1.0 };
     let (x, y) = at;
-    let shape = [(x - half, y + turn * 0.75 * half), (x, y - turn * half), (x + half, y + turn * 0.75 * half)];
+    let shape = [
+        (x - half, y + turn * 0.75 * half),
+        (x, y - turn * half),
+        (x + half, y + turn * 0.75 * half),
+    ];
     canvas.fill(&shape, PAPER.mix(1.0));
     canvas.outline(&shape, if half < TRAP { 4 } else { 6 }, INK);
 }
@@ -191,7 +233,13 @@ struct Label {
 /// Names crops (with their number, if any), traps, structures and plots where they disturb least.
 ///
 /// Shape: `numbers` holds a text for each crop, or is empty.
-pub fn labels(canvas: &Canvas, view: &View, scenario: &Scenario, plan: Option<&Plan>, numbers: &[String]) {
+pub fn labels(
+    canvas: &Canvas,
+    view: &View,
+    scenario: &Scenario,
+    plan: Option<&Plan>,
+    numbers: &[String],
+) {
     let mut wanted = Vec::new();
     for (i, crop) in scenario.crops.iter().enumerate() {
         let plants = &scenario.plants[crop.first..crop.first + crop.count];
@@ -204,18 +252,37 @@ pub fn labels(canvas: &Canvas, view: &View, scenario: &Scenario, plan: Option<&P
             let r = view.plant_radius(plant.canopy_m);
             points.extend([(x - r, y - r), (x + r, y + r)]);
         }
-        let text = numbers.get(i).map_or_else(|| crop.name.clone(), |n| format!("{} {n}", crop.name));
+        let text = numbers
+            .get(i)
+            .map_or_else(|| crop.name.clone(), |n| format!("{} {n}", crop.name));
         let bold = !numbers.is_empty();
-        wanted.push(Label { text, about: bounds(&points), inside_first: false, colour: INK, bold, must: true });
+        wanted.push(Label {
+            text,
+            about: bounds(&points),
+            inside_first: false,
+            colour: INK,
+            bold,
+            must: true,
+        });
     }
     for trap in plan.iter().flat_map(|p| &p.traps) {
         let (x, y) = view.at(trap.at);
         let about = (x - TRAP, y - TRAP, x + TRAP, y + TRAP);
-        wanted.push(Label { text: trap.name.clone(), about, inside_first: false, colour: INK, bold: false, must: true });
+        wanted.push(Label {
+            text: trap.name.clone(),
+            about,
+            inside_first: false,
+            colour: INK,
+            bold: false,
+            must: true,
+        });
     }
     let things = scenario.structures.iter().map(|s| (&s.name, s.shape));
     let zones = scenario.no_hang.iter().map(|z| (&z.name, z.shape));
-    let plots = scenario.plots.iter().map(|p| (&p.name, Shape::Rect(p.area)));
+    let plots = scenario
+        .plots
+        .iter()
+        .map(|p| (&p.name, Shape::Rect(p.area)));
     for (name, shape) in things.chain(plots).chain(zones) {
         let about = match shape {
             Shape::Rect(rect) => bounds(&view.corners(&rect)),
@@ -225,7 +292,14 @@ pub fn labels(canvas: &Canvas, view: &View, scenario: &Scenario, plan: Option<&P
             }
         };
         let text = name.clone();
-        wanted.push(Label { text, about, inside_first: true, colour: QUIET, bold: false, must: false });
+        wanted.push(Label {
+            text,
+            about,
+            inside_first: true,
+            colour: QUIET,
+            bold: false,
+            must: false,
+        });
     }
     place(canvas, view, scenario, plan, wanted);
 }
@@ -233,10 +307,20 @@ pub fn labels(canvas: &Canvas, view: &View, scenario: &Scenario, plan: Option<&P
 fn overlap(a: Frame, b: Frame) -> f64 {
     let width = a.2.min(b.2) - a.0.max(b.0);
     let height = a.3.min(b.3) - a.1.max(b.1);
-    if width <= 0.0 || height <= 0.0 { 0.0 } else { width * height }
+    if width <= 0.0 || height <= 0.0 {
+        0.0
+    } else {
+        width * height
+    }
 }
 
-fn place(canvas: &Canvas, view: &View, scenario: &Scenario, plan: Option<&Plan>, wanted: Vec<Label>) {
+fn place(
+    canvas: &Canvas,
+    view: &View,
+    scenario: &Scenario,
+    plan: Option<&Plan>,
+    wanted: Vec<Label>,
+) {
     let dots: Vec<Frame> = scenario
         .plants
         .iter()
@@ -260,8 +344,12 @@ fn place(canvas: &Canvas, view: &View, scenario: &Scenario, plan: Option<&Plan>,
         let area = w * h;
         let cost = |c: (f64, f64)| {
             let box_ = (c.0 - 0.5 * w, c.1 - 0.5 * h, c.0 + 0.5 * w, c.1 + 0.5 * h);
-            let sum = |others: &[Frame]| others.iter().map(|o| overlap(box_, *o)).sum::<f64>() / area;
-            (20.0 * sum(&taken) + 10.0 * sum(&triangles) + 6.0 * sum(&dots) + 3.0 * sum(&edges), box_)
+            let sum =
+                |others: &[Frame]| others.iter().map(|o| overlap(box_, *o)).sum::<f64>() / area;
+            (
+                20.0 * sum(&taken) + 10.0 * sum(&triangles) + 6.0 * sum(&dots) + 3.0 * sum(&edges),
+                box_,
+            )
         };
         let mut best: Option<(f64, (f64, f64), Frame)> = None;
         for (rank, c) in candidates(&label, w, h).into_iter().enumerate() {
@@ -280,7 +368,12 @@ fn place(canvas: &Canvas, view: &View, scenario: &Scenario, plan: Option<&Plan>,
             continue;
         }
         canvas.fill_rect(box_.0, box_.1, box_.2, box_.3, veil());
-        let pen = Pen { bold: label.bold, ..Pen::new(SMALL) }.anchored(Anchor::Middle).coloured(label.colour);
+        let pen = Pen {
+            bold: label.bold,
+            ..Pen::new(SMALL)
+        }
+        .anchored(Anchor::Middle)
+        .coloured(label.colour);
         canvas.text(c, &text, pen);
         taken.push(box_);
     }
@@ -291,13 +384,20 @@ fn edges(view: &View, scenario: &Scenario) -> Vec<Frame> {
     if !view.is_upright() {
         return Vec::new();
     }
-    let structures = scenario.structures.iter().map(|s| s.shape).chain(scenario.no_hang.iter().map(|z| z.shape));
+    let structures = scenario
+        .structures
+        .iter()
+        .map(|s| s.shape)
+        .chain(scenario.no_hang.iter().map(|z| z.shape));
     let rects = structures.filter_map(|s| match s {
         Shape::Rect(rect) => Some(rect),
         Shape::Disc { .. } => None,
     });
     let mut out = Vec::new();
-    for rect in rects.chain(scenario.plots.iter().map(|p| p.area)).chain([scenario.yard]) {
+    for rect in rects
+        .chain(scenario.plots.iter().map(|p| p.area))
+        .chain([scenario.yard])
+    {
         let (x0, y0, x1, y1) = bounds(&view.corners(&rect));
         let half = 4.0;
         out.extend([
@@ -320,10 +420,32 @@ fn candidates(label: &Label, w: f64, h: f64) -> Vec<(f64, f64)> {
     let around = [(cx, below), (cx, above), (right, cy), (left, cy)];
     let flush_left = x0 + 0.5 * w;
     let flush_right = x1 - 0.5 * w;
-    let corners = [(flush_left, below), (flush_right, below), (flush_left, above), (flush_right, above)];
-    let further = [(right, below), (left, below), (right, above), (left, above), (cx, below + h), (cx, above - h)];
-    let shifted = [(cx - 0.3 * w, below), (cx + 0.3 * w, below), (cx - 0.3 * w, above), (cx + 0.3 * w, above)];
-    let beside = [(right, y0 + 0.5 * h), (left, y0 + 0.5 * h), (right, y1 - 0.5 * h), (left, y1 - 0.5 * h)];
+    let corners = [
+        (flush_left, below),
+        (flush_right, below),
+        (flush_left, above),
+        (flush_right, above),
+    ];
+    let further = [
+        (right, below),
+        (left, below),
+        (right, above),
+        (left, above),
+        (cx, below + h),
+        (cx, above - h),
+    ];
+    let shifted = [
+        (cx - 0.3 * w, below),
+        (cx + 0.3 * w, below),
+        (cx - 0.3 * w, above),
+        (cx + 0.3 * w, above),
+    ];
+    let beside = [
+        (right, y0 + 0.5 * h),
+        (left, y0 + 0.5 * h),
+        (right, y1 - 0.5 * h),
+        (left, y1 - 0.5 * h),
+    ];
     let fits = w - 12.0 < x1 - x0 && h < y1 - y0;
     let inside = [
         (cx, cy),

@@ -44,7 +44,10 @@ pub struct Table {
 
 impl Table {
     fn with_header(header: &[&str]) -> Self {
-        Table { header: header.iter().map(|h| (*h).to_owned()).collect(), rows: Vec::new() }
+        Table {
+            header: header.iter().map(|h| (*h).to_owned()).collect(),
+            rows: Vec::new(),
+        }
     }
 }
 
@@ -66,7 +69,10 @@ impl Figure {
 ///
 /// Differences need two plans and rings need a trap; without them those pictures are left out.
 pub fn of_run(scenario: &Scenario, outcome: &RunOutcome) -> Vec<Figure> {
-    let mut figures = vec![plant_map::damage(scenario, outcome), dots::damage(scenario, outcome)];
+    let mut figures = vec![
+        plant_map::damage(scenario, outcome),
+        dots::damage(scenario, outcome),
+    ];
     figures.extend(dots::difference(scenario, outcome));
     figures.push(heat_map::visits(scenario, outcome));
     figures.push(heat_map::feeding(scenario, outcome));
@@ -83,7 +89,10 @@ pub(crate) fn damage_words(scenario: &Scenario) -> String {
 
 /// "average of 1,000 simulated summers".
 pub(crate) fn average_of(outcome: &RunOutcome) -> String {
-    format!("average of {} simulated summers", thousands(f64::from(outcome.summers)))
+    format!(
+        "average of {} simulated summers",
+        thousands(f64::from(outcome.summers))
+    )
 }
 
 /// Mean damage headline of a plan, of 100.
@@ -99,7 +108,11 @@ pub(crate) fn mean_catch(plan: &PlanOutcome) -> f64 {
 
 /// A damage number as it is printed.
 pub(crate) fn whole(value: f64) -> String {
-    if value > 0.0 && value < 0.5 { "under 1".to_owned() } else { format!("{value:.0}") }
+    if value > 0.0 && value < 0.5 {
+        "under 1".to_owned()
+    } else {
+        format!("{value:.0}")
+    }
 }
 
 /// The smallest round number (such as 15, 20, 25, 30 or 40) that is not below `value`; 1 for nothing.
@@ -121,10 +134,15 @@ pub(crate) fn round_up(value: f64) -> f64 {
 pub(crate) fn ticks(end: f64) -> Vec<f64> {
     let power = libm::pow(10.0, libm::floor(libm::log10(end)));
     let round = |step: f64| {
-        [0.1, 0.2, 0.25, 0.5, 1.0, 2.0].into_iter().any(|r: f64| (r * power - step).abs() < 1e-6 * end)
+        [0.1, 0.2, 0.25, 0.5, 1.0, 2.0]
+            .into_iter()
+            .any(|r: f64| (r * power - step).abs() < 1e-6 * end)
     };
-    let step =
-        [5.0, 4.0, 6.0, 3.0].into_iter().map(|parts| end / parts).find(|step| round(*step)).unwrap_or(end / 2.0);
+    let step = [5.0, 4.0, 6.0, 3.0]
+        .into_iter()
+        .map(|parts| end / parts)
+        .find(|step| round(*step))
+        .unwrap_or(end / 2.0);
     let n = (end / step).round() as usize;
     (0..=n).map(|i| i as f64 * step).collect()
 }
@@ -144,14 +162,25 @@ mod tests {
 
     #[test]
     fn scales_end_on_round_numbers() {
-        for (value, end) in [(0.0, 1.0), (3.1, 4.0), (18.0, 20.0), (21.0, 25.0), (25.2, 30.0), (100.0, 100.0), (0.0045, 0.005)] {
+        for (value, end) in [
+            (0.0, 1.0),
+            (3.1, 4.0),
+            (18.0, 20.0),
+            (21.0, 25.0),
+            (25.2, 30.0),
+            (100.0, 100.0),
+            (0.0045, 0.005),
+        ] {
             assert!((round_up(value) - end).abs() < 1e-12, "{value}");
         }
         let shown: Vec<String> = ticks(20.0).into_iter().map(tick_text).collect();
         assert_eq!(shown, ["0", "5", "10", "15", "20"]);
         for tens in [1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0] {
             for power in [0.01, 1.0, 100.0] {
-                assert!((4..=7).contains(&ticks(tens * power).len()), "{tens} {power}");
+                assert!(
+                    (4..=7).contains(&ticks(tens * power).len()),
+                    "{tens} {power}"
+                );
             }
         }
         let shown: Vec<String> = ticks(2.5).into_iter().map(tick_text).collect();

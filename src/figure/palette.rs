@@ -14,20 +14,24 @@ pub const PAPER: RGBColor = RGBColor(255, 255, 255);
 /// # Source
 /// Nunez, Anderton & Renslow 2018, doi 10.1371/journal.pone.0199239; ten values from memory.
 const CIVIDIS: [u32; 10] = [
-    0x00_204D, 0x00_336F, 0x39_486B, 0x57_5C6D, 0x70_7173, 0x8A_8779, 0xA6_9D75, 0xC4_B56C, 0xE4_CF5B, 0xFF_EA46,
+    0x00_204D, 0x00_336F, 0x39_486B, 0x57_5C6D, 0x70_7173, 0x8A_8779, 0xA6_9D75, 0xC4_B56C,
+    0xE4_CF5B, 0xFF_EA46,
 ];
 
 /// Anchors of viridis, dark to light, evenly spaced; van der Walt and Smith 2015, ten values from memory.
 const VIRIDIS: [u32; 10] = [
-    0x44_0154, 0x48_2878, 0x3E_4A89, 0x31_688E, 0x26_828E, 0x1F_9E89, 0x35_B779, 0x6D_CD59, 0xB4_DE2C, 0xFD_E725,
+    0x44_0154, 0x48_2878, 0x3E_4A89, 0x31_688E, 0x26_828E, 0x1F_9E89, 0x35_B779, 0x6D_CD59,
+    0xB4_DE2C, 0xFD_E725,
 ];
 
 /// Yellow-orange-brown in five classes, light to dark: every second of the nine of Harrower & Brewer 2003 (from memory).
 const GREY_COPIER: [u32; 5] = [0xFF_FFE5, 0xFE_E391, 0xFE_9929, 0xCC_4C02, 0x66_2506];
 
 /// Purple-orange, less to more, middle near white; Harrower & Brewer 2003 (from memory).
-const DIFFERENCE: [u32; 9] =
-    [0x54_2788, 0x80_73AC, 0xB2_ABD2, 0xD8_DAEB, 0xF7_F7F7, 0xFE_E0B6, 0xFD_B863, 0xE0_8214, 0xB3_5806];
+const DIFFERENCE: [u32; 9] = [
+    0x54_2788, 0x80_73AC, 0xB2_ABD2, 0xD8_DAEB, 0xF7_F7F7, 0xFE_E0B6, 0xFD_B863, 0xE0_8214,
+    0xB3_5806,
+];
 
 /// Plan colours, in the order of the plans.
 const PLANS: [u32; 4] = [0x00_0000, 0x00_72B2, 0xD5_5E00, 0x00_9E73];
@@ -79,20 +83,31 @@ pub enum Mark {
 pub fn plan(index: usize) -> (RGBColor, Mark) {
     let marks = [Mark::Circle, Mark::Square, Mark::Triangle, Mark::Diamond];
     let turn = index / PLANS.len();
-    (rgb(PLANS[index % PLANS.len()]), marks[(index + turn) % marks.len()])
+    (
+        rgb(PLANS[index % PLANS.len()]),
+        marks[(index + turn) % marks.len()],
+    )
 }
 
 /// Black or white, whichever reads better on this colour.
 pub fn text_on(colour: RGBColor) -> RGBColor {
     let light = relative_luminance(colour);
-    if (light + 0.05) / 0.05 >= 1.05 / (light + 0.05) { INK } else { PAPER }
+    if (light + 0.05) / 0.05 >= 1.05 / (light + 0.05) {
+        INK
+    } else {
+        PAPER
+    }
 }
 
 /// Relative luminance, 0 to 1 (WCAG 2.1).
 pub fn relative_luminance(colour: RGBColor) -> f64 {
     let part = |v: u8| {
         let v = f64::from(v) / 255.0;
-        if v <= 0.04045 { v / 12.92 } else { libm::pow((v + 0.055) / 1.055, 2.4) }
+        if v <= 0.04045 {
+            v / 12.92
+        } else {
+            libm::pow((v + 0.055) / 1.055, 2.4)
+        }
     };
     0.2126 * part(colour.0) + 0.7152 * part(colour.1) + 0.0722 * part(colour.2)
 }

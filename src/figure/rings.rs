@@ -15,20 +15,31 @@ const RIGHT: f64 = WIDTH - MARGIN - 150.0;
 
 /// Bars of damage for each ring round the trap; `None` when no plan but the first has rings.
 pub fn spillover(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
-    let plans: Vec<(usize, &PlanOutcome)> =
-        outcome.plans.iter().enumerate().skip(1).filter(|(_, p)| !p.rings.is_empty()).collect();
+    let plans: Vec<(usize, &PlanOutcome)> = outcome
+        .plans
+        .iter()
+        .enumerate()
+        .skip(1)
+        .filter(|(_, p)| !p.rings.is_empty())
+        .collect();
     let first = outcome.plans.first()?;
     if plans.is_empty() {
         return None;
     }
     let words = damage_words(scenario);
-    let values = plans.iter().flat_map(|(_, p)| &p.rings).flat_map(|r| [r.damage, r.damage_without]).flatten();
+    let values = plans
+        .iter()
+        .flat_map(|(_, p)| &p.rings)
+        .flat_map(|r| [r.damage, r.damage_without])
+        .flatten();
     let end = round_up(values.fold(5.0, f64::max)).min(100.0);
     let title = format!("Damage near the trap: {}", average_of(outcome));
     let meta = Words {
         name: "distance-from-trap".into(),
         title: title.clone(),
-        alt: format!("Bars of {words} by distance from the trap, with and without it, to show spillover."),
+        alt: format!(
+            "Bars of {words} by distance from the trap, with and without it, to show spillover."
+        ),
         levels: levels(&plans, &words),
         table: table(&plans, &words),
     };
@@ -51,7 +62,13 @@ pub fn spillover(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
             axis(canvas, top, y, end);
             y += 90.0;
         }
-        canvas.paragraph(MARGIN, y, INNER, &format!("Axis: {words} out of 100. Every plant in a ring counts, a neighbor's too."), Pen::new(SMALL)) + 30.0
+        canvas.paragraph(
+            MARGIN,
+            y,
+            INNER,
+            &format!("Axis: {words} out of 100. Every plant in a ring counts, a neighbor's too."),
+            Pen::new(SMALL),
+        ) + 30.0
     }))
 }
 
@@ -90,18 +107,33 @@ fn bar(canvas: &Canvas, x0: f64, y0: f64, x1: f64, y1: f64, fill: Option<RGBColo
 
 fn bars(canvas: &Canvas, y: f64, ring: &Ring, end: f64, colour: RGBColor) -> f64 {
     let middle = y + BAR + 6.0;
-    canvas.text((LEFT - 24.0, middle - 22.0), &distance(ring), Pen::new(SMALL).bold().anchored(Anchor::End));
+    canvas.text(
+        (LEFT - 24.0, middle - 22.0),
+        &distance(ring),
+        Pen::new(SMALL).bold().anchored(Anchor::End),
+    );
     let plants = match ring.n_plants {
         0 => "no plants".to_owned(),
         1 => "1 plant".to_owned(),
         n => format!("{n} plants"),
     };
-    canvas.text((LEFT - 24.0, middle + 24.0), &plants, Pen::new(SMALL).coloured(QUIET).anchored(Anchor::End));
-    for (offset, value, fill) in [(6.0, ring.damage_without, None), (6.0 + BAR, ring.damage, Some(colour))] {
+    canvas.text(
+        (LEFT - 24.0, middle + 24.0),
+        &plants,
+        Pen::new(SMALL).coloured(QUIET).anchored(Anchor::End),
+    );
+    for (offset, value, fill) in [
+        (6.0, ring.damage_without, None),
+        (6.0 + BAR, ring.damage, Some(colour)),
+    ] {
         if let Some(value) = value {
             let x = x_of(value, end);
             bar(canvas, LEFT, y + offset, x, y + offset + BAR - 4.0, fill);
-            canvas.text((x + 16.0, y + offset + 0.5 * BAR - 2.0), &whole(value), Pen::new(SMALL));
+            canvas.text(
+                (x + 16.0, y + offset + 0.5 * BAR - 2.0),
+                &whole(value),
+                Pen::new(SMALL),
+            );
         }
     }
     y + 2.0 * BAR + 30.0
@@ -113,7 +145,11 @@ fn axis(canvas: &Canvas, top: f64, bottom: f64, end: f64) {
     for tick in ticks(end) {
         let x = x_of(tick, end);
         canvas.line(&[(x, bottom), (x, bottom + 12.0)], 3, INK);
-        canvas.text((x, bottom + 36.0), &tick_text(tick), Pen::new(SMALL).anchored(Anchor::Middle));
+        canvas.text(
+            (x, bottom + 36.0),
+            &tick_text(tick),
+            Pen::new(SMALL).anchored(Anchor::Middle),
+        );
     }
 }
 
@@ -122,7 +158,13 @@ pub fn distance(ring: &Ring) -> String {
     if !ring.to_m.is_finite() {
         return format!("over {:.0} ft ({:.1} m)", feet(ring.from_m), ring.from_m);
     }
-    format!("{:.0}-{:.0} ft ({:.1}-{:.1} m)", feet(ring.from_m), feet(ring.to_m), ring.from_m, ring.to_m)
+    format!(
+        "{:.0}-{:.0} ft ({:.1}-{:.1} m)",
+        feet(ring.from_m),
+        feet(ring.to_m),
+        ring.from_m,
+        ring.to_m
+    )
 }
 
 fn cell(value: Option<f64>) -> String {
@@ -155,20 +197,38 @@ fn levels(plans: &[(usize, &PlanOutcome)], words: &str) -> [String; 3] {
         let mut parts = Vec::new();
         for ring in &plan.rings {
             if let (Some(with), Some(without)) = (ring.damage, ring.damage_without) {
-                parts.push(format!("{}: {} to {}", distance(ring), whole(without), whole(with)));
+                parts.push(format!(
+                    "{}: {} to {}",
+                    distance(ring),
+                    whole(without),
+                    whole(with)
+                ));
                 if top.is_none_or(|(_, t)| (with - without).abs() > t.abs()) {
                     top = Some((ring, with - without));
                 }
             }
         }
-        numbers.push(format!("{}, {words} of 100. {}.", plan.name, parts.join("; ")));
+        numbers.push(format!(
+            "{}, {words} of 100. {}.",
+            plan.name,
+            parts.join("; ")
+        ));
         pattern.push(match top {
             Some((ring, change)) if change.abs() >= 0.5 => {
                 let way = if change > 0.0 { "up" } else { "down" };
-                format!("With {}, the largest change is {way} {:.0}, at {}.", plan.name, change.abs(), distance(ring))
+                format!(
+                    "With {}, the largest change is {way} {:.0}, at {}.",
+                    plan.name,
+                    change.abs(),
+                    distance(ring)
+                )
             }
             _ => format!("With {}, no ring changes by 1 in 100.", plan.name),
         });
     }
-    ["Each pair of bars is a ring around the trap. Hatched is the first plan.".into(), numbers.join(" "), pattern.join(" ")]
+    [
+        "Each pair of bars is a ring around the trap. Hatched is the first plan.".into(),
+        numbers.join(" "),
+        pattern.join(" "),
+    ]
 }

@@ -3,8 +3,16 @@
 use crate::scenario::{Wind, WindHour};
 
 /// Compass points, clockwise from north.
-const COMPASS: [&str; 8] =
-    ["north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"];
+const COMPASS: [&str; 8] = [
+    "north",
+    "north-east",
+    "east",
+    "south-east",
+    "south",
+    "south-west",
+    "west",
+    "north-west",
+];
 const OCTANT: f64 = std::f64::consts::FRAC_PI_4;
 
 /// What is drawn of the wind.
@@ -20,7 +28,12 @@ pub struct Prevailing {
 pub fn prevailing(wind: &Wind) -> Prevailing {
     let mut shares = [0.0; 8];
     match wind {
-        Wind::Unknown => return Prevailing { from_rad: None, words: "Wind: not known".into() },
+        Wind::Unknown => {
+            return Prevailing {
+                from_rad: None,
+                words: "Wind: not known".into(),
+            };
+        }
         Wind::Rose { sectors, .. } => {
             for sector in sectors {
                 shares[octant(sector.from_rad)] += sector.share;
@@ -42,12 +55,21 @@ pub fn prevailing(wind: &Wind) -> Prevailing {
         }
     }
     if all <= 0.0 {
-        return Prevailing { from_rad: None, words: "Wind: mostly calm".into() };
+        return Prevailing {
+            from_rad: None,
+            words: "Wind: mostly calm".into(),
+        };
     }
     if shares[top] < 0.25 * all {
-        return Prevailing { from_rad: None, words: "Wind: from all sides".into() };
+        return Prevailing {
+            from_rad: None,
+            words: "Wind: from all sides".into(),
+        };
     }
-    Prevailing { from_rad: Some(top as f64 * OCTANT), words: format!("Wind: usually from the {}", COMPASS[top]) }
+    Prevailing {
+        from_rad: Some(top as f64 * OCTANT),
+        words: format!("Wind: usually from the {}", COMPASS[top]),
+    }
 }
 
 fn octant(from_rad: f64) -> usize {
@@ -70,7 +92,12 @@ mod tests {
                 speed_m_per_s: 2.0,
             })
             .collect();
-        Wind::Rose { said: "test".into(), sectors, calm_share: 0.1, persistence: [0.5, 0.9] }
+        Wind::Rose {
+            said: "test".into(),
+            sectors,
+            calm_share: 0.1,
+            persistence: [0.5, 0.9],
+        }
     }
 
     #[test]

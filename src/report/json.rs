@@ -100,7 +100,11 @@ pub(crate) fn pretty(value: &impl Serialize) -> String {
     serde_json::to_string_pretty(value).expect("plain data always serialise") + "\n"
 }
 
-fn plan_summary<'a>(scenario: &'a Scenario, plan: &'a PlanOutcome, first: Option<&PlanOutcome>) -> PlanSummary<'a> {
+fn plan_summary<'a>(
+    scenario: &'a Scenario,
+    plan: &'a PlanOutcome,
+    first: Option<&PlanOutcome>,
+) -> PlanSummary<'a> {
     let against_first = first.map(|first| {
         let differences = paired::differences(&first.damage_by_summer, &plan.damage_by_summer);
         let count = paired::count(&differences, scenario.settings.tie_band);
@@ -113,8 +117,22 @@ fn plan_summary<'a>(scenario: &'a Scenario, plan: &'a PlanOutcome, first: Option
         }
     });
     let catches: Vec<f64> = plan.caught_by_summer.iter().map(|c| *c as f64).collect();
-    let crops = scenario.crops.iter().zip(&plan.crop_damage).map(|(c, d)| Named { name: &c.name, damage: Some(*d) });
-    let plots = scenario.plots.iter().zip(&plan.plot_damage).map(|(p, d)| Named { name: &p.name, damage: *d });
+    let crops = scenario
+        .crops
+        .iter()
+        .zip(&plan.crop_damage)
+        .map(|(c, d)| Named {
+            name: &c.name,
+            damage: Some(*d),
+        });
+    let plots = scenario
+        .plots
+        .iter()
+        .zip(&plan.plot_damage)
+        .map(|(p, d)| Named {
+            name: &p.name,
+            damage: *d,
+        });
     PlanSummary {
         name: &plan.name,
         damage: Damage {

@@ -29,10 +29,12 @@ pub struct Facts {
 
 /// SHA-256 of bytes, lower-case hexadecimal.
 pub fn sha256(bytes: &[u8]) -> String {
-    Sha256::digest(bytes).iter().fold(String::new(), |mut out, byte| {
-        write!(out, "{byte:02x}").expect("writing to a string cannot fail");
-        out
-    })
+    Sha256::digest(bytes)
+        .iter()
+        .fold(String::new(), |mut out, byte| {
+            write!(out, "{byte:02x}").expect("writing to a string cannot fail");
+            out
+        })
 }
 
 #[derive(Serialize)]
@@ -100,6 +102,7 @@ struct TrapFacts<'a> {
     to_day: u32,
     empty_every_d: Option<u32>,
     neighbours: bool,
+    catch_radius_m: Option<f64>,
 }
 
 #[derive(Serialize)]
@@ -143,12 +146,21 @@ struct MonteCarlo<'a> {
 /// The manifest as JSON text.
 ///
 /// Shape: `outputs` are the other files of the run, in the order in which they are listed.
-pub fn manifest(scenario: &Scenario, outcome: &RunOutcome, facts: &Facts, outputs: &[(String, Vec<u8>)]) -> String {
+pub fn manifest(
+    scenario: &Scenario,
+    outcome: &RunOutcome,
+    facts: &Facts,
+    outputs: &[(String, Vec<u8>)],
+) -> String {
     let known = Known::of(scenario);
     let parameters = numbers(scenario)
         .into_iter()
         .map(|(path, number)| Parameter {
-            set_by: if known.holds(&path, number) { "default" } else { "file" },
+            set_by: if known.holds(&path, number) {
+                "default"
+            } else {
+                "file"
+            },
             path,
             value: number.value,
             unit: &number.unit,
@@ -177,7 +189,14 @@ pub fn manifest(scenario: &Scenario, outcome: &RunOutcome, facts: &Facts, output
         denominator: DOTS,
         cell_m: settings.cell_m,
         most_insects: settings.most_insects,
-        inputs: facts.inputs.iter().map(|(file, hash)| FileFacts { file, sha256: hash.clone() }).collect(),
+        inputs: facts
+            .inputs
+            .iter()
+            .map(|(file, hash)| FileFacts {
+                file,
+                sha256: hash.clone(),
+            })
+            .collect(),
         plans: plans(scenario),
         pressure: Range {
             said: &scenario.pressure.said,
@@ -194,13 +213,24 @@ pub fn manifest(scenario: &Scenario, outcome: &RunOutcome, facts: &Facts, output
         crops: scenario
             .crops
             .iter()
-            .map(|c| CropFacts { name: &c.name, kind: &c.kind.id, plants: c.count, worth: c.worth })
+            .map(|c| CropFacts {
+                name: &c.name,
+                kind: &c.kind.id,
+                plants: c.count,
+                worth: c.worth,
+            })
             .collect(),
         defaults: &scenario.defaults,
         parameters,
         monte_carlo: monte_carlo(outcome),
         warnings: scenario.warnings.iter().chain(&outcome.warnings).collect(),
-        outputs: outputs.iter().map(|(file, bytes)| FileFacts { file, sha256: sha256(bytes) }).collect(),
+        outputs: outputs
+            .iter()
+            .map(|(file, bytes)| FileFacts {
+                file,
+                sha256: sha256(bytes),
+            })
+            .collect(),
         repeat: repeat_line(scenario),
     })
 }
@@ -231,6 +261,7 @@ fn plans(scenario: &Scenario) -> Vec<PlanFacts<'_>> {
                         to_day: t.to_day,
                         empty_every_d: t.empty_every_d,
                         neighbours: t.neighbours,
+                        catch_radius_m: t.catch_radius_m,
                     }
                 })
                 .collect(),
@@ -243,7 +274,13 @@ fn monte_carlo(outcome: &RunOutcome) -> Vec<MonteCarlo<'_>> {
     let mut add = |plan, quantity, values: &[f64]| {
         let n = values.len();
         let convergence = [8, 4, 2, 1].map(|part| mean(&values[..n.div_ceil(part)]));
-        all.push(MonteCarlo { plan, quantity, mean: mean(values), standard_error: standard_error(values), convergence });
+        all.push(MonteCarlo {
+            plan,
+            quantity,
+            mean: mean(values),
+            standard_error: standard_error(values),
+            convergence,
+        });
     };
     for (i, plan) in outcome.plans.iter().enumerate() {
         add(&plan.name, "damage", &plan.damage_by_summer);
@@ -267,26 +304,44 @@ impl Known {
         let mut entries = Vec::new();
         if let Some(pest) = catalogue::pest(&scenario.pest.id) {
             for info in catalogue::PestValues::TABLE {
-                entries.extend(pest.values.get(info.key).map(|v| (format!("pest.{}", info.key), v.clone())));
+                entries.extend(
+                    pest.values
+                        .get(info.key)
+                        .map(|v| (format!("pest.{}", info.key), v.clone())),
+                );
             }
         }
         for (i, lure) in scenario.lures.iter().enumerate() {
             if let Some(lure) = catalogue::lure(&lure.id) {
                 for info in catalogue::LureValues::TABLE {
-                    entries.extend(lure.values.get(info.key).map(|v| (format!("lures[{i}].{}", info.key), v.clone())));
+                    entries.extend(
+                        lure.values
+                            .get(info.key)
+                            .map(|v| (format!("lures[{i}].{}", info.key), v.clone())),
+                    );
                 }
             }
         }
         for (i, kind) in scenario.trap_kinds.iter().enumerate() {
             if let Some(kind) = catalogue::trap(&kind.id) {
                 for info in catalogue::TrapValues::TABLE {
-                    entries.extend(kind.values.get(info.key).map(|v| (format!("traps[{i}].{}", info.key), v.clone())));
+                    entries.extend(
+                        kind.values
+                            .get(info.key)
+                            .map(|v| (format!("traps[{i}].{}", info.key), v.clone())),
+                    );
                 }
             }
         }
         for (i, crop) in scenario.crops.iter().enumerate() {
-            let Some(kind) = catalogue::crop(&crop.kind.id) else { continue };
-            if let Some(host) = kind.hosts.get(&scenario.pest.id).or_else(|| kind.hosts.get("other")) {
+            let Some(kind) = catalogue::crop(&crop.kind.id) else {
+                continue;
+            };
+            if let Some(host) = kind
+                .hosts
+                .get(&scenario.pest.id)
+                .or_else(|| kind.hosts.get("other"))
+            {
                 entries.push((format!("crops[{i}].detection"), host.detection.clone()));
                 entries.push((format!("crops[{i}].acceptance"), host.acceptance.clone()));
             }
@@ -297,7 +352,9 @@ impl Known {
     }
 
     fn holds(&self, path: &str, number: &Sourced) -> bool {
-        self.entries.iter().any(|(known, entry)| known == path && entry == number)
+        self.entries
+            .iter()
+            .any(|(known, entry)| known == path && entry == number)
     }
 }
 
@@ -308,6 +365,9 @@ mod tests {
     #[test]
     fn hash_of_abc_is_the_published_one() {
         // FIPS 180-4 example, from memory.
-        assert_eq!(sha256(b"abc"), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+        assert_eq!(
+            sha256(b"abc"),
+            "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+        );
     }
 }

@@ -19,7 +19,14 @@ pub fn run(scenario: &Scenario, outcome: &RunOutcome, pictures: &[String]) -> St
     damage(&mut out, scenario, outcome);
     if !pictures.is_empty() {
         out.gap();
-        out.say(&format!("Pictures in output/{}: {}.", scenario.name, pictures.join(", ")), 2);
+        out.say(
+            &format!(
+                "Pictures in output/{}: {}.",
+                scenario.name,
+                pictures.join(", ")
+            ),
+            2,
+        );
     }
     answers(&mut out, scenario, outcome);
     if counts.iter().any(|c| c.less < 15) && scenario.plans.iter().any(|p| !p.traps.is_empty()) {
@@ -31,8 +38,21 @@ pub fn run(scenario: &Scenario, outcome: &RunOutcome, pictures: &[String]) -> St
     }
     out.gap();
     let pest = &scenario.pest;
-    out.say(&format!("How sure are we about this pest? {} - {}.", pest.badge, pest.badge_reason.trim_end_matches('.')), 2);
-    out.say(&format!("The weakest number this rests on: {}.", grade_in_words(weakest_grade(scenario))), 2);
+    out.say(
+        &format!(
+            "How sure are we about this pest? {} - {}.",
+            pest.badge,
+            pest.badge_reason.trim_end_matches('.')
+        ),
+        2,
+    );
+    out.say(
+        &format!(
+            "The weakest number this rests on: {}.",
+            grade_in_words(weakest_grade(scenario))
+        ),
+        2,
+    );
     let mut warnings: Vec<&String> = Vec::new();
     for warning in scenario.warnings.iter().chain(&outcome.warnings) {
         if !warnings.contains(&warning) {
@@ -58,11 +78,18 @@ pub fn run(scenario: &Scenario, outcome: &RunOutcome, pictures: &[String]) -> St
 
 /// Counts of every plan but the first, in the order of the plans; the same numbers as the picture of differences.
 pub fn counts(scenario: &Scenario, outcome: &RunOutcome) -> Vec<PairedCount> {
-    let Some((first, others)) = outcome.plans.split_first() else { return Vec::new() };
+    let Some((first, others)) = outcome.plans.split_first() else {
+        return Vec::new();
+    };
     let band = scenario.settings.tie_band;
     others
         .iter()
-        .map(|p| paired::count(&paired::differences(&first.damage_by_summer, &p.damage_by_summer), band))
+        .map(|p| {
+            paired::count(
+                &paired::differences(&first.damage_by_summer, &p.damage_by_summer),
+                band,
+            )
+        })
         .collect()
 }
 
@@ -81,11 +108,20 @@ impl Lines {
 }
 
 fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, counts: &[PairedCount]) {
-    let (noun, verb) = (scenario.pest.guild.damage_noun(), scenario.pest.guild.damage_verb());
+    let (noun, verb) = (
+        scenario.pest.guild.damage_noun(),
+        scenario.pest.guild.damage_verb(),
+    );
     if counts.is_empty() {
         if let Some(only) = outcome.plans.first() {
             let shown = damage_number(mean(&only.damage_by_summer));
-            out.say(&format!("{}: on average {shown} of 100 {noun} {verb}. Add a plan to compare.", quoted(&only.name)), 2);
+            out.say(
+                &format!(
+                    "{}: on average {shown} of 100 {noun} {verb}. Add a plan to compare.",
+                    quoted(&only.name)
+                ),
+                2,
+            );
         }
         return;
     }
@@ -105,7 +141,13 @@ fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, counts:
         out.say(&text, 2);
     }
     let first = outcome.plans.first().map_or("", |p| p.name.as_str());
-    out.say(&format!("Each plan is set against {} on the same summers.", quoted(first)), 2);
+    out.say(
+        &format!(
+            "Each plan is set against {} on the same summers.",
+            quoted(first)
+        ),
+        2,
+    );
     if (outcome.summers as usize) < PAIRS_FOR_A_VERDICT {
         out.say(
             &format!(
@@ -119,39 +161,83 @@ fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, counts:
 }
 
 fn damage(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
-    let (noun, verb) = (scenario.pest.guild.damage_noun(), scenario.pest.guild.damage_verb());
+    let (noun, verb) = (
+        scenario.pest.guild.damage_noun(),
+        scenario.pest.guild.damage_verb(),
+    );
     let short = &scenario.pest.short;
     out.gap();
-    out.say(&format!("Damage, with the catch beside it (average of {} summers):", thousands(f64::from(outcome.summers))), 2);
-    let widest = outcome.plans.iter().map(|p| p.name.chars().count()).max().unwrap_or(0).min(28);
-    let first = outcome.plans.first().map_or(0.0, |p| mean(&p.damage_by_summer));
+    out.say(
+        &format!(
+            "Damage, with the catch beside it (average of {} summers):",
+            thousands(f64::from(outcome.summers))
+        ),
+        2,
+    );
+    let widest = outcome
+        .plans
+        .iter()
+        .map(|p| p.name.chars().count())
+        .max()
+        .unwrap_or(0)
+        .min(28);
+    let first = outcome
+        .plans
+        .first()
+        .map_or(0.0, |p| mean(&p.damage_by_summer));
     for (i, plan) in outcome.plans.iter().enumerate() {
         let value = mean(&plan.damage_by_summer);
         let number = damage_number(value);
         let catch = thousands(catch(plan));
         if plan.name.chars().count() > widest {
             out.say(&format!("  {}", plan.name), 2);
-            out.0.push(format!("  {:widest$}  {number:>7} of 100 {noun} {verb}; {catch} {short} caught", ""));
+            out.0.push(format!(
+                "  {:widest$}  {number:>7} of 100 {noun} {verb}; {catch} {short} caught",
+                ""
+            ));
         } else {
-            out.0.push(format!("  {:widest$}  {number:>7} of 100 {noun} {verb}; {catch} {short} caught", plan.name));
+            out.0.push(format!(
+                "  {:widest$}  {number:>7} of 100 {noun} {verb}; {catch} {short} caught",
+                plan.name
+            ));
         }
         if i > 0 {
-            let change = format!("{} -> {number} in 100, {}", damage_number(first), change_in_words(first, value));
+            let change = format!(
+                "{} -> {number} in 100, {}",
+                damage_number(first),
+                change_in_words(first, value)
+            );
             out.0.push(format!("  {:widest$}          {change}", ""));
         }
     }
     // A long name of a pest may still pass the edge.
-    out.0 = std::mem::take(&mut out.0).into_iter().flat_map(|l| if l.chars().count() > 80 { fold(&l, 4) } else { vec![l] }).collect();
+    out.0 = std::mem::take(&mut out.0)
+        .into_iter()
+        .flat_map(|l| {
+            if l.chars().count() > 80 {
+                fold(&l, 4)
+            } else {
+                vec![l]
+            }
+        })
+        .collect();
 }
 
 fn answers(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
     let short = &scenario.pest.short;
-    let answered: Vec<&PlanOutcome> = outcome.plans.iter().filter(|p| p.answers.answered > 0).collect();
+    let answered: Vec<&PlanOutcome> = outcome
+        .plans
+        .iter()
+        .filter(|p| p.answers.answered > 0)
+        .collect();
     if answered.is_empty() {
         return;
     }
     out.gap();
-    out.say(&format!("Why: of every 100 times {short} answered the lure"), 2);
+    out.say(
+        &format!("Why: of every 100 times {short} answered the lure:"),
+        2,
+    );
     for plan in &answered {
         let a = &plan.answers;
         let parts = of_100(&[a.caught, a.landed_on_plant, a.went_away, a.unfinished]);
@@ -174,12 +260,22 @@ fn answers(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
 }
 
 fn catch(plan: &PlanOutcome) -> f64 {
-    mean(&plan.caught_by_summer.iter().map(|c| *c as f64).collect::<Vec<_>>())
+    mean(
+        &plan
+            .caught_by_summer
+            .iter()
+            .map(|c| *c as f64)
+            .collect::<Vec<_>>(),
+    )
 }
 
 /// A damage number as it is printed: whole, but never 0 for something.
 fn damage_number(value: f64) -> String {
-    if value > 0.0 && value < 0.5 { "under 1".into() } else { format!("{value:.0}") }
+    if value > 0.0 && value < 0.5 {
+        "under 1".into()
+    } else {
+        format!("{value:.0}")
+    }
 }
 
 fn quoted(name: &str) -> String {

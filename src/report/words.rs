@@ -10,7 +10,8 @@ pub const COLUMNS: usize = 80;
 /// Stands beside every verdict.
 pub const NOT_A_FORECAST: &str = "A simulation, not a forecast for your yard.";
 /// Stands on every output.
-pub const LOCAL_CHECK: &str = "Check with your local extension office: dates, thresholds and laws differ.";
+pub const LOCAL_CHECK: &str =
+    "Check with your local extension office: dates, thresholds and laws differ.";
 
 /// What the counts of a plan say.
 #[derive(Clone, Debug, PartialEq)]
@@ -27,7 +28,11 @@ pub struct Verdict {
 
 /// What the plan "changes to": one of three classes that can win.
 fn winner(count: &PairedCount) -> Option<(usize, &'static str)> {
-    let classes = [(count.more, "more"), (count.less, "fewer"), (count.no_change, "none")];
+    let classes = [
+        (count.more, "more"),
+        (count.less, "fewer"),
+        (count.no_change, "none"),
+    ];
     classes.into_iter().find(|(n, _)| *n >= 15)
 }
 
@@ -35,28 +40,48 @@ fn winner(count: &PairedCount) -> Option<(usize, &'static str)> {
 ///
 /// Shape: `count` from [`crate::stats::paired::count`]; the sentence names its own numbers of 20.
 pub fn verdict(scenario: &Scenario, plan: &str, count: &PairedCount) -> Verdict {
-    let (noun, verb) = (scenario.pest.guild.damage_noun(), scenario.pest.guild.damage_verb());
+    let (noun, verb) = (
+        scenario.pest.guild.damage_noun(),
+        scenario.pest.guild.damage_verb(),
+    );
     let preview = count.pairs < PAIRS_FOR_A_VERDICT;
-    let split = format!("more {} of 20, no change {} of 20, less {} of 20", count.more, count.no_change, count.less);
+    let split = format!(
+        "more {} of 20, no change {} of 20, less {} of 20",
+        count.more, count.no_change, count.less
+    );
     let (sentence, word) = match winner(count) {
-        Some((n, "none")) => {
-            (format!("In {n} of 20 simulated summers, {plan} made no change ({split})."), word_of_20(n))
-        }
-        Some((n, way)) => {
-            (format!("In {n} of 20 simulated summers, {plan} meant {way} {verb} {noun} ({split})."), word_of_20(n))
-        }
-        None => (format!("Too close to call: {plan}, {verb} {noun}: {split}."), None),
+        Some((n, "none")) => (
+            format!("In {n} of 20 simulated summers, {plan} made no change ({split})."),
+            word_of_20(n),
+        ),
+        Some((n, way)) => (
+            format!("In {n} of 20 simulated summers, {plan} meant {way} {verb} {noun} ({split})."),
+            word_of_20(n),
+        ),
+        None => (
+            format!("Too close to call: {plan}, {verb} {noun}: {split}."),
+            None,
+        ),
     };
     let rare = count.rare.map(|rare| match rare {
         Rare::OtherWay => "A rare summer went the other way.",
         Rare::Differed => "A rare summer differed.",
     });
-    Verdict { sentence, word: word.filter(|_| count.pairs >= PAIRS_FOR_A_WORD), preview, rare }
+    Verdict {
+        sentence,
+        word: word.filter(|_| count.pairs >= PAIRS_FOR_A_WORD),
+        preview,
+        rare,
+    }
 }
 
 /// The weakest grade among the numbers the answer rests on, in words.
 pub fn weakest_grade(scenario: &Scenario) -> Grade {
-    numbers(scenario).into_iter().map(|(_, n)| n.grade).max().unwrap_or(Grade::Assumed)
+    numbers(scenario)
+        .into_iter()
+        .map(|(_, n)| n.grade)
+        .max()
+        .unwrap_or(Grade::Assumed)
 }
 
 /// A grade as people read it.
@@ -75,21 +100,39 @@ pub fn numbers(scenario: &Scenario) -> Vec<(String, &Sourced)> {
     use crate::catalogue::{HostValues, LureValues, PestValues, TrapValues};
     let mut all = Vec::new();
     for info in PestValues::TABLE {
-        all.extend(scenario.pest.values.get(info.key).map(|v| (format!("pest.{}", info.key), v)));
+        all.extend(
+            scenario
+                .pest
+                .values
+                .get(info.key)
+                .map(|v| (format!("pest.{}", info.key), v)),
+        );
     }
     for (i, lure) in scenario.lures.iter().enumerate() {
         for info in LureValues::TABLE {
-            all.extend(lure.values.get(info.key).map(|v| (format!("lures[{i}].{}", info.key), v)));
+            all.extend(
+                lure.values
+                    .get(info.key)
+                    .map(|v| (format!("lures[{i}].{}", info.key), v)),
+            );
         }
     }
     for (i, kind) in scenario.trap_kinds.iter().enumerate() {
         for info in TrapValues::TABLE {
-            all.extend(kind.values.get(info.key).map(|v| (format!("traps[{i}].{}", info.key), v)));
+            all.extend(
+                kind.values
+                    .get(info.key)
+                    .map(|v| (format!("traps[{i}].{}", info.key), v)),
+            );
         }
     }
     for (i, crop) in scenario.crops.iter().enumerate() {
         for info in HostValues::TABLE {
-            all.extend(crop.host.get(info.key).map(|v| (format!("crops[{i}].{}", info.key), v)));
+            all.extend(
+                crop.host
+                    .get(info.key)
+                    .map(|v| (format!("crops[{i}].{}", info.key), v)),
+            );
         }
     }
     all
@@ -98,20 +141,36 @@ pub fn numbers(scenario: &Scenario) -> Vec<(String, &Sourced)> {
 /// What to do instead of a trap, for this pest. Common practice, no source.
 pub fn instead(scenario: &Scenario) -> &'static str {
     match (scenario.pest.mover, scenario.pest.guild) {
-        (Mover::Crawler, _) => "pick by hand after dark, or lift boards and collect what hides there.",
+        (Mover::Crawler, _) => {
+            "pick by hand after dark, or lift boards and collect what hides there."
+        }
         (Mover::Flyer, Guild::Chewer) => "pick by hand at dusk into soapy water, or cover the bed.",
         (Mover::Flyer, Guild::Piercer) => "pick by hand, or cover the fruit with fine net or bags.",
-        (Mover::Flyer, Guild::EggLayer) => "pick ripe fruit often, clear fallen fruit, or use fine net or bags.",
+        (Mover::Flyer, Guild::EggLayer) => {
+            "pick ripe fruit often, clear fallen fruit, or use fine net or bags."
+        }
     }
 }
 
 /// Cautions of a run, each a line of its own.
 pub fn cautions(scenario: &Scenario) -> Vec<String> {
-    let mut all = vec![NOT_A_FORECAST.to_owned(), LOCAL_CHECK.to_owned(), "For home yards.".to_owned()];
+    let mut all = vec![
+        NOT_A_FORECAST.to_owned(),
+        LOCAL_CHECK.to_owned(),
+        "For home yards.".to_owned(),
+    ];
     all.push("Covers and nets: use wildlife-safe mesh (5 mm or less).".into());
-    let bees: Vec<&str> = scenario.crops.iter().filter(|c| c.kind.needs_bees).map(|c| c.name.as_str()).collect();
+    let bees: Vec<&str> = scenario
+        .crops
+        .iter()
+        .filter(|c| c.kind.needs_bees)
+        .map(|c| c.name.as_str())
+        .collect();
     if !bees.is_empty() {
-        all.push(format!("Bees: take covers off at bloom, or pollinate by hand: {}.", bees.join(", ")));
+        all.push(format!(
+            "Bees: take covers off at bloom, or pollinate by hand: {}.",
+            bees.join(", ")
+        ));
     }
     if scenario.plans.iter().any(|p| !p.traps.is_empty()) {
         all.push("Trap and lure: the label is the law. Read and follow it.".into());
@@ -122,7 +181,10 @@ pub fn cautions(scenario: &Scenario) -> Vec<String> {
 
 /// The line that repeats the result.
 pub fn repeat_line(scenario: &Scenario) -> String {
-    format!("lurefield check output/{}/manifest.json --repeat", scenario.name)
+    format!(
+        "lurefield check output/{}/manifest.json --repeat",
+        scenario.name
+    )
 }
 
 /// Breaks a paragraph into lines of at most [`COLUMNS`] characters; later lines start with `indent` spaces.
@@ -171,7 +233,11 @@ pub fn slug(name: &str) -> String {
         }
     }
     let out = out.trim_end_matches('-');
-    if out.is_empty() { "plan".into() } else { out.into() }
+    if out.is_empty() {
+        "plan".into()
+    } else {
+        out.into()
+    }
 }
 
 #[cfg(test)]

@@ -53,7 +53,14 @@ pub fn count(differences: &[f64], tie_band: f64) -> PairedCount {
         (_, DOTS, _) if up || down => Some(Rare::Differed),
         _ => None,
     };
-    PairedCount { more, no_change, less, dots, rare, pairs: differences.len() }
+    PairedCount {
+        more,
+        no_change,
+        less,
+        dots,
+        rare,
+        pairs: differences.len(),
+    }
 }
 
 #[cfg(test)]
@@ -64,7 +71,10 @@ mod tests {
     #[test]
     fn equal_plans_show_no_change_in_20_of_20() {
         let count = count(&[0.0; 1000], 1.0);
-        assert_eq!((count.more, count.no_change, count.less, count.rare), (0, 20, 0, None));
+        assert_eq!(
+            (count.more, count.no_change, count.less, count.rare),
+            (0, 20, 0, None)
+        );
     }
 
     #[test]

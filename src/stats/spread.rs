@@ -27,7 +27,10 @@ pub fn of_100(counts: &[u64]) -> Vec<u64> {
     if total == 0 {
         return vec![0; counts.len()];
     }
-    let mut parts: Vec<u64> = counts.iter().map(|c| (u128::from(*c) * 100 / total) as u64).collect();
+    let mut parts: Vec<u64> = counts
+        .iter()
+        .map(|c| (u128::from(*c) * 100 / total) as u64)
+        .collect();
     let mut order: Vec<usize> = (0..counts.len()).collect();
     order.sort_by_key(|i| std::cmp::Reverse(u128::from(counts[*i]) * 100 % total));
     let missing = 100 - parts.iter().sum::<u64>();

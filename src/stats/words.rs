@@ -32,6 +32,7 @@ pub fn change_in_words(before: f64, after: f64) -> String {
         r if r >= 2.25 => "more than twice as much".into(),
         r if r >= 1.8 => "about twice as much".into(),
         r if r >= 1.4 => "about half as much again".into(),
+        r if r >= 1.29 => "about a third more".into(),
         r if r >= 1.2 => "about a quarter more".into(),
         r if r >= 1.05 => "a little more".into(),
         r if r > 0.95 => "about the same".into(),
@@ -54,7 +55,11 @@ pub fn thousands(value: f64) -> String {
         }
         out.push(digit);
     }
-    if value.round() < 0.0 { format!("-{out}") } else { out }
+    if value.round() < 0.0 {
+        format!("-{out}")
+    } else {
+        out
+    }
 }
 
 #[cfg(test)]

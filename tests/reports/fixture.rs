@@ -1,15 +1,17 @@
 //! An invented yard and an invented outcome. No number here is a result; only their agreement with what is drawn is tested.
 
 use lurefield::catalogue::{
-    Activity, CropKind, Grade, Guild, HostEntry, HostValues, LureKind, LureValues, Mover, Pest, PestValues, Sourced, Spread,
-    TrapKind, TrapValues,
+    Activity, CropKind, Grade, Guild, HostEntry, HostValues, LureKind, LureValues, Mover, Pest,
+    PestValues, Sourced, Spread, TrapKind, TrapValues,
 };
 use lurefield::geometry::{Point, Rect};
 use lurefield::scenario::{
-    Crop, DefaultUsed, Owner, Plan, Plant, Plot, Pressure, Role, Scenario, Settings, Shape, Structure, StructureKind, Trap,
-    Wind, WindSector, Window, Zone,
+    Crop, DefaultUsed, Owner, Plan, Plant, Plot, Pressure, Role, Scenario, Settings, Shape,
+    Structure, StructureKind, Trap, Wind, WindSector, Window, Zone,
 };
-use lurefield::tally::outcome::{AnswerAccount, GridMap, InsectAccount, PlanOutcome, Ring, RunOutcome, SingleSummer};
+use lurefield::tally::outcome::{
+    AnswerAccount, GridMap, InsectAccount, PlanOutcome, Ring, RunOutcome, SingleSummer,
+};
 use std::collections::BTreeMap;
 
 /// A repeatable stream of numbers in \[0, 1) for the invented outcome.
@@ -17,7 +19,10 @@ pub(crate) struct Stream(u64);
 
 impl Stream {
     pub(crate) fn next(&mut self) -> f64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        self.0 = self
+            .0
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
         (self.0 >> 11) as f64 / (1u64 << 53) as f64
     }
 }
@@ -34,7 +39,10 @@ fn sourced(value: f64) -> Sourced {
 }
 
 fn values(keys: &[&str]) -> serde_json::Value {
-    keys.iter().map(|k| ((*k).to_owned(), serde_json::to_value(sourced(1.0)).unwrap())).collect::<serde_json::Map<_, _>>().into()
+    keys.iter()
+        .map(|k| ((*k).to_owned(), serde_json::to_value(sourced(1.0)).unwrap()))
+        .collect::<serde_json::Map<_, _>>()
+        .into()
 }
 
 fn keys(table: &'static [lurefield::catalogue::ParameterInfo]) -> Vec<&'static str> {
@@ -42,7 +50,10 @@ fn keys(table: &'static [lurefield::catalogue::ParameterInfo]) -> Vec<&'static s
 }
 
 fn crop(name: &str, owner: Owner, worth: f64, first: usize, count: usize) -> Crop {
-    let entry = HostEntry { detection: sourced(0.3), acceptance: sourced(0.6) };
+    let entry = HostEntry {
+        detection: sourced(0.3),
+        acceptance: sourced(0.6),
+    };
     Crop {
         name: name.into(),
         kind: CropKind {
@@ -78,6 +89,7 @@ fn trap(name: &str, x_ft: f64, y_ft: f64) -> Trap {
         to_day: 28,
         empty_every_d: Some(7),
         neighbours: false,
+        catch_radius_m: None,
     }
 }
 
@@ -89,7 +101,11 @@ pub(crate) fn scenario() -> Scenario {
         let first = plants.len();
         for i in 0..n {
             let at = Point::new((x + dx * i as f64) * ft, (y + dy * i as f64) * ft);
-            plants.push(Plant { crop, at, canopy_m: canopy_ft * ft });
+            plants.push(Plant {
+                crop,
+                at,
+                canopy_m: canopy_ft * ft,
+            });
         }
         (first, n)
     };
@@ -99,7 +115,13 @@ pub(crate) fn scenario() -> Scenario {
     let grapes = row(3, 5, 88.0, 16.0, 0.0, 6.0, 2.2);
     let crops = vec![
         crop("Roses", Owner::Mine, 3.0, roses.0, roses.1),
-        crop("Raspberries", Owner::Mine, 1.0, raspberries.0, raspberries.1),
+        crop(
+            "Raspberries",
+            Owner::Mine,
+            1.0,
+            raspberries.0,
+            raspberries.1,
+        ),
         crop("Pole beans", Owner::Mine, 1.0, beans.0, beans.1),
         crop("Grapes", Owner::Neighbour(0), 1.0, grapes.0, grapes.1),
     ];
@@ -112,15 +134,28 @@ pub(crate) fn scenario() -> Scenario {
         crops,
         plants,
         structures: vec![
-            Structure { name: "House".into(), kind: StructureKind::House, shape: Shape::Rect(rect(4.0, 4.0, 26.0, 18.0)) },
+            Structure {
+                name: "House".into(),
+                kind: StructureKind::House,
+                shape: Shape::Rect(rect(4.0, 4.0, 26.0, 18.0)),
+            },
             Structure {
                 name: "Maple".into(),
                 kind: StructureKind::Tree,
-                shape: Shape::Disc { at: Point::new(66.0 * ft, 52.0 * ft), radius_m: 5.0 * ft },
+                shape: Shape::Disc {
+                    at: Point::new(66.0 * ft, 52.0 * ft),
+                    radius_m: 5.0 * ft,
+                },
             },
         ],
-        no_hang: vec![Zone { name: "Play area".into(), shape: Shape::Rect(rect(30.0, 2.0, 50.0, 14.0)) }],
-        plots: vec![Plot { name: "Next door".into(), area: rect(77.0, 0.0, 105.0, 60.0) }],
+        no_hang: vec![Zone {
+            name: "Play area".into(),
+            shape: Shape::Rect(rect(30.0, 2.0, 50.0, 14.0)),
+        }],
+        plots: vec![Plot {
+            name: "Next door".into(),
+            area: rect(77.0, 0.0, 105.0, 60.0),
+        }],
         pest: Pest {
             id: "invented-beetle".into(),
             name: "Japanese beetle".into(),
@@ -129,7 +164,10 @@ pub(crate) fn scenario() -> Scenario {
             scientific: "Popillia japonica".into(),
             guild: Guild::Chewer,
             mover: Mover::Flyer,
-            activity: Activity { start_hour: 9.0, hours: 9.0 },
+            activity: Activity {
+                start_hour: 9.0,
+                hours: 9.0,
+            },
             activity_source: "invented for a test".into(),
             window_days: 28,
             pressure: BTreeMap::new(),
@@ -138,20 +176,38 @@ pub(crate) fn scenario() -> Scenario {
             badge_reason: "field trials asked this question".into(),
             notes: vec![],
         },
-        pressure: Pressure { said: "many".into(), low: 20.0, high: 80.0 },
+        pressure: Pressure {
+            said: "many".into(),
+            low: 20.0,
+            high: 80.0,
+        },
         sources: vec![],
         isolated: false,
         isolated_margin_m: 30.0,
         wind: Wind::Rose {
             said: "usually from the west".into(),
             sectors: vec![
-                WindSector { from_rad: 1.5 * std::f64::consts::PI, width_rad: 0.785, share: 0.6, speed_m_per_s: 2.0 },
-                WindSector { from_rad: 0.0, width_rad: 0.785, share: 0.2, speed_m_per_s: 2.0 },
+                WindSector {
+                    from_rad: 1.5 * std::f64::consts::PI,
+                    width_rad: 0.785,
+                    share: 0.6,
+                    speed_m_per_s: 2.0,
+                },
+                WindSector {
+                    from_rad: 0.0,
+                    width_rad: 0.785,
+                    share: 0.2,
+                    speed_m_per_s: 2.0,
+                },
             ],
             calm_share: 0.2,
             persistence: [0.5, 0.9],
         },
-        window: Window { first_day: None, days: 28, day_weights: vec![1.0; 28] },
+        window: Window {
+            first_day: None,
+            days: 28,
+            day_weights: vec![1.0; 28],
+        },
         lures: vec![LureKind {
             id: "invented-lure".into(),
             name: "floral lure".into(),
@@ -167,12 +223,31 @@ pub(crate) fn scenario() -> Scenario {
             notes: vec![],
         }],
         plans: vec![
-            Plan { name: "No trap".into(), traps: vec![] },
-            Plan { name: "Trap 10 ft from the roses".into(), traps: vec![trap("Trap", 26.0, 34.0)] },
-            Plan { name: "Trap at the far fence".into(), traps: vec![trap("Trap", 72.0, 3.0)] },
+            Plan {
+                name: "No trap".into(),
+                traps: vec![],
+            },
+            Plan {
+                name: "Trap 10 ft from the roses".into(),
+                traps: vec![trap("Trap", 26.0, 34.0)],
+            },
+            Plan {
+                name: "Trap at the far fence".into(),
+                traps: vec![trap("Trap", 72.0, 3.0)],
+            },
         ],
-        settings: Settings { summers: 1000, seed: 7, cell_m: 0.25, tie_band: 1.0, most_insects: 1_000_000 },
-        defaults: vec![DefaultUsed { path: "window.days".into(), taken: "28 days".into(), source: "assumed".into() }],
+        settings: Settings {
+            summers: 1000,
+            seed: 7,
+            cell_m: 0.25,
+            tie_band: 1.0,
+            most_insects: 1_000_000,
+        },
+        defaults: vec![DefaultUsed {
+            path: "window.days".into(),
+            taken: "28 days".into(),
+            source: "assumed".into(),
+        }],
         warnings: vec!["the wind is a guess; add wind records".into()],
     }
 }
@@ -182,9 +257,19 @@ fn grid(scenario: &Scenario, heat: impl Fn(Point) -> f64) -> GridMap {
     let columns = (scenario.yard.width() / cell_m).ceil() as usize;
     let rows = (scenario.yard.height() / cell_m).ceil() as usize;
     let values = (0..columns * rows)
-        .map(|i| heat(Point::new(((i % columns) as f64 + 0.5) * cell_m, ((i / columns) as f64 + 0.5) * cell_m)))
+        .map(|i| {
+            heat(Point::new(
+                ((i % columns) as f64 + 0.5) * cell_m,
+                ((i / columns) as f64 + 0.5) * cell_m,
+            ))
+        })
         .collect();
-    GridMap { cell_m, columns, rows, values }
+    GridMap {
+        cell_m,
+        columns,
+        rows,
+        values,
+    }
 }
 
 /// Plan by plan: how much each plant suffers near a trap, with luck from summer to summer.
@@ -196,16 +281,36 @@ pub(crate) fn outcome(scenario: &Scenario, summers: u32) -> RunOutcome {
         .iter()
         .enumerate()
         .map(|(index, plan)| {
-            let near = |p: Point| plan.traps.iter().map(|t| 14.0 / (1.0 + 0.08 * p.distance_squared(t.at))).sum::<f64>();
+            let near = |p: Point| {
+                plan.traps
+                    .iter()
+                    .map(|t| 14.0 / (1.0 + 0.08 * p.distance_squared(t.at)))
+                    .sum::<f64>()
+            };
             let damage = |p: &Plant, k: f64| (8.0 + 4.0 * p.crop as f64 + near(p.at)) * k;
             let plant_damage: Vec<f64> = scenario.plants.iter().map(|p| damage(p, 1.0)).collect();
-            let mean = |c: &Crop| plant_damage[c.first..c.first + c.count].iter().sum::<f64>() / c.count as f64;
+            let mean = |c: &Crop| {
+                plant_damage[c.first..c.first + c.count].iter().sum::<f64>() / c.count as f64
+            };
             let crop_damage: Vec<f64> = scenario.crops.iter().map(mean).collect();
             let shift = [0.0, 4.0, 0.4][index.min(2)];
-            let damage_by_summer: Vec<f64> =
-                weather.iter().map(|w| 12.0 * w + (shift + 3.0 * (luck.next() - 0.5)) * f64::from(u8::from(index > 0))).map(|v| v.clamp(0.0, 100.0)).collect();
-            let caught: Vec<u64> =
-                weather.iter().map(|w| if plan.traps.is_empty() { 0 } else { (2400.0 * w) as u64 }).collect();
+            let damage_by_summer: Vec<f64> = weather
+                .iter()
+                .map(|w| {
+                    12.0 * w + (shift + 3.0 * (luck.next() - 0.5)) * f64::from(u8::from(index > 0))
+                })
+                .map(|v| v.clamp(0.0, 100.0))
+                .collect();
+            let caught: Vec<u64> = weather
+                .iter()
+                .map(|w| {
+                    if plan.traps.is_empty() {
+                        0
+                    } else {
+                        (2400.0 * w) as u64
+                    }
+                })
+                .collect();
             let total: u64 = caught.iter().sum();
             let ring = |from_m: f64, to_m: f64| {
                 let centre = scenario.plans[index.max(1)].traps[0].at;
@@ -213,8 +318,10 @@ pub(crate) fn outcome(scenario: &Scenario, summers: u32) -> RunOutcome {
                     .filter(|i| (from_m..to_m).contains(&scenario.plants[*i].at.distance(centre)))
                     .collect();
                 let over = |f: &dyn Fn(&Plant) -> f64| {
-                    (!inside.is_empty())
-                        .then(|| inside.iter().map(|i| f(&scenario.plants[*i])).sum::<f64>() / inside.len() as f64)
+                    (!inside.is_empty()).then(|| {
+                        inside.iter().map(|i| f(&scenario.plants[*i])).sum::<f64>()
+                            / inside.len() as f64
+                    })
                 };
                 Ring {
                     from_m,
@@ -226,7 +333,11 @@ pub(crate) fn outcome(scenario: &Scenario, summers: u32) -> RunOutcome {
             };
             let singles = [0u32, 1, 2, 3].map(|i| SingleSummer {
                 summer: i * summers / 5,
-                plant_damage: scenario.plants.iter().map(|p| damage(p, 0.4 + 0.4 * f64::from(i)).min(100.0)).collect(),
+                plant_damage: scenario
+                    .plants
+                    .iter()
+                    .map(|p| damage(p, 0.4 + 0.4 * f64::from(i)).min(100.0))
+                    .collect(),
             });
             PlanOutcome {
                 name: plan.name.clone(),
@@ -238,7 +349,16 @@ pub(crate) fn outcome(scenario: &Scenario, summers: u32) -> RunOutcome {
                 caught_by_summer: caught,
                 trap_catch: plan.traps.iter().map(|_| 2400.0).collect(),
                 female_share_of_catch: (!plan.traps.is_empty()).then_some(0.6),
-                insects: InsectAccount { initial: 10, entered: 3 * total + 90, caught: total, killed: 0, removed: 0, died: 40, left: 2 * total + 40, alive: 20 },
+                insects: InsectAccount {
+                    initial: 10,
+                    entered: 3 * total + 90,
+                    caught: total,
+                    killed: 0,
+                    removed: 0,
+                    died: 40,
+                    left: 2 * total + 40,
+                    alive: 20,
+                },
                 answers: AnswerAccount {
                     answered: total / 43 * 100,
                     caught: total / 43 * 43,
@@ -246,14 +366,30 @@ pub(crate) fn outcome(scenario: &Scenario, summers: u32) -> RunOutcome {
                     went_away: total / 43 * 16,
                     unfinished: total / 43,
                 },
-                visits: grid(scenario, |p| 3.0 + near(p) * 6.0 + 2.0 * libm::sin(p.x) * libm::sin(p.y)),
-                feeding: grid(scenario, |p| {
-                    scenario.plants.iter().filter(|q| q.at.distance(p) <= q.canopy_m).map(|q| 4.0 + near(q.at)).sum()
+                visits: grid(scenario, |p| {
+                    3.0 + near(p) * 6.0 + 2.0 * libm::sin(p.x) * libm::sin(p.y)
                 }),
-                rings: [0.0, 3.048, 6.096, 9.144, 15.24].windows(2).map(|w| ring(w[0], w[1])).collect(),
+                feeding: grid(scenario, |p| {
+                    scenario
+                        .plants
+                        .iter()
+                        .filter(|q| q.at.distance(p) <= q.canopy_m)
+                        .map(|q| 4.0 + near(q.at))
+                        .sum()
+                }),
+                rings: [0.0, 3.048, 6.096, 9.144, 15.24]
+                    .windows(2)
+                    .map(|w| ring(w[0], w[1]))
+                    .collect(),
                 single_summers: singles.to_vec(),
             }
         })
         .collect();
-    RunOutcome { seed: 7, summers, plans, segments_per_summer: 1e5, warnings: vec!["few answers reached the far trap; run more summers".into()] }
+    RunOutcome {
+        seed: 7,
+        summers,
+        plans,
+        segments_per_summer: 1e5,
+        warnings: vec!["few answers reached the far trap; run more summers".into()],
+    }
 }

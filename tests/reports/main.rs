@@ -3,3 +3,4 @@
 mod fixture;
 mod palette;
 mod pictures;
+mod texts;
