@@ -8,7 +8,11 @@ pub mod catalogue;
 #[cfg(feature = "cli")]
 pub mod cli;
 pub mod engine;
+#[cfg(feature = "pictures")]
+pub mod figure;
 pub mod geometry;
+pub mod report;
 pub mod scenario;
+pub mod stats;
 pub mod tally;
 pub mod units;
