@@ -44,14 +44,13 @@ pub fn celsius(fahrenheit: f64) -> f64 {
 /// Returns `None` for a unit the catalogue does not know.
 pub fn to_inside(unit: &str) -> Option<f64> {
     Some(match unit {
-        "1" | "share" | "m" | "s" | "m/s" | "rad" | "m2" | "count" | "d" | "mm" | "1/s" | "h of day" | "insects"
-        | "1/h" | "degC" | "m2/h" => 1.0,
+        "1" | "share" | "m" | "s" | "m/s" | "rad" | "m2" | "count" | "d" | "mm" | "1/s"
+        | "h of day" | "insects" | "1/h" | "degC" | "m2/h" => 1.0,
         "deg" => RADIANS_PER_DEGREE,
         "min" => 60.0,
         "h" => SECONDS_PER_HOUR,
-        "cm" => 0.01,
+        "cm" | "%" => 0.01,
         "cm2" | "cm2/h" => 1e-4,
-        "%" => 0.01,
         "1/min" => 1.0 / 60.0,
         "mm/s" => 1e-3,
         _ => return None,
@@ -77,8 +76,12 @@ impl Dimension {
     /// What to write, with examples, for messages.
     pub fn examples(self) -> &'static str {
         match self {
-            Dimension::Length => r#"a length such as "30 ft", "30 ft 6 in", "9.1 m", "91 cm" or a number of metres"#,
-            Dimension::Speed => r#"a speed such as "5 mph", "2 m/s", "4 kn" or a number of metres per second"#,
+            Dimension::Length => {
+                r#"a length such as "30 ft", "30 ft 6 in", "9.1 m", "91 cm" or a number of metres"#
+            }
+            Dimension::Speed => {
+                r#"a speed such as "5 mph", "2 m/s", "4 kn" or a number of metres per second"#
+            }
             Dimension::Time => r#"a time such as "30 s", "5 min", "2 h" or "3 d""#,
             Dimension::Angle => r#"an angle such as "30 deg""#,
             Dimension::Temperature => r#"a temperature such as "70 F" or "21 C""#,
@@ -142,14 +145,22 @@ pub fn read_quantity(text: &str, dimension: Dimension) -> Result<f64, String> {
             match (a, b) {
                 // Only a falling pair such as feet and inches is a compound length.
                 (Some(a), Some(b)) if b < a && *small >= 0.0 => {
-                    if *big < 0.0 { big * a - small * b } else { big * a + small * b }
+                    if *big < 0.0 {
+                        big * a - small * b
+                    } else {
+                        big * a + small * b
+                    }
                 }
                 _ => return Err(fault()),
             }
         }
         _ => return Err(fault()),
     };
-    if value.is_finite() { Ok(value) } else { Err(fault()) }
+    if value.is_finite() {
+        Ok(value)
+    } else {
+        Err(fault())
+    }
 }
 
 /// A user's text, short enough for a message.
@@ -165,10 +176,14 @@ fn number_unit_pairs(text: &str) -> Option<Vec<(f64, String)>> {
     let mut pairs = Vec::new();
     let mut rest = text.trim();
     while !rest.is_empty() {
-        let digits = rest.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+'))).unwrap_or(rest.len());
+        let digits = rest
+            .find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+')))
+            .unwrap_or(rest.len());
         let number: f64 = rest[..digits].parse().ok()?;
         rest = rest[digits..].trim_start();
-        let unit_end = rest.find(|c: char| c.is_whitespace() || c.is_ascii_digit()).unwrap_or(rest.len());
+        let unit_end = rest
+            .find(|c: char| c.is_whitespace() || c.is_ascii_digit())
+            .unwrap_or(rest.len());
         if unit_end == 0 {
             return None;
         }

@@ -6,7 +6,8 @@ pub mod parameter;
 pub mod sourced;
 
 pub use parameter::{
-    HostDraw, HostValues, LureDraw, LureValues, ParameterInfo, PestDraw, PestValues, TrapDraw, TrapValues,
+    HostDraw, HostValues, LureDraw, LureValues, ParameterInfo, PestDraw, PestValues, TrapDraw,
+    TrapValues,
 };
 use serde::{Deserialize, Serialize};
 pub use sourced::{Grade, Sourced, Spread};

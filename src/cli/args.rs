@@ -22,7 +22,7 @@ pub enum Command {
     /// Say what was understood of a scenario, with every default used
     Check(super::check::Args),
     /// Start a scenario from a ready yard or from a few answers
-    New(super::new::Args),
+    New(Box<super::new::Args>),
     /// Print the JSON Schema of the scenario file
     Schema,
 }

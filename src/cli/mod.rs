@@ -37,7 +37,8 @@ fn dispatch(command: Command) -> Result<(), CliError> {
 }
 
 fn schema() -> Result<(), CliError> {
-    let text = serde_json::to_string_pretty(&crate::scenario::schema()).map_err(|e| CliError::Failed(e.to_string()))?;
+    let text = serde_json::to_string_pretty(&crate::scenario::schema())
+        .map_err(|e| CliError::Failed(e.to_string()))?;
     print(&text)
 }
 
@@ -48,7 +49,9 @@ fn schema() -> Result<(), CliError> {
 pub fn print(text: &str) -> Result<(), CliError> {
     let mut out = std::io::stdout().lock();
     match writeln!(out, "{}", text.trim_end()).and_then(|()| out.flush()) {
-        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => Err(CliError::Failed(format!("cannot write: {error}"))),
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => {
+            Err(CliError::Failed(format!("cannot write: {error}")))
+        }
         _ => Ok(()),
     }
 }

@@ -8,8 +8,23 @@ use crate::units::{Dimension, read_quantity, to_inside};
 
 /// Numbers that the model divides by, so that 0 has no meaning.
 const ABOVE_ZERO: &[&str] = &[
-    "speed", "segment_mean", "bout_mean", "rest_mean", "daily_survival", "residence_mean", "approach_segment", "search_segment",
-    "search_mean", "body_width", "reach", "near_share", "life", "arrestment", "capacity", "width", "units",
+    "speed",
+    "segment_mean",
+    "bout_mean",
+    "rest_mean",
+    "daily_survival",
+    "residence_mean",
+    "approach_segment",
+    "search_segment",
+    "search_mean",
+    "body_width",
+    "reach",
+    "near_share",
+    "life",
+    "arrestment",
+    "capacity",
+    "width",
+    "units",
 ];
 
 /// Puts one change in place; `entry` is the number it changes, `None` when the name is unknown.
@@ -28,13 +43,28 @@ pub(crate) fn apply(
     };
     match bounds(change, &sourced.unit).and_then(|range| within(range, info)) {
         Ok(range) => *sourced = changed(sourced, range),
-        Err(what) => faults.add(at, what, format!("{key} is the {}; its unit here is {}", info.meaning, sourced.unit)),
+        Err(what) => faults.add(
+            at,
+            what,
+            format!(
+                "{key} is the {}; its unit here is {}",
+                info.meaning, sourced.unit
+            ),
+        ),
     }
 }
 
 fn changed(old: &Sourced, [low, high]: [f64; 2]) -> Sourced {
-    let spread = if low > 0.0 && high > low { old.spread } else { Spread::Uniform };
-    let middle = if spread == Spread::Log { (low * high).sqrt() } else { 0.5 * (low + high) };
+    let spread = if low > 0.0 && high > low {
+        old.spread
+    } else {
+        Spread::Uniform
+    };
+    let middle = if spread == Spread::Log {
+        (low * high).sqrt()
+    } else {
+        0.5 * (low + high)
+    };
     Sourced {
         value: middle.clamp(low, high),
         unit: old.unit.clone(),
@@ -55,7 +85,11 @@ fn bounds(change: &Override, unit: &str) -> Result<[f64; 2], String> {
         Override::Text(text) => written(text, unit).map(|value| [value; 2]),
         Override::Range([low, high]) => {
             let (low, high) = (bound(low)?, bound(high)?);
-            if low > high { Err(format!("range [{low}, {high}] is upside down")) } else { Ok([low, high]) }
+            if low > high {
+                Err(format!("range [{low}, {high}] is upside down"))
+            } else {
+                Ok([low, high])
+            }
         }
     }
 }
@@ -63,15 +97,28 @@ fn bounds(change: &Override, unit: &str) -> Result<[f64; 2], String> {
 /// A text with its unit, in the unit of the catalogue.
 fn written(text: &str, unit: &str) -> Result<f64, String> {
     if unit == "share" {
-        let number = text.trim().strip_suffix('%').and_then(|n| n.trim().parse::<f64>().ok());
-        return number.map(|n| n / 100.0).ok_or_else(|| format!("\"{}\" is not a share such as 0.4 or \"40 %\"", crate::units::shortened(text)));
+        let number = text
+            .trim()
+            .strip_suffix('%')
+            .and_then(|n| n.trim().parse::<f64>().ok());
+        return number.map(|n| n / 100.0).ok_or_else(|| {
+            format!(
+                "\"{}\" is not a share such as 0.4 or \"40 %\"",
+                crate::units::shortened(text)
+            )
+        });
     }
     let dimension = match unit {
         "m" | "cm" | "mm" => Dimension::Length,
         "m/s" | "mm/s" => Dimension::Speed,
         "s" | "min" | "h" | "d" => Dimension::Time,
         "deg" | "rad" => Dimension::Angle,
-        _ => return Err(format!("\"{}\" is a text, but a number is needed", crate::units::shortened(text))),
+        _ => {
+            return Err(format!(
+                "\"{}\" is a text, but a number is needed",
+                crate::units::shortened(text)
+            ));
+        }
     };
     let inside = read_quantity(text, dimension)?;
     Ok(match unit {

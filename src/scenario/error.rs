@@ -22,24 +22,27 @@ pub struct Fault {
 
 impl Fault {
     fn sentence(&self) -> String {
-        let mut text = self.file.clone();
-        if self.line > 0 {
-            text.push_str(&format!(":{}", self.line));
-        }
-        text.push_str(": ");
-        if !self.path.is_empty() {
-            text.push_str(&self.path);
-            text.push_str(": ");
-        }
-        text.push_str(&self.what);
-        if let Some(near) = &self.suggestion {
-            text.push_str(&format!("; did you mean \"{near}\"?"));
-        }
-        if !self.fix.is_empty() {
-            text.push_str("; ");
-            text.push_str(&self.fix);
-        }
-        text
+        let line = if self.line > 0 {
+            format!(":{}", self.line)
+        } else {
+            String::new()
+        };
+        let path = if self.path.is_empty() {
+            String::new()
+        } else {
+            format!("{}: ", self.path)
+        };
+        let near = self
+            .suggestion
+            .as_ref()
+            .map(|near| format!("; did you mean \"{near}\"?"))
+            .unwrap_or_default();
+        let fix = if self.fix.is_empty() {
+            String::new()
+        } else {
+            format!("; {}", self.fix)
+        };
+        format!("{}{line}: {path}{}{near}{fix}", self.file, self.what)
     }
 }
 
@@ -51,7 +54,12 @@ pub(crate) struct Faults {
 
 impl Faults {
     /// Notes a fault at a JSON path.
-    pub(crate) fn add(&mut self, path: impl Into<String>, what: impl Into<String>, fix: impl Into<String>) {
+    pub(crate) fn add(
+        &mut self,
+        path: impl Into<String>,
+        what: impl Into<String>,
+        fix: impl Into<String>,
+    ) {
         self.add_near(path, what, fix, None);
     }
 
@@ -74,7 +82,12 @@ impl Faults {
     }
 
     /// Notes a fault of the text itself, at a line.
-    pub(crate) fn add_at_line(&mut self, line: usize, what: impl Into<String>, fix: impl Into<String>) {
+    pub(crate) fn add_at_line(
+        &mut self,
+        line: usize,
+        what: impl Into<String>,
+        fix: impl Into<String>,
+    ) {
         self.add("", what, fix);
         if let Some(last) = self.list.last_mut() {
             last.line = line;
@@ -90,7 +103,13 @@ impl Faults {
     }
 
     /// Notes a name that is not in a list, with the nearest that is.
-    pub(crate) fn unknown(&mut self, path: impl Into<String>, noun: &str, name: &str, known: &[&str]) {
+    pub(crate) fn unknown(
+        &mut self,
+        path: impl Into<String>,
+        noun: &str,
+        name: &str,
+        known: &[&str],
+    ) {
         self.add_near(
             path,
             format!("unknown {noun} \"{}\"", crate::units::shortened(name)),
@@ -134,8 +153,15 @@ pub fn nearest(name: &str, known: &[&str]) -> Option<String> {
     let lower = crate::units::shortened(name).to_lowercase();
     known
         .iter()
-        .map(|candidate| (strsim::damerau_levenshtein(&lower, &candidate.to_lowercase()), *candidate))
+        .map(|candidate| {
+            (
+                strsim::damerau_levenshtein(&lower, &candidate.to_lowercase()),
+                *candidate,
+            )
+        })
         .min_by_key(|(distance, _)| *distance)
-        .filter(|(distance, candidate)| *distance <= (candidate.len() / 3).max(2) && *distance < candidate.len())
+        .filter(|(distance, candidate)| {
+            *distance <= (candidate.len() / 3).max(2) && *distance < candidate.len()
+        })
         .map(|(_, candidate)| candidate.to_string())
 }

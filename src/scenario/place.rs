@@ -13,7 +13,12 @@ pub(crate) struct Places {
 impl Places {
     /// Scans a text that is known to be valid JSON; stops quietly at the first thing it does not understand.
     pub(crate) fn of(text: &str) -> Places {
-        let mut scan = Scan { bytes: text.as_bytes(), at: 0, line: 1, places: Places::default() };
+        let mut scan = Scan {
+            bytes: text.as_bytes(),
+            at: 0,
+            line: 1,
+            places: Places::default(),
+        };
         scan.value("");
         scan.places
     }
@@ -35,7 +40,11 @@ impl Places {
 
 /// The path of a member of an object.
 pub(crate) fn member(path: &str, key: &str) -> String {
-    if path.is_empty() { key.to_string() } else { format!("{path}.{key}") }
+    if path.is_empty() {
+        key.to_string()
+    } else {
+        format!("{path}.{key}")
+    }
 }
 
 struct Scan<'a> {
@@ -61,13 +70,20 @@ impl Scan<'_> {
 
     fn value(&mut self, path: &str) -> Option<()> {
         let first = self.peek()?;
-        self.places.lines.entry(path.to_string()).or_insert(self.line);
+        self.places
+            .lines
+            .entry(path.to_string())
+            .or_insert(self.line);
         match first {
             b'{' => self.object(path),
             b'[' => self.array(path),
             b'"' => self.string().map(|_| ()),
             _ => {
-                while self.bytes.get(self.at).is_some_and(|b| !matches!(b, b',' | b'}' | b']') && !b.is_ascii_whitespace()) {
+                while self
+                    .bytes
+                    .get(self.at)
+                    .is_some_and(|b| !matches!(b, b',' | b'}' | b']') && !b.is_ascii_whitespace())
+                {
                     self.at += 1;
                 }
                 Some(())

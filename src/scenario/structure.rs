@@ -26,7 +26,10 @@ impl<'a> Walker<'a> {
     /// All alternatives of a schema, flattened.
     fn branches(&self, schema: &'a Value, out: &mut Vec<&'a Value>) {
         let schema = self.resolve(schema);
-        let alternatives = schema.get("anyOf").or_else(|| schema.get("oneOf")).and_then(Value::as_array);
+        let alternatives = schema
+            .get("anyOf")
+            .or_else(|| schema.get("oneOf"))
+            .and_then(Value::as_array);
         match alternatives {
             Some(list) => list.iter().for_each(|inner| self.branches(inner, out)),
             None => out.push(schema),
@@ -36,14 +39,22 @@ impl<'a> Walker<'a> {
     fn visit(&self, value: &Value, schema: &'a Value, path: &str, faults: &mut Faults) {
         let mut all = Vec::new();
         self.branches(schema, &mut all);
-        let fitting: Vec<&Value> = all.iter().copied().filter(|s| accepts_type(s, value)).collect();
+        let fitting: Vec<&Value> = all
+            .iter()
+            .copied()
+            .filter(|s| accepts_type(s, value))
+            .collect();
         if fitting.is_empty() {
             let expected = self.expected(schema, &all);
-            faults.add(path, format!("found {}", described(value)), format!("write {expected}"));
+            faults.add(
+                path,
+                format!("found {}", described(value)),
+                format!("write {expected}"),
+            );
             return;
         }
         if let Some(words) = words(&fitting) {
-            self.check_word(value, &words, path, faults);
+            check_word(value, &words, path, faults);
             return;
         }
         let mut first: Option<Faults> = None;
@@ -62,18 +73,6 @@ impl<'a> Walker<'a> {
         }
     }
 
-    fn check_word(&self, value: &Value, words: &[&str], path: &str, faults: &mut Faults) {
-        let said = value.as_str().unwrap_or_default();
-        if !words.contains(&said) {
-            faults.add_near(
-                path,
-                format!("unknown word \"{}\"", shortened(said)),
-                format!("write one of: {}", words.join(", ")),
-                nearest(said, words),
-            );
-        }
-    }
-
     fn check(&self, value: &Value, schema: &'a Value, path: &str, faults: &mut Faults) {
         match value {
             Value::Object(map) => self.check_object(map, schema, path, faults),
@@ -83,10 +82,20 @@ impl<'a> Walker<'a> {
         }
     }
 
-    fn check_object(&self, map: &Map<String, Value>, schema: &'a Value, path: &str, faults: &mut Faults) {
+    fn check_object(
+        &self,
+        map: &Map<String, Value>,
+        schema: &'a Value,
+        path: &str,
+        faults: &mut Faults,
+    ) {
         let empty = Map::new();
         let properties = schema.get("properties").and_then(Value::as_object);
-        let known: Vec<&str> = properties.unwrap_or(&empty).keys().map(String::as_str).collect();
+        let known: Vec<&str> = properties
+            .unwrap_or(&empty)
+            .keys()
+            .map(String::as_str)
+            .collect();
         let other = schema.get("additionalProperties");
         for (key, inner) in map {
             let inner_path = member(path, key);
@@ -103,11 +112,23 @@ impl<'a> Walker<'a> {
                 );
             }
         }
-        for required in schema.get("required").and_then(Value::as_array).into_iter().flatten() {
+        for required in schema
+            .get("required")
+            .and_then(Value::as_array)
+            .into_iter()
+            .flatten()
+        {
             let name = required.as_str().unwrap_or_default();
             if !map.contains_key(name) {
-                let example = properties.and_then(|p| p.get(name)).map(|rule| self.noun(rule)).unwrap_or_default();
-                faults.add(path, format!("\"{name}\" is missing"), format!("add \"{name}\": {example}"));
+                let example = properties
+                    .and_then(|p| p.get(name))
+                    .map(|rule| self.noun(rule))
+                    .unwrap_or_default();
+                faults.add(
+                    path,
+                    format!("\"{name}\" is missing"),
+                    format!("add \"{name}\": {example}"),
+                );
             }
         }
     }
@@ -115,10 +136,15 @@ impl<'a> Walker<'a> {
     fn check_array(&self, items: &[Value], schema: &'a Value, path: &str, faults: &mut Faults) {
         let limit = |key: &str| schema.get(key).and_then(Value::as_u64);
         let n = items.len() as u64;
-        if limit("minItems").is_some_and(|least| n < least) || limit("maxItems").is_some_and(|most| n > most) {
+        if limit("minItems").is_some_and(|least| n < least)
+            || limit("maxItems").is_some_and(|most| n > most)
+        {
             faults.add(
                 path,
-                format!("list of {n} where {} belong", limit("minItems").or(limit("maxItems")).unwrap_or(0)),
+                format!(
+                    "list of {n} where {} belong",
+                    limit("minItems").or(limit("maxItems")).unwrap_or(0)
+                ),
                 "write [x, y], or [low, high] for a range",
             );
             return;
@@ -153,25 +179,55 @@ impl<'a> Walker<'a> {
         let inner = self.resolve(schema);
         let described = [inner, schema].into_iter().find_map(|s| {
             let text = s.get("description")?.as_str()?;
-            Some(text.split_once("Write ")?.1.trim_end_matches('.').replace('\n', " "))
+            Some(
+                text.split_once("Write ")?
+                    .1
+                    .trim_end_matches('.')
+                    .replace('\n', " "),
+            )
         });
         if let Some(text) = described {
             return text;
         }
         let list = types(inner);
-        list.first().map(|name| type_words(name).to_string()).unwrap_or_default()
+        list.first()
+            .map(|name| type_words(name).to_string())
+            .unwrap_or_default()
+    }
+}
+
+fn check_word(value: &Value, words: &[&str], path: &str, faults: &mut Faults) {
+    let said = value.as_str().unwrap_or_default();
+    if !words.contains(&said) {
+        faults.add_near(
+            path,
+            format!("unknown word \"{}\"", shortened(said)),
+            format!("write one of: {}", words.join(", ")),
+            nearest(said, words),
+        );
     }
 }
 
 fn check_number(number: &serde_json::Number, schema: &Value, path: &str, faults: &mut Faults) {
-    let format = schema.get("format").and_then(Value::as_str).unwrap_or_default();
+    let format = schema
+        .get("format")
+        .and_then(Value::as_str)
+        .unwrap_or_default();
     let value = number.as_f64().unwrap_or(f64::INFINITY);
     if !value.is_finite() {
         faults.add(path, "number is too large", "write a smaller number");
-    } else if schema.get("minimum").and_then(Value::as_f64).is_some_and(|least| value < least) {
+    } else if schema
+        .get("minimum")
+        .and_then(Value::as_f64)
+        .is_some_and(|least| value < least)
+    {
         faults.add(path, format!("{number} is below 0"), "write 0 or more");
     } else if format == "uint32" && value > f64::from(u32::MAX) {
-        faults.add(path, format!("{number} is too large"), "write a smaller number");
+        faults.add(
+            path,
+            format!("{number} is too large"),
+            "write a smaller number",
+        );
     }
 }
 
