@@ -19,10 +19,12 @@ pub struct Arguments {
 /// The commands, one file each.
 #[derive(Debug, Subcommand)]
 pub enum Command {
+    /// Simulate every plan of a scenario on the same summers
+    Run(super::run::Args),
     /// Say what was understood of a scenario, with every default used
     Check(super::check::Args),
     /// Start a scenario from a ready yard or from a few answers
-    New(super::new::Args),
+    New(Box<super::new::Args>),
     /// Print the JSON Schema of the scenario file
     Schema,
 }

@@ -16,8 +16,12 @@ const LARGEST_TEXT: u64 = 64 * 1024 * 1024;
 pub fn read_text(path: &Path) -> Result<String, String> {
     let shown = path.display();
     let explain = |error: std::io::Error| match error.kind() {
-        ErrorKind::NotFound => format!("{shown}: there is no such file; check the spelling and the folder"),
-        ErrorKind::PermissionDenied => format!("{shown}: no permission to read it; change its permissions"),
+        ErrorKind::NotFound => {
+            format!("{shown}: there is no such file; check the spelling and the folder")
+        }
+        ErrorKind::PermissionDenied => {
+            format!("{shown}: no permission to read it; change its permissions")
+        }
         ErrorKind::IsADirectory => format!("{shown}: this is a folder; name a file in it"),
         _ => format!("{shown}: cannot be read: {error}"),
     };
@@ -26,16 +30,25 @@ pub fn read_text(path: &Path) -> Result<String, String> {
     }
     let mut bytes = Vec::new();
     // A special file may claim to be empty and never end, so the limit holds while reading.
-    fs::File::open(path).map_err(explain)?.take(LARGEST_TEXT + 1).read_to_end(&mut bytes).map_err(explain)?;
+    fs::File::open(path)
+        .map_err(explain)?
+        .take(LARGEST_TEXT + 1)
+        .read_to_end(&mut bytes)
+        .map_err(explain)?;
     if bytes.len() as u64 > LARGEST_TEXT {
-        return Err(format!("{shown}: larger than {} MB; this is not a file for lurefield", LARGEST_TEXT / 1024 / 1024));
+        return Err(format!(
+            "{shown}: larger than {} MB; this is not a file for lurefield",
+            LARGEST_TEXT / 1024 / 1024
+        ));
     }
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&bytes);
     match std::str::from_utf8(bytes) {
         Ok(text) => Ok(text.to_string()),
         Err(error) => {
-            let line = bytes[..error.valid_up_to()].iter().filter(|b| **b == b'\n').count() + 1;
-            Err(format!("{shown}:{line}: this is not UTF-8 text; save it as UTF-8"))
+            let line = bytes[..error.valid_up_to()].split(|b| *b == b'\n').count();
+            Err(format!(
+                "{shown}:{line}: this is not UTF-8 text; save it as UTF-8"
+            ))
         }
     }
 }
@@ -59,9 +72,15 @@ pub fn read_scenario(path: &Path) -> Result<Scenario, CliError> {
 pub fn write_atomic(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(), CliError> {
     let shown = path.display();
     if path.file_name().is_none() || path.is_dir() {
-        return Err(CliError::BadInput(format!("{shown}: this is a folder; name a file in it")));
+        return Err(CliError::BadInput(format!(
+            "{shown}: this is a folder; name a file in it"
+        )));
     }
-    let exists = || CliError::BadInput(format!("{shown}: the file is there already; choose another name or add --force"));
+    let exists = || {
+        CliError::BadInput(format!(
+            "{shown}: the file is there already; choose another name or add --force"
+        ))
+    };
     if !overwrite && fs::symlink_metadata(path).is_ok() {
         return Err(exists());
     }
@@ -70,25 +89,82 @@ pub fn write_atomic(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(), Cl
         _ => PathBuf::from("."),
     };
     let failed = |error: std::io::Error| match error.kind() {
-        ErrorKind::PermissionDenied => CliError::Failed(format!("{shown}: no permission to write there; choose another folder")),
-        ErrorKind::AlreadyExists | ErrorKind::NotADirectory => {
-            CliError::Failed(format!("{shown}: a file stands where a folder is needed; choose another folder"))
-        }
-        ErrorKind::ReadOnlyFilesystem => CliError::Failed(format!("{shown}: the disk is read-only; choose another folder")),
+        ErrorKind::PermissionDenied => CliError::Failed(format!(
+            "{shown}: no permission to write there; choose another folder"
+        )),
+        ErrorKind::AlreadyExists | ErrorKind::NotADirectory => CliError::Failed(format!(
+            "{shown}: a file stands where a folder is needed; choose another folder"
+        )),
+        ErrorKind::ReadOnlyFilesystem => CliError::Failed(format!(
+            "{shown}: the disk is read-only; choose another folder"
+        )),
         _ => CliError::Failed(format!("{shown}: cannot be written: {error}")),
     };
     fs::create_dir_all(&folder).map_err(failed)?;
-    let mut beside = tempfile::Builder::new().prefix(".lurefield-").tempfile_in(&folder).map_err(failed)?;
-    beside.write_all(bytes).and_then(|()| beside.as_file().sync_all()).map_err(failed)?;
+    let mut beside = tempfile::Builder::new()
+        .prefix(".lurefield-")
+        .tempfile_in(&folder)
+        .map_err(failed)?;
+    beside
+        .write_all(bytes)
+        .and_then(|()| beside.as_file().sync_all())
+        .map_err(failed)?;
     set_usual_permissions(beside.as_file()).map_err(failed)?;
     if overwrite {
-        beside.persist(path).map(|_| ()).map_err(|e| failed(e.error))
+        beside
+            .persist(path)
+            .map(|_| ())
+            .map_err(|e| failed(e.error))
     } else {
-        beside.persist_noclobber(path).map(|_| ()).map_err(|e| match e.error.kind() {
-            ErrorKind::AlreadyExists => exists(),
-            _ => failed(e.error),
-        })
+        beside
+            .persist_noclobber(path)
+            .map(|_| ())
+            .map_err(|e| match e.error.kind() {
+                ErrorKind::AlreadyExists => exists(),
+                _ => failed(e.error),
+            })
     }
+}
+
+/// Makes a folder for results and makes sure that it can be written.
+///
+/// # Errors
+/// [`CliError::Failed`] with the reason.
+pub fn make_folder(folder: &Path) -> Result<(), CliError> {
+    let shown = folder.display();
+    let failed = |error: std::io::Error| match error.kind() {
+        ErrorKind::AlreadyExists | ErrorKind::NotADirectory => {
+            CliError::Failed(format!("{shown}: a file stands where a folder is needed; choose another with --out"))
+        }
+        _ => CliError::Failed(format!("{shown}: cannot be written: {error}; choose another folder with --out")),
+    };
+    fs::create_dir_all(folder).map_err(failed)?;
+    tempfile::Builder::new().prefix(".lurefield-").tempfile_in(folder).map_err(failed)?;
+    Ok(())
+}
+
+/// Writes all files of a result into a folder: first all of them beside their places, then renamed one after the other,
+/// so that a full disk or a stop leaves the old result whole.
+///
+/// # Errors
+/// [`CliError::Failed`] when writing fails.
+pub fn write_results(folder: &Path, results: &[(String, Vec<u8>)]) -> Result<(), CliError> {
+    make_folder(folder)?;
+    let failed = |error: std::io::Error| {
+        CliError::Failed(format!("{}: cannot be written: {error}; choose another folder with --out", folder.display()))
+    };
+    let stage = tempfile::Builder::new().prefix(".lurefield-").tempdir_in(folder).map_err(failed)?;
+    for (i, (_, bytes)) in results.iter().enumerate() {
+        fs::write(stage.path().join(i.to_string()), bytes).map_err(failed)?;
+    }
+    for (i, (name, _)) in results.iter().enumerate() {
+        let target = folder.join(name);
+        if let Some(parent) = target.parent() {
+            fs::create_dir_all(parent).map_err(failed)?;
+        }
+        fs::rename(stage.path().join(i.to_string()), target).map_err(failed)?;
+    }
+    Ok(())
 }
 
 /// Temporary files are private; a result should be readable like any other file.

@@ -8,6 +8,8 @@ pub mod check;
 pub mod error;
 pub mod files;
 pub mod new;
+pub mod run;
+pub mod work;
 
 use args::{Arguments, Command};
 use clap::Parser;
@@ -30,6 +32,7 @@ pub fn main() -> ExitCode {
 
 fn dispatch(command: Command) -> Result<(), CliError> {
     match command {
+        Command::Run(args) => run::run(&args),
         Command::Check(args) => check::run(&args),
         Command::New(args) => new::run(&args),
         Command::Schema => schema(),
@@ -37,7 +40,8 @@ fn dispatch(command: Command) -> Result<(), CliError> {
 }
 
 fn schema() -> Result<(), CliError> {
-    let text = serde_json::to_string_pretty(&crate::scenario::schema()).map_err(|e| CliError::Failed(e.to_string()))?;
+    let text = serde_json::to_string_pretty(&crate::scenario::schema())
+        .map_err(|e| CliError::Failed(e.to_string()))?;
     print(&text)
 }
 
@@ -48,7 +52,9 @@ fn schema() -> Result<(), CliError> {
 pub fn print(text: &str) -> Result<(), CliError> {
     let mut out = std::io::stdout().lock();
     match writeln!(out, "{}", text.trim_end()).and_then(|()| out.flush()) {
-        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => Err(CliError::Failed(format!("cannot write: {error}"))),
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => {
+            Err(CliError::Failed(format!("cannot write: {error}")))
+        }
         _ => Ok(()),
     }
 }

@@ -9,11 +9,26 @@ use std::path::PathBuf;
 
 /// Ready scenarios by name.
 const PRESETS: &[(&str, &str)] = &[
-    ("allotment-beetles", include_str!("../../scenarios/allotment-beetles.json")),
-    ("backyard-pears-stink-bug", include_str!("../../scenarios/backyard-pears-stink-bug.json")),
-    ("dozen-apples-codling-moth", include_str!("../../scenarios/dozen-apples-codling-moth.json")),
-    ("strawberry-slugs", include_str!("../../scenarios/strawberry-slugs.json")),
-    ("isolated-orchard-perimeter", include_str!("../../scenarios/isolated-orchard-perimeter.json")),
+    (
+        "allotment-beetles",
+        include_str!("../../scenarios/allotment-beetles.json"),
+    ),
+    (
+        "backyard-pears-stink-bug",
+        include_str!("../../scenarios/backyard-pears-stink-bug.json"),
+    ),
+    (
+        "dozen-apples-codling-moth",
+        include_str!("../../scenarios/dozen-apples-codling-moth.json"),
+    ),
+    (
+        "strawberry-slugs",
+        include_str!("../../scenarios/strawberry-slugs.json"),
+    ),
+    (
+        "isolated-orchard-perimeter",
+        include_str!("../../scenarios/isolated-orchard-perimeter.json"),
+    ),
     ("weak-lure", include_str!("../../scenarios/weak-lure.json")),
 ];
 
@@ -87,9 +102,14 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     };
     // Whatever is written must read.
     let shown = path.display().to_string();
-    crate::scenario::read(&text, &shown, &|_| Err("a new scenario names no file".into())).map_err(CliError::Faults)?;
+    crate::scenario::read(&text, &shown, &|_| {
+        Err("a new scenario names no file".into())
+    })
+    .map_err(CliError::Faults)?;
     files::write_atomic(path, text.as_bytes(), args.force)?;
-    print(&format!("Wrote {shown}. See what it says with: lurefield check {shown}"))
+    print(&format!(
+        "Wrote {shown}. See what it says with: lurefield check {shown}"
+    ))
 }
 
 fn list() -> String {
@@ -97,27 +117,41 @@ fn list() -> String {
         let value: serde_json::Value = serde_json::from_str(text).unwrap_or_default();
         value["title"].as_str().unwrap_or_default().to_string()
     };
-    let lines: Vec<String> = PRESETS.iter().map(|(name, text)| format!("{name:28} {}", title(text))).collect();
+    let lines: Vec<String> = PRESETS
+        .iter()
+        .map(|(name, text)| format!("{name:28} {}", title(text)))
+        .collect();
     lines.join("\n")
 }
 
 fn preset(name: &str, args: &Args) -> Result<String, CliError> {
     if let Some(flag) = flags(args).iter().find(|(_, value)| value.is_some()) {
-        return Err(CliError::BadInput(format!("--preset and --{} do not go together; leave one out", flag.0)));
+        return Err(CliError::BadInput(format!(
+            "--preset and --{} do not go together; leave one out",
+            flag.0
+        )));
     }
     let Some((_, text)) = PRESETS.iter().find(|(known, _)| *known == name) else {
         let known: Vec<&str> = PRESETS.iter().map(|(known, _)| *known).collect();
         return Err(unknown("--preset", name, &known));
     };
     // The schema stands beside the shipped files only.
-    let kept: Vec<&str> = text.lines().filter(|line| !line.trim_start().starts_with("\"$schema\"")).collect();
+    let kept: Vec<&str> = text
+        .lines()
+        .filter(|line| !line.trim_start().starts_with("\"$schema\""))
+        .collect();
     Ok(kept.join("\n") + "\n")
 }
 
 fn unknown(place: &str, name: &str, known: &[&str]) -> CliError {
-    let near = crate::scenario::error::nearest(name, known).map(|near| format!("; did you mean \"{near}\"?")).unwrap_or_default();
+    let near = crate::scenario::error::nearest(name, known)
+        .map(|near| format!("; did you mean \"{near}\"?"))
+        .unwrap_or_default();
     let name = crate::units::shortened(name);
-    CliError::BadInput(format!("{place}: unknown name \"{name}\"{near}; known: {}", known.join(", ")))
+    CliError::BadInput(format!(
+        "{place}: unknown name \"{name}\"{near}; known: {}",
+        known.join(", ")
+    ))
 }
 
 fn flags(args: &Args) -> [(&'static str, &Option<String>); 8] {
@@ -141,7 +175,10 @@ const QUESTIONS: [(&str, &str); 8] = [
     ("How deep is it, south to north?", "40 ft"),
     ("How many of these plants stand in the row?", "8"),
     ("How far from the row would you hang the trap?", "10 ft"),
-    ("Which side does the wind usually come from (or unknown)?", "unknown"),
+    (
+        "Which side does the wind usually come from (or unknown)?",
+        "unknown",
+    ),
     ("How many of the pest: light, usual or heavy?", "usual"),
 ];
 
@@ -170,7 +207,12 @@ fn answers(args: &Args) -> Result<Answers, CliError> {
             .parse()
             .ok()
             .filter(|n| (1..=500).contains(n))
-            .ok_or_else(|| CliError::BadInput(format!("--plants: \"{}\" is no number of plants; write 1 to 500", crate::units::shortened(&plants))))?,
+            .ok_or_else(|| {
+                CliError::BadInput(format!(
+                    "--plants: \"{}\" is no number of plants; write 1 to 500",
+                    crate::units::shortened(&plants)
+                ))
+            })?,
         trap_distance_m: length("--trap-distance", &distance)?,
         pest,
         crop,
@@ -182,39 +224,70 @@ fn answers(args: &Args) -> Result<Answers, CliError> {
 fn ask_one(question: &str, usual: &str) -> Result<String, CliError> {
     let known = match question {
         "Which pest?" => format!(" ({})", catalogue::ids(catalogue::PESTS).join(", ")),
-        "Which plants matter most?" => format!(" ({})", catalogue::ids(catalogue::CROPS).join(", ")),
+        "Which plants matter most?" => {
+            format!(" ({})", catalogue::ids(catalogue::CROPS).join(", "))
+        }
         _ => String::new(),
     };
     let failed = |error: std::io::Error| CliError::Failed(format!("cannot ask: {error}"));
     let mut out = std::io::stderr().lock();
-    write!(out, "{question}{known} [{usual}] ").and_then(|()| out.flush()).map_err(failed)?;
+    write!(out, "{question}{known} [{usual}] ")
+        .and_then(|()| out.flush())
+        .map_err(failed)?;
     let mut line = String::new();
-    if std::io::stdin().lock().read_line(&mut line).map_err(failed)? == 0 {
-        return Err(CliError::BadInput("stopped before the last question; nothing was written".into()));
+    if std::io::stdin()
+        .lock()
+        .read_line(&mut line)
+        .map_err(failed)?
+        == 0
+    {
+        return Err(CliError::BadInput(
+            "stopped before the last question; nothing was written".into(),
+        ));
     }
     let line = line.trim();
-    Ok(if line.is_empty() { usual.to_string() } else { line.to_string() })
+    Ok(if line.is_empty() {
+        usual.to_string()
+    } else {
+        line.to_string()
+    })
 }
 
 /// A length in feet when no unit is given: gardeners answer in feet.
 fn length(flag: &str, said: &str) -> Result<f64, CliError> {
     let bare = said.trim().parse::<f64>().is_ok();
-    let text = if bare { format!("{} ft", said.trim()) } else { said.to_string() };
-    let metres = read_quantity(&text, Dimension::Length).map_err(|what| CliError::BadInput(format!("{flag}: {what}")))?;
+    let text = if bare {
+        format!("{} ft", said.trim())
+    } else {
+        said.to_string()
+    };
+    let metres = read_quantity(&text, Dimension::Length)
+        .map_err(|what| CliError::BadInput(format!("{flag}: {what}")))?;
     if metres > 0.0 && metres <= crate::scenario::check::LONGEST_YARD_M {
         Ok(metres)
     } else {
-        Err(CliError::BadInput(format!("{flag}: {} is out of bounds; write a length above 0 and up to 1640 ft", crate::units::shortened(said))))
+        Err(CliError::BadInput(format!(
+            "{flag}: {} is out of bounds; write a length above 0 and up to 1640 ft",
+            crate::units::shortened(said)
+        )))
     }
 }
 
 /// The scenario of the answers: a row across the yard, the trap south of its middle, and one in the far corner.
 fn compose(a: &Answers) -> Result<String, CliError> {
     let Some(pest) = catalogue::pest(&a.pest) else {
-        return Err(unknown("--pest", &a.pest, &catalogue::ids(catalogue::PESTS)));
+        return Err(unknown(
+            "--pest",
+            &a.pest,
+            &catalogue::ids(catalogue::PESTS),
+        ));
     };
     let Some(kind) = catalogue::crop(&a.crop) else {
-        return Err(unknown("--crop", &a.crop, &catalogue::ids(catalogue::CROPS)));
+        return Err(unknown(
+            "--crop",
+            &a.crop,
+            &catalogue::ids(catalogue::CROPS),
+        ));
     };
     let words = ["light", "usual", "heavy"];
     if !words.contains(&a.pressure.as_str()) {
@@ -241,10 +314,12 @@ fn compose(a: &Answers) -> Result<String, CliError> {
     let ft = |m: f64| format!("{:.2} ft", (feet(m) * 100.0 + 1e-9).floor() / 100.0);
     let wall = |m: f64| format!("{:.2} ft", (feet(m) * 100.0).ceil() / 100.0);
     let middle = 0.5 * a.width_m;
-    let trap = |name: &str, x: f64, y: f64| {
-        serde_json::json!({ "name": name, "at": [ft(x), ft(y)], "kind": catalogue::usual_trap(&pest.id), "lure": catalogue::usual_lure(&pest.id) })
+    let trap = |name: &str, x: f64, y: f64| serde_json::json!({ "name": name, "at": [ft(x), ft(y)], "kind": catalogue::usual_trap(&pest.id), "lure": catalogue::usual_lure(&pest.id) });
+    let corner = if a.width_m > 1.5 && a.depth_m > 1.5 {
+        0.5
+    } else {
+        0.0
     };
-    let corner = if a.width_m > 1.5 && a.depth_m > 1.5 { 0.5 } else { 0.0 };
     let mut value = serde_json::json!({
         "format": 1,
         "title": format!("Does a trap help the {}?", kind.plural),

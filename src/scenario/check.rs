@@ -1,15 +1,16 @@
 //! From the text of a scenario file to a [`Scenario`]: collects every fault, then answers.
 
 use super::error::{Fault, Faults};
-use super::file::{self, Direction, File, Length, Position};
+use super::file::{self, File, Length, Position};
+use super::notes::Notes;
 use super::place::{Places, member};
 use super::{
-    DefaultUsed, Plot, Pressure, Scenario, Settings, Shape, Source, Structure, StructureKind,
-    Window, Zone, change, crops, plans, structure, wind,
+    Plot, Scenario, Shape, Structure, StructureKind, Zone, around, change, crops, plans, structure,
+    wind,
 };
 use crate::catalogue::{self, Guild, Pest};
-use crate::geometry::{Point, Rect};
-use crate::units::{RADIANS_PER_DEGREE, feet_and_metres, shortened};
+use crate::geometry::Rect;
+use crate::units::shortened;
 use std::collections::BTreeSet;
 
 /// Longest side of a yard, metres; beyond it a yard is a field.
@@ -18,131 +19,6 @@ pub const LONGEST_YARD_M: f64 = 500.0;
 pub const LARGEST_FILE: usize = 2_000_000;
 /// Most insects on the plants at one look.
 pub const MOST_ON_PLANTS: f64 = 100_000.0;
-
-/// Everything noted while a file is read.
-#[derive(Default)]
-pub(crate) struct Notes {
-    pub(crate) faults: Faults,
-    pub(crate) defaults: Vec<DefaultUsed>,
-    pub(crate) warnings: Vec<String>,
-}
-
-impl Notes {
-    /// Notes a default that stands in for something the file does not say.
-    pub(crate) fn default_used(
-        &mut self,
-        path: impl Into<String>,
-        taken: impl Into<String>,
-        source: impl Into<String>,
-    ) {
-        self.defaults.push(DefaultUsed {
-            path: path.into(),
-            taken: taken.into(),
-            source: source.into(),
-        });
-    }
-
-    /// A length between two limits, metres.
-    pub(crate) fn length(
-        &mut self,
-        written: &Length,
-        path: &str,
-        least_m: f64,
-        most_m: f64,
-    ) -> Option<f64> {
-        match written.inside() {
-            Err(what) => self
-                .faults
-                .add(path, what, "write the number, a space and the unit"),
-            Ok(m) if !m.is_finite() => {
-                self.faults
-                    .add(path, "not a number", "write a length such as \"30 ft\"")
-            }
-            Ok(m) if m < least_m || m > most_m => {
-                let what = if m <= 0.0 && least_m >= 0.0 {
-                    format!("{} must be above 0", feet_and_metres(m))
-                } else {
-                    format!("{} is out of bounds", feet_and_metres(m))
-                };
-                let fix = format!(
-                    "write {} to {}",
-                    feet_and_metres(least_m),
-                    feet_and_metres(most_m)
-                );
-                self.faults.add(path, what, fix);
-            }
-            Ok(m) => return Some(m),
-        }
-        None
-    }
-
-    /// A point, metres from the south-west corner.
-    pub(crate) fn position(&mut self, written: &Position, path: &str) -> Option<Point> {
-        let x = self.length(&written.0[0], &format!("{path}[0]"), -5000.0, 5000.0);
-        let y = self.length(&written.0[1], &format!("{path}[1]"), -5000.0, 5000.0);
-        Some(Point::new(x?, y?))
-    }
-
-    /// A rectangle from two opposite corners in any order; it must have an area.
-    pub(crate) fn rect(&mut self, from: &Position, to: &Position, path: &str) -> Option<Rect> {
-        let a = self.position(from, &member(path, "from"));
-        let b = self.position(to, &member(path, "to"));
-        let (a, b) = (a?, b?);
-        let rect = Rect::new(a.x.min(b.x), a.y.min(b.y), a.x.max(b.x), a.y.max(b.y));
-        if rect.width() < 0.01 || rect.height() < 0.01 {
-            self.faults.add(
-                path,
-                "the rectangle has no area",
-                "give two opposite corners",
-            );
-            return None;
-        }
-        Some(rect)
-    }
-
-    /// A direction, radians clockwise from north in \[0, 2π).
-    pub(crate) fn direction(&mut self, written: &Direction, path: &str) -> Option<f64> {
-        match written {
-            Direction::Degrees(d) if (0.0..=360.0).contains(d) => {
-                Some((d % 360.0) * RADIANS_PER_DEGREE)
-            }
-            Direction::Degrees(d) => {
-                self.faults.add(
-                    path,
-                    format!("{d} degrees is no direction"),
-                    "write 0 to 360, clockwise from north",
-                );
-                None
-            }
-            Direction::Word(word) => match wind::compass(word) {
-                Some(sixteenths) => Some(f64::from(sixteenths) * 22.5 * RADIANS_PER_DEGREE),
-                None => {
-                    self.faults.unknown(path, "side", word, wind::SIDES);
-                    None
-                }
-            },
-        }
-    }
-
-    /// A name that must not be empty, too long or used before.
-    pub(crate) fn name(&mut self, name: &str, path: &str, seen: &mut BTreeSet<String>) {
-        if name.trim().is_empty() {
-            self.faults.add(path, "the name is empty", "give it a name");
-        } else if name.chars().count() > 80 || name.chars().any(char::is_control) {
-            self.faults.add(
-                path,
-                "the name is longer than 80 characters or holds a control character",
-                "shorten it",
-            );
-        } else if !seen.insert(name.trim().to_lowercase()) {
-            self.faults.add(
-                path,
-                format!("the name \"{name}\" is used twice"),
-                "give each its own name",
-            );
-        }
-    }
-}
 
 /// Reads a scenario.
 ///
@@ -276,6 +152,9 @@ fn build(
             "this version reads format 1",
         );
     }
+    if !lists_are_short(file, notes) {
+        return None;
+    }
     check_titles(file, notes);
     let pest = read_pest(&file.pest, notes);
     let yard = read_yard(&file.yard, notes);
@@ -287,13 +166,13 @@ fn build(
     let structures = read_structures(&file.structures, notes);
     let no_hang = read_zones(&file.no_hang, notes);
     let plots = read_plots(&file.neighbours, yard, notes);
-    let window = read_window(file.window.as_ref(), pest.as_ref(), notes);
-    let settings = read_settings(file.settings.as_ref(), notes);
+    let window = around::read_window(file.window.as_ref(), pest.as_ref(), notes);
+    let settings = around::read_settings(file.settings.as_ref(), notes);
     let pressure = pest
         .as_ref()
-        .and_then(|pest| read_pressure(file.surroundings.as_ref(), pest, notes));
-    let sources = read_sources(file.surroundings.as_ref(), pressure.as_ref(), notes);
-    let (isolated, isolated_margin_m) = read_setting(file.surroundings.as_ref(), notes);
+        .and_then(|pest| around::read_pressure(file.surroundings.as_ref(), pest, notes));
+    let sources = around::read_sources(file.surroundings.as_ref(), pressure.as_ref(), notes);
+    let (isolated, isolated_margin_m) = around::read_setting(file.surroundings.as_ref(), notes);
     let ground = crops::Ground {
         yard,
         plots: &plots,
@@ -358,6 +237,47 @@ fn slug(name: &str) -> String {
     } else {
         out.chars().take(80).collect()
     }
+}
+
+/// Longest lists that are read: more is a slip, and would only cost memory.
+const LONGEST_LISTS: [(&str, usize); 4] = [
+    ("crops", 200),
+    ("structures", 500),
+    ("no_hang", 500),
+    ("neighbours", 50),
+];
+
+fn lists_are_short(file: &File, notes: &mut Notes) -> bool {
+    let lengths = [
+        file.crops.len(),
+        file.structures.len(),
+        file.no_hang.len(),
+        file.neighbours.len(),
+    ];
+    let theirs = file
+        .neighbours
+        .iter()
+        .map(|n| n.crops.len())
+        .max()
+        .unwrap_or(0);
+    let before = notes.faults.len();
+    for ((path, most), n) in LONGEST_LISTS.into_iter().zip(lengths) {
+        if n > most {
+            notes.faults.add(
+                path,
+                format!("{n} entries"),
+                format!("write at most {most}"),
+            );
+        }
+    }
+    if theirs > 50 {
+        notes.faults.add(
+            "neighbours",
+            format!("{theirs} crops of one neighbour"),
+            "write at most 50",
+        );
+    }
+    notes.faults.len() == before
 }
 
 fn check_titles(file: &File, notes: &mut Notes) {
@@ -605,270 +525,4 @@ fn read_plots(
         }));
     }
     out
-}
-
-fn read_window(
-    written: Option<&file::Window>,
-    pest: Option<&Pest>,
-    notes: &mut Notes,
-) -> Option<Window> {
-    let usual = pest.map_or(21, |pest| pest.window_days);
-    let empty = file::Window::default();
-    let written = written.unwrap_or(&empty);
-    let days = written
-        .days
-        .or_else(|| written.day_weights.as_ref().map(|w| w.len() as u32));
-    if days.is_none() {
-        notes.default_used(
-            "window.days",
-            format!("{usual} days of peak activity"),
-            "assumed",
-        );
-    }
-    let days = days.unwrap_or(usual);
-    if !(1..=200).contains(&days) {
-        notes
-            .faults
-            .add("window.days", format!("{days} days"), "write 1 to 200");
-        return None;
-    }
-    if let Some(day) = &written.first_day
-        && day.parse::<jiff::civil::Date>().is_err()
-    {
-        notes.faults.add(
-            "window.first_day",
-            format!("\"{}\" is no date", shortened(day)),
-            "write year-month-day, for example \"2026-06-25\"",
-        );
-    }
-    let day_weights = match &written.day_weights {
-        None => vec![1.0; days as usize],
-        Some(weights) => {
-            let sum: f64 = weights.iter().sum();
-            if weights.len() != days as usize {
-                notes.faults.add(
-                    "window.day_weights",
-                    format!("{} weights for {days} days", weights.len()),
-                    "write one number a day",
-                );
-                return None;
-            }
-            if weights.iter().any(|w| *w < 0.0) || !sum.is_finite() || sum <= 0.0 {
-                notes.faults.add(
-                    "window.day_weights",
-                    "weights must not be negative, and not all 0",
-                    "write relative numbers such as 0.5, 1, 2",
-                );
-                return None;
-            }
-            weights
-                .iter()
-                .map(|w| w * weights.len() as f64 / sum)
-                .collect()
-        }
-    };
-    Some(Window {
-        first_day: written.first_day.clone(),
-        days,
-        day_weights,
-    })
-}
-
-fn read_settings(written: Option<&file::Settings>, notes: &mut Notes) -> Settings {
-    let empty = file::Settings::default();
-    let written = written.unwrap_or(&empty);
-    if written.summers.is_none() {
-        notes.default_used(
-            "settings.summers",
-            "400 simulated summers, a preview",
-            "a printed verdict needs 1,000",
-        );
-    }
-    if written.seed.is_none() {
-        notes.default_used("settings.seed", "seed 1", "any number serves");
-    }
-    let summers = written.summers.unwrap_or(400);
-    if !(1..=1_000_000).contains(&summers) {
-        notes.faults.add(
-            "settings.summers",
-            format!("{summers} summers"),
-            "write 1 to 1000000; 1000 serve for a printed verdict",
-        );
-    }
-    let cell_m = written
-        .cell
-        .as_ref()
-        .map_or(Some(0.5), |cell| {
-            notes.length(cell, "settings.cell", 0.05, 10.0)
-        })
-        .unwrap_or(0.5);
-    let tie_band = written.tie_band.unwrap_or(1.0);
-    if !(0.0..=50.0).contains(&tie_band) {
-        notes.faults.add(
-            "settings.tie_band",
-            format!("a band of {tie_band} points"),
-            "write 0 to 50 points of 100",
-        );
-    }
-    let most_insects = written.most_insects.unwrap_or(2_000_000);
-    if most_insects == 0 {
-        notes.faults.add(
-            "settings.most_insects",
-            "no insect would be allowed",
-            "leave it out, or write 1 or more",
-        );
-    }
-    Settings {
-        summers,
-        seed: written.seed.unwrap_or(1),
-        cell_m,
-        tie_band,
-        most_insects,
-    }
-}
-
-fn read_pressure(
-    around: Option<&file::Surroundings>,
-    pest: &Pest,
-    notes: &mut Notes,
-) -> Option<Pressure> {
-    let path = "surroundings.pressure";
-    let word = match around.and_then(|a| a.pressure.as_ref()) {
-        Some(file::Pressure::Counted(counted)) => {
-            return read_counted(
-                &counted.on_plants_a_day,
-                &member(path, "on_plants_a_day"),
-                notes,
-            );
-        }
-        Some(file::Pressure::Word(word)) => *word,
-        None => file::PressureWord::Usual,
-    };
-    let word = match word {
-        file::PressureWord::Light => "light",
-        file::PressureWord::Usual => "usual",
-        file::PressureWord::Heavy => "heavy",
-    };
-    let entry = pest
-        .pressure
-        .get(word)
-        .expect("every pest file has the three words; tested");
-    let [low, high] = entry.range.unwrap_or([entry.value; 2]);
-    notes.default_used(
-        path,
-        format!(
-            "{word}: {low} to {high} {} on your plants at one look",
-            pest.short
-        ),
-        format!("assumed; {}", entry.source),
-    );
-    Some(Pressure {
-        said: word.into(),
-        low,
-        high,
-    })
-}
-
-fn read_counted(count: &file::Count, path: &str, notes: &mut Notes) -> Option<Pressure> {
-    let (low, high, said) = match count {
-        file::Count::One(n) => {
-            notes.default_used(
-                path,
-                format!("{n}, taken as {:.1} to {:.1}", n * 0.7, n * 1.4),
-                "assumed: one look is a rough count",
-            );
-            (n * 0.7, n * 1.4, format!("about {n} at one look"))
-        }
-        file::Count::Range([low, high]) => (*low, *high, format!("{low} to {high} at one look")),
-    };
-    if !(low > 0.0 && high >= low) {
-        notes.faults.add(
-            path,
-            format!("{low} to {high} insects"),
-            "write a number above 0, the lower end first",
-        );
-    } else if high > MOST_ON_PLANTS {
-        notes.faults.add(
-            path,
-            format!("{high:.0} insects on the plants at one look"),
-            format!("write at most {MOST_ON_PLANTS:.0}"),
-        );
-    } else {
-        return Some(Pressure { said, low, high });
-    }
-    None
-}
-
-fn read_sources(
-    around: Option<&file::Surroundings>,
-    pressure: Option<&Pressure>,
-    notes: &mut Notes,
-) -> Vec<Source> {
-    let mut seen = BTreeSet::new();
-    let mut out = Vec::new();
-    for (i, source) in around.map_or(&[][..], |a| &a.sources).iter().enumerate() {
-        let path = format!("surroundings.sources[{i}]");
-        notes.name(&source.name, &member(&path, "name"), &mut seen);
-        let at = notes.position(&source.at, &member(&path, "at"));
-        let radius_path = member(&path, "radius");
-        let radius_m = source.radius.as_ref().map_or(Some(3.048), |r| {
-            notes.length(r, &radius_path, 0.1, LONGEST_YARD_M)
-        });
-        let per_day = match (&source.a_day, pressure) {
-            (Some(file::Count::One(n)), _) => [*n, *n],
-            (Some(file::Count::Range(range)), _) => *range,
-            (None, Some(p)) => {
-                let taken = [0.1 * p.low, 0.5 * p.high];
-                notes.default_used(
-                    member(&path, "a_day"),
-                    format!(
-                        "{:.1} to {:.1} insects a day from \"{}\"",
-                        taken[0], taken[1], source.name
-                    ),
-                    "assumed: a tenth to a half of what sits on your plants",
-                );
-                taken
-            }
-            (None, None) => continue,
-        };
-        if !(per_day[0] >= 0.0 && per_day[1] >= per_day[0] && per_day[1] <= MOST_ON_PLANTS) {
-            notes.faults.add(
-                member(&path, "a_day"),
-                format!("{} to {} insects a day", per_day[0], per_day[1]),
-                "write 0 to 100000, the lower end first",
-            );
-        } else if let (Some(at), Some(radius_m)) = (at, radius_m) {
-            out.push(Source {
-                name: source.name.clone(),
-                at,
-                radius_m,
-                per_day_low: per_day[0],
-                per_day_high: per_day[1],
-            });
-        }
-    }
-    out
-}
-
-fn read_setting(around: Option<&file::Surroundings>, notes: &mut Notes) -> (bool, f64) {
-    let isolated = around.and_then(|a| a.setting) == Some(file::Setting::Isolated);
-    if around.and_then(|a| a.setting).is_none() {
-        notes.default_used(
-            "surroundings.setting",
-            "open: insects keep arriving from all sides",
-            "assumed",
-        );
-    }
-    let margin = around.and_then(|a| a.margin.as_ref());
-    if margin.is_none() && isolated {
-        notes.default_used(
-            "surroundings.margin",
-            "100 ft (30 m) of land round the yard share the population",
-            "assumed",
-        );
-    }
-    let margin_m = margin
-        .and_then(|m| notes.length(m, "surroundings.margin", 0.0, LONGEST_YARD_M))
-        .unwrap_or(30.0);
-    (isolated, margin_m)
 }

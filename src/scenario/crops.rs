@@ -1,7 +1,7 @@
 //! Crops: from rows, blocks, rings and single plants to stems, with the checks that need all plants.
 
-use super::check::Notes;
 use super::file::{self, File};
+use super::notes::Notes;
 use super::place::member;
 use super::{Crop, Owner, Plant, Plot, change};
 use crate::catalogue::{self, CropKind, Guild, HostValues, Pest};
@@ -194,18 +194,7 @@ fn planting(
         );
         return None;
     };
-    let canopy_m = match &written.canopy {
-        Some(canopy) => notes.length(canopy, &member(&path, "canopy"), 0.01, 20.0),
-        None => {
-            let taken = kind.canopy.central();
-            notes.default_used(
-                member(&path, "canopy"),
-                format!("leaves out to {} from the stem", feet_and_metres(taken)),
-                kind.canopy.source.clone(),
-            );
-            Some(taken)
-        }
-    };
+    let canopy_m = canopy(written, &kind, &path, notes);
     let laid = lay_out(written, &kind, &path, notes);
     let host = pest.and_then(|pest| host(written, &kind, pest, &path, notes));
     let (owner, canopy_m, (stems, block), host) = (owner?, canopy_m?, laid?, host?);
@@ -226,6 +215,18 @@ fn planting(
         block,
         path,
     })
+}
+
+/// Canopy radius as written or as usual for the kind, metres.
+fn canopy(written: &file::Crop, kind: &CropKind, path: &str, notes: &mut Notes) -> Option<f64> {
+    let path = member(path, "canopy");
+    if let Some(canopy) = &written.canopy {
+        return notes.length(canopy, &path, 0.01, 20.0);
+    }
+    let taken = kind.canopy.central();
+    let words = format!("leaves out to {} from the stem", feet_and_metres(taken));
+    notes.default_used(path, words, kind.canopy.source.clone());
+    Some(taken)
 }
 
 /// How the pest finds and takes the crop, with the user's changes.

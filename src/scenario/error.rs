@@ -22,24 +22,27 @@ pub struct Fault {
 
 impl Fault {
     fn sentence(&self) -> String {
-        let mut text = self.file.clone();
-        if self.line > 0 {
-            text.push_str(&format!(":{}", self.line));
-        }
-        text.push_str(": ");
-        if !self.path.is_empty() {
-            text.push_str(&self.path);
-            text.push_str(": ");
-        }
-        text.push_str(&self.what);
-        if let Some(near) = &self.suggestion {
-            text.push_str(&format!("; did you mean \"{near}\"?"));
-        }
-        if !self.fix.is_empty() {
-            text.push_str("; ");
-            text.push_str(&self.fix);
-        }
-        text
+        let line = if self.line > 0 {
+            format!(":{}", self.line)
+        } else {
+            String::new()
+        };
+        let path = if self.path.is_empty() {
+            String::new()
+        } else {
+            format!("{}: ", self.path)
+        };
+        let near = self
+            .suggestion
+            .as_ref()
+            .map(|near| format!("; did you mean \"{near}\"?"))
+            .unwrap_or_default();
+        let fix = if self.fix.is_empty() {
+            String::new()
+        } else {
+            format!("; {}", self.fix)
+        };
+        format!("{}{line}: {path}{}{near}{fix}", self.file, self.what)
     }
 }
 

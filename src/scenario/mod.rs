@@ -3,14 +3,17 @@
 //! `file` holds the JSON as people write it, `check` turns it into a [`Scenario`] and collects every fault.
 //! Coordinates: x east, y north, metres from the yard's south-west corner.
 
+mod around;
 mod change;
 pub mod check;
 mod crops;
 mod describe;
 pub mod error;
 pub mod file;
+mod notes;
 mod place;
 mod plans;
+mod record;
 mod structure;
 mod wind;
 

@@ -1,8 +1,8 @@
 //! Plans and their traps.
 
-use super::check::Notes;
 use super::crops::Ground;
 use super::file::{self, File, TrapRole};
+use super::notes::Notes;
 use super::place::member;
 use super::{Owner, Plan, Role, Structure, Trap, Window, Zone, change};
 use crate::catalogue::{self, LureKind, LureValues, Pest, TrapKind, TrapValues};
@@ -231,7 +231,7 @@ impl Reader<'_> {
             .catch_radius
             .as_ref()
             .and_then(|r| notes.length(r, &member(path, "catch_radius"), 0.01, 200.0));
-        let empty_every_d = self.emptying(written, path, notes);
+        let empty_every_d = Self::emptying(written, path, notes);
         let (owner, lure, (from_day, to_day)) = (owner?, lure?, days?);
         let role = written.role.map_or_else(|| self.usual_role(lure), role);
         Some(Trap {
@@ -399,7 +399,7 @@ impl Reader<'_> {
         Some((from - 1, to))
     }
 
-    fn emptying(&self, written: &file::Trap, path: &str, notes: &mut Notes) -> Option<u32> {
+    fn emptying(written: &file::Trap, path: &str, notes: &mut Notes) -> Option<u32> {
         match written.empty_every {
             Some(0) => {
                 notes.faults.add(

@@ -54,7 +54,7 @@ impl<'a> Walker<'a> {
             return;
         }
         if let Some(words) = words(&fitting) {
-            self.check_word(value, &words, path, faults);
+            check_word(value, &words, path, faults);
             return;
         }
         let mut first: Option<Faults> = None;
@@ -70,18 +70,6 @@ impl<'a> Walker<'a> {
         }
         if let Some(own) = first {
             faults.append(own);
-        }
-    }
-
-    fn check_word(&self, value: &Value, words: &[&str], path: &str, faults: &mut Faults) {
-        let said = value.as_str().unwrap_or_default();
-        if !words.contains(&said) {
-            faults.add_near(
-                path,
-                format!("unknown word \"{}\"", shortened(said)),
-                format!("write one of: {}", words.join(", ")),
-                nearest(said, words),
-            );
         }
     }
 
@@ -205,6 +193,18 @@ impl<'a> Walker<'a> {
         list.first()
             .map(|name| type_words(name).to_string())
             .unwrap_or_default()
+    }
+}
+
+fn check_word(value: &Value, words: &[&str], path: &str, faults: &mut Faults) {
+    let said = value.as_str().unwrap_or_default();
+    if !words.contains(&said) {
+        faults.add_near(
+            path,
+            format!("unknown word \"{}\"", shortened(said)),
+            format!("write one of: {}", words.join(", ")),
+            nearest(said, words),
+        );
     }
 }
 

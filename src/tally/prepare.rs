@@ -9,7 +9,7 @@ use crate::scenario::{Owner, Plan, Scenario};
 use crate::tally::summer::SummerTally;
 
 /// Summers of the pilot that fixes the density. Numbered apart from the real ones.
-const PILOT_SUMMERS: u32 = 24;
+pub const PILOT_SUMMERS: u32 = 24;
 const PILOT_FIRST: u32 = 0x8000_0000;
 
 /// A scenario ready to run.

@@ -6,11 +6,18 @@ use proptest::prelude::*;
 use serde_json::Value;
 
 fn try_read(text: &str) {
-    match read(text, "yard.json", &|_| Ok("time,dir_deg,wind_mph\n2013-06-01T09:00,1,1\n".into())) {
+    match read(text, "yard.json", &|_| {
+        Ok("time,dir_deg,wind_mph\n2013-06-01T09:00,1,1\n".into())
+    }) {
         Ok(scenario) => assert!(describe(&scenario).lines().all(|l| l.chars().count() <= 80)),
         Err(faults) => {
             assert!(!faults.is_empty());
-            assert!(faults.iter().all(|f| !f.what.is_empty() && !f.fix.is_empty() && f.line > 0), "{faults:?}");
+            assert!(
+                faults
+                    .iter()
+                    .all(|f| !f.what.is_empty() && !f.fix.is_empty() && f.line > 0),
+                "{faults:?}"
+            );
         }
     }
 }
@@ -19,8 +26,13 @@ fn try_read(text: &str) {
 fn places(value: &Value, at: &str, out: &mut Vec<String>) {
     out.push(at.to_string());
     match value {
-        Value::Object(map) => map.iter().for_each(|(k, v)| places(v, &format!("{at}/{k}"), out)),
-        Value::Array(list) => list.iter().enumerate().for_each(|(i, v)| places(v, &format!("{at}/{i}"), out)),
+        Value::Object(map) => map
+            .iter()
+            .for_each(|(k, v)| places(v, &format!("{at}/{k}"), out)),
+        Value::Array(list) => list
+            .iter()
+            .enumerate()
+            .for_each(|(i, v)| places(v, &format!("{at}/{i}"), out)),
         _ => {}
     }
 }
@@ -37,7 +49,11 @@ fn odd_value() -> impl Strategy<Value = Value> {
         Just(Value::Array(vec![])),
         Just(Value::Object(serde_json::Map::new())),
         Just(Value::from(vec![5.0, 1.0])),
-        any::<f64>().prop_map(|f| if f.is_finite() { Value::from(f) } else { Value::Null }),
+        any::<f64>().prop_map(|f| if f.is_finite() {
+            Value::from(f)
+        } else {
+            Value::Null
+        }),
         "[0-9.]{0,6} ?(ft|m|in|mph|')?[ \\PC]{0,3}".prop_map(Value::from),
     ]
 }

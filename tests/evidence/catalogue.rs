@@ -1,8 +1,8 @@
 //! The catalogue: every file reads, every number is sourced, and cited numbers equal their sources.
 
 use lurefield::catalogue::{
-    CROPS, Grade, HostValues, LURES, LureValues, PESTS, ParameterInfo, PestValues, Sourced, TRAPS, TrapValues, crop, lure,
-    pest, trap, usual_lure, usual_trap,
+    CROPS, Grade, HostValues, LURES, LureValues, PESTS, ParameterInfo, PestValues, Sourced, TRAPS,
+    TrapValues, crop, lure, pest, trap, usual_lure, usual_trap,
 };
 
 /// Every number of the catalogue with its place and, where the table names one, the inside unit of its parameter.
@@ -14,28 +14,56 @@ fn every_number() -> Vec<(String, Sourced, Option<ParameterInfo>)> {
             out.push((format!("{id}.pressure.{word}"), entry.clone(), None));
         }
         for info in PestValues::TABLE {
-            out.push((format!("{id}.{}", info.key), p.values.get(info.key).unwrap().clone(), Some(*info)));
+            out.push((
+                format!("{id}.{}", info.key),
+                p.values.get(info.key).unwrap().clone(),
+                Some(*info),
+            ));
         }
     }
     for (id, _) in LURES {
         let values = lure(id).unwrap().values;
         for info in LureValues::TABLE {
-            out.push((format!("{id}.{}", info.key), values.get(info.key).unwrap().clone(), Some(*info)));
+            out.push((
+                format!("{id}.{}", info.key),
+                values.get(info.key).unwrap().clone(),
+                Some(*info),
+            ));
         }
     }
     for (id, _) in TRAPS {
         let values = trap(id).unwrap().values;
         for info in TrapValues::TABLE {
-            out.push((format!("{id}.{}", info.key), values.get(info.key).unwrap().clone(), Some(*info)));
+            out.push((
+                format!("{id}.{}", info.key),
+                values.get(info.key).unwrap().clone(),
+                Some(*info),
+            ));
         }
     }
     for (id, _) in CROPS {
         let c = crop(id).unwrap();
-        let own = [("canopy", Some(c.canopy)), ("spacing", Some(c.spacing)), ("leaf_area", Some(c.leaf_area)), ("fruit", c.fruit)];
-        out.extend(own.into_iter().filter_map(|(key, s)| Some((format!("{id}.{key}"), s?, None))));
+        let own = [
+            ("canopy", Some(c.canopy)),
+            ("spacing", Some(c.spacing)),
+            ("leaf_area", Some(c.leaf_area)),
+            ("fruit", c.fruit),
+        ];
+        out.extend(
+            own.into_iter()
+                .filter_map(|(key, s)| Some((format!("{id}.{key}"), s?, None))),
+        );
         for (host, entry) in c.hosts {
-            out.push((format!("{id}.{host}.detection"), entry.detection, Some(HostValues::TABLE[0])));
-            out.push((format!("{id}.{host}.acceptance"), entry.acceptance, Some(HostValues::TABLE[1])));
+            out.push((
+                format!("{id}.{host}.detection"),
+                entry.detection,
+                Some(HostValues::TABLE[0]),
+            ));
+            out.push((
+                format!("{id}.{host}.acceptance"),
+                entry.acceptance,
+                Some(HostValues::TABLE[1]),
+            ));
         }
     }
     out
@@ -47,7 +75,11 @@ fn every_number_has_unit_source_and_a_range_that_holds_it() {
     assert!(all.len() > 250, "{} numbers", all.len());
     for (place, entry, _) in &all {
         assert_eq!(entry.fault(), None, "{place}");
-        assert!(entry.source.len() > 8, "{place}: source \"{}\" says nothing", entry.source);
+        assert!(
+            entry.source.len() > 8,
+            "{place}: source \"{}\" says nothing",
+            entry.source
+        );
         if entry.grade == Grade::Memory {
             assert!(entry.source.contains("from memory"), "{place}");
         }
@@ -71,9 +103,17 @@ fn units_of_the_files_turn_into_the_units_of_the_table() {
             "per insect-hour" => &["cm2/h", "1/h"],
             other => panic!("{place}: no rule for {other}"),
         };
-        assert!(allowed.contains(&entry.unit.as_str()), "{place}: {} for {}", entry.unit, info.unit);
+        assert!(
+            allowed.contains(&entry.unit.as_str()),
+            "{place}: {} for {}",
+            entry.unit,
+            info.unit
+        );
         if info.unit == "share" {
-            assert!(entry.at(0.0) >= 0.0 && entry.highest() <= 1.0, "{place} leaves 0-1");
+            assert!(
+                entry.at(0.0) >= 0.0 && entry.highest() <= 1.0,
+                "{place} leaves 0-1"
+            );
         }
     }
 }
@@ -101,20 +141,37 @@ fn every_pest_has_words_for_pressure_and_gear_that_is_known() {
         for word in ["light", "usual", "heavy"] {
             assert!(p.pressure.contains_key(word), "{id} lacks {word}");
         }
-        assert!(["HIGH", "MEDIUM", "LOW"].contains(&p.badge.as_str()), "{id}");
+        assert!(
+            ["HIGH", "MEDIUM", "LOW"].contains(&p.badge.as_str()),
+            "{id}"
+        );
         assert_eq!(lure(usual_lure(id)).unwrap().pest, *id);
         assert!(trap(usual_trap(id)).is_some());
-        let unit = if p.guild == lurefield::catalogue::Guild::Chewer { "cm2/h" } else { "1/h" };
+        let unit = if p.guild == lurefield::catalogue::Guild::Chewer {
+            "cm2/h"
+        } else {
+            "1/h"
+        };
         assert_eq!(p.values.damage_rate.unit, unit, "{id}");
     }
     for (id, _) in CROPS {
         let c = crop(id).unwrap();
-        assert!(c.hosts.contains_key("other"), "{id} has no entry for other pests");
-        assert!(c.hosts.keys().all(|h| h == "other" || pest(h).is_some()), "{id} names an unknown pest");
+        assert!(
+            c.hosts.contains_key("other"),
+            "{id} has no entry for other pests"
+        );
+        assert!(
+            c.hosts.keys().all(|h| h == "other" || pest(h).is_some()),
+            "{id} names an unknown pest"
+        );
     }
     for (id, _) in LURES {
         assert!(pest(&lure(id).unwrap().pest).is_some(), "{id}");
-        assert!(["floral", "sex", "both", "aggregation", "food"].contains(&lure(id).unwrap().class.as_str()), "{id}");
+        assert!(
+            ["floral", "sex", "both", "aggregation", "food"]
+                .contains(&lure(id).unwrap().class.as_str()),
+            "{id}"
+        );
     }
 }
 
@@ -130,10 +187,25 @@ fn caught_and_landed_never_exceed_all() {
 #[test]
 fn custom_ranges_hold_the_ranges_of_the_beetle() {
     // A pest of one's own is known less well than one that was studied.
-    let (own, beetle) = (pest("custom").unwrap().values, pest("japanese-beetle").unwrap().values);
-    for key in ["speed", "segment_mean", "turn_sd", "bout_mean", "rest_mean", "residence_mean", "damage_rate", "plant_first"] {
+    let (own, beetle) = (
+        pest("custom").unwrap().values,
+        pest("japanese-beetle").unwrap().values,
+    );
+    for key in [
+        "speed",
+        "segment_mean",
+        "turn_sd",
+        "bout_mean",
+        "rest_mean",
+        "residence_mean",
+        "damage_rate",
+        "plant_first",
+    ] {
         let (wide, narrow) = (own.get(key).unwrap(), beetle.get(key).unwrap());
-        assert!(wide.at(0.0) <= narrow.at(0.0) + 1e-9 && wide.highest() >= narrow.highest() - 1e-9, "{key}");
+        assert!(
+            wide.at(0.0) <= narrow.at(0.0) + 1e-9 && wide.highest() >= narrow.highest() - 1e-9,
+            "{key}"
+        );
     }
 }
 
@@ -176,11 +248,17 @@ fn cited_numbers_equal_their_sources() {
     assert!(lure("codling-moth-sex").unwrap().values.reach.highest() <= 5.0);
     // Illinois Extension 2018: feeding from 9 to 15 h.
     let beetle = pest("japanese-beetle").unwrap();
-    assert_eq!((beetle.activity.start_hour, beetle.activity.hours), (9.0, 6.0));
+    assert_eq!(
+        (beetle.activity.start_hour, beetle.activity.hours),
+        (9.0, 6.0)
+    );
     // Iwabuchi & Takahashi 1983: 1.79 males for each female on vines.
     assert!((ends(&beetle.values.female_share)[0] - 1.0 / 2.79).abs() < 0.005);
     // Chapter citing Lee 2013: over 100 m in under a minute, so above 1.7 m/s.
-    assert_eq!(ends(&pest("brown-marmorated-stink-bug").unwrap().values.speed)[0], 1.7);
+    assert_eq!(
+        ends(&pest("brown-marmorated-stink-bug").unwrap().values.speed)[0],
+        1.7
+    );
     // Popular article: slugs smell beer from about 0.5 m. Colorado report 1987: cups of 9.5 cm.
     assert_eq!(lure("slug-beer").unwrap().values.reach.value, 0.5);
     assert!((trap("cup").unwrap().values.width.value - 0.095 / 2.0).abs() < 1e-12);
@@ -197,7 +275,10 @@ fn lowest_feeding_rate_of_the_beetle_keeps_to_the_caged_vines() {
 
 #[test]
 fn no_scientific_name_is_given_twice() {
-    let mut names: Vec<String> = PESTS.iter().map(|(id, _)| pest(id).unwrap().scientific).collect();
+    let mut names: Vec<String> = PESTS
+        .iter()
+        .map(|(id, _)| pest(id).unwrap().scientific)
+        .collect();
     names.sort();
     names.dedup();
     assert_eq!(names.len(), PESTS.len());
