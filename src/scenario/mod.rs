@@ -335,6 +335,9 @@ pub struct Trap {
     pub empty_every_d: Option<u32>,
     /// True if somebody else owns it.
     pub neighbours: bool,
+    /// Effective attraction radius in the plane (EARc), metres, when the trap is described by it instead of a plume:
+    /// every insect that crosses the disc is caught.
+    pub catch_radius_m: Option<f64>,
 }
 
 /// A plan: what the gardener does.

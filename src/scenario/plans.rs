@@ -227,6 +227,10 @@ impl Reader<'_> {
                 "write 0 to 1000 days",
             );
         }
+        let catch_radius_m = written
+            .catch_radius
+            .as_ref()
+            .and_then(|r| notes.length(r, &member(path, "catch_radius"), 0.01, 200.0));
         let empty_every_d = Self::emptying(written, path, notes);
         let (owner, lure, (from_day, to_day)) = (owner?, lure?, days?);
         let role = written.role.map_or_else(|| self.usual_role(lure), role);
@@ -243,6 +247,7 @@ impl Reader<'_> {
             to_day,
             empty_every_d,
             neighbours: owner != Owner::Mine,
+            catch_radius_m,
         })
     }
 

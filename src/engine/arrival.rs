@@ -1,0 +1,213 @@
+//! Who is there at the start, who comes over the edge, who emerges, and when.
+
+use crate::engine::ground::{Ground, Outline, Wall};
+use crate::engine::insect::{Insect, Mode};
+use crate::engine::random::{LongStream, Purpose};
+use crate::engine::walk::uniform_heading;
+use crate::geometry::{Point, Rect};
+use crate::scenario::Source;
+use std::f64::consts::PI;
+
+/// The insects of one summer: how many of each kind. Insect numbers run through the groups in this order.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Arrivals {
+    /// In the arena when the window opens.
+    pub initial: u32,
+    /// Over the open edge.
+    pub over_edge: u32,
+    /// Emerging anywhere, to balance the natural deaths.
+    pub emerging: u32,
+    /// From each extra source.
+    pub from_sources: Vec<u32>,
+    /// Centre and radius of each source.
+    sources: Vec<(Point, f64)>,
+    /// Running sums of the day weights.
+    day_sums: Vec<f64>,
+}
+
+/// Draws how many come.
+///
+/// `flying_density` is the number of flying insects per m2. The arena starts with the stationary mix of flying and
+/// resting insects (resting / flying = mean rest / mean bout). Over an open edge comes the exact one-way flux
+/// n·v/π per metre and second of isotropic flight.
+pub fn draw(
+    ground: &Ground,
+    sources: &[Source],
+    flying_density: f64,
+    day_weights: &[f64],
+) -> Arrivals {
+    let mut stream = LongStream::new(ground.seed, ground.summer, u32::MAX, Purpose::Arrival);
+    let tables = ground.tables;
+    let area = ground.arena.area();
+    let density = flying_density * (1.0 + ground.pest.rest_mean / ground.pest.bout_mean);
+    let mut day_sums = Vec::with_capacity(day_weights.len());
+    let mut sum = 0.0;
+    for w in day_weights {
+        sum += w;
+        day_sums.push(sum);
+    }
+    let weighted_s = sum * ground.clock.day_s;
+    let first = day_weights.first().copied().unwrap_or(1.0);
+    let open = ground.arena.wall == Wall::Open;
+    let closed_stock = !open && !ground.crawls;
+    let mean_initial = area * density * first;
+    // An isolated population is a fixed number; elsewhere the number is Poisson.
+    let drawn = stream.poisson(mean_initial, tables);
+    let initial = if closed_stock {
+        mean_initial.round() as u64
+    } else {
+        drawn
+    };
+    let edge_rate = flying_density * ground.pest.speed / PI * ground.arena.perimeter();
+    let drawn = stream.poisson(edge_rate * weighted_s, tables);
+    let over_edge = if open { drawn } else { 0 };
+    let drawn = stream.poisson(ground.death_per_s * density * area * weighted_s, tables);
+    let emerging = if closed_stock { 0 } else { drawn };
+    let from_sources = ground
+        .source_per_day
+        .iter()
+        .map(|per_day| stream.poisson(per_day * sum, tables) as u32)
+        .collect();
+    Arrivals {
+        initial: initial as u32,
+        over_edge: over_edge as u32,
+        emerging: emerging as u32,
+        from_sources,
+        sources: sources.iter().map(|s| (s.at, s.radius_m)).collect(),
+        day_sums,
+    }
+}
+
+impl Arrivals {
+    /// All insects of the summer.
+    pub fn total(&self) -> u32 {
+        self.initial + self.over_edge + self.emerging + self.from_sources.iter().sum::<u32>()
+    }
+
+    /// The insect of one number, as it comes in.
+    pub fn insect(&self, ground: &Ground, id: u32) -> Insect {
+        let mut stream = LongStream::new(ground.seed, ground.summer, id, Purpose::Arrival);
+        let mut number = id;
+        if number < self.initial {
+            return somewhere(ground, id, 0.0, &mut stream);
+        }
+        number -= self.initial;
+        if number < self.over_edge {
+            let t_s = self.time(ground, stream.uniform());
+            let (at, heading) = over_the_edge(&ground.arena.outline, &mut stream);
+            let mut insect = Insect::new(ground, id, t_s, at, heading, true);
+            let bout = ground.pest.bout_mean * insect.flight.exponential(ground.tables);
+            insect.mode = Mode::Bout {
+                until_s: t_s + bout,
+            };
+            return insect;
+        }
+        number -= self.over_edge;
+        if number < self.emerging {
+            let t_s = self.time(ground, stream.uniform());
+            return somewhere(ground, id, t_s, &mut stream);
+        }
+        number -= self.emerging;
+        let mut which = 0;
+        while number >= self.from_sources[which] {
+            number -= self.from_sources[which];
+            which += 1;
+        }
+        let t_s = self.time(ground, stream.uniform());
+        let (centre, radius_m) = self.sources[which];
+        let direction = uniform_heading(stream.uniform());
+        let r = radius_m * stream.uniform().sqrt();
+        let at = Point::new(centre.x + r * direction.0, centre.y + r * direction.1);
+        let heading = uniform_heading(stream.uniform());
+        let mut insect = Insect::new(ground, id, t_s, at, heading, false);
+        let bout = ground.pest.bout_mean * insect.flight.exponential(ground.tables);
+        insect.mode = Mode::Bout {
+            until_s: t_s + bout,
+        };
+        insect
+    }
+
+    /// A time of coming at quantile `u`, by the day weights.
+    fn time(&self, ground: &Ground, u: f64) -> f64 {
+        let total = self.day_sums.last().copied().unwrap_or(1.0);
+        let target = u * total;
+        let day = self
+            .day_sums
+            .partition_point(|&sum| sum <= target)
+            .min(self.day_sums.len() - 1);
+        let before = if day == 0 {
+            0.0
+        } else {
+            self.day_sums[day - 1]
+        };
+        let width = self.day_sums[day] - before;
+        let within = if width > 0.0 {
+            ((target - before) / width).clamp(0.0, 1.0)
+        } else {
+            0.0
+        };
+        (day as f64 + within) * ground.clock.day_s
+    }
+}
+
+/// An insect anywhere in the arena, flying or resting in the stationary mix.
+fn somewhere(ground: &Ground, id: u32, t_s: f64, stream: &mut LongStream) -> Insect {
+    let at = match ground.arena.outline {
+        Outline::Rect(r) => Point::new(
+            r.x0 + r.width() * stream.uniform(),
+            r.y0 + r.height() * stream.uniform(),
+        ),
+        Outline::Disc { radius_m } => {
+            let direction = uniform_heading(stream.uniform());
+            let r = radius_m * stream.uniform().sqrt();
+            Point::new(r * direction.0, r * direction.1)
+        }
+    };
+    let heading = uniform_heading(stream.uniform());
+    // In an open landscape the insects already there came from outside too.
+    let from_outside = ground.arena.wall == Wall::Open;
+    let mut insect = Insect::new(ground, id, t_s, at, heading, from_outside);
+    let (bout, rest) = (ground.pest.bout_mean, ground.pest.rest_mean);
+    let flies = stream.uniform() * (bout + rest) < bout;
+    let span = if flies { bout } else { rest };
+    let until_s = t_s + span * insect.flight.exponential(ground.tables);
+    insect.mode = if flies {
+        Mode::Bout { until_s }
+    } else {
+        Mode::Rest { until_s }
+    };
+    insect
+}
+
+/// A point on the edge, uniform along it, and an inward heading by the cosine law.
+fn over_the_edge(outline: &Outline, stream: &mut LongStream) -> (Point, (f64, f64)) {
+    let place = stream.uniform();
+    let sine = 2.0 * stream.uniform() - 1.0;
+    let cosine = (1.0 - sine * sine).max(0.0).sqrt();
+    let (at, (nx, ny)) = match *outline {
+        Outline::Rect(r) => edge_point(&r, place * r.perimeter()),
+        Outline::Disc { radius_m } => {
+            let (ux, uy) = uniform_heading(place);
+            // A hair inside, so that the first segment does not start beyond the edge.
+            let r = radius_m * (1.0 - 1e-12);
+            (Point::new(r * ux, r * uy), (-ux, -uy))
+        }
+    };
+    (at, (nx * cosine - ny * sine, ny * cosine + nx * sine))
+}
+
+fn edge_point(r: &Rect, along: f64) -> (Point, (f64, f64)) {
+    let (w, h) = (r.width(), r.height());
+    if along < w {
+        (Point::new(r.x0 + along, r.y0), (0.0, 1.0))
+    } else if along < w + h {
+        (Point::new(r.x1, r.y0 + (along - w)), (-1.0, 0.0))
+    } else if along < 2.0 * w + h {
+        (Point::new(r.x1 - (along - w - h), r.y1), (0.0, -1.0))
+    } else {
+        (
+            Point::new(r.x0, (r.y1 - (along - 2.0 * w - h)).max(r.y0)),
+            (1.0, 0.0),
+        )
+    }
+}

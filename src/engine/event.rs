@@ -1,0 +1,74 @@
+//! All that leaves the engine: what an observer of a life is told.
+
+/// How a life in the yard ends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Fate {
+    /// Kept by the trap of this index.
+    Caught(u32),
+    /// Killed by a method.
+    Killed,
+    /// Removed by hand.
+    Removed,
+    /// Natural death.
+    Died,
+    /// Crossed the outer edge.
+    Left,
+}
+
+/// How an answer to a lure ends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum AnswerEnd {
+    /// Kept by the trap.
+    Caught,
+    /// Landed on a plant on the way or in the search that followed.
+    Landed,
+    /// Lost the odour, or gave up the search.
+    WentAway,
+    /// Died, left or ran out of time first.
+    Unfinished,
+}
+
+/// A stay on a plant, or the part of one that is told at once.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Meal {
+    /// Plant index.
+    pub plant: u32,
+    /// Where the insect sat, metres.
+    pub at: (f64, f64),
+    /// Movement time spent there, in ticks of 1/1024 s.
+    pub ticks: u64,
+    /// Feeding after the movement hours of the days that ended meanwhile, in ticks.
+    pub late_ticks: u64,
+    /// Whether it was a mated female.
+    pub lays: bool,
+    /// Day on which it began, from 0.
+    pub day: u32,
+}
+
+/// Receives the events of lives. Every method has an empty default, so that an observer names only what it needs.
+pub trait Observer {
+    /// A straight flight from (x0, y0) to (x1, y1), metres.
+    #[inline]
+    fn flew(&mut self, _x0: f64, _y0: f64, _x1: f64, _y1: f64) {}
+    /// An insect fed on a plant.
+    #[inline]
+    fn fed(&mut self, _meal: &Meal) {}
+    /// An insect landed on a plant.
+    #[inline]
+    fn landed(&mut self, _plant: u32) {}
+    /// An insect answered the lure of this index.
+    #[inline]
+    fn answered(&mut self, _lure: u32, _at: (f64, f64)) {}
+    /// Its answer ended.
+    #[inline]
+    fn answer_ended(&mut self, _lure: u32, _end: AnswerEnd) {}
+    /// A life ended; `female` and `day` are for the catch.
+    #[inline]
+    fn over(&mut self, _fate: Fate, _female: bool, _day: u32) {}
+}
+
+/// Observes nothing.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Nobody;
+
+impl Observer for Nobody {}

@@ -1,0 +1,602 @@
+//! One insect's life: follow a segment to its first event, then act on it.
+//!
+//! The order of a life is fixed, and every draw is keyed, so that two lives under different plans stay the same, bit
+//! for bit, until the first thing that differs. Crossings are solved exactly; no result depends on a time step.
+
+use crate::engine::event::{AnswerEnd, Fate, Meal, Observer};
+use crate::engine::ground::{Ground, TICKS_PER_S, Wall};
+use crate::engine::insect::{Insect, Mode, NO_LURE};
+use crate::engine::lookup::Approach;
+use crate::engine::lure::{Exposure, LureMemory, LureSite, Stretch};
+use crate::engine::random::sin_cos;
+use crate::engine::walk::uniform_heading;
+use crate::geometry::{Point, Rect, line_through_disc};
+
+/// Traps of a plan with the rectangle that holds all their active spaces.
+#[derive(Clone, Debug)]
+pub struct Lures {
+    /// Live traps.
+    pub sites: Vec<LureSite>,
+    bounds: Rect,
+}
+
+impl Lures {
+    /// Wraps the live traps of a plan.
+    pub fn new(sites: Vec<LureSite>) -> Lures {
+        let nothing = Rect::new(
+            f64::INFINITY,
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+            f64::NEG_INFINITY,
+        );
+        let bounds = sites
+            .iter()
+            .fold(nothing, |all, site| all.union(&site.bounds()));
+        Lures { sites, bounds }
+    }
+
+    /// No traps.
+    pub fn none() -> Lures {
+        Lures::new(Vec::new())
+    }
+
+    #[inline]
+    fn may_meet(&self, x0: f64, y0: f64, x1: f64, y1: f64) -> bool {
+        let r = &self.bounds;
+        x0.max(x1) >= r.x0 && x0.min(x1) <= r.x1 && y0.max(y1) >= r.y0 && y0.min(y1) <= r.y1
+    }
+}
+
+/// Lives an insect's life up to a time (seconds of movement time), the end of the window or its own end.
+///
+/// A segment under way at `until_s` is finished first, so that a life lived day by day is the same, bit for bit, as one
+/// lived at once. Shape: `memory` has one entry for each of `lures.sites`.
+pub fn live<O: Observer>(
+    ground: &Ground,
+    lures: &Lures,
+    insect: &mut Insect,
+    memory: &mut [LureMemory],
+    until_s: f64,
+    observer: &mut O,
+) {
+    let mut life = Life {
+        ground,
+        lures,
+        memory,
+        until_s,
+        end_s: ground.clock.end_s(),
+        observer,
+    };
+    loop {
+        let goes_on = match insect.mode {
+            Mode::Bout { until_s } => life.move_on(insect, until_s, false),
+            Mode::Search { until_s } => life.move_on(insect, until_s, true),
+            Mode::Rest { until_s } | Mode::Pause { until_s } => life.wait(insect, until_s),
+            Mode::OnPlant {
+                plant,
+                since_s,
+                until_s,
+            } => life.sit(insect, plant, since_s, until_s),
+            Mode::Approach { lure, lose_s } => life.approach(insect, lure, lose_s),
+            Mode::Over(_) => return,
+        };
+        if !goes_on {
+            return;
+        }
+    }
+}
+
+/// Whole ticks of a time.
+#[inline]
+pub fn ticks(t_s: f64) -> u64 {
+    (t_s * TICKS_PER_S + 0.5) as u64
+}
+
+/// What cut a segment short.
+#[derive(Clone, Copy, PartialEq)]
+enum Cut {
+    Turn,
+    Stop,
+    Edge,
+}
+
+/// What an insect meets on a stretch.
+enum Met {
+    Plant(u32, f64),
+    Lure(u32, f64),
+}
+
+struct Life<'a, O: Observer> {
+    ground: &'a Ground,
+    lures: &'a Lures,
+    memory: &'a mut [LureMemory],
+    until_s: f64,
+    end_s: f64,
+    observer: &'a mut O,
+}
+
+impl<O: Observer> Life<'_, O> {
+    /// Ends a life; always returns false.
+    fn end(&mut self, insect: &mut Insect, fate: Fate) -> bool {
+        let end = if matches!(fate, Fate::Caught(_)) {
+            AnswerEnd::Caught
+        } else {
+            AnswerEnd::Unfinished
+        };
+        self.answer_ends(insect, end);
+        insect.mode = Mode::Over(fate);
+        let day = self.ground.clock.day_at(insect.t_s);
+        self.observer.over(fate, insect.female, day);
+        false
+    }
+
+    fn answer_ends(&mut self, insect: &mut Insect, end: AnswerEnd) {
+        if insect.answering != NO_LURE {
+            self.observer.answer_ended(insect.answering, end);
+            insect.answering = NO_LURE;
+        }
+    }
+
+    /// Starts a bout of ordinary movement with a fresh heading.
+    fn set_off(&mut self, insect: &mut Insect) {
+        let heading = uniform_heading(insect.flight.uniform());
+        (insect.ux, insect.uy) = heading;
+        let length = self.ground.pest.bout_mean * insect.flight.exponential(self.ground.tables);
+        insect.mode = Mode::Bout {
+            until_s: insect.t_s + length,
+        };
+    }
+
+    /// Rest or pause until a time.
+    fn wait(&mut self, insect: &mut Insect, end_s: f64) -> bool {
+        if end_s.min(insect.dies_s) > self.until_s {
+            return false;
+        }
+        if insect.dies_s < end_s {
+            insect.t_s = insect.dies_s;
+            return self.end(insect, Fate::Died);
+        }
+        insect.t_s = end_s;
+        if matches!(insect.mode, Mode::Pause { .. }) {
+            self.start_search(insect);
+        } else {
+            self.set_off(insect);
+        }
+        true
+    }
+
+    /// Sits on a plant; tells the feeding when it leaves, dies or time is up.
+    fn sit(&mut self, insect: &mut Insect, plant: u32, since_s: f64, leaves_s: f64) -> bool {
+        // An insect that came to a plant by a last short hop may land a moment after its time.
+        let stop_s = leaves_s.min(insect.dies_s).min(self.until_s).max(since_s);
+        self.tell_feeding(insect, plant, since_s, stop_s);
+        insect.t_s = stop_s;
+        if insect.dies_s <= stop_s {
+            return self.end(insect, Fate::Died);
+        }
+        if leaves_s <= stop_s {
+            self.set_off(insect);
+            return true;
+        }
+        insect.mode = Mode::OnPlant {
+            plant,
+            since_s: stop_s,
+            until_s: leaves_s,
+        };
+        false
+    }
+
+    /// Feeding from one time to another: the movement hours between, and the late hours of every day that ends meanwhile.
+    fn tell_feeding(&mut self, insect: &Insect, plant: u32, from_s: f64, to_s: f64) {
+        let clock = &self.ground.clock;
+        let evenings = (to_s / clock.day_s) as u64 - (from_s / clock.day_s) as u64;
+        let meal = Meal {
+            plant,
+            at: (insect.at.x, insect.at.y),
+            ticks: ticks(to_s) - ticks(from_s),
+            late_ticks: evenings * ticks(self.ground.pest.late_feeding),
+            lays: insect.lays(self.ground),
+            day: clock.day_at(from_s),
+        };
+        self.observer.fed(&meal);
+    }
+
+    /// Lands on a plant at a spot drawn uniformly in its canopy.
+    fn land(&mut self, insect: &mut Insect, plant: u32) {
+        let site = &self.ground.plants[plant as usize];
+        let (s, c) = sin_cos(2.0 * std::f64::consts::PI * insect.plant.uniform());
+        let r = site.canopy_m * insect.plant.uniform().sqrt();
+        let (x, y) = (site.at.x + r * c, site.at.y + r * s);
+        // A canopy at the very edge of an arena must not put an insect outside it.
+        insect.at = if self.ground.arena.contains(x, y) {
+            Point::new(x, y)
+        } else {
+            site.at
+        };
+        let stay = self.ground.pest.residence_mean * insect.plant.exponential(self.ground.tables);
+        insect.mode = Mode::OnPlant {
+            plant,
+            since_s: insect.t_s,
+            until_s: insect.t_s + stay,
+        };
+        self.observer.landed(plant);
+        self.answer_ends(insect, AnswerEnd::Landed);
+    }
+
+    /// A bout of ordinary movement, or an area-restricted search, segment by segment.
+    fn move_on(&mut self, insect: &mut Insect, bout_end_s: f64, searching: bool) -> bool {
+        let ground = self.ground;
+        let tables = ground.tables;
+        let walk = if searching {
+            &ground.search
+        } else {
+            &ground.walk
+        };
+        let speed = ground.pest.speed;
+        let stop_s = bout_end_s.min(insect.dies_s).min(self.end_s);
+        let lured = !searching && !self.lures.sites.is_empty();
+        let mut carried = 0.0;
+        loop {
+            if insect.t_s >= self.until_s && carried == 0.0 {
+                return false;
+            }
+            let length = if carried > 0.0 {
+                carried
+            } else {
+                walk.length(&mut insect.flight, tables)
+            };
+            carried = 0.0;
+            let room = ((stop_s - insect.t_s) * speed).max(0.0);
+            let (mut s_end, mut cut) = if length < room {
+                (length, Cut::Turn)
+            } else {
+                (room, Cut::Stop)
+            };
+            let Point { x, y } = insect.at;
+            let (mut x1, mut y1) = (x + insect.ux * s_end, y + insect.uy * s_end);
+            let mut normal = (0.0, 0.0);
+            if !ground.arena.contains(x1, y1) {
+                let (s, nx, ny) = ground.arena.exit(x, y, insect.ux, insect.uy);
+                carried = (length - s).max(0.0);
+                s_end = s.min(s_end);
+                cut = Cut::Edge;
+                normal = (nx, ny);
+                (x1, y1) = (x + insect.ux * s_end, y + insect.uy * s_end);
+            }
+            let plants_near = ground.lookup.may_meet(x, y, x1, y1);
+            let lures_near = lured && self.lures.may_meet(x, y, x1, y1);
+            if plants_near || lures_near {
+                if let Some(met) = self.meet(insect, s_end, plants_near, lures_near) {
+                    let (Met::Plant(_, s) | Met::Lure(_, s)) = met;
+                    let (xm, ym) = (x + insect.ux * s, y + insect.uy * s);
+                    self.observer.flew(x, y, xm, ym);
+                    insect.at = Point::new(xm, ym);
+                    insect.t_s += s / speed;
+                    match met {
+                        Met::Plant(plant, _) => self.land(insect, plant),
+                        Met::Lure(lure, _) => return self.answer(insect, lure),
+                    }
+                    return true;
+                }
+            }
+            self.observer.flew(x, y, x1, y1);
+            insect.at = Point::new(x1, y1);
+            match cut {
+                Cut::Turn => {
+                    insect.t_s += s_end / speed;
+                    (insect.ux, insect.uy) =
+                        walk.turned(insect.ux, insect.uy, &mut insect.flight, tables);
+                }
+                Cut::Stop => {
+                    insect.t_s = insect.t_s.max(stop_s);
+                    return self.bout_stops(insect, bout_end_s, searching);
+                }
+                Cut::Edge => {
+                    insect.t_s += s_end / speed;
+                    if ground.arena.wall == Wall::Open {
+                        return self.end(insect, Fate::Left);
+                    }
+                    bounce(ground, insect, normal);
+                }
+            }
+        }
+    }
+
+    /// A bout or search has come to its end, or the insect dies, or time is up.
+    fn bout_stops(&mut self, insect: &mut Insect, bout_end_s: f64, searching: bool) -> bool {
+        if insect.dies_s <= insect.t_s && insect.dies_s <= bout_end_s {
+            return self.end(insect, Fate::Died);
+        }
+        if bout_end_s > insect.t_s {
+            return false;
+        }
+        if searching {
+            self.answer_ends(insect, AnswerEnd::WentAway);
+            self.set_off(insect);
+        } else {
+            let rest = self.ground.pest.rest_mean * insect.flight.exponential(self.ground.tables);
+            insect.mode = Mode::Rest {
+                until_s: insect.t_s + rest,
+            };
+        }
+        true
+    }
+
+    /// The first plant accepted or lure answered along the present segment up to `s_end`.
+    #[inline(never)]
+    fn meet(
+        &mut self,
+        insect: &mut Insect,
+        s_end: f64,
+        plants_near: bool,
+        lures_near: bool,
+    ) -> Option<Met> {
+        let ground = self.ground;
+        let mut at = Approach {
+            s: 0.0,
+            plant: u32::MAX,
+        };
+        loop {
+            let next = if plants_near {
+                ground
+                    .lookup
+                    .next(&ground.plants, insect.at, insect.ux, insect.uy, at, s_end)
+            } else {
+                None
+            };
+            let s1 = next.map_or(s_end, |n| n.s);
+            if lures_near && let Some((lure, s)) = self.exposed(insect, at.s, s1) {
+                return Some(Met::Lure(lure, s));
+            }
+            let approach = next?;
+            if insect.plant.uniform() < ground.plants[approach.plant as usize].acceptance {
+                return Some(Met::Plant(approach.plant, approach.s));
+            }
+            at = approach;
+        }
+    }
+
+    /// The lure answered first between `s0` and `s1` of the present segment; otherwise the stretch is charged to every
+    /// lure's budget.
+    fn exposed(&mut self, insect: &Insect, s0: f64, s1: f64) -> Option<(u32, f64)> {
+        let ground = self.ground;
+        let stretch = |s1: f64| Stretch {
+            from: insect.at,
+            ux: insect.ux,
+            uy: insect.uy,
+            start_s: insect.t_s,
+            speed: ground.pest.speed,
+            s0,
+            s1,
+        };
+        let who = (ground.seed, ground.summer, insect.id);
+        let whole = stretch(s1);
+        let mut first: Option<(u32, f64)> = None;
+        for (k, (site, memory)) in self
+            .lures
+            .sites
+            .iter()
+            .zip(self.memory.iter_mut())
+            .enumerate()
+        {
+            memory.pending = 0.0;
+            match site.exposure(
+                &whole,
+                insect.female,
+                who,
+                memory,
+                &ground.clock,
+                &ground.wind,
+                ground.tables,
+            ) {
+                Exposure::None => {}
+                Exposure::Used(used) => memory.pending = used,
+                Exposure::Responds(s) => {
+                    if first.is_none_or(|(_, best)| s < best) {
+                        first = Some((k as u32, s));
+                    }
+                }
+            }
+        }
+        let Some((answered, end)) = first else {
+            for memory in self.memory.iter_mut() {
+                memory.budget -= memory.pending;
+            }
+            return None;
+        };
+        // The others are charged for the shorter stretch only.
+        let charged = stretch(end);
+        for (k, (site, memory)) in self
+            .lures
+            .sites
+            .iter()
+            .zip(self.memory.iter_mut())
+            .enumerate()
+        {
+            if k as u32 != answered
+                && let Exposure::Used(used) = site.exposure(
+                    &charged,
+                    insect.female,
+                    who,
+                    memory,
+                    &ground.clock,
+                    &ground.wind,
+                    ground.tables,
+                )
+            {
+                memory.budget -= used;
+            }
+        }
+        first
+    }
+
+    /// Responds to a lure.
+    fn answer(&mut self, insect: &mut Insect, lure: u32) -> bool {
+        let memory = &mut self.memory[lure as usize];
+        memory.responses += 1;
+        memory.budget = f64::NAN;
+        insect.answering = lure;
+        self.observer.answered(lure, (insect.at.x, insect.at.y));
+        if matches!(
+            self.lures.sites[lure as usize].attraction,
+            crate::engine::lure::Attraction::Encounter { .. }
+        ) {
+            return self.end(insect, Fate::Caught(lure));
+        }
+        let loss = self.ground.pest.approach_loss;
+        let way = insect.way.exponential(self.ground.tables);
+        let lose_s = if loss > 0.0 {
+            insect.t_s + way / loss
+        } else {
+            f64::INFINITY
+        };
+        insect.mode = Mode::Approach { lure, lose_s };
+        true
+    }
+
+    /// The biased walk toward a lure: every segment heads for it with some scatter. Plants on the way are noticed as ever.
+    fn approach(&mut self, insect: &mut Insect, lure: u32, lose_s: f64) -> bool {
+        let ground = self.ground;
+        let (pest, tables) = (&ground.pest, ground.tables);
+        let site = &self.lures.sites[lure as usize];
+        let stop_s = lose_s.min(insect.dies_s).min(self.end_s);
+        loop {
+            if insect.t_s >= self.until_s {
+                return false;
+            }
+            let Point { x, y } = insect.at;
+            let (dx, dy) = (site.at.x - x, site.at.y - y);
+            let distance = (dx * dx + dy * dy).sqrt();
+            if distance <= site.arrestment_m {
+                return self.arrive(insect, lure, distance);
+            }
+            let (s, c) = sin_cos(pest.approach_turn_sd * insect.way.normal(tables));
+            let (bx, by) = (dx / distance, dy / distance);
+            (insect.ux, insect.uy) = (bx * c - by * s, bx * s + by * c);
+            let room = ((stop_s - insect.t_s) * pest.speed).max(0.0);
+            let mut s_end = (pest.approach_segment * insect.way.exponential(tables))
+                .min(distance)
+                .min(room);
+            let stopped = s_end >= room;
+            let mut edge = false;
+            if !ground
+                .arena
+                .contains(x + insect.ux * s_end, y + insect.uy * s_end)
+            {
+                s_end = ground.arena.exit(x, y, insect.ux, insect.uy).0.min(s_end);
+                edge = true;
+            }
+            let mut arrived = false;
+            if let Some((enter, _)) =
+                line_through_disc(insect.at, insect.ux, insect.uy, site.at, site.arrestment_m)
+                && enter > 0.0
+                && enter <= s_end
+            {
+                s_end = enter;
+                arrived = true;
+            }
+            let (x1, y1) = (x + insect.ux * s_end, y + insect.uy * s_end);
+            let met = if ground.lookup.may_meet(x, y, x1, y1) {
+                self.meet(insect, s_end, true, false)
+            } else {
+                None
+            };
+            let s = met.as_ref().map_or(s_end, |m| match *m {
+                Met::Plant(_, s) | Met::Lure(_, s) => s,
+            });
+            let (xm, ym) = (x + insect.ux * s, y + insect.uy * s);
+            self.observer.flew(x, y, xm, ym);
+            insect.at = Point::new(xm, ym);
+            insect.t_s += s / pest.speed;
+            if let Some(Met::Plant(plant, _)) = met {
+                self.land(insect, plant);
+                return true;
+            }
+            if arrived {
+                return self.arrive(insect, lure, site.arrestment_m);
+            }
+            if edge {
+                if ground.arena.wall == Wall::Open {
+                    return self.end(insect, Fate::Left);
+                }
+                // Next segment heads for the lure again, which lies inside.
+                continue;
+            }
+            if stopped {
+                return self.approach_stops(insect, lure, lose_s, stop_s);
+            }
+        }
+    }
+
+    /// The way to a lure ends short of it.
+    fn approach_stops(&mut self, insect: &mut Insect, lure: u32, lose_s: f64, stop_s: f64) -> bool {
+        insect.t_s = insect.t_s.max(stop_s);
+        if insect.dies_s <= insect.t_s && insect.dies_s <= lose_s {
+            return self.end(insect, Fate::Died);
+        }
+        if lose_s > insect.t_s {
+            return false;
+        }
+        self.memory[lure as usize].refractory_until_s = insect.t_s + self.ground.pest.refractory;
+        self.answer_ends(insect, AnswerEnd::WentAway);
+        self.set_off(insect);
+        true
+    }
+
+    /// Inside the arrestment radius: a plant first, or the trap and what it does.
+    fn arrive(&mut self, insect: &mut Insect, lure: u32, distance_m: f64) -> bool {
+        let site = &self.lures.sites[lure as usize];
+        let pest = &self.ground.pest;
+        let plant_first = insect.fate.uniform();
+        let which = insect.fate.uniform();
+        let at_trap = insect.fate.uniform();
+        insect.t_s += distance_m / pest.speed;
+        if !site.near_plants.is_empty() && plant_first < pest.plant_first {
+            let n = site.near_plants.len();
+            let plant = site.near_plants[((which * n as f64) as usize).min(n - 1)];
+            self.land(insect, plant);
+            return true;
+        }
+        self.observer
+            .flew(insect.at.x, insect.at.y, site.at.x, site.at.y);
+        insect.at = site.at;
+        let capture = if site.full { 0.0 } else { site.capture };
+        if at_trap < capture {
+            return self.end(insect, Fate::Caught(lure));
+        }
+        self.memory[lure as usize].refractory_until_s = insect.t_s + pest.refractory;
+        if at_trap < site.capture + site.land {
+            let pause = pest.nearby_rest * insect.fate.exponential(self.ground.tables);
+            insect.mode = Mode::Pause {
+                until_s: insect.t_s + pause,
+            };
+        } else {
+            self.start_search(insect);
+        }
+        true
+    }
+
+    fn start_search(&mut self, insect: &mut Insect) {
+        (insect.ux, insect.uy) = uniform_heading(insect.fate.uniform());
+        let length = self.ground.pest.search_mean * insect.fate.exponential(self.ground.tables);
+        insect.mode = Mode::Search {
+            until_s: insect.t_s + length,
+        };
+    }
+}
+
+/// Turns an insect back from a reflecting edge and pulls it inside it.
+fn bounce(ground: &Ground, insect: &mut Insect, (nx, ny): (f64, f64)) {
+    let outward = insect.ux * nx + insect.uy * ny;
+    insect.ux -= 2.0 * outward * nx;
+    insect.uy -= 2.0 * outward * ny;
+    let Point { mut x, mut y } = insect.at;
+    // Rounding may leave the point a hair outside; a hair inside keeps the next crossing exact.
+    let mut pull = 1e-12;
+    while !ground.arena.contains(x, y) {
+        x -= nx * pull;
+        y -= ny * pull;
+        pull *= 2.0;
+    }
+    insect.at = Point::new(x, y);
+}

@@ -1,0 +1,433 @@
+//! The yard of one summer: arena, plants, clock, wind and the drawn biology. The same for every plan.
+
+use crate::catalogue::{HostDraw, LureDraw, PestDraw, TrapDraw};
+use crate::engine::lookup::{PlantLookup, PlantSite};
+use crate::engine::lure::{Attraction, LureSite, reach_factor};
+use crate::engine::random::{Purpose, ShortStream, Tables};
+use crate::engine::walk::{StepLaw, TurnLaw, Walk};
+use crate::engine::wind::WindTable;
+use crate::geometry::{Point, Rect};
+use crate::scenario::{Owner, Plan, Scenario, Trap};
+use crate::units::SECONDS_PER_HOUR;
+
+/// What the outer edge does.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Wall {
+    /// Insects that cross it have left.
+    Open,
+    /// Insects bounce back: an isolated population.
+    Reflecting,
+}
+
+/// Outline of the arena.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Outline {
+    /// Yard and margin.
+    Rect(Rect),
+    /// A disc round the origin, for checks against exact results.
+    Disc {
+        /// Radius, metres.
+        radius_m: f64,
+    },
+}
+
+/// Yard and margin together.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Arena {
+    /// Shape.
+    pub outline: Outline,
+    /// Edge.
+    pub wall: Wall,
+}
+
+impl Arena {
+    /// Whether a point lies inside or on the edge.
+    #[inline]
+    pub fn contains(&self, x: f64, y: f64) -> bool {
+        match self.outline {
+            Outline::Rect(r) => x >= r.x0 && x <= r.x1 && y >= r.y0 && y <= r.y1,
+            Outline::Disc { radius_m } => x * x + y * y <= radius_m * radius_m,
+        }
+    }
+
+    /// Distance along a heading from an inside point to the edge, and the outward normal there.
+    pub fn exit(&self, x: f64, y: f64, ux: f64, uy: f64) -> (f64, f64, f64) {
+        match self.outline {
+            Outline::Rect(r) => {
+                let sx = if ux > 0.0 {
+                    (r.x1 - x) / ux
+                } else if ux < 0.0 {
+                    (r.x0 - x) / ux
+                } else {
+                    f64::INFINITY
+                };
+                let sy = if uy > 0.0 {
+                    (r.y1 - y) / uy
+                } else if uy < 0.0 {
+                    (r.y0 - y) / uy
+                } else {
+                    f64::INFINITY
+                };
+                if sx <= sy {
+                    (sx.max(0.0), ux.signum(), 0.0)
+                } else {
+                    (sy.max(0.0), 0.0, uy.signum())
+                }
+            }
+            Outline::Disc { radius_m } => {
+                let b = x * ux + y * uy;
+                let s = (-b
+                    + (b * b + radius_m * radius_m - x * x - y * y)
+                        .max(0.0)
+                        .sqrt())
+                .max(0.0);
+                (s, (x + s * ux) / radius_m, (y + s * uy) / radius_m)
+            }
+        }
+    }
+
+    /// Area, m2.
+    pub fn area(&self) -> f64 {
+        match self.outline {
+            Outline::Rect(r) => r.area(),
+            Outline::Disc { radius_m } => std::f64::consts::PI * radius_m * radius_m,
+        }
+    }
+
+    /// Length of the edge, metres.
+    pub fn perimeter(&self) -> f64 {
+        match self.outline {
+            Outline::Rect(r) => r.perimeter(),
+            Outline::Disc { radius_m } => 2.0 * std::f64::consts::PI * radius_m,
+        }
+    }
+}
+
+/// Movement time: the active hours of the days, one after the other. The clock stands still between them.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Clock {
+    /// Days.
+    pub days: u32,
+    /// Movement time in a day, seconds.
+    pub day_s: f64,
+    /// Local hour at which it starts.
+    pub start_hour: f64,
+}
+
+/// An hour of movement time.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Hour {
+    /// Day, from 0.
+    pub day: usize,
+    /// Hour within the day's movement time, from 0.
+    pub of_day: usize,
+    /// When it ends, seconds of movement time.
+    pub ends_s: f64,
+}
+
+impl Clock {
+    /// Length of the window, seconds of movement time.
+    pub fn end_s(&self) -> f64 {
+        f64::from(self.days) * self.day_s
+    }
+
+    /// Whole or begun hours in a day.
+    pub fn hours_per_day(&self) -> usize {
+        (self.day_s / SECONDS_PER_HOUR).ceil().max(1.0) as usize
+    }
+
+    /// Day of a time, from 0; the end of the window belongs to the last day.
+    #[inline]
+    pub fn day_at(&self, t_s: f64) -> u32 {
+        ((t_s / self.day_s) as u32).min(self.days - 1)
+    }
+
+    /// Hour of a time.
+    #[inline]
+    pub fn hour_at(&self, t_s: f64) -> Hour {
+        let day = self.day_at(t_s);
+        let day_start = f64::from(day) * self.day_s;
+        let mut of_day = ((t_s - day_start) / SECONDS_PER_HOUR) as usize;
+        // The end of the window belongs to the last hour.
+        while of_day > 0 && of_day as f64 * SECONDS_PER_HOUR >= self.day_s {
+            of_day -= 1;
+        }
+        let ends_s =
+            (day_start + (of_day + 1) as f64 * SECONDS_PER_HOUR).min(day_start + self.day_s);
+        Hour {
+            day: day as usize,
+            of_day,
+            ends_s,
+        }
+    }
+}
+
+/// Ticks in a second of feeding time: feeding is summed in whole ticks, so that sums do not depend on their order.
+pub const TICKS_PER_S: f64 = 1024.0;
+
+/// The yard of one summer.
+#[derive(Clone, Debug)]
+pub struct Ground {
+    /// Master seed.
+    pub seed: u64,
+    /// Summer number.
+    pub summer: u32,
+    /// Yard and margin.
+    pub arena: Arena,
+    /// Ordinary flight or crawling.
+    pub walk: Walk,
+    /// Area-restricted search.
+    pub search: Walk,
+    /// Drawn biology.
+    pub pest: PestDraw,
+    /// Plants.
+    pub plants: Vec<PlantSite>,
+    /// Leaf area (m2) or fruit of each plant.
+    pub units: Vec<f64>,
+    /// Grid over the plants.
+    pub lookup: PlantLookup,
+    /// Movement time.
+    pub clock: Clock,
+    /// Wind.
+    pub wind: WindTable,
+    /// Drawn lures, in the order of the scenario.
+    pub lures: Vec<LureDraw>,
+    /// Drawn traps, in the order of the scenario.
+    pub traps: Vec<TrapDraw>,
+    /// Drawn number of insects seen on the asker's plants at one look.
+    pub seen_on_plants: f64,
+    /// Drawn insects a day of each source.
+    pub source_per_day: Vec<f64>,
+    /// Crawlers go home at the end of the day.
+    pub crawls: bool,
+    /// Chance that a virgin female has mated by a day, for each day (day-lagged male removal).
+    pub mated_by_day: Vec<f64>,
+    /// Hazard of natural death, 1/s of movement time.
+    pub death_per_s: f64,
+    /// Random-number tables.
+    pub tables: &'static Tables,
+}
+
+/// The quantile of one unknown in one summer: keyed by its name, so that no other choice moves it.
+fn quantile(seed: u64, summer: u32, name: &str, number: usize) -> f64 {
+    // FNV-1a, 32 bits: a name becomes a stream.
+    let hash = name.bytes().fold(0x811c_9dc5_u32, |h, b| {
+        (h ^ u32::from(b)).wrapping_mul(0x0100_0193)
+    });
+    ShortStream::with_tag(seed, summer, hash, Purpose::Biology, number as u32).uniform()
+}
+
+impl Ground {
+    /// Draws the unknown biology and the wind of one summer and lays out the arena.
+    ///
+    /// The margin is the longest drawn reach plus three mean segments (an isolated yard keeps its own margin).
+    pub fn for_summer(scenario: &Scenario, summer: u32) -> Ground {
+        let seed = scenario.settings.seed;
+        let pest_id = format!("pest:{}", scenario.pest.id);
+        let pest = scenario
+            .pest
+            .values
+            .draw(|i| quantile(seed, summer, &pest_id, i));
+        let lures: Vec<LureDraw> = scenario
+            .lures
+            .iter()
+            .map(|l| {
+                let id = format!("lure:{}", l.id);
+                l.values.draw(|i| quantile(seed, summer, &id, i))
+            })
+            .collect();
+        let traps: Vec<TrapDraw> = scenario
+            .trap_kinds
+            .iter()
+            .map(|t| {
+                let id = format!("trap:{}", t.id);
+                t.values.draw(|i| quantile(seed, summer, &id, i))
+            })
+            .collect();
+        let hosts: Vec<HostDraw> = scenario
+            .crops
+            .iter()
+            .map(|c| {
+                let id = format!("crop:{}", c.kind.id);
+                c.host.draw(|i| quantile(seed, summer, &id, i))
+            })
+            .collect();
+        let plants: Vec<PlantSite> = scenario
+            .plants
+            .iter()
+            .map(|p| PlantSite {
+                at: p.at,
+                canopy_m: p.canopy_m,
+                detection_m: p.canopy_m + hosts[p.crop].detection,
+                acceptance: hosts[p.crop].acceptance,
+            })
+            .collect();
+        let units = scenario
+            .plants
+            .iter()
+            .map(|p| hosts[p.crop].units)
+            .collect();
+        let clock = Clock {
+            days: scenario.window.days,
+            day_s: scenario.pest.activity.hours * SECONDS_PER_HOUR,
+            start_hour: scenario.pest.activity.start_hour,
+        };
+        let reach = scenario
+            .plans
+            .iter()
+            .flat_map(|plan| &plan.traps)
+            .map(|t| {
+                t.catch_radius_m
+                    .unwrap_or(lures[t.lure].reach * reach_factor(t.n_lures))
+            })
+            .chain(lures.iter().map(|l| l.reach))
+            .fold(0.0, f64::max);
+        let crawls = scenario.pest.mover == crate::catalogue::Mover::Crawler;
+        let wall = if scenario.isolated || crawls {
+            Wall::Reflecting
+        } else {
+            Wall::Open
+        };
+        let mut land = scenario.yard;
+        for plot in &scenario.plots {
+            land = land.union(&plot.area);
+        }
+        for source in &scenario.sources {
+            let r = source.radius_m;
+            land =
+                land.union(&Rect::new(source.at.x, source.at.y, source.at.x, source.at.y).grown(r));
+        }
+        for trap in scenario.plans.iter().flat_map(|p| &p.traps) {
+            land = land.union(&Rect::new(trap.at.x, trap.at.y, trap.at.x, trap.at.y));
+        }
+        let margin = if scenario.isolated {
+            scenario.isolated_margin_m
+        } else {
+            reach + 3.0 * pest.segment_mean
+        };
+        let low_log = libm::log(scenario.pressure.low);
+        let high_log = libm::log(scenario.pressure.high);
+        let seen =
+            libm::exp(low_log + (high_log - low_log) * quantile(seed, summer, "pressure", 0));
+        let source_per_day = scenario
+            .sources
+            .iter()
+            .enumerate()
+            .map(|(i, s)| {
+                s.per_day_low
+                    + (s.per_day_high - s.per_day_low) * quantile(seed, summer, "source", i)
+            })
+            .collect();
+        let hours_per_day = clock.hours_per_day();
+        Ground {
+            seed,
+            summer,
+            arena: Arena {
+                outline: Outline::Rect(land.grown(margin)),
+                wall,
+            },
+            walk: Walk {
+                step: StepLaw::Exponential(pest.segment_mean),
+                turn: TurnLaw::WrappedNormal(pest.turn_sd),
+            },
+            search: Walk {
+                step: StepLaw::Exponential(pest.search_segment),
+                turn: TurnLaw::WrappedNormal(pest.search_turn_sd),
+            },
+            lookup: PlantLookup::new(&plants, LOOKUP_CELL_M),
+            units,
+            plants,
+            wind: WindTable::draw(
+                &scenario.wind,
+                clock.days,
+                hours_per_day,
+                scenario.up_bearing_rad,
+                seed,
+                summer,
+            ),
+            lures,
+            traps,
+            seen_on_plants: seen,
+            source_per_day,
+            crawls,
+            mated_by_day: vec![1.0 - libm::exp(-pest.matings); clock.days as usize],
+            death_per_s: -libm::log(pest.daily_survival) / clock.day_s,
+            clock,
+            pest,
+            tables: Tables::get(),
+        }
+    }
+
+    /// The traps of a plan as lures of this summer, inert ones left out, with their index in the plan.
+    pub fn lures_of(&self, plan: &Plan) -> Vec<(usize, LureSite)> {
+        plan.traps
+            .iter()
+            .enumerate()
+            .map(|(i, trap)| (i, self.lure_site(trap, i as u32)))
+            .filter(|(_, site)| !site.is_inert())
+            .collect()
+    }
+
+    /// One trap as a lure of this summer. `tag` keys its draws.
+    pub fn lure_site(&self, trap: &Trap, tag: u32) -> LureSite {
+        let lure = &self.lures[trap.lure];
+        let kind = &self.traps[trap.kind];
+        let reach_m = lure.reach * reach_factor(trap.n_lures);
+        let strength_by_day = (0..self.clock.days)
+            .map(|day| {
+                if day < trap.from_day || day >= trap.to_day {
+                    return 0.0;
+                }
+                let age = trap.lure_age_d + f64::from(day - trap.from_day);
+                trap.strength * libm::exp2(-age / lure.life)
+            })
+            .collect();
+        let attraction = match trap.catch_radius_m {
+            Some(radius_m) => Attraction::Encounter { radius_m },
+            None => Attraction::Plume {
+                reach_m,
+                near_m: reach_m * lure.near_share,
+                female_per_s: lure.response * lure.female_response,
+                male_per_s: lure.response * lure.male_response,
+            },
+        };
+        LureSite {
+            at: trap.at,
+            tag,
+            attraction,
+            strength_by_day,
+            capture: kind.capture,
+            land: kind.land.min(1.0 - kind.capture),
+            arrestment_m: kind.arrestment,
+            near_plants: self.plants_within(trap.at, kind.arrestment),
+            full: false,
+        }
+    }
+
+    /// Plants whose canopy reaches into a disc.
+    pub fn plants_within(&self, at: Point, radius_m: f64) -> Vec<u32> {
+        (0..self.plants.len())
+            .filter(|&i| self.plants[i].at.distance(at) - self.plants[i].canopy_m <= radius_m)
+            .map(|i| i as u32)
+            .collect()
+    }
+
+    /// Flying insects per m2 for one insect seen on the asker's plants at one look: the exact approach rate
+    /// 2·r·v·n of isotropic flight at each detection disc, times acceptance and stay, without mutual shading.
+    pub fn flying_density_per_seen(&self, scenario: &Scenario) -> f64 {
+        let mut seen_per_density = 0.0;
+        for (plant, site) in scenario.plants.iter().zip(&self.plants) {
+            if scenario.crops[plant.crop].owner == Owner::Mine {
+                seen_per_density += 2.0
+                    * site.detection_m
+                    * self.pest.speed
+                    * site.acceptance
+                    * self.pest.residence_mean;
+            }
+        }
+        1.0 / seen_per_density
+    }
+}
+
+/// Cell of the plant grid, metres; a matter of speed only (tested).
+pub const LOOKUP_CELL_M: f64 = 2.0;

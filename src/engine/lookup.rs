@@ -1,0 +1,201 @@
+//! Which plants a flight segment may meet: a uniform grid over the plants' detection discs.
+//!
+//! The grid only narrows the search; the crossing itself is solved exactly, so no result depends on the cell size.
+
+use crate::geometry::{Point, Rect, line_through_disc};
+
+/// A plant as the engine sees it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PlantSite {
+    /// Stem.
+    pub at: Point,
+    /// Canopy radius, metres.
+    pub canopy_m: f64,
+    /// Radius at which a passing insect notices it, from the stem, metres.
+    pub detection_m: f64,
+    /// Chance of landing, once for each approach.
+    pub acceptance: f64,
+}
+
+/// The next plant whose detection disc a segment enters.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Approach {
+    /// Distance along the segment, metres.
+    pub s: f64,
+    /// Plant index.
+    pub plant: u32,
+}
+
+/// Uniform grid of lists of plants.
+#[derive(Clone, Debug)]
+pub struct PlantLookup {
+    /// Smallest rectangle that holds every detection disc; empty (x0 > x1) without plants.
+    pub region: Rect,
+    cell_m: f64,
+    inverse_cell: f64,
+    columns: usize,
+    rows: usize,
+    first: Vec<u32>,
+    members: Vec<u32>,
+}
+
+impl PlantLookup {
+    /// Builds the grid. `cell_m` is a matter of speed only.
+    pub fn new(plants: &[PlantSite], cell_m: f64) -> PlantLookup {
+        let mut region = Rect::new(
+            f64::INFINITY,
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+            f64::NEG_INFINITY,
+        );
+        for p in plants {
+            let (x, y, r) = (p.at.x, p.at.y, p.detection_m);
+            region = region.union(&Rect::new(x - r, y - r, x + r, y + r));
+        }
+        if plants.is_empty() {
+            return PlantLookup {
+                region,
+                cell_m,
+                inverse_cell: 1.0 / cell_m,
+                columns: 0,
+                rows: 0,
+                first: vec![0],
+                members: Vec::new(),
+            };
+        }
+        let columns = (region.width() / cell_m) as usize + 1;
+        let rows = (region.height() / cell_m) as usize + 1;
+        let mut lists: Vec<Vec<u32>> = vec![Vec::new(); columns * rows];
+        for (i, p) in plants.iter().enumerate() {
+            let r = p.detection_m;
+            let clamp = |v: f64, n: usize| (v.max(0.0) as usize).min(n - 1);
+            let c0 = clamp((p.at.x - r - region.x0) / cell_m, columns);
+            let c1 = clamp((p.at.x + r - region.x0) / cell_m, columns);
+            let r0 = clamp((p.at.y - r - region.y0) / cell_m, rows);
+            let r1 = clamp((p.at.y + r - region.y0) / cell_m, rows);
+            for row in r0..=r1 {
+                for column in c0..=c1 {
+                    let x0 = region.x0 + column as f64 * cell_m;
+                    let y0 = region.y0 + row as f64 * cell_m;
+                    // A little larger than the cell, so that rounding never loses a plant.
+                    let cell = Rect::new(x0, y0, x0 + cell_m, y0 + cell_m).grown(1e-6);
+                    if cell.distance_to(p.at) <= r {
+                        lists[row * columns + column].push(i as u32);
+                    }
+                }
+            }
+        }
+        let mut first = Vec::with_capacity(lists.len() + 1);
+        let mut members = Vec::new();
+        first.push(0);
+        for list in lists {
+            members.extend(list);
+            first.push(members.len() as u32);
+        }
+        PlantLookup {
+            region,
+            cell_m,
+            inverse_cell: 1.0 / cell_m,
+            columns,
+            rows,
+            first,
+            members,
+        }
+    }
+
+    /// Whether the bounding box of a segment touches the region of the plants.
+    #[inline]
+    pub fn may_meet(&self, x0: f64, y0: f64, x1: f64, y1: f64) -> bool {
+        let r = &self.region;
+        x0.max(x1) >= r.x0 && x0.min(x1) <= r.x1 && y0.max(y1) >= r.y0 && y0.min(y1) <= r.y1
+    }
+
+    /// First entry into a detection disc after `after` (exclusive, ties by plant index) and up to `s_end` (inclusive)
+    /// along the segment from `p` with unit heading (`ux`, `uy`).
+    pub fn next(
+        &self,
+        plants: &[PlantSite],
+        p: Point,
+        ux: f64,
+        uy: f64,
+        after: Approach,
+        s_end: f64,
+    ) -> Option<Approach> {
+        let (mut s0, mut s1) = (after.s.max(0.0), s_end);
+        clip(&mut s0, &mut s1, p.x, ux, self.region.x0, self.region.x1);
+        clip(&mut s0, &mut s1, p.y, uy, self.region.y0, self.region.y1);
+        if s0 > s1 {
+            return None;
+        }
+        let mut best: Option<Approach> = None;
+        let mut limit = s_end;
+        let start = Point::new(p.x + ux * s0, p.y + uy * s0);
+        let mut column = self.index(start.x - self.region.x0, self.columns);
+        let mut row = self.index(start.y - self.region.y0, self.rows);
+        let (step_x, mut next_x, delta_x) = self.stepping(p.x, ux, self.region.x0, column);
+        let (step_y, mut next_y, delta_y) = self.stepping(p.y, uy, self.region.y0, row);
+        loop {
+            let cell = row * self.columns + column;
+            for &member in &self.members[self.first[cell] as usize..self.first[cell + 1] as usize] {
+                let plant = &plants[member as usize];
+                if let Some((s, _)) = line_through_disc(p, ux, uy, plant.at, plant.detection_m) {
+                    let late_enough =
+                        s > after.s || (s == after.s && s > 0.0 && member > after.plant);
+                    let first = best.is_none_or(|b| s < b.s || (s == b.s && member < b.plant));
+                    if late_enough && s <= limit && first {
+                        best = Some(Approach { s, plant: member });
+                        limit = s;
+                    }
+                }
+            }
+            let leave = next_x.min(next_y);
+            if leave > s1 || leave > limit {
+                return best;
+            }
+            if next_x <= next_y {
+                column = column.wrapping_add_signed(step_x);
+                next_x += delta_x;
+            } else {
+                row = row.wrapping_add_signed(step_y);
+                next_y += delta_y;
+            }
+            if column >= self.columns || row >= self.rows {
+                return best;
+            }
+        }
+    }
+
+    #[inline]
+    fn index(&self, offset_m: f64, n: usize) -> usize {
+        ((offset_m * self.inverse_cell).max(0.0) as usize).min(n - 1)
+    }
+
+    /// Direction of travel through the cells of one axis, distance to the next border and from border to border.
+    #[inline]
+    fn stepping(&self, p: f64, u: f64, origin: f64, index: usize) -> (isize, f64, f64) {
+        if u > 0.0 {
+            let border = origin + (index + 1) as f64 * self.cell_m;
+            (1, (border - p) / u, self.cell_m / u)
+        } else if u < 0.0 {
+            let border = origin + index as f64 * self.cell_m;
+            (-1, (border - p) / u, -self.cell_m / u)
+        } else {
+            (0, f64::INFINITY, f64::INFINITY)
+        }
+    }
+}
+
+/// Clips the stretch [s0, s1] of a line to low <= p + s·u <= high.
+#[inline]
+fn clip(s0: &mut f64, s1: &mut f64, p: f64, u: f64, low: f64, high: f64) {
+    if u == 0.0 {
+        if p < low || p > high {
+            *s1 = f64::NEG_INFINITY;
+        }
+        return;
+    }
+    let (a, b) = ((low - p) / u, (high - p) / u);
+    let (enter, leave) = if a < b { (a, b) } else { (b, a) };
+    *s0 = s0.max(enter);
+    *s1 = s1.min(leave);
+}

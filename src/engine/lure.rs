@@ -1,0 +1,320 @@
+//! A baited trap as the engine sees it: active space, response, what happens at the trap.
+
+use crate::engine::ground::Clock;
+use crate::engine::random::{Purpose, ShortStream, Tables};
+use crate::engine::wind::{HourSpace, WindTable};
+use crate::geometry::{Point, Rect, line_through_disc};
+
+/// How a trap draws insects.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Attraction {
+    /// Active space (disc, or near disc and downwind sector) with a response hazard.
+    Plume {
+        /// Reach, metres.
+        reach_m: f64,
+        /// Radius of the near disc in wind, metres.
+        near_m: f64,
+        /// Hazard of responding, females, 1/s.
+        female_per_s: f64,
+        /// Hazard of responding, males, 1/s.
+        male_per_s: f64,
+    },
+    /// Encounter disc of the effective attraction radius: every insect that crosses it is caught.
+    Encounter {
+        /// Effective attraction radius in the plane (EARc), metres.
+        radius_m: f64,
+    },
+}
+
+/// A trap of one plan in one summer.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LureSite {
+    /// Where it hangs.
+    pub at: Point,
+    /// Keys the draws of this trap; the same tag shares luck between plans.
+    pub tag: u32,
+    /// How it draws.
+    pub attraction: Attraction,
+    /// Response relative to a fresh lure, for each day; 0 where it does not hang.
+    pub strength_by_day: Vec<f64>,
+    /// Share kept of those that reach the trap.
+    pub capture: f64,
+    /// Share that lands by the trap and is not kept.
+    pub land: f64,
+    /// Arrestment radius, metres.
+    pub arrestment_m: f64,
+    /// Plants whose canopy lies within the arrestment radius.
+    pub near_plants: Vec<u32>,
+    /// True on a day when the trap is full (set day by day).
+    pub full: bool,
+}
+
+/// What one insect has been through with one lure.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LureMemory {
+    /// Exposure (hazard times time) left until it responds; NaN before the draw.
+    pub budget: f64,
+    /// Ignores the lure until this time, seconds.
+    pub refractory_until_s: f64,
+    /// Responses so far.
+    pub responses: u32,
+    /// Exposure of the stretch under consideration, not yet charged.
+    pub pending: f64,
+}
+
+impl LureMemory {
+    /// Nothing yet.
+    pub const NEW: LureMemory = LureMemory {
+        budget: f64::NAN,
+        refractory_until_s: 0.0,
+        responses: 0,
+        pending: 0.0,
+    };
+}
+
+/// The part of a life that a lure may act on: one stretch of a straight segment.
+#[derive(Clone, Copy, Debug)]
+pub struct Stretch {
+    /// Start of the segment.
+    pub from: Point,
+    /// Heading.
+    pub ux: f64,
+    /// Heading.
+    pub uy: f64,
+    /// Time at the start of the segment, seconds of movement time.
+    pub start_s: f64,
+    /// Speed, m/s.
+    pub speed: f64,
+    /// Where the stretch begins along the segment, metres.
+    pub s0: f64,
+    /// Where it ends.
+    pub s1: f64,
+}
+
+impl LureSite {
+    /// Outer radius of the active space, metres.
+    pub fn reach_m(&self) -> f64 {
+        match self.attraction {
+            Attraction::Plume { reach_m, .. } => reach_m,
+            Attraction::Encounter { radius_m } => radius_m,
+        }
+    }
+
+    /// Whether no insect can ever respond.
+    pub fn is_inert(&self) -> bool {
+        let never = self.strength_by_day.iter().all(|&s| s <= 0.0);
+        match self.attraction {
+            Attraction::Plume {
+                reach_m,
+                female_per_s,
+                male_per_s,
+                ..
+            } => never || reach_m <= 0.0 || (female_per_s <= 0.0 && male_per_s <= 0.0),
+            Attraction::Encounter { radius_m } => never || radius_m <= 0.0,
+        }
+    }
+
+    /// Smallest rectangle that holds the active space.
+    pub fn bounds(&self) -> Rect {
+        Rect::new(self.at.x, self.at.y, self.at.x, self.at.y).grown(self.reach_m())
+    }
+
+    /// Distance along the segment at which an insect responds within the stretch, or how much of its budget the
+    /// stretch uses up.
+    ///
+    /// Draws the budget (a unit exponential keyed by insect, lure and response number) on first exposure.
+    #[inline]
+    pub fn exposure(
+        &self,
+        stretch: &Stretch,
+        female: bool,
+        who: (u64, u32, u32),
+        memory: &mut LureMemory,
+        clock: &Clock,
+        wind: &WindTable,
+        tables: &Tables,
+    ) -> Exposure {
+        let (dx, dy) = (self.at.x - stretch.from.x, self.at.y - stretch.from.y);
+        let across = dx * stretch.uy - dy * stretch.ux;
+        let reach = self.reach_m();
+        if across * across >= reach * reach {
+            return Exposure::None;
+        }
+        let along = dx * stretch.ux + dy * stretch.uy;
+        let half = (reach * reach - across * across).sqrt();
+        let (enter, leave) = (
+            (along - half).max(stretch.s0),
+            (along + half).min(stretch.s1),
+        );
+        if enter >= leave {
+            return Exposure::None;
+        }
+        self.exposure_inside(
+            stretch,
+            (enter, leave),
+            female,
+            who,
+            memory,
+            clock,
+            wind,
+            tables,
+        )
+    }
+
+    #[expect(
+        clippy::too_many_arguments,
+        reason = "the second half of `exposure`, out of line for speed"
+    )]
+    fn exposure_inside(
+        &self,
+        stretch: &Stretch,
+        disc: (f64, f64),
+        female: bool,
+        who: (u64, u32, u32),
+        memory: &mut LureMemory,
+        clock: &Clock,
+        wind: &WindTable,
+        tables: &Tables,
+    ) -> Exposure {
+        let time_at = |s: f64| stretch.start_s + s / stretch.speed;
+        let mut begin = disc.0;
+        if time_at(begin) < memory.refractory_until_s {
+            begin = (memory.refractory_until_s - stretch.start_s) * stretch.speed;
+            if begin >= disc.1 {
+                return Exposure::None;
+            }
+        }
+        let mut used = 0.0;
+        while begin < disc.1 {
+            let hour = clock.hour_at(time_at(begin));
+            let hour_ends = (hour.ends_s - stretch.start_s) * stretch.speed;
+            // The next hour begins where this one ends; rounding must not hold the loop.
+            let end = if hour_ends > begin {
+                hour_ends.min(disc.1)
+            } else {
+                disc.1
+            };
+            let strength = self.strength_by_day[hour.day];
+            if strength > 0.0 {
+                match self.attraction {
+                    Attraction::Encounter { .. } => return Exposure::Responds(begin),
+                    Attraction::Plume {
+                        near_m,
+                        female_per_s,
+                        male_per_s,
+                        ..
+                    } => {
+                        let hazard = strength * if female { female_per_s } else { male_per_s };
+                        if hazard > 0.0 {
+                            let space = wind.hours[hour.day * wind.hours_per_day + hour.of_day];
+                            for piece in self.pieces(stretch, space, near_m, begin, end) {
+                                if piece.1 <= piece.0 {
+                                    continue;
+                                }
+                                if memory.budget.is_nan() {
+                                    memory.budget = self.budget(who, memory.responses, tables);
+                                }
+                                let cost = (piece.1 - piece.0) * hazard / stretch.speed;
+                                let left = memory.budget - used;
+                                if cost >= left {
+                                    let s = piece.0 + left.max(0.0) * stretch.speed / hazard;
+                                    return Exposure::Responds(s.min(piece.1));
+                                }
+                                used += cost;
+                            }
+                        }
+                    }
+                }
+            }
+            begin = end;
+        }
+        if used > 0.0 {
+            Exposure::Used(used)
+        } else {
+            Exposure::None
+        }
+    }
+
+    /// The stretches of [begin, end] inside the active space, in order and disjoint; empty ones have no length.
+    fn pieces(
+        &self,
+        stretch: &Stretch,
+        space: HourSpace,
+        near_m: f64,
+        begin: f64,
+        end: f64,
+    ) -> [(f64, f64); 2] {
+        const EMPTY: (f64, f64) = (0.0, 0.0);
+        let HourSpace::Sector { left, right } = space else {
+            return [(begin, end), EMPTY];
+        };
+        let (qx, qy) = (stretch.from.x - self.at.x, stretch.from.y - self.at.y);
+        let (mut a, mut b) = (begin, end);
+        for (nx, ny) in [left, right] {
+            // n·(q + s u) >= 0
+            let offset = nx * qx + ny * qy;
+            let slope = nx * stretch.ux + ny * stretch.uy;
+            if slope > 0.0 {
+                a = a.max(-offset / slope);
+            } else if slope < 0.0 {
+                b = b.min(-offset / slope);
+            } else if offset < 0.0 {
+                b = f64::NEG_INFINITY;
+            }
+        }
+        let sector = if a < b { (a, b) } else { EMPTY };
+        let near = line_through_disc(stretch.from, stretch.ux, stretch.uy, self.at, near_m)
+            .map_or(EMPTY, |(s0, s1)| (s0.max(begin), s1.min(end)));
+        let near = if near.0 < near.1 { near } else { EMPTY };
+        if sector == EMPTY {
+            return [near, EMPTY];
+        }
+        if near == EMPTY {
+            return [sector, EMPTY];
+        }
+        let (first, second) = if near.0 <= sector.0 {
+            (near, sector)
+        } else {
+            (sector, near)
+        };
+        if second.0 <= first.1 {
+            [(first.0, first.1.max(second.1)), EMPTY]
+        } else {
+            [first, second]
+        }
+    }
+
+    fn budget(
+        &self,
+        (seed, summer, insect): (u64, u32, u32),
+        responses: u32,
+        tables: &Tables,
+    ) -> f64 {
+        let tag = (self.tag << 12) | (responses & 0xfff);
+        ShortStream::with_tag(seed, summer, insect, Purpose::Lure, tag).exponential(tables)
+    }
+}
+
+/// What a stretch does to an insect's readiness to respond.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Exposure {
+    /// It lies outside the active space, or the lure is ignored.
+    None,
+    /// It uses up so much of the budget.
+    Used(f64),
+    /// The insect responds at this distance along the segment, metres.
+    Responds(f64),
+}
+
+/// Factor on the reach of several lures of one kind in one trap.
+///
+/// # Source
+/// Ten times the emission gave about twice the response distance: Baker & Roelofs 1981, Environ Entomol 10: 211-218
+/// (published-checks PL-7), hence reach grows as emission to the power log10(2) = 0.301.
+pub fn reach_factor(n_lures: u32) -> f64 {
+    if n_lures <= 1 {
+        1.0
+    } else {
+        libm::pow(f64::from(n_lures), 0.301_03)
+    }
+}
