@@ -282,6 +282,10 @@ fn trap_words(scenario: &Scenario, trap: &Trap) -> String {
             trap.to_day
         ));
     }
+    if let Some(radius_m) = trap.catch_radius_m {
+        let words = feet_and_metres(radius_m);
+        more.push(format!("catches all that pass within {words}"));
+    }
     if let Some(days) = trap.empty_every_d {
         more.push(format!("emptied every {days} days"));
     }
