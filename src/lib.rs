@@ -5,6 +5,8 @@
 //! The code map, with what each layer may and may not do, stands in DEVELOPERS.md.
 
 pub mod catalogue;
+#[cfg(feature = "cli")]
+pub mod cli;
 pub mod engine;
 #[cfg(feature = "pictures")]
 pub mod figure;

@@ -147,8 +147,11 @@ impl Clock {
     pub fn hour_at(&self, t_s: f64) -> Hour {
         let day = self.day_at(t_s);
         let day_start = f64::from(day) * self.day_s;
-        let of_day =
-            (((t_s - day_start) / SECONDS_PER_HOUR) as usize).min(self.hours_per_day() - 1);
+        let mut of_day = ((t_s - day_start) / SECONDS_PER_HOUR) as usize;
+        // The end of the window belongs to the last hour.
+        while of_day > 0 && of_day as f64 * SECONDS_PER_HOUR >= self.day_s {
+            of_day -= 1;
+        }
         let ends_s =
             (day_start + (of_day + 1) as f64 * SECONDS_PER_HOUR).min(day_start + self.day_s);
         Hour {

@@ -60,6 +60,29 @@ pub fn philox_block(counter: [u32; 4], key: [u32; 2]) -> [u32; 4] {
     [c0, c1, c2, c3]
 }
 
+/// Four successive blocks, side by side so that the compiler can use vector instructions.
+#[inline]
+fn philox_four_blocks(block: u32, rest: [u32; 3], key: [u32; 2]) -> [u32; 16] {
+    let mut c0: [u32; 4] = std::array::from_fn(|lane| block.wrapping_add(lane as u32));
+    let mut c1 = [rest[0]; 4];
+    let mut c2 = [rest[1]; 4];
+    let mut c3 = [rest[2]; 4];
+    let [mut k0, mut k1] = key;
+    for _ in 0..10 {
+        for lane in 0..4 {
+            let p0 = MULTIPLIER_0 * u64::from(c0[lane]);
+            let p1 = MULTIPLIER_1 * u64::from(c2[lane]);
+            c0[lane] = (p1 >> 32) as u32 ^ c1[lane] ^ k0;
+            c1[lane] = p1 as u32;
+            c2[lane] = (p0 >> 32) as u32 ^ c3[lane] ^ k1;
+            c3[lane] = p0 as u32;
+        }
+        k0 = k0.wrapping_add(WEYL_0);
+        k1 = k1.wrapping_add(WEYL_1);
+    }
+    std::array::from_fn(|i| [c0, c1, c2, c3][i % 4][i / 4])
+}
+
 /// A stream of 32-bit words, computed `WORDS` at a time (a multiple of 4). The words do not depend on `WORDS`.
 #[derive(Clone, Copy, Debug)]
 pub struct Stream<const WORDS: usize> {
@@ -104,6 +127,14 @@ impl<const WORDS: usize> Stream<WORDS> {
     #[inline]
     fn refill(&mut self) {
         let first = self.next / WORDS as u32 * (WORDS as u32 / 4);
+        if WORDS.is_multiple_of(16) {
+            for (i, words) in self.buffer.chunks_exact_mut(16).enumerate() {
+                let block = first.wrapping_add(4 * i as u32);
+                let rest = [self.insect, self.summer, self.purpose];
+                words.copy_from_slice(&philox_four_blocks(block, rest, self.key));
+            }
+            return;
+        }
         for (i, words) in self.buffer.chunks_exact_mut(4).enumerate() {
             let counter = [
                 first.wrapping_add(i as u32),
@@ -116,7 +147,11 @@ impl<const WORDS: usize> Stream<WORDS> {
     }
 
     /// Next 32 random bits.
-    #[inline]
+    #[inline(always)]
+    #[expect(
+        clippy::inline_always,
+        reason = "the hot loop; measured in benches/speed.rs"
+    )]
     pub fn word(&mut self) -> u32 {
         let i = self.next as usize % WORDS;
         if i == 0 {
@@ -127,13 +162,21 @@ impl<const WORDS: usize> Stream<WORDS> {
     }
 
     /// Uniform in (0, 1), 32 bits, never 0 or 1.
-    #[inline]
+    #[inline(always)]
+    #[expect(
+        clippy::inline_always,
+        reason = "the hot loop; measured in benches/speed.rs"
+    )]
     pub fn uniform(&mut self) -> f64 {
         (f64::from(self.word()) + 0.5) * (1.0 / 4_294_967_296.0)
     }
 
     /// Standard exponential (mean 1) by the ziggurat of Marsaglia & Tsang 2000.
-    #[inline]
+    #[inline(always)]
+    #[expect(
+        clippy::inline_always,
+        reason = "the hot loop; measured in benches/speed.rs"
+    )]
     pub fn exponential(&mut self, tables: &Tables) -> f64 {
         let w = self.word();
         let i = (w & 0xff) as usize;
@@ -165,7 +208,11 @@ impl<const WORDS: usize> Stream<WORDS> {
     }
 
     /// Standard normal by the ziggurat of Marsaglia & Tsang 2000.
-    #[inline]
+    #[inline(always)]
+    #[expect(
+        clippy::inline_always,
+        reason = "the hot loop; measured in benches/speed.rs"
+    )]
     pub fn normal(&mut self, tables: &Tables) -> f64 {
         let w = self.word();
         let i = (w & 0xff) as usize;
@@ -316,7 +363,11 @@ fn layers(
 ///
 /// Reduction by π/2 in two parts and the minimax polynomials of the FreeBSD mathematical library (from memory; tested
 /// against `libm`).
-#[inline]
+#[inline(always)]
+#[expect(
+    clippy::inline_always,
+    reason = "the hot loop; measured in benches/speed.rs"
+)]
 pub fn sin_cos(angle_rad: f64) -> (f64, f64) {
     const PI_2_HIGH: f64 = 1.570_796_326_734_125_614_17;
     const PI_2_LOW: f64 = 6.077_100_506_506_192_249_32e-11;

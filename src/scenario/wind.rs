@@ -554,7 +554,7 @@ impl Record<'_> {
         }
         if filled + left_out > 0 {
             notes.warnings.push(format!(
-                "{}: {filled} missing hours repeat the hour before; {left_out} days with too few hours were left out.",
+                "{}: missing hours that repeat the hour before: {filled}; days left out for too few hours: {left_out}.",
                 self.name
             ));
         }

@@ -1,1 +1,3 @@
-//! To come.
+//! Checks against numbers published outside this project.
+
+mod catalogue;
