@@ -5,6 +5,7 @@
 use crate::figure::palette::{INK, Mark, PAPER};
 use crate::figure::{Figure, Table};
 use plotters::coord::Shift;
+use plotters::element::{Drawable, PointCollection};
 use plotters::prelude::*;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 use std::sync::{Arc, OnceLock};
@@ -160,27 +161,35 @@ fn whole(p: (f64, f64)) -> (i32, i32) {
     (p.0.round() as i32, p.1.round() as i32)
 }
 
-impl Canvas<'_> {
+impl<'a> Canvas<'a> {
+    fn put<'e, E>(&self, element: &'e E)
+    where
+        &'e E: PointCollection<'e, (i32, i32)>,
+        E: Drawable<SVGBackend<'a>>,
+    {
+        self.area.draw(element).expect(FITS);
+    }
+
+    fn finish(&self) {
+        self.area.present().expect(FITS);
+    }
+
     /// Filled rectangle between two corners.
     pub fn fill_rect(&self, x0: f64, y0: f64, x1: f64, y1: f64, colour: RGBAColor) {
         let element = Rectangle::new([whole((x0, y0)), whole((x1, y1))], colour.filled());
-        self.area.draw(&element).expect(FITS);
+        self.put(&element);
     }
 
     /// Filled polygon.
     pub fn fill(&self, points: &[(f64, f64)], colour: RGBAColor) {
         let points: Vec<_> = points.iter().copied().map(whole).collect();
-        self.area
-            .draw(&Polygon::new(points, colour.filled()))
-            .expect(FITS);
+        self.put(&Polygon::new(points, colour.filled()));
     }
 
     /// Line through points.
     pub fn line(&self, points: &[(f64, f64)], width: u32, colour: RGBColor) {
         let points: Vec<_> = points.iter().copied().map(whole).collect();
-        self.area
-            .draw(&PathElement::new(points, colour.stroke_width(width)))
-            .expect(FITS);
+        self.put(&PathElement::new(points, colour.stroke_width(width)));
     }
 
     /// Closed outline.
@@ -220,18 +229,14 @@ impl Canvas<'_> {
     ) {
         let radius = radius.round() as i32;
         if let Some(fill) = fill {
-            self.area
-                .draw(&Circle::new(whole(at), radius, fill.filled()))
-                .expect(FITS);
+            self.put(&Circle::new(whole(at), radius, fill.filled()));
         }
         if outline > 0 {
-            self.area
-                .draw(&Circle::new(
-                    whole(at),
-                    radius,
-                    colour.stroke_width(outline),
-                ))
-                .expect(FITS);
+            self.put(&Circle::new(
+                whole(at),
+                radius,
+                colour.stroke_width(outline),
+            ));
         }
     }
 
@@ -291,9 +296,7 @@ impl Canvas<'_> {
             .chars()
             .map(|c| if c.is_control() { ' ' } else { c })
             .collect();
-        self.area
-            .draw(&Text::new(text, whole(at), style))
-            .expect(FITS);
+        self.put(&Text::new(text, whole(at), style));
     }
 
     /// Text in lines below `y`; returns the height where the next thing may start.
@@ -335,7 +338,7 @@ pub fn picture(words: Words, draw: impl FnOnce(&Canvas) -> f64) -> Figure {
         let area = SVGBackend::with_string(&mut drawn, (WIDTH as u32, ROOM)).into_drawing_area();
         let canvas = Canvas { area };
         let height = draw(&canvas).ceil();
-        canvas.area.present().expect(FITS);
+        canvas.finish();
         height
     };
     let body = drawn.split_once(">\n").map_or("", |(_, body)| body);
@@ -395,7 +398,11 @@ fn options() -> &'static resvg::usvg::Options<'static> {
 
 /// The picture as PNG, twice as many pixels as the SVG asks for.
 pub fn png(figure: &Figure) -> Vec<u8> {
-    let tree = resvg::usvg::Tree::from_str(&figure.svg, options()).expect("our own SVG reads");
+    rasterise(&figure.svg)
+}
+
+fn rasterise(svg: &str) -> Vec<u8> {
+    let tree = resvg::usvg::Tree::from_str(svg, options()).expect("our own SVG reads");
     let size = tree.size();
     let (width, height) = (
         (2.0 * size.width()).round() as u32,
@@ -420,6 +427,16 @@ pub fn veil() -> RGBAColor {
 mod tests {
     use super::*;
 
+    /// Width of the texts in a group, in the units of the sheet.
+    fn text_extent(group: &resvg::usvg::Group) -> f64 {
+        let width = |node: &resvg::usvg::Node| match node {
+            resvg::usvg::Node::Group(inner) => text_extent(inner),
+            resvg::usvg::Node::Text(text) => f64::from(text.bounding_box().width()),
+            _ => 0.0,
+        };
+        group.children().iter().map(width).sum()
+    }
+
     #[test]
     fn measured_width_is_the_drawn_width() {
         for (text, bold) in [
@@ -442,13 +459,7 @@ mod tests {
                 200.0
             });
             let tree = resvg::usvg::Tree::from_str(&figure.svg, options()).expect("reads");
-            let drawn: f64 = tree
-                .root()
-                .children()
-                .iter()
-                .skip(1)
-                .map(|n| 2.0 * f64::from(n.bounding_box().width()))
-                .sum();
+            let drawn = text_extent(tree.root());
             let measured = text_width(text, 100.0, bold);
             assert!(
                 (drawn - measured).abs() < 0.03 * measured,

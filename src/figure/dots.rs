@@ -105,26 +105,20 @@ pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
             &rows,
             axis,
             None,
-            line,
+            line.as_ref(),
             &format!("{} out of 100", upper(&words)),
         )
     })
 }
 
 /// Counts of every plan against the first, on the same summers; empty for a single plan.
-pub fn counts(scenario: &Scenario, outcome: &RunOutcome) -> Vec<PairedCount> {
-    let Some((first, others)) = outcome.plans.split_first() else {
-        return Vec::new();
-    };
-    others
+fn counts(scenario: &Scenario, outcome: &RunOutcome) -> Vec<PairedCount> {
+    let series: Vec<&[f64]> = outcome
+        .plans
         .iter()
-        .map(|p| {
-            paired::count(
-                &paired::differences(&first.damage_by_summer, &p.damage_by_summer),
-                scenario.settings.tie_band,
-            )
-        })
-        .collect()
+        .map(|p| p.damage_by_summer.as_slice())
+        .collect();
+    paired::against_first(&series, scenario.settings.tie_band)
 }
 
 /// Difference from the first plan on the same summers; `None` for a single plan.
@@ -212,7 +206,7 @@ pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
             &rows,
             axis,
             Some(band),
-            Some((0.0, "no change".into())),
+            Some(&(0.0, "no change".into())),
             &label,
         )
     }))
@@ -235,7 +229,7 @@ fn draw(
     rows: &[Row],
     axis: Axis,
     band: Option<f64>,
-    line: Option<(f64, String)>,
+    line: Option<&(f64, String)>,
     axis_words: &str,
 ) -> f64 {
     // Where each row stands, before anything is drawn: band and line lie below the dots.
@@ -259,7 +253,7 @@ fn draw(
     if let Some(band) = band {
         canvas.fill_rect(axis.x(-band), start, axis.x(band), bottom, BAND.mix(1.0));
     }
-    if let Some((value, words)) = &line {
+    if let Some((value, words)) = line {
         let x = axis.x(*value);
         if band.is_some() {
             canvas.line(&[(x, start), (x, bottom)], 4, INK);

@@ -65,7 +65,7 @@ fn draw(scenario: &Scenario, outcome: &RunOutcome, kind: &Kind) -> Figure {
         let top = canvas.head(
             &title,
             &format!(
-                "Colors show the average; any one summer looks patchier. Each small square is {}.",
+                "Colors show the average; any one summer looks patchier. Each small square is {}, and only your yard is counted.",
                 feet_and_metres(cell)
             ),
         );

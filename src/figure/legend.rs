@@ -148,12 +148,12 @@ fn shapes(canvas: &Canvas, y: f64, scenario: &Scenario, view: &View, circles: Ci
         .any(|t| t.neighbours)
     {
         named(54.0, "neighbor's trap", &|x| {
-            trap_mark(canvas, (x, row), TRAP, true)
+            trap_mark(canvas, (x, row), TRAP, true);
         });
     }
     let fill = (circles == Circles::Filled).then(|| Ramp::Damage.colour(0.35));
     named(40.0, "plant", &|x| {
-        canvas.disc((x, row), 18.0, fill.or(Some(PAPER)), 3, INK)
+        canvas.disc((x, row), 18.0, fill.or(Some(PAPER)), 3, INK);
     });
     let building = |k| matches!(k, StructureKind::House | StructureKind::Shed);
     if scenario.structures.iter().any(|s| building(s.kind)) {

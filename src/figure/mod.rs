@@ -138,7 +138,7 @@ pub(crate) fn ticks(end: f64) -> Vec<f64> {
             .into_iter()
             .any(|r: f64| (r * power - step).abs() < 1e-6 * end)
     };
-    let step = [5.0, 4.0, 6.0, 3.0]
+    let step = [5.0, 4.0, 3.0, 6.0]
         .into_iter()
         .map(|parts| end / parts)
         .find(|step| round(*step))

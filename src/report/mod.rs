@@ -56,7 +56,11 @@ pub fn picture_names(files: &[(String, Vec<u8>)]) -> Vec<String> {
     files
         .iter()
         .map(|(name, _)| name)
-        .filter(|name| name.ends_with(".png"))
+        .filter(|name| {
+            std::path::Path::new(name)
+                .extension()
+                .is_some_and(|e| e == "png")
+        })
         .cloned()
         .collect()
 }

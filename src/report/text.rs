@@ -8,6 +8,7 @@ use crate::stats::paired::{self, PairedCount};
 use crate::stats::spread::{mean, of_100};
 use crate::stats::words::{PAIRS_FOR_A_VERDICT, change_in_words, thousands};
 use crate::tally::outcome::{PlanOutcome, RunOutcome};
+use std::fmt::Write as _;
 
 /// The text, lines of at most 80 columns, ending with the repeat line.
 ///
@@ -78,19 +79,12 @@ pub fn run(scenario: &Scenario, outcome: &RunOutcome, pictures: &[String]) -> St
 
 /// Counts of every plan but the first, in the order of the plans; the same numbers as the picture of differences.
 pub fn counts(scenario: &Scenario, outcome: &RunOutcome) -> Vec<PairedCount> {
-    let Some((first, others)) = outcome.plans.split_first() else {
-        return Vec::new();
-    };
-    let band = scenario.settings.tie_band;
-    others
+    let series: Vec<&[f64]> = outcome
+        .plans
         .iter()
-        .map(|p| {
-            paired::count(
-                &paired::differences(&first.damage_by_summer, &p.damage_by_summer),
-                band,
-            )
-        })
-        .collect()
+        .map(|p| p.damage_by_summer.as_slice())
+        .collect();
+    paired::against_first(&series, scenario.settings.tie_band)
 }
 
 struct Lines(Vec<String>);
@@ -129,7 +123,7 @@ fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, counts:
         let verdict = verdict(scenario, &quoted(&plan.name), count);
         let mut text = verdict.sentence;
         if let Some(word) = verdict.word {
-            text.push_str(&format!(" [{word}]"));
+            let _ = write!(text, " [{word}]");
         }
         if verdict.preview {
             text.push_str(" [preview]");
@@ -249,13 +243,13 @@ fn answers(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
             parts[2]
         );
         if parts[3] > 0 {
-            text.push_str(&format!(", {} did none of these", parts[3]));
+            let _ = write!(text, ", {} did none of these", parts[3]);
         }
         text.push('.');
-        out.say(&text, 2);
         if parts[1] > parts[0] {
-            out.say("  More landed on plants than in the trap.", 2);
+            text.push_str(" More landed on plants than in the trap.");
         }
+        out.say(&text, 2);
     }
 }
 

@@ -35,6 +35,19 @@ pub fn differences(first: &[f64], other: &[f64]) -> Vec<f64> {
     first.iter().zip(other).map(|(a, b)| b - a).collect()
 }
 
+/// Counts of every series but the first against the first, pair by pair.
+///
+/// Shape: one series a plan, one value a summer.
+pub fn against_first(series: &[&[f64]], tie_band: f64) -> Vec<PairedCount> {
+    let Some((first, others)) = series.split_first() else {
+        return Vec::new();
+    };
+    others
+        .iter()
+        .map(|other| count(&differences(first, other), tie_band))
+        .collect()
+}
+
 /// Counts the twenty quantiles of paired differences in three classes.
 ///
 /// Shape: `tie_band >= 0`, in the unit of the differences. The three classes always add up to 20.
