@@ -1,6 +1,11 @@
 //! The house rules, read from the source: who may import whom, who may touch the outside world, and that the map in
 //! DEVELOPERS.md names every folder.
 
+#![allow(
+    clippy::unwrap_used,
+    reason = "a helper of a test that fails should panic"
+)]
+
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -221,6 +226,9 @@ fn the_map_in_the_guide_names_every_folder_and_no_other() {
             .chars()
             .take_while(|c| *c != '`' && *c != '*')
             .collect();
+        if path.contains('<') {
+            continue;
+        }
         let full = Path::new(env!("CARGO_MANIFEST_DIR")).join(path.trim_end_matches('/'));
         assert!(
             full.exists(),
