@@ -64,7 +64,12 @@ fn made(scenario: &Scenario, summer: u32, density: f64) -> Made {
 }
 
 fn ours(m: &mut Made) -> SummerTally {
-    let mut tally = SummerTally::new(m.ground.plants.len(), m.lures.sites.len(), None);
+    let mut tally = SummerTally::new(
+        m.ground.plants.len(),
+        m.lures.sites.len(),
+        m.ground.clock.days,
+        None,
+    );
     let rules = DayRules::default();
     run_plan(&m.ground, &m.arrivals, &mut m.lures, &rules, &mut tally);
     tally

@@ -5,8 +5,14 @@
 //! The code map, with what each layer may and may not do, stands in DEVELOPERS.md.
 
 pub mod catalogue;
+#[cfg(feature = "cli")]
+pub mod cli;
 pub mod engine;
+#[cfg(feature = "pictures")]
+pub mod figure;
 pub mod geometry;
+pub mod report;
 pub mod scenario;
+pub mod stats;
 pub mod tally;
 pub mod units;

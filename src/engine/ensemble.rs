@@ -9,15 +9,41 @@ use crate::engine::ground::Ground;
 use crate::engine::insect::{Insect, Mode, NO_LURE};
 use crate::engine::lure::LureMemory;
 
-/// Things that one day does to the next. With any of them on, insects are run day by day.
+/// Things that one day does to the next.
+///
+/// A life lived day by day is the same, bit for bit, as one lived at once, until a rule acts.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct DayRules {
-    /// Run day by day even without any rule below (crawlers, or a plan elsewhere in the scenario that needs it).
+    /// Run day by day, so that the rules can act.
     pub day_by_day: bool,
     /// Virgin females mate with the males that traps have left.
     pub mating: bool,
     /// For each lure: insects that fill the trap, and the days between visits that empty it.
     pub capacity: Vec<Option<(f64, u32)>>,
+}
+
+impl DayRules {
+    /// Whether a trap would have been full at the start of some day, given the catch of each lure by day: then the plan
+    /// must be run day by day.
+    pub fn would_fill(&self, caught_by_day: &[Vec<u32>]) -> bool {
+        self.capacity
+            .iter()
+            .zip(caught_by_day)
+            .any(|(rule, by_day)| {
+                let &Some((capacity, every)) = rule else {
+                    return false;
+                };
+                let mut in_trap = 0_u64;
+                by_day.iter().enumerate().any(|(day, &n)| {
+                    if (day as u32).is_multiple_of(every.max(1)) {
+                        in_trap = 0;
+                    }
+                    let full = in_trap as f64 >= capacity;
+                    in_trap += u64::from(n);
+                    full
+                })
+            })
+    }
 }
 
 /// Counts the catch for the day rules and passes everything on.
@@ -146,7 +172,7 @@ fn run_by_day<O: Observer>(
             let own = &mut memory[i * n_lures..(i + 1) * n_lures];
             live(&ground, lures, insect, own, ends_s, &mut count);
             if ground.crawls {
-                go_home(&ground, insect, &mut count);
+                go_home(&ground, insect, ends_s, &mut count);
             }
         }
     }
@@ -161,7 +187,7 @@ fn run_by_day<O: Observer>(
 }
 
 /// The end of a crawler's night: it goes back to its shelter, or makes a new one where it is.
-fn go_home<O: Observer>(ground: &Ground, insect: &mut Insect, observer: &mut O) {
+fn go_home<O: Observer>(ground: &Ground, insect: &mut Insect, ends_s: f64, observer: &mut O) {
     if matches!(insect.mode, Mode::Over(_)) {
         return;
     }
@@ -174,6 +200,7 @@ fn go_home<O: Observer>(ground: &Ground, insect: &mut Insect, observer: &mut O) 
     } else {
         insect.home = insect.at;
     }
+    insect.t_s = insect.t_s.max(ends_s);
     let rest = ground.pest.rest_mean * insect.flight.exponential(ground.tables);
     insect.mode = Mode::Rest {
         until_s: insect.t_s + rest,

@@ -47,9 +47,10 @@ impl Lures {
     }
 }
 
-/// Lives an insect's life up to a time (seconds of movement time) or to its end.
+/// Lives an insect's life up to a time (seconds of movement time), the end of the window or its own end.
 ///
-/// Shape: `memory` has one entry for each of `lures.sites`.
+/// A segment under way at `until_s` is finished first, so that a life lived day by day is the same, bit for bit, as one
+/// lived at once. Shape: `memory` has one entry for each of `lures.sites`.
 pub fn live<O: Observer>(
     ground: &Ground,
     lures: &Lures,
@@ -63,6 +64,7 @@ pub fn live<O: Observer>(
         lures,
         memory,
         until_s,
+        end_s: ground.clock.end_s(),
         observer,
     };
     loop {
@@ -109,6 +111,7 @@ struct Life<'a, O: Observer> {
     lures: &'a Lures,
     memory: &'a mut [LureMemory],
     until_s: f64,
+    end_s: f64,
     observer: &'a mut O,
 }
 
@@ -146,13 +149,12 @@ impl<O: Observer> Life<'_, O> {
 
     /// Rest or pause until a time.
     fn wait(&mut self, insect: &mut Insect, end_s: f64) -> bool {
-        if insect.dies_s < end_s && insect.dies_s <= self.until_s {
+        if end_s.min(insect.dies_s) > self.until_s {
+            return false;
+        }
+        if insect.dies_s < end_s {
             insect.t_s = insect.dies_s;
             return self.end(insect, Fate::Died);
-        }
-        if end_s > self.until_s {
-            insect.t_s = self.until_s;
-            return false;
         }
         insect.t_s = end_s;
         if matches!(insect.mode, Mode::Pause { .. }) {
@@ -165,16 +167,16 @@ impl<O: Observer> Life<'_, O> {
 
     /// Sits on a plant; tells the feeding when it leaves, dies or time is up.
     fn sit(&mut self, insect: &mut Insect, plant: u32, since_s: f64, leaves_s: f64) -> bool {
-        // An insect that crossed the last metres by a trap may land a moment after its death or after time is up.
+        // An insect that came to a plant by a last short hop may land a moment after its time.
         let stop_s = leaves_s.min(insect.dies_s).min(self.until_s).max(since_s);
         self.tell_feeding(insect, plant, since_s, stop_s);
         insect.t_s = stop_s;
-        if stop_s == leaves_s {
+        if insect.dies_s <= stop_s {
+            return self.end(insect, Fate::Died);
+        }
+        if leaves_s <= stop_s {
             self.set_off(insect);
             return true;
-        }
-        if stop_s >= insect.dies_s {
-            return self.end(insect, Fate::Died);
         }
         insect.mode = Mode::OnPlant {
             plant,
@@ -231,10 +233,13 @@ impl<O: Observer> Life<'_, O> {
             &ground.walk
         };
         let speed = ground.pest.speed;
-        let stop_s = bout_end_s.min(insect.dies_s).min(self.until_s);
+        let stop_s = bout_end_s.min(insect.dies_s).min(self.end_s);
         let lured = !searching && !self.lures.sites.is_empty();
         let mut carried = 0.0;
         loop {
+            if insect.t_s >= self.until_s && carried == 0.0 {
+                return false;
+            }
             let length = if carried > 0.0 {
                 carried
             } else {
@@ -260,19 +265,19 @@ impl<O: Observer> Life<'_, O> {
             }
             let plants_near = ground.lookup.may_meet(x, y, x1, y1);
             let lures_near = lured && self.lures.may_meet(x, y, x1, y1);
-            if plants_near || lures_near {
-                if let Some(met) = self.meet(insect, s_end, plants_near, lures_near) {
-                    let (Met::Plant(_, s) | Met::Lure(_, s)) = met;
-                    let (xm, ym) = (x + insect.ux * s, y + insect.uy * s);
-                    self.observer.flew(x, y, xm, ym);
-                    insect.at = Point::new(xm, ym);
-                    insect.t_s += s / speed;
-                    match met {
-                        Met::Plant(plant, _) => self.land(insect, plant),
-                        Met::Lure(lure, _) => return self.answer(insect, lure),
-                    }
-                    return true;
+            if (plants_near || lures_near)
+                && let Some(met) = self.meet(insect, s_end, plants_near, lures_near)
+            {
+                let (Met::Plant(_, s) | Met::Lure(_, s)) = met;
+                let (xm, ym) = (x + insect.ux * s, y + insect.uy * s);
+                self.observer.flew(x, y, xm, ym);
+                insect.at = Point::new(xm, ym);
+                insect.t_s += s / speed;
+                match met {
+                    Met::Plant(plant, _) => self.land(insect, plant),
+                    Met::Lure(lure, _) => return self.answer(insect, lure),
                 }
+                return true;
             }
             self.observer.flew(x, y, x1, y1);
             insect.at = Point::new(x1, y1);
@@ -454,8 +459,11 @@ impl<O: Observer> Life<'_, O> {
         let ground = self.ground;
         let (pest, tables) = (&ground.pest, ground.tables);
         let site = &self.lures.sites[lure as usize];
-        let stop_s = lose_s.min(insect.dies_s).min(self.until_s);
+        let stop_s = lose_s.min(insect.dies_s).min(self.end_s);
         loop {
+            if insect.t_s >= self.until_s {
+                return false;
+            }
             let Point { x, y } = insect.at;
             let (dx, dy) = (site.at.x - x, site.at.y - y);
             let distance = (dx * dx + dy * dy).sqrt();

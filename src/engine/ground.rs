@@ -148,9 +148,9 @@ impl Clock {
         let day = self.day_at(t_s);
         let day_start = f64::from(day) * self.day_s;
         let mut of_day = ((t_s - day_start) / SECONDS_PER_HOUR) as usize;
-        // Only the very end of the window lies beyond the last hour; rounding up for every call would cost time.
-        if of_day as f64 * SECONDS_PER_HOUR >= self.day_s {
-            of_day = of_day.min(self.hours_per_day() - 1);
+        // The end of the window belongs to the last hour.
+        while of_day > 0 && of_day as f64 * SECONDS_PER_HOUR >= self.day_s {
+            of_day -= 1;
         }
         let ends_s =
             (day_start + (of_day + 1) as f64 * SECONDS_PER_HOUR).min(day_start + self.day_s);

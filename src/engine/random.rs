@@ -60,6 +60,29 @@ pub fn philox_block(counter: [u32; 4], key: [u32; 2]) -> [u32; 4] {
     [c0, c1, c2, c3]
 }
 
+/// Four successive blocks, side by side so that the compiler can use vector instructions.
+#[inline]
+fn philox_four_blocks(block: u32, rest: [u32; 3], key: [u32; 2]) -> [u32; 16] {
+    let mut c0: [u32; 4] = std::array::from_fn(|lane| block.wrapping_add(lane as u32));
+    let mut c1 = [rest[0]; 4];
+    let mut c2 = [rest[1]; 4];
+    let mut c3 = [rest[2]; 4];
+    let [mut k0, mut k1] = key;
+    for _ in 0..10 {
+        for lane in 0..4 {
+            let p0 = MULTIPLIER_0 * u64::from(c0[lane]);
+            let p1 = MULTIPLIER_1 * u64::from(c2[lane]);
+            c0[lane] = (p1 >> 32) as u32 ^ c1[lane] ^ k0;
+            c1[lane] = p1 as u32;
+            c2[lane] = (p0 >> 32) as u32 ^ c3[lane] ^ k1;
+            c3[lane] = p0 as u32;
+        }
+        k0 = k0.wrapping_add(WEYL_0);
+        k1 = k1.wrapping_add(WEYL_1);
+    }
+    std::array::from_fn(|i| [c0, c1, c2, c3][i % 4][i / 4])
+}
+
 /// A stream of 32-bit words, computed `WORDS` at a time (a multiple of 4). The words do not depend on `WORDS`.
 #[derive(Clone, Copy, Debug)]
 pub struct Stream<const WORDS: usize> {
@@ -104,6 +127,14 @@ impl<const WORDS: usize> Stream<WORDS> {
     #[inline]
     fn refill(&mut self) {
         let first = self.next / WORDS as u32 * (WORDS as u32 / 4);
+        if WORDS.is_multiple_of(16) {
+            for (i, words) in self.buffer.chunks_exact_mut(16).enumerate() {
+                let block = first.wrapping_add(4 * i as u32);
+                let rest = [self.insect, self.summer, self.purpose];
+                words.copy_from_slice(&philox_four_blocks(block, rest, self.key));
+            }
+            return;
+        }
         for (i, words) in self.buffer.chunks_exact_mut(4).enumerate() {
             let counter = [
                 first.wrapping_add(i as u32),
@@ -116,7 +147,11 @@ impl<const WORDS: usize> Stream<WORDS> {
     }
 
     /// Next 32 random bits.
-    #[inline]
+    #[inline(always)]
+    #[expect(
+        clippy::inline_always,
+        reason = "the hot loop; measured in benches/speed.rs"
+    )]
     pub fn word(&mut self) -> u32 {
         let i = self.next as usize % WORDS;
         if i == 0 {
@@ -127,13 +162,21 @@ impl<const WORDS: usize> Stream<WORDS> {
     }
 
     /// Uniform in (0, 1), 32 bits, never 0 or 1.
-    #[inline]
+    #[inline(always)]
+    #[expect(
+        clippy::inline_always,
+        reason = "the hot loop; measured in benches/speed.rs"
+    )]
     pub fn uniform(&mut self) -> f64 {
         (f64::from(self.word()) + 0.5) * (1.0 / 4_294_967_296.0)
     }
 
     /// Standard exponential (mean 1) by the ziggurat of Marsaglia & Tsang 2000.
-    #[inline]
+    #[inline(always)]
+    #[expect(
+        clippy::inline_always,
+        reason = "the hot loop; measured in benches/speed.rs"
+    )]
     pub fn exponential(&mut self, tables: &Tables) -> f64 {
         let w = self.word();
         let i = (w & 0xff) as usize;
@@ -165,12 +208,16 @@ impl<const WORDS: usize> Stream<WORDS> {
     }
 
     /// Standard normal by the ziggurat of Marsaglia & Tsang 2000.
-    #[inline]
+    #[inline(always)]
+    #[expect(
+        clippy::inline_always,
+        reason = "the hot loop; measured in benches/speed.rs"
+    )]
     pub fn normal(&mut self, tables: &Tables) -> f64 {
         let w = self.word();
         let i = (w & 0xff) as usize;
         // 24 signed bits; the half keeps the draw symmetric about zero.
-        let x = (f64::from((w as i32) >> 8) + 0.5) * tables.normal_width[i];
+        let x = (f64::from(w.cast_signed() >> 8) + 0.5) * tables.normal_width[i];
         if x.abs() < tables.normal_x[i + 1] {
             x
         } else {
@@ -201,7 +248,7 @@ impl<const WORDS: usize> Stream<WORDS> {
             }
             let w = self.word();
             i = (w & 0xff) as usize;
-            x = (f64::from((w as i32) >> 8) + 0.5) * tables.normal_width[i];
+            x = (f64::from(w.cast_signed() >> 8) + 0.5) * tables.normal_width[i];
         }
     }
 
@@ -248,7 +295,7 @@ impl<const WORDS: usize> Stream<WORDS> {
 }
 
 const EXP_R: f64 = 7.697_117_470_131_05;
-const NORMAL_R: f64 = 3.654_152_885_361_008_8;
+const NORMAL_R: f64 = 3.654_152_885_361_009;
 
 /// Tables of the two ziggurats, 256 layers each; made once from `libm`.
 #[derive(Debug)]
@@ -318,8 +365,8 @@ fn layers(
 /// against `libm`).
 #[inline]
 pub fn sin_cos(angle_rad: f64) -> (f64, f64) {
-    const PI_2_HIGH: f64 = 1.570_796_326_734_125_614_17;
-    const PI_2_LOW: f64 = 6.077_100_506_506_192_249_32e-11;
+    const PI_2_HIGH: f64 = 1.570_796_326_734_125_6;
+    const PI_2_LOW: f64 = 6.077_100_506_506_192e-11;
     // Adding and subtracting 1.5·2^52 rounds to the nearest whole number without a library call.
     const ROUND: f64 = 6_755_399_441_055_744.0;
     let k = (angle_rad * std::f64::consts::FRAC_2_PI + ROUND) - ROUND;
@@ -327,20 +374,18 @@ pub fn sin_cos(angle_rad: f64) -> (f64, f64) {
     let z = r * r;
     let sine = r + r
         * z
-        * (-1.666_666_666_666_663_243_48e-1
-            + z * (8.333_333_333_322_489_461_24e-3
-                + z * (-1.984_126_982_985_794_931_34e-4
-                    + z * (2.755_731_370_707_006_767_89e-6
-                        + z * (-2.505_076_025_340_686_341_95e-8
-                            + z * 1.589_690_995_211_550_102_21e-10)))));
+        * (-1.666_666_666_666_663_2e-1
+            + z * (8.333_333_333_322_49e-3
+                + z * (-1.984_126_982_985_795e-4
+                    + z * (2.755_731_370_707_006_8e-6
+                        + z * (-2.505_076_025_340_686_3e-8 + z * 1.589_690_995_211_55e-10)))));
     let cosine = 1.0 - 0.5 * z
         + z * z
-            * (4.166_666_666_666_660_190_37e-2
-                + z * (-1.388_888_888_887_410_957_49e-3
-                    + z * (2.480_158_728_947_672_941_78e-5
-                        + z * (-2.755_731_435_139_066_330_35e-7
-                            + z * (2.087_572_321_298_174_827_9e-9
-                                + z * -1.135_964_755_778_819_482_65e-11)))));
+            * (4.166_666_666_666_66e-2
+                + z * (-1.388_888_888_887_411e-3
+                    + z * (2.480_158_728_947_673e-5
+                        + z * (-2.755_731_435_139_066_3e-7
+                            + z * (2.087_572_321_298_175e-9 + z * -1.135_964_755_778_819_5e-11)))));
     let quadrant = k as i64 & 3;
     let (s, c) = if quadrant & 1 == 0 {
         (sine, cosine)

@@ -48,7 +48,11 @@ pub struct Walk {
 
 impl Walk {
     /// Length of the next segment, metres.
-    #[inline]
+    #[inline(always)]
+    #[expect(
+        clippy::inline_always,
+        reason = "the hot loop; measured in benches/speed.rs"
+    )]
     pub fn length(&self, stream: &mut LongStream, tables: &Tables) -> f64 {
         match self.step {
             StepLaw::Exponential(mean) => mean * stream.exponential(tables),
@@ -57,7 +61,11 @@ impl Walk {
     }
 
     /// The heading after a turn. Shape: unit vectors in and out.
-    #[inline]
+    #[inline(always)]
+    #[expect(
+        clippy::inline_always,
+        reason = "the hot loop; measured in benches/speed.rs"
+    )]
     pub fn turned(&self, ux: f64, uy: f64, stream: &mut LongStream, tables: &Tables) -> (f64, f64) {
         let angle = match self.turn {
             TurnLaw::WrappedNormal(sd) => sd * stream.normal(tables),

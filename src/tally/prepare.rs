@@ -9,7 +9,7 @@ use crate::scenario::{Owner, Plan, Scenario};
 use crate::tally::summer::SummerTally;
 
 /// Summers of the pilot that fixes the density. Numbered apart from the real ones.
-const PILOT_SUMMERS: u32 = 24;
+pub const PILOT_SUMMERS: u32 = 24;
 const PILOT_FIRST: u32 = 0x8000_0000;
 
 /// A scenario ready to run.
@@ -79,16 +79,11 @@ pub fn prepare<'a>(scenario: &'a Scenario, watch: &dyn Watch) -> Result<Prepared
         .next()
         .is_some();
     let mating = scenario.pest.guild == Guild::EggLayer && male_lure;
-    let filling = scenario
-        .plans
-        .iter()
-        .flat_map(|p| &p.traps)
-        .any(|t| t.empty_every_d.is_some());
     let crawls = scenario.pest.mover == crate::catalogue::Mover::Crawler;
     let mut prepared = Prepared {
         scenario,
         density_factor: 1.0,
-        day_by_day: mating || filling || crawls,
+        day_by_day: mating || crawls,
         mating,
     };
     for summer in 0..scenario.settings.summers.min(200) {
@@ -99,7 +94,7 @@ pub fn prepare<'a>(scenario: &'a Scenario, watch: &dyn Watch) -> Result<Prepared
         let mut ground = Ground::for_summer(scenario, summer);
         ground.source_per_day.fill(0.0);
         let arrivals = prepared.arrivals(&ground);
-        let mut tally = SummerTally::new(ground.plants.len(), 0, None);
+        let mut tally = SummerTally::new(ground.plants.len(), 0, ground.clock.days, None);
         let rules = DayRules {
             day_by_day: prepared.day_by_day,
             ..DayRules::default()

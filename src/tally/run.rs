@@ -20,17 +20,33 @@ struct PlanSummer {
     which: Vec<usize>,
 }
 
-/// Runs one plan in one summer.
+/// Runs one plan in one summer. The traps' catch is told in the order of the second result, their index in the plan.
+///
+/// Insects live their whole life at once unless something that one day does to the next can act: only if the catch
+/// shows that a trap would have filled is the plan run again, day by day.
 pub fn plan_summer(
     prepared: &Prepared,
     ground: &Ground,
     plan: &Plan,
-    maps: Option<MapCount>,
+    maps: Option<&MapCount>,
 ) -> (SummerTally, Vec<usize>) {
     let arrivals = prepared.arrivals(ground);
-    let (mut lures, which, rules) = prepared.lures(ground, plan);
-    let mut tally = SummerTally::new(ground.plants.len(), lures.sites.len(), maps);
-    let alive = run_plan(ground, &arrivals, &mut lures, &rules, &mut tally);
+    let (mut lures, which, mut rules) = prepared.lures(ground, plan);
+    let empty = || {
+        SummerTally::new(
+            ground.plants.len(),
+            which.len(),
+            ground.clock.days,
+            maps.cloned(),
+        )
+    };
+    let mut tally = empty();
+    let mut alive = run_plan(ground, &arrivals, &mut lures, &rules, &mut tally);
+    if !rules.day_by_day && rules.would_fill(&tally.caught_by_day) {
+        rules.day_by_day = true;
+        tally = empty();
+        alive = run_plan(ground, &arrivals, &mut lures, &rules, &mut tally);
+    }
     tally.insects.alive = alive;
     tally.insects.initial = u64::from(arrivals.initial);
     tally.insects.entered = u64::from(arrivals.total() - arrivals.initial);
@@ -89,7 +105,7 @@ pub fn run(prepared: &Prepared, watch: &dyn Watch) -> Result<RunOutcome, Refusal
             .plans
             .iter()
             .map(|plan| {
-                let (tally, which) = plan_summer(prepared, &ground, plan, Some(empty_map()));
+                let (tally, which) = plan_summer(prepared, &ground, plan, Some(&empty_map()));
                 PlanSummer {
                     plant_damage: tally.plant_damage(&ground, guild),
                     tally,

@@ -19,6 +19,8 @@ pub struct SummerTally {
     pub sitting_ticks: Vec<u64>,
     /// Catch of each lure: males, females.
     pub caught: Vec<[u64; 2]>,
+    /// Catch of each lure by day.
+    pub caught_by_day: Vec<Vec<u32>>,
     /// Account of insects; `initial`, `entered` and `alive` are filled in by the runner.
     pub insects: InsectAccount,
     /// Account of answers to lures.
@@ -139,13 +141,19 @@ impl MapCount {
 }
 
 impl SummerTally {
-    /// Empty counts for so many plants and lures.
-    pub fn new(n_plants: usize, n_lures: usize, maps: Option<MapCount>) -> SummerTally {
+    /// Empty counts for so many plants, lures and days.
+    pub fn new(
+        n_plants: usize,
+        n_lures: usize,
+        n_days: u32,
+        maps: Option<MapCount>,
+    ) -> SummerTally {
         SummerTally {
             fed_ticks: vec![0; n_plants],
             laying_ticks: vec![0; n_plants],
             sitting_ticks: vec![0; n_plants],
             caught: vec![[0; 2]; n_lures],
+            caught_by_day: vec![vec![0; n_days as usize]; n_lures],
             maps,
             ..SummerTally::default()
         }
@@ -241,11 +249,12 @@ impl Observer for SummerTally {
         }
     }
 
-    fn over(&mut self, fate: Fate, female: bool, _day: u32) {
+    fn over(&mut self, fate: Fate, female: bool, day: u32) {
         match fate {
             Fate::Caught(lure) => {
                 self.insects.caught += 1;
                 self.caught[lure as usize][usize::from(female)] += 1;
+                self.caught_by_day[lure as usize][day as usize] += 1;
             }
             Fate::Killed => self.insects.killed += 1,
             Fate::Removed => self.insects.removed += 1,

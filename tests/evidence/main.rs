@@ -1,3 +1,9 @@
-//! Published sources, one file each.
+//! Checks against numbers published outside this project.
 
+#![allow(
+    clippy::unwrap_used,
+    reason = "a helper of a test that fails should panic"
+)]
+
+mod catalogue;
 mod field;
