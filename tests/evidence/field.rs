@@ -1,4 +1,4 @@
-//! Field patterns (published-checks F): the same rules must hurt in one yard and help in another.
+//! Field patterns: the same rules must hurt in one yard and help in another.
 //!
 //! Sources: Gordon & Potter 1985, J Econ Entomol 78: 774-778 (one trap at 3.1 m or 9.3 m never lowered leaf loss and nearly
 //! always raised it; three traps at 9.3 m, over 90 % eaten in 30 h); Piñero & Dudenhoeffer 2018, Pest Manag Sci 74:

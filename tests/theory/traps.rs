@@ -1,4 +1,4 @@
-//! Walkers and traps against exact mathematics (published-checks B), through the engine.
+//! Walkers and traps against exact mathematics, through the engine.
 //!
 //! A walk of fixed steps notices an absorbing disc a little later than a Brownian walk would. That bias is known
 //! ([`edge_shift_per_step`]) and is taken into the expected value, so that only chance is left in the bound.

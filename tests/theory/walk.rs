@@ -30,7 +30,7 @@ fn sd_for(mean_cosine: f64) -> f64 {
     (-2.0 * libm::log(mean_cosine)).sqrt()
 }
 
-/// published-checks K1 and K3 (Kareiva & Shigesada 1983, formula from memory).
+/// Kareiva & Shigesada 1983 (formula from memory, confirmed by simulation).
 #[test]
 fn closed_form_of_squared_displacement_gives_the_reference_values() {
     assert!((mean_squared_displacement(10, 1.0, 1.0, 0.5) - 26.0039).abs() < 1e-4);
@@ -68,7 +68,7 @@ fn walk_of_straight_habit_spreads_as_k3_says() {
     within_four_se("K3", mean, 1720.005, se, 0.0);
 }
 
-/// published-checks C1-C10: Byers 2001, Ecology 82: 1680-1690, tables 1 and 2. Published value: 1 % + 4 SE.
+/// Byers 2001, Ecology 82: 1680-1690, tables 1 and 2. Published value: 1 % + 4 SE.
 #[test]
 fn published_dispersal_distances_come_out() {
     for (who, step_m, turn_sd_deg, steps, published_m) in [
@@ -90,7 +90,7 @@ fn published_dispersal_distances_come_out() {
     }
 }
 
-/// published-checks C12: the walk of Byers 2000 (2 m/s, 1 h, a uniform turn within 10 degrees each second).
+/// The walk of Byers 2000 (2 m/s, 1 h, a uniform turn within 10 degrees each second).
 #[test]
 fn bark_beetle_walk_has_the_recomputed_root_mean_square() {
     let walk = Walk {
