@@ -104,6 +104,38 @@ fn bark_beetle_walk_has_the_recomputed_root_mean_square() {
     within_four_se("C12", mean, 2314.6 * 2314.6, se, 0.1 * 2.0 * 2314.6);
 }
 
+/// C13: the area visited grows with time and falls with the square of the turning range (Byers 2000, published).
+#[test]
+fn area_scales_with_time_and_with_the_inverse_square_of_the_turns() {
+    let squared = |turn_deg: f64, steps: u32| {
+        let walk = Walk {
+            step: StepLaw::Fixed(2.0),
+            turn: TurnLaw::Uniform(turn_deg.to_radians()),
+        };
+        mean_and_se(&squared_displacements(&walk, steps, 4_000))
+    };
+    // For turns within ±A the long-run factor is (1 + c)/(1 − c) with c = sin A / A, close to 12/A².
+    let factor = |turn_deg: f64| {
+        let c = TurnLaw::Uniform(turn_deg.to_radians()).mean_cosine();
+        (1.0 + c) / (1.0 - c)
+    };
+    assert!((factor(10.0) / factor(20.0) / 4.0 - 1.0).abs() < 0.02);
+    let (narrow, narrow_se) = squared(10.0, 4_000);
+    let (wide, wide_se) = squared(20.0, 4_000);
+    let (longer, longer_se) = squared(20.0, 8_000);
+    let ratio = |a: f64, a_se: f64, b: f64, b_se: f64| {
+        (
+            a / b,
+            a / b * ((a_se / a) * (a_se / a) + (b_se / b) * (b_se / b)).sqrt(),
+        )
+    };
+    // The start is straighter than the long run: allow the share of the first straight stretch.
+    let (by_turn, se) = ratio(narrow, narrow_se, wide, wide_se);
+    within_four_se("C13 turns", by_turn, 4.0, se, 0.12);
+    let (by_time, se) = ratio(longer, longer_se, wide, wide_se);
+    within_four_se("C13 time", by_time, 2.0, se, 0.02);
+}
+
 /// Long-run growth of the squared displacement is four times the diffusivity.
 #[test]
 fn diffusivity_is_a_quarter_of_the_growth_of_squared_displacement() {
