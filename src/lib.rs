@@ -10,3 +10,7 @@ pub mod catalogue;
 pub mod scenario;
 pub mod engine;
 pub mod tally;
+pub mod season;
+pub mod stats;
+#[cfg(feature = "cli")]
+pub mod cli;

@@ -1,1 +1,5 @@
-fn main() {}
+//! The `lurefield` program: see the library's `cli` module.
+
+fn main() -> std::process::ExitCode {
+    lurefield::cli::main()
+}
