@@ -49,6 +49,9 @@ pub struct Biofix {
     /// The day, for arithmetic.
     #[serde(skip)]
     pub day: Date,
+    /// The earliest day, for arithmetic.
+    #[serde(skip)]
+    pub earliest_day: Date,
 }
 
 /// What the dusk temperature must be for a catch to count, and how to look it up.
@@ -88,7 +91,7 @@ pub fn find(rule: BiofixRule, counts: Option<&Counts>, dusk: Option<&Dusk<'_>>) 
 }
 
 fn make(day: Date, earliest: Date, rule: &str, notes: Vec<String>) -> Biofix {
-    Biofix { date: day.to_string(), earliest: earliest.to_string(), rule: rule.into(), notes, day }
+    Biofix { date: day.to_string(), earliest: earliest.to_string(), rule: rule.into(), notes, day, earliest_day: earliest }
 }
 
 fn first_catch(counts: &Counts) -> Option<Biofix> {

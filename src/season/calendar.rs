@@ -2,7 +2,7 @@
 
 use crate::catalogue::Grade;
 use crate::catalogue::season::{BloomEntry, EventKind, SeasonPest};
-use crate::season::day::{days_between, plus};
+use crate::season::day::{days_between, plus, words_short};
 use crate::season::events::Event;
 use crate::season::upkeep::Upkeep;
 use jiff::civil::Date;
@@ -188,13 +188,23 @@ fn trap_entries(given: &Ingredients<'_>, span: FlightSpan, first: [Date; 3], ent
         &given.pest.upkeep.check_every.source,
         given.pest.upkeep.check_every.grade,
     ));
+    if let Some(row) = given.upkeep.own_rate.filter(|row| row.days_to_full < every) {
+        entries.push(entry(
+            "empty",
+            format!("empty the trap each {:.0} days or sooner", row.days_to_full.floor().max(1.0)),
+            [hang, hang, down],
+            format!("at your highest rate ({:.0} a day) it is full in {:.1} days", row.per_day, row.days_to_full),
+            given.upkeep.capacity_source.as_deref().unwrap_or(""),
+            given.pest.upkeep.capacity.as_ref().map_or(Grade::Assumed, |c| c.grade),
+        ));
+    }
     for lure in given.upkeep.lures.iter().filter(|lure| lure.days[0] < down) {
         let [by, earliest, latest] = lure.days;
         entries.push(entry(
             "replace lure",
             "put in a fresh lure",
             [earliest, by, latest],
-            format!("the lure hung on {} is half spent by then; heat ages it faster", lure.hung),
+            format!("the lure hung on {} is half spent by then; heat ages it faster", words_short(lure.hung_day)),
             &given.upkeep.lure_source,
             given.pest.upkeep.lure_life.grade,
         ));
@@ -294,7 +304,7 @@ fn watch_entries(given: &Ingredients<'_>, entries: &mut Vec<Entry>) {
             "look",
             format!("expect: {}", event.name),
             days,
-            format!("at {:.0} degree-days since {}", event.degree_days, event.counted_from),
+            format!("at {:.0} degree-days since {}", event.degree_days, words_short(event.counted_from_day)),
             &event.source,
             event.grade,
         ));

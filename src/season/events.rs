@@ -46,6 +46,9 @@ pub struct Event {
     pub grade: Grade,
     /// Where the range comes from.
     pub range_source: String,
+    /// For arithmetic: first day of the count.
+    #[serde(skip)]
+    pub counted_from_day: Date,
     /// For arithmetic: likely, earliest, latest.
     #[serde(skip)]
     pub days: [Option<Date>; 3],
@@ -107,6 +110,13 @@ pub struct Anchor {
     pub shift: DegreeDays,
     /// True when the biofix behind it is only a forecast.
     pub estimated: bool,
+    /// The biofix may lie earlier: the earliest day, and the degree-days from there to the day taken.
+    pub earlier: Option<(Date, DegreeDays)>,
+}
+
+impl Anchor {
+    /// A count that begins on its own first day.
+    pub const PLAIN: Self = Self { shift: DegreeDays::ZERO, estimated: false, earlier: None };
 }
 
 /// The events of one table on an outlook.
@@ -127,8 +137,12 @@ fn one(entry: &EventEntry, unit: Scale, outlook: &Outlook, anchor: Anchor, scale
             format!("assumed: {:.0} in 100 to both sides, as places and stations differ", ASSUMED_SPREAD * 100.0),
         ),
     };
-    let (at, low, high) = (sum(entry.at), sum(range[0]), sum(range[1]));
-    let when = outlook.when(at, low, high);
+    let (at, high) = (sum(entry.at), sum(range[1]));
+    let low = sum(range[0]) - anchor.earlier.map_or(DegreeDays::ZERO, |(_, missed)| missed);
+    let mut when = outlook.when(at, low, high);
+    if let Some((day, _)) = anchor.earlier.filter(|_| low <= DegreeDays::ZERO) {
+        when.earliest = Some(day);
+    }
     let words = |d: Option<Date>| d.map(|d| d.to_string());
     Event {
         name: entry.name.clone(),
@@ -137,6 +151,7 @@ fn one(entry: &EventEntry, unit: Scale, outlook: &Outlook, anchor: Anchor, scale
         degree_days_range: [low.on(scale_out), high.on(scale_out)],
         as_published: format!("{} degree-days {}", entry.at, unit.letter()),
         counted_from: outlook.start.to_string(),
+        counted_from_day: outlook.start,
         date: words(when.date),
         earliest: words(when.earliest),
         latest: words(when.latest),
@@ -160,7 +175,7 @@ pub fn named(name: &str, at: f64, outlook: &Outlook, scale_out: Scale) -> Event 
         source: "the number you gave".into(),
         grade: Grade::Assumed,
     };
-    one(&entry, scale_out, outlook, Anchor { shift: DegreeDays::ZERO, estimated: false }, scale_out)
+    one(&entry, scale_out, outlook, Anchor::PLAIN, scale_out)
 }
 
 /// The table to use: the one asked for, the biofix table when there is a biofix, else the first with a start day of its own.

@@ -2,6 +2,7 @@
 
 use crate::catalogue::season::Flights;
 use crate::season::error::SeasonError;
+use crate::season::events::ASSUMED_SPREAD;
 use crate::season::forecast::Outlook;
 use crate::season::temperature::DegreeDays;
 use crate::stats::normal;
@@ -40,13 +41,34 @@ pub struct Flight {
     pub generations: Vec<Generation>,
     /// Mean life of an adult, days; the share that lives through a day is e^(−1/life).
     pub adult_life_d: f64,
+    /// What was added to every sum: the biofix on a count that began earlier.
+    pub shift: DegreeDays,
+}
+
+/// Which end of the range of the degree-days is taken.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Bound {
+    /// The low end: an early flight.
+    Low,
+    /// The values themselves.
+    Likely,
+    /// The high end: a late flight.
+    High,
 }
 
 impl Flight {
     /// From a season file; `shift` is added to every sum (the biofix on a count that began earlier).
-    pub fn from_catalogue(flights: &Flights, shift: DegreeDays) -> Self {
+    ///
+    /// A number without a range is widened as [`ASSUMED_SPREAD`] says, so that ends of the flight carry the same doubt as events.
+    pub fn from_catalogue(flights: &Flights, shift: DegreeDays, bound: Bound) -> Self {
         let sum = |s: &crate::catalogue::Sourced| {
-            shift + if s.unit == "C-days" { DegreeDays::from_c(s.value) } else { DegreeDays::from_f(s.value) }
+            let [low, high] = s.range.unwrap_or([s.value * (1.0 - ASSUMED_SPREAD), s.value * (1.0 + ASSUMED_SPREAD)]);
+            let value = match bound {
+                Bound::Low => low,
+                Bound::Likely => s.value,
+                Bound::High => high,
+            };
+            shift + if s.unit == "C-days" { DegreeDays::from_c(value) } else { DegreeDays::from_f(value) }
         };
         Self {
             generations: flights
@@ -60,6 +82,7 @@ impl Flight {
                 })
                 .collect(),
             adult_life_d: flights.adult_life.value,
+            shift,
         }
     }
 

@@ -401,7 +401,7 @@ impl State {
         )];
         if let Some((date, hours)) = self.thin_days.first() {
             notes.push(format!(
-                "{} days have too few hours and count as missing (first: {date} with {hours})",
+                "days with too few hours, counted as missing: {} (first: {date} with {hours})",
                 self.thin_days.len()
             ));
         }
@@ -410,7 +410,7 @@ impl State {
         }
         if let Some((line, value)) = self.wind_refused.first() {
             notes.push(format!(
-                "{} wind speeds are impossible and count as missing (first: line {line}, {:.0} mph)",
+                "impossible wind speeds, counted as missing: {} (line {line}: {:.0} mph)",
                 self.wind_refused.len(),
                 value / crate::units::M_PER_S_PER_MPH
             ));

@@ -12,8 +12,8 @@ use crate::season::day::{in_year, plus, words};
 use crate::season::degree_day::{Cutoff, Method, Rule};
 use crate::season::error::SeasonError;
 use crate::season::events::{self, Anchor, Event};
-use crate::season::flight::{self, Flight};
-use crate::season::forecast::{Outlook, Status};
+use crate::season::flight::{self, Bound, Flight};
+use crate::season::forecast::{Outlook, Status, degree_days, running_sum};
 use crate::season::reading::{self, ReadingOptions};
 use crate::season::series::{self, Filled};
 use crate::season::temperature::{DegreeDays, Scale, Temperature};
@@ -117,7 +117,8 @@ pub fn answer(question: &Question) -> Result<Season, SeasonError> {
     let filled = series::contiguous(record, start, last_day, &question.others.iter().collect::<Vec<_>>())?;
     let futures = futures(&others, year, last_day, question.others.is_empty());
     let outlook = Outlook::build(&rule, &filled.days, &futures);
-    let mut events = all_events(question, table, &outlook, scale)?;
+    let earlier = biofix.as_ref().and_then(|b| missed_before(record, &rule, b, start));
+    let mut events = all_events(question, table, &outlook, scale, earlier)?;
     for (name, at) in &question.own_events {
         events.push(events::named(name, *at, &outlook, scale));
     }
@@ -125,7 +126,10 @@ pub fn answer(question: &Question) -> Result<Season, SeasonError> {
 
     let (flight, flight_note) = settle_flight(question, table, scale, &mut warnings);
     let presence = flight.as_ref().map_or_else(Vec::new, |f| f.presence(&outlook.typical));
-    let span = flight.as_ref().and_then(|f| flight_span(f, &outlook, &presence));
+    let extremes = question.pest.flights.as_ref().zip(flight.as_ref()).map(|(known, f)| {
+        [Bound::Low, Bound::High].map(|bound| Flight::from_catalogue(known, f.shift, bound))
+    });
+    let span = extremes.and_then(|extremes| flight_span(&extremes, &outlook, &presence));
     if flight.is_some() && span.is_none() {
         warnings.push("the flight runs beyond the data; give weather of other years with --normal to see it whole".into());
     }
@@ -387,12 +391,13 @@ fn all_events(
     table: Option<&EventTable>,
     outlook: &Outlook,
     scale: Scale,
+    earlier: Option<(Date, DegreeDays)>,
 ) -> Result<Vec<Event>, SeasonError> {
     let Some(table) = table else { return Ok(Vec::new()) };
-    let start = Anchor { shift: DegreeDays::ZERO, estimated: false };
+    let start = Anchor { earlier, ..Anchor::PLAIN };
     let mut all = events::of_table(table, outlook, start, scale)?;
     if let Some(shift) = stand_in(table)? {
-        let anchor = Anchor { shift, estimated: true };
+        let anchor = Anchor { shift, estimated: true, earlier: None };
         for other in question.pest.tables.iter().filter(|t| t.start.is_none() && t.unit == table.unit) {
             let chained = events::of_table(other, outlook, anchor, scale)?;
             // The stand-in itself is already there.
@@ -401,6 +406,16 @@ fn all_events(
         all.sort_by(|a, b| a.degree_days.total_cmp(&b.degree_days));
     }
     Ok(all)
+}
+
+/// Degree-days between the earliest day the biofix can have been and the day taken, when the count starts at the biofix.
+fn missed_before(record: &Record, rule: &Rule, biofix: &Biofix, start: Date) -> Option<(Date, DegreeDays)> {
+    if biofix.day != start || biofix.earliest_day >= biofix.day {
+        return None;
+    }
+    let before = series::contiguous(record, biofix.earliest_day, plus(start, -1), &[]).ok()?;
+    let sums = running_sum(&degree_days(rule, &before.days));
+    Some((biofix.earliest_day, sums.last().copied()?))
 }
 
 /// Degree-days of the event that stands for the biofix.
@@ -454,7 +469,7 @@ fn settle_flight(
         warnings.push(format!("the flight is counted from {}; give that day with --biofix", question.pest.biofix.words));
         return (None, None);
     };
-    let flight = Flight::from_catalogue(flights, shift);
+    let flight = Flight::from_catalogue(flights, shift, Bound::Likely);
     let generations = flight
         .generations
         .iter()
@@ -489,8 +504,9 @@ fn with_span(mut note: FlightReading, span: Option<FlightSpan>) -> FlightReading
     note
 }
 
-/// First and last notable day of the flight over all years; `None` when the flight is not over by the end.
-fn flight_span(flight: &Flight, outlook: &Outlook, presence: &[f64]) -> Option<FlightSpan> {
+/// First and last notable day of the flight, with ranges over all years and over the range of its degree-days; `None` when
+/// the flight is not over by the end.
+fn flight_span(extremes: &[Flight; 2], outlook: &Outlook, presence: &[f64]) -> Option<FlightSpan> {
     const NOTABLE: f64 = 0.05;
     let over = |presence: &[f64]| -> Option<(usize, usize, usize)> {
         let (first, peak, last) = flight::span(presence, NOTABLE)?;
@@ -499,7 +515,8 @@ fn flight_span(flight: &Flight, outlook: &Outlook, presence: &[f64]) -> Option<F
     let (first, peak, last) = over(presence)?;
     let mut firsts = vec![first];
     let mut lasts = vec![last];
-    for (_, sums) in &outlook.paths {
+    let paths = outlook.paths.iter().map(|(_, sums)| sums).chain(std::iter::once(&outlook.typical));
+    for (sums, flight) in paths.flat_map(|sums| extremes.iter().map(move |flight| (sums, flight))) {
         if let Some((f, _, l)) = over(&flight.presence(sums)) {
             firsts.push(f);
             lasts.push(l);

@@ -221,11 +221,13 @@ fn trap_reading(log: &TrapLog) -> TrapReading {
 fn compare_all(traps: &[TrapReading]) -> Vec<Comparison> {
     let timed: Vec<&TrapReading> = traps.iter().filter(|t| t.days > 0).collect();
     let mut pairs = Vec::new();
-    for (i, a) in timed.iter().enumerate() {
-        for b in &timed[i + 1..] {
+    for (i, &a) in timed.iter().enumerate() {
+        for &b in &timed[i + 1..] {
             if pairs.len() == 15 || a.counted_in_days + b.counted_in_days == 0 {
                 continue;
             }
+            // The one that caught more a day comes first, so that ratios read "so many times as much".
+            let (a, b) = if b.per_day > a.per_day { (b, a) } else { (a, b) };
             let result = poisson::compare(a.counted_in_days, a.days as f64, b.counted_in_days, b.days as f64);
             let finite = |x: f64| x.is_finite().then_some(x);
             pairs.push(Comparison {

@@ -25,6 +25,9 @@ pub struct LureSpan {
     pub earliest: String,
     /// Latest, at the longest life.
     pub latest: String,
+    /// For arithmetic: the day it is hung.
+    #[serde(skip)]
+    pub hung_day: Date,
     /// For arithmetic: replace-by, earliest, latest.
     #[serde(skip)]
     pub days: [Date; 3],
@@ -60,6 +63,8 @@ pub struct Upkeep {
     pub capacity_source: Option<String>,
     /// Days to full by rate.
     pub fill: Vec<FillRow>,
+    /// Days to full at the highest rate among your own traps.
+    pub own_rate: Option<FillRow>,
     /// Days between checks.
     pub check_every_d: f64,
     /// Visits from hanging to taking down.
@@ -98,6 +103,7 @@ pub fn plan(entry: &UpkeepEntry, means: &DailyMeans, span: Option<(Date, Date)>,
             let days = lives.map(|life| replace_by(means, hung, life, q10, reference));
             lures.push(LureSpan {
                 hung: hung.to_string(),
+                hung_day: hung,
                 replace_by: days[0].to_string(),
                 earliest: days[1].to_string(),
                 latest: days[2].to_string(),
@@ -120,6 +126,9 @@ pub fn plan(entry: &UpkeepEntry, means: &DailyMeans, span: Option<(Date, Date)>,
         capacity,
         capacity_source: entry.capacity.as_ref().map(|c| c.source.clone()),
         fill: capacity.map_or_else(Vec::new, |capacity| fill_table(capacity, rates)),
+        own_rate: capacity.and_then(|capacity| {
+            rates.iter().copied().max_by(f64::total_cmp).filter(|r| *r > 0.0).map(|rate| fill_row(capacity, rate))
+        }),
         check_every_d: entry.check_every.value,
         visits,
         minutes: [least, entry.visit.value, most].map(|minutes| minutes * f64::from(visits)),
@@ -132,10 +141,10 @@ pub fn fill_table(capacity: f64, rates: &[f64]) -> Vec<FillRow> {
     all.extend(rates.iter().copied().filter(|r| *r > 0.0));
     all.sort_by(f64::total_cmp);
     all.dedup();
-    all.into_iter()
-        .map(|per_day| {
-            let days_to_full = capacity / per_day;
-            FillRow { per_day, days_to_full, full_days_a_week: (7.0 - days_to_full).max(0.0) }
-        })
-        .collect()
+    all.into_iter().map(|per_day| fill_row(capacity, per_day)).collect()
+}
+
+fn fill_row(capacity: f64, per_day: f64) -> FillRow {
+    let days_to_full = capacity / per_day;
+    FillRow { per_day, days_to_full, full_days_a_week: (7.0 - days_to_full).max(0.0) }
 }

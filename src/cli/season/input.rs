@@ -58,7 +58,9 @@ fn has_weather(args: &Args) -> bool {
 /// Everything asked, with all files read.
 pub(super) fn question(args: &Args, pest: SeasonPest) -> Result<Question, CliError> {
     let mut inputs = Vec::new();
-    let (record, wind) = weather(args, &mut inputs)?;
+    let (mut record, wind) = weather(args, &mut inputs)?;
+    // Only the name: where a file lies on somebody's disk does not belong in a result.
+    record.understood.file = name_of(&record.understood.file);
     let options = read_options(args)?;
     let mut others = Vec::new();
     for path in &args.normal {
@@ -99,7 +101,9 @@ fn counts_file(args: &Args, inputs: &mut Vec<InputFile>) -> Result<Option<Counts
     let kinds = [("since-last-check", CountBasis::SinceLastCheck), ("total", CountBasis::Total)];
     let basis = by_name(&kinds, "kind of count", &args.counts_are).map_err(|f| bad(&f))?;
     let options = CountsOptions { basis, species: args.species.clone() };
-    with_file(path, "trap counts", inputs, |name, source| counts::read(name, source, &options)).map(Some)
+    let mut counts = with_file(path, "trap counts", inputs, |name, source| counts::read(name, source, &options))?;
+    counts.understood.file = name_of(&counts.understood.file);
+    Ok(Some(counts))
 }
 
 fn reading_options(args: &Args) -> Result<ReadingOptions, CliError> {
@@ -196,10 +200,13 @@ fn with_file<T>(
     let name = path.display().to_string();
     let result = read(&name, &mut source).map_err(|f| bad(&f))?;
     let digest = source.into_inner().digest.finalize();
-    // Only the name: where a file lies on somebody's disk does not belong in a result.
-    let file = path.file_name().map_or(name, |n| n.to_string_lossy().into_owned());
-    inputs.push(InputFile { role: role.into(), file, sha256: hex(&digest) });
+    inputs.push(InputFile { role: role.into(), file: name_of(&name), sha256: hex(&digest) });
     Ok(result)
+}
+
+/// The last part of a path.
+fn name_of(path: &str) -> String {
+    Path::new(path).file_name().map_or_else(|| path.to_string(), |n| n.to_string_lossy().into_owned())
 }
 
 fn hex(bytes: &[u8]) -> String {
