@@ -77,7 +77,12 @@ impl Rect {
     /// The rectangle grown by `margin` metres on all sides.
     #[must_use]
     pub fn grown(&self, margin: f64) -> Rect {
-        Rect::new(self.x0 - margin, self.y0 - margin, self.x1 + margin, self.y1 + margin)
+        Rect::new(
+            self.x0 - margin,
+            self.y0 - margin,
+            self.x1 + margin,
+            self.y1 + margin,
+        )
     }
 
     /// The smallest rectangle that holds both.
@@ -113,7 +118,13 @@ impl Rect {
 ///
 /// Units: metres along the line; `None` when the line misses the disc.
 #[inline]
-pub fn line_through_disc(p: Point, ux: f64, uy: f64, centre: Point, radius_m: f64) -> Option<(f64, f64)> {
+pub fn line_through_disc(
+    p: Point,
+    ux: f64,
+    uy: f64,
+    centre: Point,
+    radius_m: f64,
+) -> Option<(f64, f64)> {
     let (dx, dy) = (centre.x - p.x, centre.y - p.y);
     let along = dx * ux + dy * uy;
     let across = dx * uy - dy * ux;

@@ -4,13 +4,16 @@
 //! Data flow one way: scenario → engine → tally → stats → season and placement → figure and report → cli.
 //! The code map, with what each layer may and may not do, stands in DEVELOPERS.md.
 
-pub mod units;
-pub mod geometry;
 pub mod catalogue;
-pub mod scenario;
-pub mod engine;
-pub mod tally;
-pub mod season;
-pub mod stats;
 #[cfg(feature = "cli")]
 pub mod cli;
+pub mod engine;
+#[cfg(feature = "pictures")]
+pub mod figure;
+pub mod geometry;
+pub mod report;
+pub mod scenario;
+pub mod season;
+pub mod stats;
+pub mod tally;
+pub mod units;

@@ -44,16 +44,151 @@ pub fn celsius(fahrenheit: f64) -> f64 {
 /// Returns `None` for a unit the catalogue does not know.
 pub fn to_inside(unit: &str) -> Option<f64> {
     Some(match unit {
-        "1" | "share" | "m" | "s" | "m/s" | "rad" | "m2" | "count" | "d" | "mm" | "1/s" | "h of day" | "insects"
-        | "1/h" | "degC" | "m2/h" | "ha" | "F-days" | "C-days" => 1.0,
+        "1" | "share" | "m" | "s" | "m/s" | "rad" | "m2" | "count" | "d" | "mm" | "1/s"
+        | "h of day" | "insects" | "1/h" | "degC" | "m2/h" | "ha" | "F-days" | "C-days" => 1.0,
         "deg" => RADIANS_PER_DEGREE,
         "min" => 60.0,
         "h" => SECONDS_PER_HOUR,
-        "cm" => 0.01,
+        "cm" | "%" => 0.01,
         "cm2" | "cm2/h" => 1e-4,
-        "%" => 0.01,
         "1/min" => 1.0 / 60.0,
         "mm/s" => 1e-3,
         _ => return None,
     })
+}
+
+/// What a written quantity measures.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Dimension {
+    /// Lengths; metres inside.
+    Length,
+    /// Speeds; metres per second inside.
+    Speed,
+    /// Times; seconds inside.
+    Time,
+    /// Angles; radians inside.
+    Angle,
+    /// Temperatures; degrees Celsius inside.
+    Temperature,
+}
+
+impl Dimension {
+    /// What to write, with examples, for messages.
+    pub fn examples(self) -> &'static str {
+        match self {
+            Dimension::Length => {
+                r#"a length such as "30 ft", "30 ft 6 in", "9.1 m", "91 cm" or a number of metres"#
+            }
+            Dimension::Speed => {
+                r#"a speed such as "5 mph", "2 m/s", "4 kn" or a number of metres per second"#
+            }
+            Dimension::Time => r#"a time such as "30 s", "5 min", "2 h" or "3 d""#,
+            Dimension::Angle => r#"an angle such as "30 deg""#,
+            Dimension::Temperature => r#"a temperature such as "70 F" or "21 C""#,
+        }
+    }
+
+    fn factor(self, unit: &str) -> Option<f64> {
+        Some(match self {
+            Dimension::Length => match unit {
+                "m" | "metre" | "metres" | "meter" | "meters" => 1.0,
+                "ft" | "foot" | "feet" | "'" => METRES_PER_FOOT,
+                "in" | "inch" | "inches" | "\"" => METRES_PER_INCH,
+                "yd" | "yard" | "yards" => 3.0 * METRES_PER_FOOT,
+                "cm" => 0.01,
+                "mm" => 0.001,
+                _ => return None,
+            },
+            Dimension::Speed => match unit {
+                "m/s" => 1.0,
+                "mph" => M_PER_S_PER_MPH,
+                "kn" | "kt" | "knot" | "knots" => 1852.0 / SECONDS_PER_HOUR,
+                "km/h" => 1000.0 / SECONDS_PER_HOUR,
+                "ft/s" => METRES_PER_FOOT,
+                "mm/s" => 0.001,
+                "cm/s" => 0.01,
+                _ => return None,
+            },
+            Dimension::Time => match unit {
+                "s" | "second" | "seconds" => 1.0,
+                "min" | "minute" | "minutes" => 60.0,
+                "h" | "hour" | "hours" => SECONDS_PER_HOUR,
+                "d" | "day" | "days" => 24.0 * SECONDS_PER_HOUR,
+                _ => return None,
+            },
+            Dimension::Angle => match unit {
+                "deg" | "degrees" => RADIANS_PER_DEGREE,
+                "rad" => 1.0,
+                _ => return None,
+            },
+            Dimension::Temperature => return None,
+        })
+    }
+}
+
+/// Reads a quantity as people write it, for example `30 ft 6 in`, into the unit used inside.
+///
+/// # Errors
+/// A sentence that says what was expected, when the text is no such quantity.
+pub fn read_quantity(text: &str, dimension: Dimension) -> Result<f64, String> {
+    let fault = || format!("\"{}\" is not {}", shortened(text), dimension.examples());
+    let parts = number_unit_pairs(text).ok_or_else(fault)?;
+    let value = match (dimension, parts.as_slice()) {
+        (Dimension::Temperature, [(number, unit)]) => match unit.as_str() {
+            "F" | "degF" | "f" => celsius(*number),
+            "C" | "degC" | "c" => *number,
+            _ => return Err(fault()),
+        },
+        (_, [(number, unit)]) => number * dimension.factor(unit).ok_or_else(fault)?,
+        (Dimension::Length, [(big, big_unit), (small, small_unit)]) => {
+            let (a, b) = (dimension.factor(big_unit), dimension.factor(small_unit));
+            match (a, b) {
+                // Only a falling pair such as feet and inches is a compound length.
+                (Some(a), Some(b)) if b < a && *small >= 0.0 => {
+                    if *big < 0.0 {
+                        big * a - small * b
+                    } else {
+                        big * a + small * b
+                    }
+                }
+                _ => return Err(fault()),
+            }
+        }
+        _ => return Err(fault()),
+    };
+    if value.is_finite() {
+        Ok(value)
+    } else {
+        Err(fault())
+    }
+}
+
+/// A user's text, short enough for a message.
+pub fn shortened(text: &str) -> String {
+    if text.chars().count() <= 40 {
+        return text.to_string();
+    }
+    let start: String = text.chars().take(37).collect();
+    format!("{start}...")
+}
+
+fn number_unit_pairs(text: &str) -> Option<Vec<(f64, String)>> {
+    let mut pairs = Vec::new();
+    let mut rest = text.trim();
+    while !rest.is_empty() {
+        let digits = rest
+            .find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+')))
+            .unwrap_or(rest.len());
+        let number: f64 = rest[..digits].parse().ok()?;
+        rest = rest[digits..].trim_start();
+        let unit_end = rest
+            .find(|c: char| c.is_whitespace() || c.is_ascii_digit())
+            .unwrap_or(rest.len());
+        if unit_end == 0 {
+            return None;
+        }
+        pairs.push((number, rest[..unit_end].to_string()));
+        rest = rest[unit_end..].trim_start();
+    }
+    if pairs.is_empty() { None } else { Some(pairs) }
 }

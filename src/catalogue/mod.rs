@@ -7,14 +7,15 @@ pub mod season;
 pub mod sourced;
 
 pub use parameter::{
-    HostDraw, HostValues, LureDraw, LureValues, ParameterInfo, PestDraw, PestValues, TrapDraw, TrapValues,
+    HostDraw, HostValues, LureDraw, LureValues, ParameterInfo, PestDraw, PestValues, TrapDraw,
+    TrapValues,
 };
 use serde::{Deserialize, Serialize};
 pub use sourced::{Grade, Sourced, Spread};
 use std::collections::BTreeMap;
 
 /// What the pest does to the plant, and so which damage relation holds.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Guild {
     /// Eats leaves: share eaten = 1 − exp(−a·H/A).
@@ -45,7 +46,7 @@ impl Guild {
 }
 
 /// How a pest gets about.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Mover {
     /// Flies: arrives through the open boundary, leaves across it.
@@ -246,3 +247,30 @@ reader!(
     /// The trap of one identifier.
     trap, TRAPS, TrapKind
 );
+
+/// The known identifiers of a list, in order.
+pub fn ids(list: &[(&'static str, &'static str)]) -> Vec<&'static str> {
+    list.iter().map(|(id, _)| *id).collect()
+}
+
+/// Identifier of the lure a gardener would buy for a pest; `custom` where there is none.
+pub fn usual_lure(pest: &str) -> &'static str {
+    match pest {
+        "japanese-beetle" => "japanese-beetle-both",
+        "brown-marmorated-stink-bug" => "stink-bug-aggregation",
+        "codling-moth" => "codling-moth-sex",
+        "spotted-wing-drosophila" => "drosophila-vinegar",
+        "gray-field-slug" => "slug-beer",
+        _ => "custom",
+    }
+}
+
+/// Identifier of the kind of trap that goes with a pest.
+pub fn usual_trap(pest: &str) -> &'static str {
+    match pest {
+        "brown-marmorated-stink-bug" | "spotted-wing-drosophila" => "funnel",
+        "codling-moth" => "sticky",
+        "gray-field-slug" => "cup",
+        _ => "bucket",
+    }
+}

@@ -113,7 +113,6 @@ parameter_table! {
         land: "share", "share that lands on or by the trap and is not kept";
         arrestment: "m", "arrestment radius: within it an insect has arrived";
         capacity: "count", "insects that fill the trap";
-        width: "m", "catching radius of the bare trap, without a lure";
     }
 }
 

@@ -3,7 +3,9 @@
 use serde::{Deserialize, Serialize};
 
 /// How far a number can be trusted. The weakest grade an answer rests on is printed beside it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, schemars::JsonSchema)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, schemars::JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum Grade {
     /// Mathematics or a definition.
@@ -19,7 +21,9 @@ pub enum Grade {
 }
 
 /// How a value is drawn from its range.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Default, Serialize, Deserialize, schemars::JsonSchema)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, Default, Serialize, Deserialize, schemars::JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum Spread {
     /// Every value in the range is equally likely.
@@ -86,10 +90,15 @@ impl Sourced {
         }
         if let Some([low, high]) = self.range {
             if !(low.is_finite() && high.is_finite() && low <= high) {
-                return Some(format!("range [{low}, {high}] is upside down or not finite"));
+                return Some(format!(
+                    "range [{low}, {high}] is upside down or not finite"
+                ));
             }
             if self.value < low || self.value > high {
-                return Some(format!("value {} lies outside its range [{low}, {high}]", self.value));
+                return Some(format!(
+                    "value {} lies outside its range [{low}, {high}]",
+                    self.value
+                ));
             }
             if self.spread == Spread::Log && low <= 0.0 {
                 return Some("a logarithmic range must start above 0".into());

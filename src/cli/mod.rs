@@ -1,32 +1,27 @@
 //! The command line. This layer alone touches files, terminal, clock and environment.
+//!
+//! To add a command: one file with an `Args` struct and `pub fn run(args) -> Result<(), CliError>`, its variant in
+//! [`args::Command`] and its line in [`dispatch`].
 
+pub mod args;
+pub mod check;
 pub mod error;
 pub mod files;
+pub mod new;
+pub mod run;
 pub mod season;
+pub mod work;
 
-use clap::{Parser, Subcommand};
+use args::{Arguments, Command};
+use clap::Parser;
 pub use error::CliError;
 use std::io::Write;
 use std::process::ExitCode;
 
-/// Try a yard on paper before you hang a trap in it.
-#[derive(Debug, Parser)]
-#[command(name = "lurefield", version)]
-struct Arguments {
-    #[command(subcommand)]
-    command: Command,
-}
-
-#[derive(Debug, Subcommand)]
-enum Command {
-    /// Say when: degree-days, dates with ranges, a calendar, and what trap counts mean
-    Season(Box<season::Args>),
-}
-
 /// Reads the arguments, runs the command and returns the exit code: 0 done, 1 failed, 2 bad input.
 pub fn main() -> ExitCode {
-    let Command::Season(args) = Arguments::parse().command;
-    match season::run(&args) {
+    // Help and version leave through here as well; wrong arguments exit with 2.
+    match dispatch(Arguments::parse().command) {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
             // Nothing can be done about a standard error that is closed.
@@ -36,14 +31,32 @@ pub fn main() -> ExitCode {
     }
 }
 
-/// Prints a text and a line end on standard output. A reader that went away is no failure.
+fn dispatch(command: Command) -> Result<(), CliError> {
+    match command {
+        Command::Run(args) => run::run(&args),
+        Command::Check(args) => check::run(&args),
+        Command::New(args) => new::run(&args),
+        Command::Season(args) => season::run(&args),
+        Command::Schema => schema(),
+    }
+}
+
+fn schema() -> Result<(), CliError> {
+    let text = serde_json::to_string_pretty(&crate::scenario::schema())
+        .map_err(|e| CliError::Failed(e.to_string()))?;
+    print(&text)
+}
+
+/// Prints a text and a line end on standard output. A reader that went away (`lurefield ... | head`) is no failure.
 ///
 /// # Errors
 /// Any other failure to write.
 pub fn print(text: &str) -> Result<(), CliError> {
     let mut out = std::io::stdout().lock();
     match writeln!(out, "{}", text.trim_end()).and_then(|()| out.flush()) {
-        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => Err(CliError::Failed(format!("cannot write: {error}"))),
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => {
+            Err(CliError::Failed(format!("cannot write: {error}")))
+        }
         _ => Ok(()),
     }
 }

@@ -30,7 +30,12 @@ pub struct Arrivals {
 /// `flying_density` is the number of flying insects per m2. The arena starts with the stationary mix of flying and
 /// resting insects (resting / flying = mean rest / mean bout). Over an open edge comes the exact one-way flux
 /// n·v/π per metre and second of isotropic flight.
-pub fn draw(ground: &Ground, sources: &[Source], flying_density: f64, day_weights: &[f64]) -> Arrivals {
+pub fn draw(
+    ground: &Ground,
+    sources: &[Source],
+    flying_density: f64,
+    day_weights: &[f64],
+) -> Arrivals {
     let mut stream = LongStream::new(ground.seed, ground.summer, u32::MAX, Purpose::Arrival);
     let tables = ground.tables;
     let area = ground.arena.area();
@@ -48,7 +53,11 @@ pub fn draw(ground: &Ground, sources: &[Source], flying_density: f64, day_weight
     let mean_initial = area * density * first;
     // An isolated population is a fixed number; elsewhere the number is Poisson.
     let drawn = stream.poisson(mean_initial, tables);
-    let initial = if closed_stock { mean_initial.round() as u64 } else { drawn };
+    let initial = if closed_stock {
+        mean_initial.round() as u64
+    } else {
+        drawn
+    };
     let edge_rate = flying_density * ground.pest.speed / PI * ground.arena.perimeter();
     let drawn = stream.poisson(edge_rate * weighted_s, tables);
     let over_edge = if open { drawn } else { 0 };
@@ -88,7 +97,9 @@ impl Arrivals {
             let (at, heading) = over_the_edge(&ground.arena.outline, &mut stream);
             let mut insect = Insect::new(ground, id, t_s, at, heading, true);
             let bout = ground.pest.bout_mean * insect.flight.exponential(ground.tables);
-            insect.mode = Mode::Bout { until_s: t_s + bout };
+            insect.mode = Mode::Bout {
+                until_s: t_s + bout,
+            };
             return insect;
         }
         number -= self.over_edge;
@@ -110,7 +121,9 @@ impl Arrivals {
         let heading = uniform_heading(stream.uniform());
         let mut insect = Insect::new(ground, id, t_s, at, heading, false);
         let bout = ground.pest.bout_mean * insect.flight.exponential(ground.tables);
-        insect.mode = Mode::Bout { until_s: t_s + bout };
+        insect.mode = Mode::Bout {
+            until_s: t_s + bout,
+        };
         insect
     }
 
@@ -118,10 +131,21 @@ impl Arrivals {
     fn time(&self, ground: &Ground, u: f64) -> f64 {
         let total = self.day_sums.last().copied().unwrap_or(1.0);
         let target = u * total;
-        let day = self.day_sums.partition_point(|&sum| sum <= target).min(self.day_sums.len() - 1);
-        let before = if day == 0 { 0.0 } else { self.day_sums[day - 1] };
+        let day = self
+            .day_sums
+            .partition_point(|&sum| sum <= target)
+            .min(self.day_sums.len() - 1);
+        let before = if day == 0 {
+            0.0
+        } else {
+            self.day_sums[day - 1]
+        };
         let width = self.day_sums[day] - before;
-        let within = if width > 0.0 { ((target - before) / width).clamp(0.0, 1.0) } else { 0.0 };
+        let within = if width > 0.0 {
+            ((target - before) / width).clamp(0.0, 1.0)
+        } else {
+            0.0
+        };
         (day as f64 + within) * ground.clock.day_s
     }
 }
@@ -129,9 +153,10 @@ impl Arrivals {
 /// An insect anywhere in the arena, flying or resting in the stationary mix.
 fn somewhere(ground: &Ground, id: u32, t_s: f64, stream: &mut LongStream) -> Insect {
     let at = match ground.arena.outline {
-        Outline::Rect(r) => {
-            Point::new(r.x0 + r.width() * stream.uniform(), r.y0 + r.height() * stream.uniform())
-        }
+        Outline::Rect(r) => Point::new(
+            r.x0 + r.width() * stream.uniform(),
+            r.y0 + r.height() * stream.uniform(),
+        ),
         Outline::Disc { radius_m } => {
             let direction = uniform_heading(stream.uniform());
             let r = radius_m * stream.uniform().sqrt();
@@ -146,7 +171,11 @@ fn somewhere(ground: &Ground, id: u32, t_s: f64, stream: &mut LongStream) -> Ins
     let flies = stream.uniform() * (bout + rest) < bout;
     let span = if flies { bout } else { rest };
     let until_s = t_s + span * insect.flight.exponential(ground.tables);
-    insect.mode = if flies { Mode::Bout { until_s } } else { Mode::Rest { until_s } };
+    insect.mode = if flies {
+        Mode::Bout { until_s }
+    } else {
+        Mode::Rest { until_s }
+    };
     insect
 }
 
@@ -176,6 +205,9 @@ fn edge_point(r: &Rect, along: f64) -> (Point, (f64, f64)) {
     } else if along < 2.0 * w + h {
         (Point::new(r.x1 - (along - w - h), r.y1), (0.0, -1.0))
     } else {
-        (Point::new(r.x0, (r.y1 - (along - 2.0 * w - h)).max(r.y0)), (1.0, 0.0))
+        (
+            Point::new(r.x0, (r.y1 - (along - 2.0 * w - h)).max(r.y0)),
+            (1.0, 0.0),
+        )
     }
 }

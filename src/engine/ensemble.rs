@@ -1,1 +1,321 @@
-//! x
+//! Many lives and many summers: one plan in one summer, and summers on all cores with results in summer order.
+//!
+//! The only file that may use threads. Results never depend on how many.
+
+use crate::engine::arrival::Arrivals;
+use crate::engine::event::{AnswerEnd, Fate, Observer};
+use crate::engine::flight::{Lures, live};
+use crate::engine::ground::Ground;
+use crate::engine::insect::{Insect, Mode, NO_LURE};
+use crate::engine::lure::LureMemory;
+
+/// Things that one day does to the next.
+///
+/// A life lived day by day is the same, bit for bit, as one lived at once, until a rule acts.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct DayRules {
+    /// Run day by day, so that the rules can act.
+    pub day_by_day: bool,
+    /// Virgin females mate with the males that traps have left.
+    pub mating: bool,
+    /// For each lure: insects that fill the trap, and the days between visits that empty it.
+    pub capacity: Vec<Option<(f64, u32)>>,
+}
+
+impl DayRules {
+    /// Whether a trap would have been full at the start of some day, given the catch of each lure by day: then the plan
+    /// must be run day by day.
+    pub fn would_fill(&self, caught_by_day: &[Vec<u32>]) -> bool {
+        self.capacity
+            .iter()
+            .zip(caught_by_day)
+            .any(|(rule, by_day)| {
+                let &Some((capacity, every)) = rule else {
+                    return false;
+                };
+                let mut in_trap = 0_u64;
+                by_day.iter().enumerate().any(|(day, &n)| {
+                    if day as u32 % every.max(1) == 0 {
+                        in_trap = 0;
+                    }
+                    let full = in_trap as f64 >= capacity;
+                    in_trap += u64::from(n);
+                    full
+                })
+            })
+    }
+}
+
+/// Counts the catch for the day rules and passes everything on.
+struct CatchCount<'a, O: Observer> {
+    inner: &'a mut O,
+    in_trap: Vec<u64>,
+    males: u64,
+}
+
+impl<O: Observer> Observer for CatchCount<'_, O> {
+    #[inline]
+    fn flew(&mut self, x0: f64, y0: f64, x1: f64, y1: f64) {
+        self.inner.flew(x0, y0, x1, y1);
+    }
+    #[inline]
+    fn fed(&mut self, meal: &crate::engine::event::Meal) {
+        self.inner.fed(meal);
+    }
+    #[inline]
+    fn landed(&mut self, plant: u32) {
+        self.inner.landed(plant);
+    }
+    #[inline]
+    fn answered(&mut self, lure: u32, at: (f64, f64)) {
+        self.inner.answered(lure, at);
+    }
+    #[inline]
+    fn answer_ended(&mut self, lure: u32, end: AnswerEnd) {
+        self.inner.answer_ended(lure, end);
+    }
+    #[inline]
+    fn over(&mut self, fate: Fate, female: bool, day: u32) {
+        if let Fate::Caught(lure) = fate {
+            self.in_trap[lure as usize] += 1;
+            self.males += u64::from(!female);
+        }
+        self.inner.over(fate, female, day);
+    }
+}
+
+/// Runs one plan in one summer and returns the number of insects still alive at the end.
+///
+/// Without day rules every insect lives its whole life at once; with them all insects live a day, then the next.
+pub fn run_plan<O: Observer>(
+    ground: &Ground,
+    arrivals: &Arrivals,
+    lures: &mut Lures,
+    rules: &DayRules,
+    observer: &mut O,
+) -> u64 {
+    if rules.day_by_day {
+        return run_by_day(ground, arrivals, lures, rules, observer);
+    }
+    let end_s = ground.clock.end_s();
+    let mut memory = vec![LureMemory::NEW; lures.sites.len()];
+    let mut alive = 0;
+    for id in 0..arrivals.total() {
+        let mut insect = arrivals.insect(ground, id);
+        memory.fill(LureMemory::NEW);
+        live(ground, lures, &mut insect, &mut memory, end_s, observer);
+        alive += u64::from(survives(&mut insect, observer));
+    }
+    alive
+}
+
+/// Whether an insect is alive at the end of the window; closes an answer that is still open.
+fn survives<O: Observer>(insect: &mut Insect, observer: &mut O) -> bool {
+    if matches!(insect.mode, Mode::Over(_)) {
+        return false;
+    }
+    if insect.answering != NO_LURE {
+        observer.answer_ended(insect.answering, AnswerEnd::Unfinished);
+        insect.answering = NO_LURE;
+    }
+    true
+}
+
+fn run_by_day<O: Observer>(
+    ground: &Ground,
+    arrivals: &Arrivals,
+    lures: &mut Lures,
+    rules: &DayRules,
+    observer: &mut O,
+) -> u64 {
+    let mut ground = ground.clone();
+    let n_lures = lures.sites.len();
+    let mut insects: Vec<Insect> = (0..arrivals.total())
+        .map(|id| arrivals.insect(&ground, id))
+        .collect();
+    let starts: Vec<f64> = insects.iter().map(|i| i.t_s).collect();
+    let mut memory = vec![LureMemory::NEW; insects.len() * n_lures];
+    let mut count = CatchCount {
+        inner: observer,
+        in_trap: vec![0; n_lures],
+        males: 0,
+    };
+    for day in 0..ground.clock.days {
+        let begins_s = f64::from(day) * ground.clock.day_s;
+        let ends_s = f64::from(day + 1) * ground.clock.day_s;
+        for (k, rule) in rules.capacity.iter().enumerate() {
+            if let &Some((capacity, every)) = rule {
+                if day % every.max(1) == 0 {
+                    count.in_trap[k] = 0;
+                }
+                lures.sites[k].full = count.in_trap[k] as f64 >= capacity;
+            }
+        }
+        if rules.mating {
+            let males = insects
+                .iter()
+                .zip(&starts)
+                .filter(|(i, s)| !i.female && **s <= begins_s)
+                .count();
+            let removed = if males == 0 {
+                0.0
+            } else {
+                count.males as f64 / males as f64
+            };
+            ground.mated_by_day[day as usize] =
+                1.0 - libm::exp(-ground.pest.matings * (1.0 - removed.min(1.0)));
+        }
+        for (i, insect) in insects.iter_mut().enumerate() {
+            if insect.t_s >= ends_s || matches!(insect.mode, Mode::Over(_)) {
+                continue;
+            }
+            let own = &mut memory[i * n_lures..(i + 1) * n_lures];
+            live(&ground, lures, insect, own, ends_s, &mut count);
+            if ground.crawls {
+                go_home(&ground, insect, ends_s, &mut count);
+            }
+        }
+    }
+    for site in &mut lures.sites {
+        site.full = false;
+    }
+    let mut alive = 0;
+    for insect in &mut insects {
+        alive += u64::from(survives(insect, count.inner));
+    }
+    alive
+}
+
+/// The end of a crawler's night: it goes back to its shelter, or makes a new one where it is.
+fn go_home<O: Observer>(ground: &Ground, insect: &mut Insect, ends_s: f64, observer: &mut O) {
+    if matches!(insect.mode, Mode::Over(_)) {
+        return;
+    }
+    if insect.answering != NO_LURE {
+        observer.answer_ended(insect.answering, AnswerEnd::WentAway);
+        insect.answering = NO_LURE;
+    }
+    if insect.flight.uniform() < ground.pest.homing {
+        insect.at = insect.home;
+    } else {
+        insect.home = insect.at;
+    }
+    insect.t_s = insect.t_s.max(ends_s);
+    let rest = ground.pest.rest_mean * insect.flight.exponential(ground.tables);
+    insect.mode = Mode::Rest {
+        until_s: insect.t_s + rest,
+    };
+}
+
+/// Watches a long computation: told of progress, asked whether to stop.
+pub trait Watch: Sync {
+    /// So many more summers are done.
+    fn advance(&self, _summers: u32) {}
+    /// True when the user wants to stop.
+    fn stopped(&self) -> bool {
+        false
+    }
+}
+
+/// Nobody watches.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Unwatched;
+
+impl Watch for Unwatched {}
+
+/// The user stopped the computation; nothing is to be written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Stopped;
+
+/// Summers computed at once before their results are folded; bounds memory, never changes a result.
+const CHUNK: u32 = 64;
+
+/// Computes `one(summer)` for each summer, on all cores, and hands the results to `fold` in summer order.
+///
+/// # Errors
+/// [`Stopped`] when the watch says so.
+pub fn each_summer<T: Send>(
+    summers: std::ops::Range<u32>,
+    watch: &dyn Watch,
+    one: impl Fn(u32) -> T + Sync,
+    mut fold: impl FnMut(u32, T),
+) -> Result<(), Stopped> {
+    let mut begin = summers.start;
+    while begin < summers.end {
+        if watch.stopped() {
+            return Err(Stopped);
+        }
+        let end = summers.end.min(begin + CHUNK);
+        let results = chunk(begin, end, watch, &one);
+        if watch.stopped() {
+            return Err(Stopped);
+        }
+        for (summer, result) in (begin..end).zip(results) {
+            if let Some(result) = result {
+                fold(summer, result);
+            }
+        }
+        begin = end;
+    }
+    Ok(())
+}
+
+#[cfg(feature = "parallel")]
+fn chunk<T: Send>(
+    begin: u32,
+    end: u32,
+    watch: &dyn Watch,
+    one: &(impl Fn(u32) -> T + Sync),
+) -> Vec<Option<T>> {
+    use rayon::prelude::*;
+    (begin..end)
+        .into_par_iter()
+        .map(|summer| watched(summer, watch, one))
+        .collect()
+}
+
+#[cfg(not(feature = "parallel"))]
+fn chunk<T: Send>(
+    begin: u32,
+    end: u32,
+    watch: &dyn Watch,
+    one: &(impl Fn(u32) -> T + Sync),
+) -> Vec<Option<T>> {
+    (begin..end)
+        .map(|summer| watched(summer, watch, one))
+        .collect()
+}
+
+fn watched<T>(summer: u32, watch: &dyn Watch, one: &impl Fn(u32) -> T) -> Option<T> {
+    if watch.stopped() {
+        return None;
+    }
+    let result = one(summer);
+    watch.advance(1);
+    Some(result)
+}
+
+/// Runs a computation on a given number of threads (0 for one a core). Results are the same for any number.
+///
+/// # Errors
+/// A message when the threads cannot be started.
+#[cfg(feature = "parallel")]
+pub fn with_threads<T: Send>(threads: usize, work: impl FnOnce() -> T + Send) -> Result<T, String> {
+    let pool = rayon::ThreadPoolBuilder::new()
+        .num_threads(threads)
+        .build()
+        .map_err(|e| format!("cannot start {threads} threads: {e}; use fewer"))?;
+    Ok(pool.install(work))
+}
+
+/// Runs a computation on the present thread: this build has no threads.
+///
+/// # Errors
+/// Never.
+#[cfg(not(feature = "parallel"))]
+pub fn with_threads<T: Send>(
+    _threads: usize,
+    work: impl FnOnce() -> T + Send,
+) -> Result<T, String> {
+    Ok(work())
+}

@@ -28,15 +28,31 @@ pub enum AnswerEnd {
     Unfinished,
 }
 
+/// A stay on a plant, or the part of one that is told at once.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Meal {
+    /// Plant index.
+    pub plant: u32,
+    /// Where the insect sat, metres.
+    pub at: (f64, f64),
+    /// Movement time spent there, in ticks of 1/1024 s.
+    pub ticks: u64,
+    /// Feeding after the movement hours of the days that ended meanwhile, in ticks.
+    pub late_ticks: u64,
+    /// Whether it was a mated female.
+    pub lays: bool,
+    /// Day on which it began, from 0.
+    pub day: u32,
+}
+
 /// Receives the events of lives. Every method has an empty default, so that an observer names only what it needs.
 pub trait Observer {
     /// A straight flight from (x0, y0) to (x1, y1), metres.
     #[inline]
     fn flew(&mut self, _x0: f64, _y0: f64, _x1: f64, _y1: f64) {}
-    /// A stay on a plant from `since_s` to `until_s` (seconds of movement time) that fed for `ticks`
-    /// (1/1024 s); `lays` says whether it was a mated female.
+    /// An insect fed on a plant.
     #[inline]
-    fn fed(&mut self, _plant: u32, _at: (f64, f64), _ticks: u64, _lays: bool, _day: u32) {}
+    fn fed(&mut self, _meal: &Meal) {}
     /// An insect landed on a plant.
     #[inline]
     fn landed(&mut self, _plant: u32) {}

@@ -3,7 +3,7 @@
 //! The order of a life is fixed, and every draw is keyed, so that two lives under different plans stay the same, bit
 //! for bit, until the first thing that differs. Crossings are solved exactly; no result depends on a time step.
 
-use crate::engine::event::{AnswerEnd, Fate, Observer};
+use crate::engine::event::{AnswerEnd, Fate, Meal, Observer};
 use crate::engine::ground::{Ground, TICKS_PER_S, Wall};
 use crate::engine::insect::{Insect, Mode, NO_LURE};
 use crate::engine::lookup::Approach;
@@ -23,8 +23,15 @@ pub struct Lures {
 impl Lures {
     /// Wraps the live traps of a plan.
     pub fn new(sites: Vec<LureSite>) -> Lures {
-        let nothing = Rect::new(f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY);
-        let bounds = sites.iter().fold(nothing, |all, site| all.union(&site.bounds()));
+        let nothing = Rect::new(
+            f64::INFINITY,
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+            f64::NEG_INFINITY,
+        );
+        let bounds = sites
+            .iter()
+            .fold(nothing, |all, site| all.union(&site.bounds()));
         Lures { sites, bounds }
     }
 
@@ -40,9 +47,10 @@ impl Lures {
     }
 }
 
-/// Lives an insect's life up to a time (seconds of movement time) or to its end.
+/// Lives an insect's life up to a time (seconds of movement time), the end of the window or its own end.
 ///
-/// Shape: `memory` has one entry for each of `lures.sites`.
+/// A segment under way at `until_s` is finished first, so that a life lived day by day is the same, bit for bit, as one
+/// lived at once. Shape: `memory` has one entry for each of `lures.sites`.
 pub fn live<O: Observer>(
     ground: &Ground,
     lures: &Lures,
@@ -51,13 +59,24 @@ pub fn live<O: Observer>(
     until_s: f64,
     observer: &mut O,
 ) {
-    let mut life = Life { ground, lures, memory, until_s, observer };
+    let mut life = Life {
+        ground,
+        lures,
+        memory,
+        until_s,
+        end_s: ground.clock.end_s(),
+        observer,
+    };
     loop {
         let goes_on = match insect.mode {
             Mode::Bout { until_s } => life.move_on(insect, until_s, false),
             Mode::Search { until_s } => life.move_on(insect, until_s, true),
             Mode::Rest { until_s } | Mode::Pause { until_s } => life.wait(insect, until_s),
-            Mode::OnPlant { plant, since_s, until_s } => life.sit(insect, plant, since_s, until_s),
+            Mode::OnPlant {
+                plant,
+                since_s,
+                until_s,
+            } => life.sit(insect, plant, since_s, until_s),
             Mode::Approach { lure, lose_s } => life.approach(insect, lure, lose_s),
             Mode::Over(_) => return,
         };
@@ -92,13 +111,18 @@ struct Life<'a, O: Observer> {
     lures: &'a Lures,
     memory: &'a mut [LureMemory],
     until_s: f64,
+    end_s: f64,
     observer: &'a mut O,
 }
 
 impl<O: Observer> Life<'_, O> {
     /// Ends a life; always returns false.
     fn end(&mut self, insect: &mut Insect, fate: Fate) -> bool {
-        let end = if matches!(fate, Fate::Caught(_)) { AnswerEnd::Caught } else { AnswerEnd::Unfinished };
+        let end = if matches!(fate, Fate::Caught(_)) {
+            AnswerEnd::Caught
+        } else {
+            AnswerEnd::Unfinished
+        };
         self.answer_ends(insect, end);
         insect.mode = Mode::Over(fate);
         let day = self.ground.clock.day_at(insect.t_s);
@@ -118,18 +142,19 @@ impl<O: Observer> Life<'_, O> {
         let heading = uniform_heading(insect.flight.uniform());
         (insect.ux, insect.uy) = heading;
         let length = self.ground.pest.bout_mean * insect.flight.exponential(self.ground.tables);
-        insect.mode = Mode::Bout { until_s: insect.t_s + length };
+        insect.mode = Mode::Bout {
+            until_s: insect.t_s + length,
+        };
     }
 
     /// Rest or pause until a time.
     fn wait(&mut self, insect: &mut Insect, end_s: f64) -> bool {
-        if insect.dies_s < end_s && insect.dies_s <= self.until_s {
+        if end_s.min(insect.dies_s) > self.until_s {
+            return false;
+        }
+        if insect.dies_s < end_s {
             insect.t_s = insect.dies_s;
             return self.end(insect, Fate::Died);
-        }
-        if end_s > self.until_s {
-            insect.t_s = self.until_s;
-            return false;
         }
         insect.t_s = end_s;
         if matches!(insect.mode, Mode::Pause { .. }) {
@@ -142,17 +167,22 @@ impl<O: Observer> Life<'_, O> {
 
     /// Sits on a plant; tells the feeding when it leaves, dies or time is up.
     fn sit(&mut self, insect: &mut Insect, plant: u32, since_s: f64, leaves_s: f64) -> bool {
-        let stop_s = leaves_s.min(insect.dies_s).min(self.until_s);
+        // An insect that came to a plant by a last short hop may land a moment after its time.
+        let stop_s = leaves_s.min(insect.dies_s).min(self.until_s).max(since_s);
         self.tell_feeding(insect, plant, since_s, stop_s);
         insect.t_s = stop_s;
-        if stop_s == leaves_s {
+        if insect.dies_s <= stop_s {
+            return self.end(insect, Fate::Died);
+        }
+        if leaves_s <= stop_s {
             self.set_off(insect);
             return true;
         }
-        if stop_s == insect.dies_s {
-            return self.end(insect, Fate::Died);
-        }
-        insect.mode = Mode::OnPlant { plant, since_s: stop_s, until_s: leaves_s };
+        insect.mode = Mode::OnPlant {
+            plant,
+            since_s: stop_s,
+            until_s: leaves_s,
+        };
         false
     }
 
@@ -160,10 +190,15 @@ impl<O: Observer> Life<'_, O> {
     fn tell_feeding(&mut self, insect: &Insect, plant: u32, from_s: f64, to_s: f64) {
         let clock = &self.ground.clock;
         let evenings = (to_s / clock.day_s) as u64 - (from_s / clock.day_s) as u64;
-        let fed = ticks(to_s) - ticks(from_s) + evenings * ticks(self.ground.pest.late_feeding);
-        let lays = insect.lays(self.ground);
-        let at = (insect.at.x, insect.at.y);
-        self.observer.fed(plant, at, fed, lays, clock.day_at(from_s));
+        let meal = Meal {
+            plant,
+            at: (insect.at.x, insect.at.y),
+            ticks: ticks(to_s) - ticks(from_s),
+            late_ticks: evenings * ticks(self.ground.pest.late_feeding),
+            lays: insect.lays(self.ground),
+            day: clock.day_at(from_s),
+        };
+        self.observer.fed(&meal);
     }
 
     /// Lands on a plant at a spot drawn uniformly in its canopy.
@@ -173,9 +208,17 @@ impl<O: Observer> Life<'_, O> {
         let r = site.canopy_m * insect.plant.uniform().sqrt();
         let (x, y) = (site.at.x + r * c, site.at.y + r * s);
         // A canopy at the very edge of an arena must not put an insect outside it.
-        insect.at = if self.ground.arena.contains(x, y) { Point::new(x, y) } else { site.at };
+        insect.at = if self.ground.arena.contains(x, y) {
+            Point::new(x, y)
+        } else {
+            site.at
+        };
         let stay = self.ground.pest.residence_mean * insect.plant.exponential(self.ground.tables);
-        insect.mode = Mode::OnPlant { plant, since_s: insect.t_s, until_s: insect.t_s + stay };
+        insect.mode = Mode::OnPlant {
+            plant,
+            since_s: insect.t_s,
+            until_s: insect.t_s + stay,
+        };
         self.observer.landed(plant);
         self.answer_ends(insect, AnswerEnd::Landed);
     }
@@ -184,16 +227,31 @@ impl<O: Observer> Life<'_, O> {
     fn move_on(&mut self, insect: &mut Insect, bout_end_s: f64, searching: bool) -> bool {
         let ground = self.ground;
         let tables = ground.tables;
-        let walk = if searching { &ground.search } else { &ground.walk };
+        let walk = if searching {
+            &ground.search
+        } else {
+            &ground.walk
+        };
         let speed = ground.pest.speed;
-        let stop_s = bout_end_s.min(insect.dies_s).min(self.until_s);
+        let stop_s = bout_end_s.min(insect.dies_s).min(self.end_s);
         let lured = !searching && !self.lures.sites.is_empty();
         let mut carried = 0.0;
         loop {
-            let length = if carried > 0.0 { carried } else { walk.length(&mut insect.flight, tables) };
+            if insect.t_s >= self.until_s && carried == 0.0 {
+                return false;
+            }
+            let length = if carried > 0.0 {
+                carried
+            } else {
+                walk.length(&mut insect.flight, tables)
+            };
             carried = 0.0;
             let room = ((stop_s - insect.t_s) * speed).max(0.0);
-            let (mut s_end, mut cut) = if length < room { (length, Cut::Turn) } else { (room, Cut::Stop) };
+            let (mut s_end, mut cut) = if length < room {
+                (length, Cut::Turn)
+            } else {
+                (room, Cut::Stop)
+            };
             let Point { x, y } = insect.at;
             let (mut x1, mut y1) = (x + insect.ux * s_end, y + insect.uy * s_end);
             let mut normal = (0.0, 0.0);
@@ -226,7 +284,8 @@ impl<O: Observer> Life<'_, O> {
             match cut {
                 Cut::Turn => {
                     insect.t_s += s_end / speed;
-                    (insect.ux, insect.uy) = walk.turned(insect.ux, insect.uy, &mut insect.flight, tables);
+                    (insect.ux, insect.uy) =
+                        walk.turned(insect.ux, insect.uy, &mut insect.flight, tables);
                 }
                 Cut::Stop => {
                     insect.t_s = insect.t_s.max(stop_s);
@@ -256,19 +315,32 @@ impl<O: Observer> Life<'_, O> {
             self.set_off(insect);
         } else {
             let rest = self.ground.pest.rest_mean * insect.flight.exponential(self.ground.tables);
-            insect.mode = Mode::Rest { until_s: insect.t_s + rest };
+            insect.mode = Mode::Rest {
+                until_s: insect.t_s + rest,
+            };
         }
         true
     }
 
     /// The first plant accepted or lure answered along the present segment up to `s_end`.
     #[inline(never)]
-    fn meet(&mut self, insect: &mut Insect, s_end: f64, plants_near: bool, lures_near: bool) -> Option<Met> {
+    fn meet(
+        &mut self,
+        insect: &mut Insect,
+        s_end: f64,
+        plants_near: bool,
+        lures_near: bool,
+    ) -> Option<Met> {
         let ground = self.ground;
-        let mut at = Approach { s: 0.0, plant: u32::MAX };
+        let mut at = Approach {
+            s: 0.0,
+            plant: u32::MAX,
+        };
         loop {
             let next = if plants_near {
-                ground.lookup.next(&ground.plants, insect.at, insect.ux, insect.uy, at, s_end)
+                ground
+                    .lookup
+                    .next(&ground.plants, insect.at, insect.ux, insect.uy, at, s_end)
             } else {
                 None
             };
@@ -300,9 +372,23 @@ impl<O: Observer> Life<'_, O> {
         let who = (ground.seed, ground.summer, insect.id);
         let whole = stretch(s1);
         let mut first: Option<(u32, f64)> = None;
-        for (k, (site, memory)) in self.lures.sites.iter().zip(self.memory.iter_mut()).enumerate() {
+        for (k, (site, memory)) in self
+            .lures
+            .sites
+            .iter()
+            .zip(self.memory.iter_mut())
+            .enumerate()
+        {
             memory.pending = 0.0;
-            match site.exposure(&whole, insect.female, who, memory, &ground.clock, &ground.wind, ground.tables) {
+            match site.exposure(
+                &whole,
+                insect.female,
+                who,
+                memory,
+                &ground.clock,
+                &ground.wind,
+                ground.tables,
+            ) {
                 Exposure::None => {}
                 Exposure::Used(used) => memory.pending = used,
                 Exposure::Responds(s) => {
@@ -320,7 +406,13 @@ impl<O: Observer> Life<'_, O> {
         };
         // The others are charged for the shorter stretch only.
         let charged = stretch(end);
-        for (k, (site, memory)) in self.lures.sites.iter().zip(self.memory.iter_mut()).enumerate() {
+        for (k, (site, memory)) in self
+            .lures
+            .sites
+            .iter()
+            .zip(self.memory.iter_mut())
+            .enumerate()
+        {
             if k as u32 != answered
                 && let Exposure::Used(used) = site.exposure(
                     &charged,
@@ -345,12 +437,19 @@ impl<O: Observer> Life<'_, O> {
         memory.budget = f64::NAN;
         insect.answering = lure;
         self.observer.answered(lure, (insect.at.x, insect.at.y));
-        if matches!(self.lures.sites[lure as usize].attraction, crate::engine::lure::Attraction::Encounter { .. }) {
+        if matches!(
+            self.lures.sites[lure as usize].attraction,
+            crate::engine::lure::Attraction::Encounter { .. }
+        ) {
             return self.end(insect, Fate::Caught(lure));
         }
         let loss = self.ground.pest.approach_loss;
         let way = insect.way.exponential(self.ground.tables);
-        let lose_s = if loss > 0.0 { insect.t_s + way / loss } else { f64::INFINITY };
+        let lose_s = if loss > 0.0 {
+            insect.t_s + way / loss
+        } else {
+            f64::INFINITY
+        };
         insect.mode = Mode::Approach { lure, lose_s };
         true
     }
@@ -360,8 +459,11 @@ impl<O: Observer> Life<'_, O> {
         let ground = self.ground;
         let (pest, tables) = (&ground.pest, ground.tables);
         let site = &self.lures.sites[lure as usize];
-        let stop_s = lose_s.min(insect.dies_s).min(self.until_s);
+        let stop_s = lose_s.min(insect.dies_s).min(self.end_s);
         loop {
+            if insect.t_s >= self.until_s {
+                return false;
+            }
             let Point { x, y } = insect.at;
             let (dx, dy) = (site.at.x - x, site.at.y - y);
             let distance = (dx * dx + dy * dy).sqrt();
@@ -372,15 +474,21 @@ impl<O: Observer> Life<'_, O> {
             let (bx, by) = (dx / distance, dy / distance);
             (insect.ux, insect.uy) = (bx * c - by * s, bx * s + by * c);
             let room = ((stop_s - insect.t_s) * pest.speed).max(0.0);
-            let mut s_end = (pest.approach_segment * insect.way.exponential(tables)).min(distance).min(room);
+            let mut s_end = (pest.approach_segment * insect.way.exponential(tables))
+                .min(distance)
+                .min(room);
             let stopped = s_end >= room;
             let mut edge = false;
-            if !ground.arena.contains(x + insect.ux * s_end, y + insect.uy * s_end) {
+            if !ground
+                .arena
+                .contains(x + insect.ux * s_end, y + insect.uy * s_end)
+            {
                 s_end = ground.arena.exit(x, y, insect.ux, insect.uy).0.min(s_end);
                 edge = true;
             }
             let mut arrived = false;
-            if let Some((enter, _)) = line_through_disc(insect.at, insect.ux, insect.uy, site.at, site.arrestment_m)
+            if let Some((enter, _)) =
+                line_through_disc(insect.at, insect.ux, insect.uy, site.at, site.arrestment_m)
                 && enter > 0.0
                 && enter <= s_end
             {
@@ -388,7 +496,11 @@ impl<O: Observer> Life<'_, O> {
                 arrived = true;
             }
             let (x1, y1) = (x + insect.ux * s_end, y + insect.uy * s_end);
-            let met = if ground.lookup.may_meet(x, y, x1, y1) { self.meet(insect, s_end, true, false) } else { None };
+            let met = if ground.lookup.may_meet(x, y, x1, y1) {
+                self.meet(insect, s_end, true, false)
+            } else {
+                None
+            };
             let s = met.as_ref().map_or(s_end, |m| match *m {
                 Met::Plant(_, s) | Met::Lure(_, s) => s,
             });
@@ -445,7 +557,8 @@ impl<O: Observer> Life<'_, O> {
             self.land(insect, plant);
             return true;
         }
-        self.observer.flew(insect.at.x, insect.at.y, site.at.x, site.at.y);
+        self.observer
+            .flew(insect.at.x, insect.at.y, site.at.x, site.at.y);
         insect.at = site.at;
         let capture = if site.full { 0.0 } else { site.capture };
         if at_trap < capture {
@@ -454,7 +567,9 @@ impl<O: Observer> Life<'_, O> {
         self.memory[lure as usize].refractory_until_s = insect.t_s + pest.refractory;
         if at_trap < site.capture + site.land {
             let pause = pest.nearby_rest * insect.fate.exponential(self.ground.tables);
-            insect.mode = Mode::Pause { until_s: insect.t_s + pause };
+            insect.mode = Mode::Pause {
+                until_s: insect.t_s + pause,
+            };
         } else {
             self.start_search(insect);
         }
@@ -464,7 +579,9 @@ impl<O: Observer> Life<'_, O> {
     fn start_search(&mut self, insect: &mut Insect) {
         (insect.ux, insect.uy) = uniform_heading(insect.fate.uniform());
         let length = self.ground.pest.search_mean * insect.fate.exponential(self.ground.tables);
-        insect.mode = Mode::Search { until_s: insect.t_s + length };
+        insect.mode = Mode::Search {
+            until_s: insect.t_s + length,
+        };
     }
 }
 

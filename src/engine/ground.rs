@@ -68,11 +68,19 @@ impl Arena {
                 } else {
                     f64::INFINITY
                 };
-                if sx <= sy { (sx.max(0.0), ux.signum(), 0.0) } else { (sy.max(0.0), 0.0, uy.signum()) }
+                if sx <= sy {
+                    (sx.max(0.0), ux.signum(), 0.0)
+                } else {
+                    (sy.max(0.0), 0.0, uy.signum())
+                }
             }
             Outline::Disc { radius_m } => {
                 let b = x * ux + y * uy;
-                let s = (-b + (b * b + radius_m * radius_m - x * x - y * y).max(0.0).sqrt()).max(0.0);
+                let s = (-b
+                    + (b * b + radius_m * radius_m - x * x - y * y)
+                        .max(0.0)
+                        .sqrt())
+                .max(0.0);
                 (s, (x + s * ux) / radius_m, (y + s * uy) / radius_m)
             }
         }
@@ -139,9 +147,18 @@ impl Clock {
     pub fn hour_at(&self, t_s: f64) -> Hour {
         let day = self.day_at(t_s);
         let day_start = f64::from(day) * self.day_s;
-        let of_day = (((t_s - day_start) / SECONDS_PER_HOUR) as usize).min(self.hours_per_day() - 1);
-        let ends_s = (day_start + (of_day + 1) as f64 * SECONDS_PER_HOUR).min(day_start + self.day_s);
-        Hour { day: day as usize, of_day, ends_s }
+        let mut of_day = ((t_s - day_start) / SECONDS_PER_HOUR) as usize;
+        // The end of the window belongs to the last hour.
+        while of_day > 0 && of_day as f64 * SECONDS_PER_HOUR >= self.day_s {
+            of_day -= 1;
+        }
+        let ends_s =
+            (day_start + (of_day + 1) as f64 * SECONDS_PER_HOUR).min(day_start + self.day_s);
+        Hour {
+            day: day as usize,
+            of_day,
+            ends_s,
+        }
     }
 }
 
@@ -194,7 +211,9 @@ pub struct Ground {
 /// The quantile of one unknown in one summer: keyed by its name, so that no other choice moves it.
 fn quantile(seed: u64, summer: u32, name: &str, number: usize) -> f64 {
     // FNV-1a, 32 bits: a name becomes a stream.
-    let hash = name.bytes().fold(0x811c_9dc5_u32, |h, b| (h ^ u32::from(b)).wrapping_mul(0x0100_0193));
+    let hash = name.bytes().fold(0x811c_9dc5_u32, |h, b| {
+        (h ^ u32::from(b)).wrapping_mul(0x0100_0193)
+    });
     ShortStream::with_tag(seed, summer, hash, Purpose::Biology, number as u32).uniform()
 }
 
@@ -205,7 +224,10 @@ impl Ground {
     pub fn for_summer(scenario: &Scenario, summer: u32) -> Ground {
         let seed = scenario.settings.seed;
         let pest_id = format!("pest:{}", scenario.pest.id);
-        let pest = scenario.pest.values.draw(|i| quantile(seed, summer, &pest_id, i));
+        let pest = scenario
+            .pest
+            .values
+            .draw(|i| quantile(seed, summer, &pest_id, i));
         let lures: Vec<LureDraw> = scenario
             .lures
             .iter()
@@ -240,7 +262,11 @@ impl Ground {
                 acceptance: hosts[p.crop].acceptance,
             })
             .collect();
-        let units = scenario.plants.iter().map(|p| hosts[p.crop].units).collect();
+        let units = scenario
+            .plants
+            .iter()
+            .map(|p| hosts[p.crop].units)
+            .collect();
         let clock = Clock {
             days: scenario.window.days,
             day_s: scenario.pest.activity.hours * SECONDS_PER_HOUR,
@@ -250,39 +276,56 @@ impl Ground {
             .plans
             .iter()
             .flat_map(|plan| &plan.traps)
-            .map(|t| t.catch_radius_m.unwrap_or(lures[t.lure].reach * reach_factor(t.n_lures)))
+            .map(|t| {
+                t.catch_radius_m
+                    .unwrap_or(lures[t.lure].reach * reach_factor(t.n_lures))
+            })
             .chain(lures.iter().map(|l| l.reach))
             .fold(0.0, f64::max);
         let crawls = scenario.pest.mover == crate::catalogue::Mover::Crawler;
-        let wall = if scenario.isolated || crawls { Wall::Reflecting } else { Wall::Open };
+        let wall = if scenario.isolated || crawls {
+            Wall::Reflecting
+        } else {
+            Wall::Open
+        };
         let mut land = scenario.yard;
         for plot in &scenario.plots {
             land = land.union(&plot.area);
         }
         for source in &scenario.sources {
             let r = source.radius_m;
-            land = land.union(&Rect::new(source.at.x, source.at.y, source.at.x, source.at.y).grown(r));
+            land =
+                land.union(&Rect::new(source.at.x, source.at.y, source.at.x, source.at.y).grown(r));
         }
         for trap in scenario.plans.iter().flat_map(|p| &p.traps) {
             land = land.union(&Rect::new(trap.at.x, trap.at.y, trap.at.x, trap.at.y));
         }
-        let margin = if scenario.isolated { scenario.isolated_margin_m } else { reach + 3.0 * pest.segment_mean };
+        let margin = if scenario.isolated {
+            scenario.isolated_margin_m
+        } else {
+            reach + 3.0 * pest.segment_mean
+        };
         let low_log = libm::log(scenario.pressure.low);
         let high_log = libm::log(scenario.pressure.high);
-        let seen = libm::exp(low_log + (high_log - low_log) * quantile(seed, summer, "pressure", 0));
+        let seen =
+            libm::exp(low_log + (high_log - low_log) * quantile(seed, summer, "pressure", 0));
         let source_per_day = scenario
             .sources
             .iter()
             .enumerate()
             .map(|(i, s)| {
-                s.per_day_low + (s.per_day_high - s.per_day_low) * quantile(seed, summer, "source", i)
+                s.per_day_low
+                    + (s.per_day_high - s.per_day_low) * quantile(seed, summer, "source", i)
             })
             .collect();
         let hours_per_day = clock.hours_per_day();
         Ground {
             seed,
             summer,
-            arena: Arena { outline: Outline::Rect(land.grown(margin)), wall },
+            arena: Arena {
+                outline: Outline::Rect(land.grown(margin)),
+                wall,
+            },
             walk: Walk {
                 step: StepLaw::Exponential(pest.segment_mean),
                 turn: TurnLaw::WrappedNormal(pest.turn_sd),
@@ -375,8 +418,11 @@ impl Ground {
         let mut seen_per_density = 0.0;
         for (plant, site) in scenario.plants.iter().zip(&self.plants) {
             if scenario.crops[plant.crop].owner == Owner::Mine {
-                seen_per_density +=
-                    2.0 * site.detection_m * self.pest.speed * site.acceptance * self.pest.residence_mean;
+                seen_per_density += 2.0
+                    * site.detection_m
+                    * self.pest.speed
+                    * site.acceptance
+                    * self.pest.residence_mean;
             }
         }
         1.0 / seen_per_density

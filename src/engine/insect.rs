@@ -90,7 +90,14 @@ pub struct Insect {
 
 impl Insect {
     /// A new insect at a place and time, flying. `from_outside` insects may have mated before.
-    pub fn new(ground: &Ground, id: u32, t_s: f64, at: Point, heading: (f64, f64), from_outside: bool) -> Insect {
+    pub fn new(
+        ground: &Ground,
+        id: u32,
+        t_s: f64,
+        at: Point,
+        heading: (f64, f64),
+        from_outside: bool,
+    ) -> Insect {
         let (seed, summer) = (ground.seed, ground.summer);
         let mut life = ShortStream::new(seed, summer, id, Purpose::Life);
         let female = life.uniform() < ground.pest.female_share;
@@ -124,6 +131,7 @@ impl Insect {
     /// Whether a female lays fertile eggs on a day.
     pub fn lays(&self, ground: &Ground) -> bool {
         self.female
-            && (self.came_mated || self.mating_u < ground.mated_by_day[ground.clock.day_at(self.t_s) as usize])
+            && (self.came_mated
+                || self.mating_u < ground.mated_by_day[ground.clock.day_at(self.t_s) as usize])
     }
 }

@@ -42,7 +42,12 @@ pub struct PlantLookup {
 impl PlantLookup {
     /// Builds the grid. `cell_m` is a matter of speed only.
     pub fn new(plants: &[PlantSite], cell_m: f64) -> PlantLookup {
-        let mut region = Rect::new(f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY);
+        let mut region = Rect::new(
+            f64::INFINITY,
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+            f64::NEG_INFINITY,
+        );
         for p in plants {
             let (x, y, r) = (p.at.x, p.at.y, p.detection_m);
             region = region.union(&Rect::new(x - r, y - r, x + r, y + r));
@@ -87,7 +92,15 @@ impl PlantLookup {
             members.extend(list);
             first.push(members.len() as u32);
         }
-        PlantLookup { region, cell_m, inverse_cell: 1.0 / cell_m, columns, rows, first, members }
+        PlantLookup {
+            region,
+            cell_m,
+            inverse_cell: 1.0 / cell_m,
+            columns,
+            rows,
+            first,
+            members,
+        }
     }
 
     /// Whether the bounding box of a segment touches the region of the plants.
@@ -126,7 +139,8 @@ impl PlantLookup {
             for &member in &self.members[self.first[cell] as usize..self.first[cell + 1] as usize] {
                 let plant = &plants[member as usize];
                 if let Some((s, _)) = line_through_disc(p, ux, uy, plant.at, plant.detection_m) {
-                    let late_enough = s > after.s || (s == after.s && s > 0.0 && member > after.plant);
+                    let late_enough =
+                        s > after.s || (s == after.s && s > 0.0 && member > after.plant);
                     let first = best.is_none_or(|b| s < b.s || (s == b.s && member < b.plant));
                     if late_enough && s <= limit && first {
                         best = Some(Approach { s, plant: member });

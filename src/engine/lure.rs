@@ -64,7 +64,12 @@ pub struct LureMemory {
 
 impl LureMemory {
     /// Nothing yet.
-    pub const NEW: LureMemory = LureMemory { budget: f64::NAN, refractory_until_s: 0.0, responses: 0, pending: 0.0 };
+    pub const NEW: LureMemory = LureMemory {
+        budget: f64::NAN,
+        refractory_until_s: 0.0,
+        responses: 0,
+        pending: 0.0,
+    };
 }
 
 /// The part of a life that a lure may act on: one stretch of a straight segment.
@@ -99,9 +104,12 @@ impl LureSite {
     pub fn is_inert(&self) -> bool {
         let never = self.strength_by_day.iter().all(|&s| s <= 0.0);
         match self.attraction {
-            Attraction::Plume { reach_m, female_per_s, male_per_s, .. } => {
-                never || reach_m <= 0.0 || (female_per_s <= 0.0 && male_per_s <= 0.0)
-            }
+            Attraction::Plume {
+                reach_m,
+                female_per_s,
+                male_per_s,
+                ..
+            } => never || reach_m <= 0.0 || (female_per_s <= 0.0 && male_per_s <= 0.0),
             Attraction::Encounter { radius_m } => never || radius_m <= 0.0,
         }
     }
@@ -134,14 +142,29 @@ impl LureSite {
         }
         let along = dx * stretch.ux + dy * stretch.uy;
         let half = (reach * reach - across * across).sqrt();
-        let (enter, leave) = ((along - half).max(stretch.s0), (along + half).min(stretch.s1));
+        let (enter, leave) = (
+            (along - half).max(stretch.s0),
+            (along + half).min(stretch.s1),
+        );
         if enter >= leave {
             return Exposure::None;
         }
-        self.exposure_inside(stretch, (enter, leave), female, who, memory, clock, wind, tables)
+        self.exposure_inside(
+            stretch,
+            (enter, leave),
+            female,
+            who,
+            memory,
+            clock,
+            wind,
+            tables,
+        )
     }
 
-    #[expect(clippy::too_many_arguments, reason = "the second half of `exposure`, out of line for speed")]
+    #[expect(
+        clippy::too_many_arguments,
+        reason = "the second half of `exposure`, out of line for speed"
+    )]
     fn exposure_inside(
         &self,
         stretch: &Stretch,
@@ -166,12 +189,21 @@ impl LureSite {
             let hour = clock.hour_at(time_at(begin));
             let hour_ends = (hour.ends_s - stretch.start_s) * stretch.speed;
             // The next hour begins where this one ends; rounding must not hold the loop.
-            let end = if hour_ends > begin { hour_ends.min(disc.1) } else { disc.1 };
+            let end = if hour_ends > begin {
+                hour_ends.min(disc.1)
+            } else {
+                disc.1
+            };
             let strength = self.strength_by_day[hour.day];
             if strength > 0.0 {
                 match self.attraction {
                     Attraction::Encounter { .. } => return Exposure::Responds(begin),
-                    Attraction::Plume { near_m, female_per_s, male_per_s, .. } => {
+                    Attraction::Plume {
+                        near_m,
+                        female_per_s,
+                        male_per_s,
+                        ..
+                    } => {
                         let hazard = strength * if female { female_per_s } else { male_per_s };
                         if hazard > 0.0 {
                             let space = wind.hours[hour.day * wind.hours_per_day + hour.of_day];
@@ -196,11 +228,22 @@ impl LureSite {
             }
             begin = end;
         }
-        if used > 0.0 { Exposure::Used(used) } else { Exposure::None }
+        if used > 0.0 {
+            Exposure::Used(used)
+        } else {
+            Exposure::None
+        }
     }
 
     /// The stretches of [begin, end] inside the active space, in order and disjoint; empty ones have no length.
-    fn pieces(&self, stretch: &Stretch, space: HourSpace, near_m: f64, begin: f64, end: f64) -> [(f64, f64); 2] {
+    fn pieces(
+        &self,
+        stretch: &Stretch,
+        space: HourSpace,
+        near_m: f64,
+        begin: f64,
+        end: f64,
+    ) -> [(f64, f64); 2] {
         const EMPTY: (f64, f64) = (0.0, 0.0);
         let HourSpace::Sector { left, right } = space else {
             return [(begin, end), EMPTY];
@@ -229,7 +272,11 @@ impl LureSite {
         if near == EMPTY {
             return [sector, EMPTY];
         }
-        let (first, second) = if near.0 <= sector.0 { (near, sector) } else { (sector, near) };
+        let (first, second) = if near.0 <= sector.0 {
+            (near, sector)
+        } else {
+            (sector, near)
+        };
         if second.0 <= first.1 {
             [(first.0, first.1.max(second.1)), EMPTY]
         } else {
@@ -237,7 +284,12 @@ impl LureSite {
         }
     }
 
-    fn budget(&self, (seed, summer, insect): (u64, u32, u32), responses: u32, tables: &Tables) -> f64 {
+    fn budget(
+        &self,
+        (seed, summer, insect): (u64, u32, u32),
+        responses: u32,
+        tables: &Tables,
+    ) -> f64 {
         let tag = (self.tag << 12) | (responses & 0xfff);
         ShortStream::with_tag(seed, summer, insect, Purpose::Lure, tag).exponential(tables)
     }
@@ -260,5 +312,9 @@ pub enum Exposure {
 /// Ten times the emission gave about twice the response distance: Baker & Roelofs 1981, Environ Entomol 10: 211-218
 /// (published-checks PL-7), hence reach grows as emission to the power log10(2) = 0.301.
 pub fn reach_factor(n_lures: u32) -> f64 {
-    if n_lures <= 1 { 1.0 } else { libm::pow(f64::from(n_lures), 0.301_03) }
+    if n_lures <= 1 {
+        1.0
+    } else {
+        libm::pow(f64::from(n_lures), 0.301_03)
+    }
 }

@@ -32,7 +32,8 @@ pub enum Purpose {
 }
 
 /// Name of the generator and of the way its streams are keyed, for manifests.
-pub const STREAM_SCHEME: &str = "philox4x32-10; key = seed; counter = (block, insect, summer, purpose); version 1";
+pub const STREAM_SCHEME: &str =
+    "philox4x32-10; key = seed; counter = (block, insect, summer, purpose); version 1";
 
 const MULTIPLIER_0: u64 = 0xD251_1F53;
 const MULTIPLIER_1: u64 = 0xCD9E_8D57;
@@ -57,6 +58,29 @@ pub fn philox_block(counter: [u32; 4], key: [u32; 2]) -> [u32; 4] {
         k1 = k1.wrapping_add(WEYL_1);
     }
     [c0, c1, c2, c3]
+}
+
+/// Four successive blocks, side by side so that the compiler can use vector instructions.
+#[inline]
+fn philox_four_blocks(block: u32, rest: [u32; 3], key: [u32; 2]) -> [u32; 16] {
+    let mut c0: [u32; 4] = std::array::from_fn(|lane| block.wrapping_add(lane as u32));
+    let mut c1 = [rest[0]; 4];
+    let mut c2 = [rest[1]; 4];
+    let mut c3 = [rest[2]; 4];
+    let [mut k0, mut k1] = key;
+    for _ in 0..10 {
+        for lane in 0..4 {
+            let p0 = MULTIPLIER_0 * u64::from(c0[lane]);
+            let p1 = MULTIPLIER_1 * u64::from(c2[lane]);
+            c0[lane] = (p1 >> 32) as u32 ^ c1[lane] ^ k0;
+            c1[lane] = p1 as u32;
+            c2[lane] = (p0 >> 32) as u32 ^ c3[lane] ^ k1;
+            c3[lane] = p0 as u32;
+        }
+        k0 = k0.wrapping_add(WEYL_0);
+        k1 = k1.wrapping_add(WEYL_1);
+    }
+    std::array::from_fn(|i| [c0, c1, c2, c3][i % 4][i / 4])
 }
 
 /// A stream of 32-bit words, computed `WORDS` at a time (a multiple of 4). The words do not depend on `WORDS`.
@@ -103,14 +127,31 @@ impl<const WORDS: usize> Stream<WORDS> {
     #[inline]
     fn refill(&mut self) {
         let first = self.next / WORDS as u32 * (WORDS as u32 / 4);
+        if WORDS.is_multiple_of(16) {
+            for (i, words) in self.buffer.chunks_exact_mut(16).enumerate() {
+                let block = first.wrapping_add(4 * i as u32);
+                let rest = [self.insect, self.summer, self.purpose];
+                words.copy_from_slice(&philox_four_blocks(block, rest, self.key));
+            }
+            return;
+        }
         for (i, words) in self.buffer.chunks_exact_mut(4).enumerate() {
-            let counter = [first.wrapping_add(i as u32), self.insect, self.summer, self.purpose];
+            let counter = [
+                first.wrapping_add(i as u32),
+                self.insect,
+                self.summer,
+                self.purpose,
+            ];
             words.copy_from_slice(&philox_block(counter, self.key));
         }
     }
 
     /// Next 32 random bits.
-    #[inline]
+    #[inline(always)]
+    #[expect(
+        clippy::inline_always,
+        reason = "the hot loop; measured in benches/speed.rs"
+    )]
     pub fn word(&mut self) -> u32 {
         let i = self.next as usize % WORDS;
         if i == 0 {
@@ -121,18 +162,30 @@ impl<const WORDS: usize> Stream<WORDS> {
     }
 
     /// Uniform in (0, 1), 32 bits, never 0 or 1.
-    #[inline]
+    #[inline(always)]
+    #[expect(
+        clippy::inline_always,
+        reason = "the hot loop; measured in benches/speed.rs"
+    )]
     pub fn uniform(&mut self) -> f64 {
         (f64::from(self.word()) + 0.5) * (1.0 / 4_294_967_296.0)
     }
 
     /// Standard exponential (mean 1) by the ziggurat of Marsaglia & Tsang 2000.
-    #[inline]
+    #[inline(always)]
+    #[expect(
+        clippy::inline_always,
+        reason = "the hot loop; measured in benches/speed.rs"
+    )]
     pub fn exponential(&mut self, tables: &Tables) -> f64 {
         let w = self.word();
         let i = (w & 0xff) as usize;
         let x = f64::from(w >> 8) * tables.exp_width[i];
-        if x < tables.exp_x[i + 1] { x } else { self.exponential_slow(tables, i, x) }
+        if x < tables.exp_x[i + 1] {
+            x
+        } else {
+            self.exponential_slow(tables, i, x)
+        }
     }
 
     #[cold]
@@ -155,13 +208,21 @@ impl<const WORDS: usize> Stream<WORDS> {
     }
 
     /// Standard normal by the ziggurat of Marsaglia & Tsang 2000.
-    #[inline]
+    #[inline(always)]
+    #[expect(
+        clippy::inline_always,
+        reason = "the hot loop; measured in benches/speed.rs"
+    )]
     pub fn normal(&mut self, tables: &Tables) -> f64 {
         let w = self.word();
         let i = (w & 0xff) as usize;
         // 24 signed bits; the half keeps the draw symmetric about zero.
         let x = (f64::from((w as i32) >> 8) + 0.5) * tables.normal_width[i];
-        if x.abs() < tables.normal_x[i + 1] { x } else { self.normal_slow(tables, i, x) }
+        if x.abs() < tables.normal_x[i + 1] {
+            x
+        } else {
+            self.normal_slow(tables, i, x)
+        }
     }
 
     #[cold]
@@ -180,7 +241,8 @@ impl<const WORDS: usize> Stream<WORDS> {
                     }
                 }
             }
-            let f = tables.normal_f[i + 1] + (tables.normal_f[i] - tables.normal_f[i + 1]) * self.uniform();
+            let f = tables.normal_f[i + 1]
+                + (tables.normal_f[i] - tables.normal_f[i + 1]) * self.uniform();
             if f < libm::exp(-0.5 * x * x) {
                 return x;
             }
@@ -254,7 +316,8 @@ impl Tables {
             let exp_area = (EXP_R + 1.0) * libm::exp(-EXP_R);
             let (exp_x, exp_f) = layers(EXP_R, exp_area, |x| libm::exp(-x), |y| -libm::log(y));
             let normal_area = NORMAL_R * libm::exp(-0.5 * NORMAL_R * NORMAL_R)
-                + (0.5 * std::f64::consts::PI).sqrt() * libm::erfc(NORMAL_R / std::f64::consts::SQRT_2);
+                + (0.5 * std::f64::consts::PI).sqrt()
+                    * libm::erfc(NORMAL_R / std::f64::consts::SQRT_2);
             let (normal_x, normal_f) = layers(
                 NORMAL_R,
                 normal_area,
@@ -279,7 +342,12 @@ impl Tables {
 }
 
 /// Right edges and heights of the layers of a ziggurat with base edge `r` and layer area `area`.
-fn layers(r: f64, area: f64, f: impl Fn(f64) -> f64, f_inverse: impl Fn(f64) -> f64) -> ([f64; 257], [f64; 257]) {
+fn layers(
+    r: f64,
+    area: f64,
+    f: impl Fn(f64) -> f64,
+    f_inverse: impl Fn(f64) -> f64,
+) -> ([f64; 257], [f64; 257]) {
     let mut x = [0.0; 257];
     x[0] = area / f(r);
     x[1] = r;
@@ -295,7 +363,11 @@ fn layers(r: f64, area: f64, f: impl Fn(f64) -> f64, f_inverse: impl Fn(f64) -> 
 ///
 /// Reduction by π/2 in two parts and the minimax polynomials of the FreeBSD mathematical library (from memory; tested
 /// against `libm`).
-#[inline]
+#[inline(always)]
+#[expect(
+    clippy::inline_always,
+    reason = "the hot loop; measured in benches/speed.rs"
+)]
 pub fn sin_cos(angle_rad: f64) -> (f64, f64) {
     const PI_2_HIGH: f64 = 1.570_796_326_734_125_614_17;
     const PI_2_LOW: f64 = 6.077_100_506_506_192_249_32e-11;
@@ -304,22 +376,28 @@ pub fn sin_cos(angle_rad: f64) -> (f64, f64) {
     let k = (angle_rad * std::f64::consts::FRAC_2_PI + ROUND) - ROUND;
     let r = (angle_rad - k * PI_2_HIGH) - k * PI_2_LOW;
     let z = r * r;
-    let sine = r
-        + r * z
-            * (-1.666_666_666_666_663_243_48e-1
-                + z * (8.333_333_333_322_489_461_24e-3
-                    + z * (-1.984_126_982_985_794_931_34e-4
-                        + z * (2.755_731_370_707_006_767_89e-6
-                            + z * (-2.505_076_025_340_686_341_95e-8 + z * 1.589_690_995_211_550_102_21e-10)))));
+    let sine = r + r
+        * z
+        * (-1.666_666_666_666_663_243_48e-1
+            + z * (8.333_333_333_322_489_461_24e-3
+                + z * (-1.984_126_982_985_794_931_34e-4
+                    + z * (2.755_731_370_707_006_767_89e-6
+                        + z * (-2.505_076_025_340_686_341_95e-8
+                            + z * 1.589_690_995_211_550_102_21e-10)))));
     let cosine = 1.0 - 0.5 * z
         + z * z
             * (4.166_666_666_666_660_190_37e-2
                 + z * (-1.388_888_888_887_410_957_49e-3
                     + z * (2.480_158_728_947_672_941_78e-5
                         + z * (-2.755_731_435_139_066_330_35e-7
-                            + z * (2.087_572_321_298_174_827_9e-9 + z * -1.135_964_755_778_819_482_65e-11)))));
+                            + z * (2.087_572_321_298_174_827_9e-9
+                                + z * -1.135_964_755_778_819_482_65e-11)))));
     let quadrant = k as i64 & 3;
-    let (s, c) = if quadrant & 1 == 0 { (sine, cosine) } else { (cosine, sine) };
+    let (s, c) = if quadrant & 1 == 0 {
+        (sine, cosine)
+    } else {
+        (cosine, sine)
+    };
     (
         if quadrant & 2 == 0 { s } else { -s },
         if (quadrant + 1) & 2 == 0 { c } else { -c },
@@ -334,13 +412,19 @@ mod tests {
     /// with an independent implementation in a general-purpose numerical library).
     #[test]
     fn philox_gives_the_published_known_answers() {
-        assert_eq!(philox_block([0; 4], [0; 2]), [0x6627_e8d5, 0xe169_c58d, 0xbc57_ac4c, 0x9b00_dbd8]);
+        assert_eq!(
+            philox_block([0; 4], [0; 2]),
+            [0x6627_e8d5, 0xe169_c58d, 0xbc57_ac4c, 0x9b00_dbd8]
+        );
         assert_eq!(
             philox_block([u32::MAX; 4], [u32::MAX; 2]),
             [0x408f_276d, 0x41c8_3b0e, 0xa20b_c7c6, 0x6d54_51fd]
         );
         assert_eq!(
-            philox_block([0x243f_6a88, 0x85a3_08d3, 0x1319_8a2e, 0x0370_7344], [0xa409_3822, 0x299f_31d0]),
+            philox_block(
+                [0x243f_6a88, 0x85a3_08d3, 0x1319_8a2e, 0x0370_7344],
+                [0xa409_3822, 0x299f_31d0]
+            ),
             [0xd16c_fe09, 0x94fd_cceb, 0x5001_e420, 0x2412_6ea1]
         );
     }

@@ -48,7 +48,11 @@ pub struct Walk {
 
 impl Walk {
     /// Length of the next segment, metres.
-    #[inline]
+    #[inline(always)]
+    #[expect(
+        clippy::inline_always,
+        reason = "the hot loop; measured in benches/speed.rs"
+    )]
     pub fn length(&self, stream: &mut LongStream, tables: &Tables) -> f64 {
         match self.step {
             StepLaw::Exponential(mean) => mean * stream.exponential(tables),
@@ -57,7 +61,11 @@ impl Walk {
     }
 
     /// The heading after a turn. Shape: unit vectors in and out.
-    #[inline]
+    #[inline(always)]
+    #[expect(
+        clippy::inline_always,
+        reason = "the hot loop; measured in benches/speed.rs"
+    )]
     pub fn turned(&self, ux: f64, uy: f64, stream: &mut LongStream, tables: &Tables) -> (f64, f64) {
         let angle = match self.turn {
             TurnLaw::WrappedNormal(sd) => sd * stream.normal(tables),
@@ -88,11 +96,17 @@ impl Walk {
 /// Units: `step_mean` in m, `step_mean_square` and the result in m2.
 /// # Source
 /// Kareiva & Shigesada 1983, Oecologia 56: 234-238 (formula from memory, confirmed by simulation).
-pub fn mean_squared_displacement(n: u32, step_mean: f64, step_mean_square: f64, mean_cosine: f64) -> f64 {
+pub fn mean_squared_displacement(
+    n: u32,
+    step_mean: f64,
+    step_mean_square: f64,
+    mean_cosine: f64,
+) -> f64 {
     let n_f = f64::from(n);
     let c = mean_cosine;
     n_f * step_mean_square
-        + 2.0 * step_mean * step_mean * c / (1.0 - c) * (n_f - (1.0 - libm::pow(c, n_f)) / (1.0 - c))
+        + 2.0 * step_mean * step_mean * c / (1.0 - c)
+            * (n_f - (1.0 - libm::pow(c, n_f)) / (1.0 - c))
 }
 
 /// A heading drawn uniformly on the circle, as a unit vector.

@@ -60,7 +60,10 @@ pub struct WindTable {
 impl WindTable {
     /// Still air throughout.
     pub fn still(days: u32, hours_per_day: usize) -> WindTable {
-        WindTable { hours_per_day, hours: vec![HourSpace::Disc; days as usize * hours_per_day] }
+        WindTable {
+            hours_per_day,
+            hours: vec![HourSpace::Disc; days as usize * hours_per_day],
+        }
     }
 
     /// One summer's draw. `up_bearing_rad` is the compass bearing of the map's y axis.
@@ -76,7 +79,12 @@ impl WindTable {
         let mut hours = Vec::with_capacity(days as usize * hours_per_day);
         match wind {
             Wind::Unknown => return WindTable::still(days, hours_per_day),
-            Wind::Rose { sectors, calm_share, persistence, .. } => {
+            Wind::Rose {
+                sectors,
+                calm_share,
+                persistence,
+                ..
+            } => {
                 let stay = persistence[0] + (persistence[1] - persistence[0]) * stream.uniform();
                 let mut current: Option<usize> = None;
                 for hour in 0..days as usize * hours_per_day {
@@ -88,7 +96,11 @@ impl WindTable {
                     }
                     hours.push(current.map_or(HourSpace::Disc, |k| {
                         let sector = &sectors[k];
-                        steady(sector.from_rad + within * sector.width_rad, sector.speed_m_per_s, up_bearing_rad)
+                        steady(
+                            sector.from_rad + within * sector.width_rad,
+                            sector.speed_m_per_s,
+                            up_bearing_rad,
+                        )
                     }));
                 }
             }
@@ -98,16 +110,20 @@ impl WindTable {
                     let day = &recorded[pick.min(recorded.len() - 1)];
                     for hour in 0..hours_per_day {
                         hours.push(match day.get(hour) {
-                            Some(&WindHour::Steady { from_rad, speed_m_per_s }) => {
-                                steady(from_rad, speed_m_per_s, up_bearing_rad)
-                            }
+                            Some(&WindHour::Steady {
+                                from_rad,
+                                speed_m_per_s,
+                            }) => steady(from_rad, speed_m_per_s, up_bearing_rad),
                             _ => HourSpace::Disc,
                         });
                     }
                 }
             }
         }
-        WindTable { hours_per_day, hours }
+        WindTable {
+            hours_per_day,
+            hours,
+        }
     }
 }
 
@@ -126,5 +142,9 @@ fn pick_sector(shares: impl Iterator<Item = f64> + Clone, calm: f64, u: f64) -> 
 
 fn steady(from_rad: f64, speed_m_per_s: f64, up_bearing_rad: f64) -> HourSpace {
     let bearing = from_rad - up_bearing_rad;
-    HourSpace::sector(-libm::sin(bearing), -libm::cos(bearing), half_angle_rad(speed_m_per_s))
+    HourSpace::sector(
+        -libm::sin(bearing),
+        -libm::cos(bearing),
+        half_angle_rad(speed_m_per_s),
+    )
 }

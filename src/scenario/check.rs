@@ -1,1 +1,528 @@
-//! To be written.
+//! From the text of a scenario file to a [`Scenario`]: collects every fault, then answers.
+
+use super::error::{Fault, Faults};
+use super::file::{self, File, Length, Position};
+use super::notes::Notes;
+use super::place::{Places, member};
+use super::{
+    Plot, Scenario, Shape, Structure, StructureKind, Zone, around, change, crops, plans, structure,
+    wind,
+};
+use crate::catalogue::{self, Guild, Pest};
+use crate::geometry::Rect;
+use crate::units::shortened;
+use std::collections::BTreeSet;
+
+/// Longest side of a yard, metres; beyond it a yard is a field.
+pub const LONGEST_YARD_M: f64 = 500.0;
+/// Largest scenario file, bytes.
+pub const LARGEST_FILE: usize = 2_000_000;
+/// Most insects on the plants at one look.
+pub const MOST_ON_PLANTS: f64 = 100_000.0;
+
+/// Reads a scenario.
+///
+/// `text` is the file, `file_name` its name for messages, and `load` reads a wind file named in the scenario (given as written
+/// there) or says why it cannot.
+///
+/// # Errors
+/// All faults of the file at once, in the order of the file. Faults of structure (a misspelt name, a text where a number belongs)
+/// hide those of meaning, because a value that does not fit cannot be judged.
+pub fn read(
+    text: &str,
+    file_name: &str,
+    load: &dyn Fn(&str) -> Result<String, String>,
+) -> Result<Scenario, Vec<Fault>> {
+    let text = text.trim_start_matches('\u{feff}');
+    let mut notes = Notes::default();
+    let (file, places) = match parse(text, &mut notes.faults) {
+        Ok(parsed) => parsed,
+        Err(places) => return Err(notes.faults.finish(file_name, |path| places.line_of(path))),
+    };
+    let scenario = build(&file, file_name, load, &mut notes);
+    match scenario {
+        Some(mut scenario) if notes.faults.is_empty() => {
+            scenario.defaults = notes.defaults;
+            scenario.warnings = notes.warnings;
+            Ok(scenario)
+        }
+        _ => Err(notes.faults.finish(file_name, |path| places.line_of(path))),
+    }
+}
+
+/// The JSON Schema of the scenario file, from the types that read it.
+pub fn schema() -> serde_json::Value {
+    schemars::schema_for!(File).to_value()
+}
+
+/// Text to file types; structural faults are noted.
+fn parse(text: &str, faults: &mut Faults) -> Result<(File, Places), Places> {
+    if text.len() > LARGEST_FILE {
+        faults.add(
+            "",
+            format!("the file has {} bytes", text.len()),
+            format!("a scenario has at most {LARGEST_FILE} bytes"),
+        );
+        return Err(Places::default());
+    }
+    let value: serde_json::Value = match serde_json::from_str(text) {
+        Ok(value) => value,
+        Err(error) => {
+            let (what, fix) = syntax(text, &error);
+            faults.add_at_line(error.line().max(1), what, fix);
+            return Err(Places::default());
+        }
+    };
+    let places = Places::of(text);
+    for (path, line) in &places.duplicates {
+        let key = path.rsplit('.').next().unwrap_or(path);
+        faults.add_duplicate(
+            path.clone(),
+            *line,
+            format!("\"{}\" is written twice", shortened(key)),
+        );
+    }
+    structure::walk(&value, &schema(), faults);
+    if !faults.is_empty() {
+        return Err(places);
+    }
+    match serde_path_to_error::deserialize::<_, File>(value) {
+        Ok(file) => Ok((file, places)),
+        Err(error) => {
+            faults.add(
+                error.path().to_string(),
+                error.inner().to_string(),
+                "see `lurefield schema` for what belongs here",
+            );
+            Err(places)
+        }
+    }
+}
+
+/// A syntax error in words.
+fn syntax(text: &str, error: &serde_json::Error) -> (String, &'static str) {
+    let said = error.to_string();
+    let line = text
+        .lines()
+        .nth(error.line().saturating_sub(1))
+        .unwrap_or_default();
+    if text.trim().is_empty() {
+        ("the file is empty".into(), "start from `lurefield new`")
+    } else if said.contains("recursion limit") {
+        (
+            "brackets are nested too deeply".into(),
+            "a scenario needs fewer than ten levels",
+        )
+    } else if ["NaN", "Infinity", "nan", "inf"]
+        .iter()
+        .any(|word| line.contains(word))
+    {
+        (
+            "this line holds a number that is none (NaN or Infinity)".into(),
+            "write a plain number",
+        )
+    } else if said.contains("number out of range") {
+        (
+            "this line holds a number that is too large".into(),
+            "write a smaller number",
+        )
+    } else if said.contains("trailing comma") {
+        (
+            "there is a comma with nothing after it".into(),
+            "remove the comma before the closing bracket",
+        )
+    } else {
+        (
+            format!("this is not JSON: {said}"),
+            "check commas, quotes and brackets near this line",
+        )
+    }
+}
+
+fn build(
+    file: &File,
+    file_name: &str,
+    load: &dyn Fn(&str) -> Result<String, String>,
+    notes: &mut Notes,
+) -> Option<Scenario> {
+    if file.format != 1 {
+        notes.faults.add(
+            "format",
+            format!("format {} is unknown", file.format),
+            "this version reads format 1",
+        );
+    }
+    if !lists_are_short(file, notes) {
+        return None;
+    }
+    check_titles(file, notes);
+    let pest = read_pest(&file.pest, notes);
+    let yard = read_yard(&file.yard, notes);
+    let up_bearing_rad = file
+        .yard
+        .up
+        .as_ref()
+        .map_or(Some(0.0), |up| notes.direction(up, "yard.up"));
+    let structures = read_structures(&file.structures, notes);
+    let no_hang = read_zones(&file.no_hang, notes);
+    let plots = read_plots(&file.neighbours, yard, notes);
+    let window = around::read_window(file.window.as_ref(), pest.as_ref(), notes);
+    let settings = around::read_settings(file.settings.as_ref(), notes);
+    let pressure = pest
+        .as_ref()
+        .and_then(|pest| around::read_pressure(file.surroundings.as_ref(), pest, notes));
+    let sources = around::read_sources(file.surroundings.as_ref(), pressure.as_ref(), notes);
+    let (isolated, isolated_margin_m) = around::read_setting(file.surroundings.as_ref(), notes);
+    let ground = crops::Ground {
+        yard,
+        plots: &plots,
+    };
+    let planted = crops::read(file, &ground, pest.as_ref(), notes);
+    let (wind, pest) = match pest {
+        Some(pest) => (
+            wind::read(file.wind.as_ref(), &pest, window.as_ref(), load, notes),
+            Some(pest),
+        ),
+        None => (None, None),
+    };
+    let hung = match (&pest, &window) {
+        (Some(pest), Some(window)) => {
+            plans::read(file, pest, window, &ground, (&structures, &no_hang), notes)
+        }
+        _ => None,
+    };
+    let (planted, hung) = (planted?, hung?);
+    Some(Scenario {
+        name: slug(file.name.as_deref().unwrap_or(file_name)),
+        title: file.title.clone(),
+        note: file.note.clone().unwrap_or_default(),
+        yard: yard?,
+        up_bearing_rad: up_bearing_rad?,
+        crops: planted.crops,
+        plants: planted.plants,
+        structures,
+        no_hang,
+        plots: plots.into_iter().flatten().collect(),
+        pest: pest?,
+        pressure: pressure?,
+        sources,
+        isolated,
+        isolated_margin_m,
+        wind: wind?,
+        window: window?,
+        lures: hung.lures,
+        trap_kinds: hung.trap_kinds,
+        plans: hung.plans,
+        settings,
+        defaults: Vec::new(),
+        warnings: Vec::new(),
+    })
+}
+
+/// Letters, digits and hyphens of a name, without folder and extension.
+fn slug(name: &str) -> String {
+    let base = name.rsplit(['/', '\\']).next().unwrap_or(name);
+    let base = base.strip_suffix(".json").unwrap_or(base);
+    let mut out = String::new();
+    for c in base.chars() {
+        if c.is_ascii_alphanumeric() {
+            out.push(c.to_ascii_lowercase());
+        } else if !out.ends_with('-') && !out.is_empty() {
+            out.push('-');
+        }
+    }
+    let out = out.trim_end_matches('-');
+    if out.is_empty() {
+        "scenario".into()
+    } else {
+        out.chars().take(80).collect()
+    }
+}
+
+/// Longest lists that are read: more is a slip, and would only cost memory.
+const LONGEST_LISTS: [(&str, usize); 4] = [
+    ("crops", 200),
+    ("structures", 500),
+    ("no_hang", 500),
+    ("neighbours", 50),
+];
+
+fn lists_are_short(file: &File, notes: &mut Notes) -> bool {
+    let lengths = [
+        file.crops.len(),
+        file.structures.len(),
+        file.no_hang.len(),
+        file.neighbours.len(),
+    ];
+    let theirs = file
+        .neighbours
+        .iter()
+        .map(|n| n.crops.len())
+        .max()
+        .unwrap_or(0);
+    let before = notes.faults.len();
+    for ((path, most), n) in LONGEST_LISTS.into_iter().zip(lengths) {
+        if n > most {
+            notes.faults.add(
+                path,
+                format!("{n} entries"),
+                format!("write at most {most}"),
+            );
+        }
+    }
+    if theirs > 50 {
+        notes.faults.add(
+            "neighbours",
+            format!("{theirs} crops of one neighbour"),
+            "write at most 50",
+        );
+    }
+    notes.faults.len() == before
+}
+
+fn check_titles(file: &File, notes: &mut Notes) {
+    if file.title.trim().is_empty() {
+        notes.faults.add(
+            "title",
+            "the title is empty",
+            "say in a few words what is asked",
+        );
+    }
+    if let Some(name) = &file.name
+        && !name.chars().any(|c| c.is_ascii_alphanumeric())
+    {
+        notes.faults.add(
+            "name",
+            "the name has no letter or digit",
+            "use letters, digits and hyphens",
+        );
+    }
+}
+
+fn read_pest(written: &file::Pest, notes: &mut Notes) -> Option<Pest> {
+    let (id, path) = match written {
+        file::Pest::Id(id) => (id, "pest"),
+        file::Pest::Changed(changed) => (&changed.base, "pest.base"),
+    };
+    let Some(mut pest) = catalogue::pest(id) else {
+        notes
+            .faults
+            .unknown(path, "pest", id, &catalogue::ids(catalogue::PESTS));
+        return None;
+    };
+    if let file::Pest::Changed(changed) = written {
+        change_pest(changed, &mut pest, notes);
+    }
+    let unchanged = catalogue::PestValues::TABLE
+        .iter()
+        .filter_map(|info| pest.values.get(info.key));
+    let assumed = unchanged
+        .filter(|s| s.grade == catalogue::Grade::Assumed && s.source != "set in the scenario")
+        .count();
+    notes.default_used(
+        "pest",
+        format!(
+            "{} of {} numbers of the {} are drawn from assumed ranges",
+            assumed,
+            catalogue::PestValues::TABLE.len(),
+            pest.name
+        ),
+        "catalogue; each number names its reason",
+    );
+    Some(pest)
+}
+
+fn change_pest(changed: &file::ChangedPest, pest: &mut Pest, notes: &mut Notes) {
+    if let Some(name) = &changed.name {
+        notes.name(name, "pest.name", &mut BTreeSet::new());
+        pest.name.clone_from(name);
+        pest.plural = format!("{name}s");
+    }
+    if let Some(guild) = changed.guild
+        && guild != pest.guild
+    {
+        pest.guild = guild;
+        // A rate for leaf area means nothing for fruit, and the reverse.
+        let (unit, range): (&str, [f64; 2]) = if guild == Guild::Chewer {
+            ("cm2/h", [0.1, 3.0])
+        } else {
+            ("1/h", [0.01, 0.5])
+        };
+        pest.values.damage_rate = catalogue::Sourced {
+            value: (range[0] * range[1]).sqrt(),
+            unit: unit.into(),
+            range: Some(range),
+            spread: catalogue::Spread::Log,
+            source: "wide range for a pest of your own".into(),
+            grade: catalogue::Grade::Assumed,
+        };
+        notes.warnings.push(
+            "The kind of damage was changed, so its rate is a wide guess unless you set it.".into(),
+        );
+    }
+    if let Some(mover) = changed.mover {
+        pest.mover = mover;
+    }
+    if let Some(start) = changed.start_hour {
+        if (0.0..24.0).contains(&start) {
+            pest.activity.start_hour = start;
+        } else {
+            notes.faults.add(
+                "pest.start_hour",
+                format!("{start} is no hour of the day"),
+                "write 0 to 23",
+            );
+        }
+    }
+    if let Some(hours) = changed.hours {
+        if (1.0..=24.0).contains(&hours) {
+            pest.activity.hours = hours;
+        } else {
+            notes.faults.add(
+                "pest.hours",
+                format!("{hours} hours a day"),
+                "write 1 to 24",
+            );
+        }
+    }
+    let values = &mut pest.values;
+    for (key, one) in &changed.overrides {
+        let entry = values.get_mut(key);
+        change::apply(
+            (key, one),
+            catalogue::PestValues::TABLE,
+            "pest.overrides",
+            &mut notes.faults,
+            entry,
+        );
+    }
+}
+
+fn read_yard(yard: &file::Yard, notes: &mut Notes) -> Option<Rect> {
+    let width = notes.length(&yard.width, "yard.width", 1.0, LONGEST_YARD_M);
+    let depth = notes.length(&yard.depth, "yard.depth", 1.0, LONGEST_YARD_M);
+    Some(Rect::new(0.0, 0.0, width?, depth?))
+}
+
+/// The outline written as `from` and `to`, or `at` and `radius`.
+fn read_shape(
+    (from, to): (Option<&Position>, Option<&Position>),
+    (at, radius): (Option<&Position>, Option<&Length>),
+    path: &str,
+    notes: &mut Notes,
+) -> Option<Shape> {
+    match (from, to, at, radius) {
+        (Some(from), Some(to), None, None) => notes.rect(from, to, path).map(Shape::Rect),
+        (None, None, Some(at), Some(radius)) => {
+            let at = notes.position(at, &member(path, "at"));
+            let radius_m = notes.length(radius, &member(path, "radius"), 0.01, LONGEST_YARD_M);
+            Some(Shape::Disc {
+                at: at?,
+                radius_m: radius_m?,
+            })
+        }
+        _ => {
+            notes.faults.add(
+                path,
+                "the outline is not clear",
+                "give \"from\" and \"to\" for a rectangle, or \"at\" and \"radius\" for a disc",
+            );
+            None
+        }
+    }
+}
+
+fn read_structures(list: &[file::Structure], notes: &mut Notes) -> Vec<Structure> {
+    let mut seen = BTreeSet::new();
+    let mut out = Vec::new();
+    for (i, s) in list.iter().enumerate() {
+        let path = format!("structures[{i}]");
+        notes.name(&s.name, &member(&path, "name"), &mut seen);
+        let shape = read_shape(
+            (s.from.as_ref(), s.to.as_ref()),
+            (s.at.as_ref(), s.radius.as_ref()),
+            &path,
+            notes,
+        );
+        if let Some(shape) = shape {
+            out.push(Structure {
+                name: s.name.clone(),
+                kind: s.kind.unwrap_or(StructureKind::Other),
+                shape,
+            });
+        }
+    }
+    out
+}
+
+fn read_zones(list: &[file::Zone], notes: &mut Notes) -> Vec<Zone> {
+    let mut seen = BTreeSet::new();
+    let mut out = Vec::new();
+    for (i, z) in list.iter().enumerate() {
+        let path = format!("no_hang[{i}]");
+        notes.name(&z.name, &member(&path, "name"), &mut seen);
+        let shape = read_shape(
+            (z.from.as_ref(), z.to.as_ref()),
+            (z.at.as_ref(), z.radius.as_ref()),
+            &path,
+            notes,
+        );
+        if let Some(shape) = shape {
+            out.push(Zone {
+                name: z.name.clone(),
+                shape,
+            });
+        }
+    }
+    out
+}
+
+/// Plots in the order of the file; `None` where one is faulty, so that indices stay.
+fn read_plots(
+    list: &[file::Neighbour],
+    yard: Option<Rect>,
+    notes: &mut Notes,
+) -> Vec<Option<Plot>> {
+    let mut seen = BTreeSet::from(["me".to_string()]);
+    let mut out: Vec<Option<Plot>> = Vec::new();
+    for (i, n) in list.iter().enumerate() {
+        let path = format!("neighbours[{i}]");
+        notes.name(&n.name, &member(&path, "name"), &mut seen);
+        let area = notes.rect(&n.from, &n.to, &path);
+        if let Some(area) = area {
+            if yard.is_some_and(|yard| yard.overlaps(&area)) {
+                notes.faults.add(
+                    &path,
+                    format!("the plot of \"{}\" lies on your yard", n.name),
+                    "move it outside the yard",
+                );
+            }
+            if yard.is_some_and(|yard| !yard.grown(LONGEST_YARD_M).overlaps(&area)) {
+                notes.faults.add(
+                    &path,
+                    format!("the plot of \"{}\" is too far away to matter", n.name),
+                    "move it within 500 m of the yard",
+                );
+            }
+            if area.width() > LONGEST_YARD_M || area.height() > LONGEST_YARD_M {
+                notes.faults.add(
+                    &path,
+                    format!("the plot of \"{}\" is over 500 m long", n.name),
+                    "make it smaller",
+                );
+            }
+            if let Some(other) = out.iter().flatten().find(|plot| plot.area.overlaps(&area)) {
+                notes.faults.add(
+                    &path,
+                    format!("the plots of \"{}\" and \"{}\" overlap", other.name, n.name),
+                    "move one of them",
+                );
+            }
+        }
+        out.push(area.map(|area| Plot {
+            name: n.name.clone(),
+            area,
+        }));
+    }
+    out
+}

@@ -1,1 +1,591 @@
-//! To be written.
+//! The scenario file as people write it: feet and plain words, nearly everything optional.
+//!
+//! These types are also the source of the shipped JSON Schema. In a description, the words after "Write" are
+//! what a message proposes when the value does not fit.
+
+use crate::units::Dimension;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+macro_rules! quantity {
+    ($(#[$doc:meta])* $name:ident, $dimension:expr) => {
+        $(#[$doc])*
+        #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+        #[serde(untagged)]
+        pub enum $name {
+            /// A number in the unit used inside.
+            Number(f64),
+            /// A text with its unit.
+            Text(String),
+        }
+
+        impl $name {
+            /// Value in the unit used inside.
+            ///
+            /// # Errors
+            /// Says what was expected when the text is no such quantity.
+            pub fn inside(&self) -> Result<f64, String> {
+                match self {
+                    Self::Number(value) => Ok(*value),
+                    Self::Text(text) => crate::units::read_quantity(text, $dimension),
+                }
+            }
+        }
+    };
+}
+
+quantity!(
+    /// Write a length such as "30 ft", "30 ft 6 in", "9.1 m", "91 cm", "10 yd" or a number of metres.
+    Length, Dimension::Length
+);
+quantity!(
+    /// Write a speed such as "5 mph", "2 m/s", "4 kn" or a number of metres per second.
+    Speed, Dimension::Speed
+);
+
+/// Write a place as [x, y]: lengths to the east and to the north of the yard's south-west corner.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(transparent)]
+pub struct Position(pub [Length; 2]);
+
+/// Write a side such as "west", "NW", "south-south-west", or degrees clockwise from north.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum Direction {
+    /// Degrees clockwise from north.
+    Degrees(f64),
+    /// A compass word.
+    Word(String),
+}
+
+/// Write a number, a text with its unit, or [low, high] for a range.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum Override {
+    /// A number in the catalogue's unit.
+    Number(f64),
+    /// A text with its unit.
+    Text(String),
+    /// A range, low and high.
+    Range([Bound; 2]),
+}
+
+/// Write a number or a text with its unit.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum Bound {
+    /// A number in the catalogue's unit.
+    Number(f64),
+    /// A text with its unit.
+    Text(String),
+}
+
+/// Write a number or [low, high].
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum Count {
+    /// One number.
+    One(f64),
+    /// A range, low and high.
+    Range([f64; 2]),
+}
+
+/// A scenario: one yard, its pest and the plans to compare.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct File {
+    /// The schema this file follows, for editors.
+    #[serde(rename = "$schema", default, skip_serializing_if = "Option::is_none")]
+    pub schema: Option<String>,
+    /// Format number. Write 1.
+    pub format: u32,
+    /// Short name for folders: letters, digits and hyphens; the file's name when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// Title for people.
+    pub title: String,
+    /// Free note, for example where the yard comes from.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+    /// The yard. Write { "width": "60 ft", "depth": "40 ft" }.
+    pub yard: Yard,
+    /// The plants that matter to you.
+    pub crops: Vec<Crop>,
+    /// House, shed, fence and the like.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub structures: Vec<Structure>,
+    /// Places where no trap may hang.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub no_hang: Vec<Zone>,
+    /// Neighbours' plots, outside the yard.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub neighbours: Vec<Neighbour>,
+    /// How many insects are about and where they come from.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub surroundings: Option<Surroundings>,
+    /// Wind; unknown when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wind: Option<Wind>,
+    /// The pest. Write a name such as "japanese-beetle", or { "base": "japanese-beetle" } with changes.
+    pub pest: Pest,
+    /// Changes to lures, by lure and number.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub lure_values: BTreeMap<String, BTreeMap<String, Override>>,
+    /// Changes to traps, by trap kind and number.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub trap_values: BTreeMap<String, BTreeMap<String, Override>>,
+    /// The days simulated.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub window: Option<Window>,
+    /// The plans to compare; one without traps is added when absent.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub plans: Vec<Plan>,
+    /// How to simulate.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub settings: Option<Settings>,
+}
+
+/// The yard, a rectangle.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Yard {
+    /// West to east.
+    pub width: Length,
+    /// South to north.
+    pub depth: Length,
+    /// The side at the top of the map; north when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub up: Option<Direction>,
+}
+
+/// Plants of one kind; exactly one of `row`, `block`, `ring` and `single`.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Crop {
+    /// Your name for it, unique.
+    pub name: String,
+    /// Kind of plant. Write a name such as "raspberry" or "other".
+    pub kind: String,
+    /// Plants along a line.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub row: Option<Row>,
+    /// Plants on a rectangle.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub block: Option<Block>,
+    /// Plants on a circle.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ring: Option<Ring>,
+    /// One plant.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub single: Option<Position>,
+    /// Radius of one plant's leaves.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub canopy: Option<Length>,
+    /// Worth of one plant beside others; 1 when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub worth: Option<f64>,
+    /// "me", or the name of a neighbour; yours when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub owner: Option<String>,
+    /// Changes to how the pest takes it: `detection`, `acceptance`, `units`.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub values: BTreeMap<String, Override>,
+}
+
+/// Plants along a line, the first and last at its ends.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Row {
+    /// First plant.
+    pub from: Position,
+    /// Last plant.
+    pub to: Position,
+    /// Number of plants.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub count: Option<u32>,
+    /// Distance between plants, instead of a number.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub spacing: Option<Length>,
+}
+
+/// Plants in the middle of equal squares of a rectangle.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Block {
+    /// One corner.
+    pub from: Position,
+    /// The opposite corner.
+    pub to: Position,
+    /// Number of plants west to east and south to north.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub count: Option<[u32; 2]>,
+    /// Distance between plants, instead of numbers.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub spacing: Option<Length>,
+}
+
+/// Plants on a circle, the first due north.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Ring {
+    /// Centre.
+    pub centre: Position,
+    /// Radius.
+    pub radius: Length,
+    /// Number of plants.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub count: Option<u32>,
+    /// Distance between plants, instead of a number.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub spacing: Option<Length>,
+}
+
+/// Something that stands in the yard: a rectangle (`from`, `to`) or a disc (`at`, `radius`).
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Structure {
+    /// Name.
+    pub name: String,
+    /// Kind; `other` when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub kind: Option<super::StructureKind>,
+    /// One corner.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from: Option<Position>,
+    /// The opposite corner.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub to: Option<Position>,
+    /// Centre of a disc.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<Position>,
+    /// Radius of a disc.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub radius: Option<Length>,
+}
+
+/// A zone: a rectangle (`from`, `to`) or a disc (`at`, `radius`).
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Zone {
+    /// Name.
+    pub name: String,
+    /// One corner.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from: Option<Position>,
+    /// The opposite corner.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub to: Option<Position>,
+    /// Centre of a disc.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<Position>,
+    /// Radius of a disc.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub radius: Option<Length>,
+}
+
+/// A neighbour's plot, a rectangle outside the yard.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Neighbour {
+    /// Name, unique.
+    pub name: String,
+    /// One corner.
+    pub from: Position,
+    /// The opposite corner.
+    pub to: Position,
+    /// Their plants.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub crops: Vec<Crop>,
+    /// A trap they hang; it stands in every plan but "no trap".
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub trap: Option<Trap>,
+}
+
+/// How many insects are about and where they come from.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Surroundings {
+    /// Write "light", "usual", "heavy" or { "on_plants_a_day": 20 }.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pressure: Option<Pressure>,
+    /// Places nearby that breed insects.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub sources: Vec<Source>,
+    /// Open country all round, or a population of its own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub setting: Option<Setting>,
+    /// Width of the land round the yard that shares an isolated population.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub margin: Option<Length>,
+}
+
+/// How many insects sit on your plants.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum Pressure {
+    /// In words.
+    Word(PressureWord),
+    /// As counted.
+    Counted(CountedPressure),
+}
+
+/// Pressure in words.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum PressureWord {
+    /// A few.
+    Light,
+    /// As in most years.
+    Usual,
+    /// Many.
+    Heavy,
+}
+
+/// Pressure as counted.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CountedPressure {
+    /// Insects sitting on all your plants at one look on a usual day, without a trap. Write a number or [low, high].
+    pub on_plants_a_day: Count,
+}
+
+/// A place that breeds insects.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Source {
+    /// Name, for example "lawn" or "old apple tree".
+    pub name: String,
+    /// Centre; may lie outside the yard.
+    pub at: Position,
+    /// Radius over which insects appear; 10 ft when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub radius: Option<Length>,
+    /// Insects that appear there a day. Write a number or [low, high].
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub a_day: Option<Count>,
+}
+
+/// The land round the yard.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Setting {
+    /// Insects keep arriving from all sides.
+    Open,
+    /// No insect arrives from outside.
+    Isolated,
+}
+
+/// Wind: words (`usually_from`, `strength`), a table (`sectors`, `calm`) or a record (`file`).
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Wind {
+    /// The side it usually comes from.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub usually_from: Option<Direction>,
+    /// How strong it usually is at the height of the plants.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub strength: Option<Strength>,
+    /// A table of 4, 8 or 16 sides.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sectors: Option<Vec<Sector>>,
+    /// Share of calm hours, in the same unit as the shares of the sides.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub calm: Option<f64>,
+    /// Hourly record, a CSV file beside the scenario.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub file: Option<String>,
+    /// Column with the local time, ISO 8601.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub time_column: Option<String>,
+    /// Column with the direction the wind comes from, degrees.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub direction_column: Option<String>,
+    /// Column with the speed; its name ends in the unit, for example `wind_mph`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub speed_column: Option<String>,
+    /// Where it was measured; an airport mast stands higher and more open than a yard.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub measured_at: Option<MeasuredAt>,
+}
+
+/// Strength of the wind in words.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Strength {
+    /// Leaves hardly move.
+    Still,
+    /// Leaves rustle.
+    Light,
+    /// Small branches move.
+    Moderate,
+    /// Large branches move.
+    Strong,
+}
+
+/// Where wind was measured.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum MeasuredAt {
+    /// At the height of the plants.
+    Yard,
+    /// On a mast of about 10 m (33 ft) in the open.
+    Airport,
+}
+
+/// One side of a wind table.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Sector {
+    /// Where the wind comes from.
+    pub from: Direction,
+    /// Share of all hours; shares and calm add up to 1 or to 100.
+    pub share: f64,
+    /// Mean speed.
+    pub speed: Speed,
+}
+
+/// The pest: a name, or a base with changes.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum Pest {
+    /// A name from the catalogue.
+    Id(String),
+    /// A changed one.
+    Changed(Box<ChangedPest>),
+}
+
+/// A pest of the catalogue with changes; `custom` is the base of one of your own.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ChangedPest {
+    /// The pest to start from. Write a name such as "japanese-beetle" or "custom".
+    pub base: String,
+    /// Your name for it, singular.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// What it does to plants.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub guild: Option<crate::catalogue::Guild>,
+    /// Whether it flies or crawls.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mover: Option<crate::catalogue::Mover>,
+    /// First hour of movement, 0 to 24.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub start_hour: Option<f64>,
+    /// Hours of movement a day, 1 to 24.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hours: Option<f64>,
+    /// Changed numbers by name.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub overrides: BTreeMap<String, Override>,
+}
+
+/// The days simulated.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Window {
+    /// First day. Write a date such as "2026-06-25".
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub first_day: Option<String>,
+    /// Number of days.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub days: Option<u32>,
+    /// Relative number of insects about, one number a day; even when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub day_weights: Option<Vec<f64>>,
+}
+
+/// What you might do.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Plan {
+    /// Name, unique.
+    pub name: String,
+    /// Traps; none for "no trap".
+    #[serde(default)]
+    pub traps: Vec<Trap>,
+}
+
+/// A trap.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Trap {
+    /// Name; numbered when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// Where it hangs.
+    pub at: Position,
+    /// Kind of trap, for example `bucket`; the usual one for the pest when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub kind: Option<String>,
+    /// Lure; the usual one for the pest when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lure: Option<String>,
+    /// Number of lures in it; 1 when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lures: Option<u32>,
+    /// What it is for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub role: Option<TrapRole>,
+    /// Age of the lure on the first day, days; 0 when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lure_age: Option<f64>,
+    /// First day it hangs; day 1 is the first day of the window.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from_day: Option<u32>,
+    /// Last day it hangs.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub to_day: Option<u32>,
+    /// Emptied every so many days; weekly when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub empty_every: Option<u32>,
+    /// Strength of the lure beside a fresh one: 0 for no lure, 1 for a fresh one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub strength: Option<f64>,
+    /// "me", or the name of the neighbour whose trap it is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub owner: Option<String>,
+    /// Effective attraction radius in the plane, when the trap is known by it instead of by a lure's reach: every insect
+    /// that crosses the disc is caught.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub catch_radius: Option<Length>,
+    /// Hang it there even inside a structure or a no-hang zone.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub place_anyway: bool,
+}
+
+/// What a trap is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub enum TrapRole {
+    /// It tells you that the pest is about.
+    #[serde(rename = "tells you")]
+    TellsYou,
+    /// It takes insects away.
+    #[serde(rename = "removes some")]
+    RemovesSome,
+    /// It keeps wasps from people.
+    #[serde(rename = "people area")]
+    PeopleArea,
+}
+
+/// How to simulate.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Settings {
+    /// Number of simulated summers; 400 when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub summers: Option<u32>,
+    /// Seed of the random numbers; 1 when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub seed: Option<u64>,
+    /// Cell of the maps; 0.5 m when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cell: Option<Length>,
+    /// A smaller difference, in points of 100, is "no change"; 1 when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tie_band: Option<f64>,
+    /// Most insects in one summer before a run is refused.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub most_insects: Option<u64>,
+}

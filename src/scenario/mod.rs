@@ -3,9 +3,23 @@
 //! `file` holds the JSON as people write it, `check` turns it into a [`Scenario`] and collects every fault.
 //! Coordinates: x east, y north, metres from the yard's south-west corner.
 
+mod around;
+mod change;
 pub mod check;
+mod crops;
+mod describe;
 pub mod error;
 pub mod file;
+mod notes;
+mod place;
+mod plans;
+mod record;
+mod structure;
+mod wind;
+
+pub use check::{read, schema};
+pub use describe::describe;
+pub use error::Fault;
 
 use crate::catalogue::{CropKind, HostValues, LureKind, Pest, TrapKind};
 use crate::geometry::{Point, Rect};
@@ -101,7 +115,9 @@ pub struct Plant {
 }
 
 /// What a structure is, for its drawing and its hanging rule.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize, schemars::JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum StructureKind {
     /// A house.

@@ -1,8 +1,12 @@
-//! Numbers in, numbers out: limits of counts, chances, estimates. No names of pests, traps or files.
+//! Numbers to numbers: limits of counts, quantiles, paired counts, shares and words for counts. Knows nothing of yards or insects.
 
 pub mod binomial;
 pub mod normal;
+pub mod paired;
 pub mod poisson;
+pub mod quantile;
 pub mod recapture;
 pub mod sample;
 pub mod solve;
+pub mod spread;
+pub mod words;

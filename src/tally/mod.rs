@@ -1,3 +1,6 @@
-//! Events to counts, and the plain results that figures and reports read.
+//! Events to counts, counts to damage, and the plain results that figures and reports read.
 
 pub mod outcome;
+pub mod prepare;
+pub mod run;
+pub mod summer;

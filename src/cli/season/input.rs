@@ -286,7 +286,7 @@ fn own_events(args: &Args) -> Result<Vec<(String, f64)>, CliError> {
         .map(|text| {
             let parts = text.rsplit_once('=').and_then(|(name, at)| at.trim().parse::<f64>().ok().map(|at| (name.trim(), at)));
             match parts {
-                Some((name, at)) if !name.is_empty() && name.len() <= 60 && (0.0..=100_000.0).contains(&at) => {
+                Some((name, at)) if name.starts_with(char::is_alphanumeric) && name.len() <= 60 && (0.0..=100_000.0).contains(&at) => {
                     Ok((day::shorten(name), at))
                 }
                 _ => Err(bad_text(format!("--event: `{}`: write NAME=DEGREE-DAYS, for example 'eggs hatch=250'", day::shorten(text)))),

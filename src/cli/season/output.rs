@@ -33,9 +33,7 @@ pub(super) fn season(args: &Args, season: &Season) -> Result<(), CliError> {
         if !args.no_figures {
             all.extend(figures(season));
         }
-        for (name, bytes) in &all {
-            files::write_atomic(&folder.join(name), bytes, true)?;
-        }
+        files::write_results(&folder, &all)?;
         if !args.json && !args.quiet {
             print(&format!("{terminal}\nFiles: {} in {}", all.len(), folder.display()))?;
         }
@@ -44,8 +42,18 @@ pub(super) fn season(args: &Args, season: &Season) -> Result<(), CliError> {
 }
 
 /// The pictures: SVG, PNG and text alternative each.
-fn figures(_season: &Season) -> Vec<(String, Vec<u8>)> {
-    Vec::new()
+fn figures(season: &Season) -> Vec<(String, Vec<u8>)> {
+    crate::figure::season::of_season(season)
+        .into_iter()
+        .flat_map(|figure| {
+            let file = |ending: &str| format!("{}.{ending}", figure.name);
+            [
+                (file("png"), crate::figure::png(&figure)),
+                (file("txt"), figure.alternative().into_bytes()),
+                (file("svg"), figure.svg.clone().into_bytes()),
+            ]
+        })
+        .collect()
 }
 
 /// The answer when only counts were given.
@@ -80,8 +88,11 @@ pub(super) fn counts_alone(
     let terminal = text::counts_alone(pest, reading);
     if !args.json || args.out.is_some() {
         let folder = args.out.clone().unwrap_or_else(|| PathBuf::from(format!("output/season-{}", pest.id)));
-        files::write_atomic(&folder.join("counts.json"), format!("{json}\n").as_bytes(), true)?;
-        files::write_atomic(&folder.join("counts.txt"), terminal.as_bytes(), true)?;
+        let all = [
+            ("counts.json".to_string(), format!("{json}\n").into_bytes()),
+            ("counts.txt".to_string(), terminal.clone().into_bytes()),
+        ];
+        files::write_results(&folder, &all)?;
     }
     match (args.json, args.quiet) {
         (true, _) => print(&json),

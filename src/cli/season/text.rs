@@ -7,6 +7,7 @@ use crate::season::forecast::Status;
 use crate::season::question::cautions;
 use crate::season::reading::{CountsReading, grade_word};
 use crate::season::{DegreeDays, Scale};
+use crate::stats::words::thousands;
 use crate::units::M_PER_S_PER_MPH;
 use jiff::civil::Date;
 
@@ -400,10 +401,10 @@ fn upkeep(page: &mut Page, season: &Season) {
         );
     }
     if let Some(capacity) = upkeep.capacity {
-        page.add("  ", &format!("The trap is full at about {} insects:", crowd(capacity)));
+        page.add("  ", &format!("The trap is full at about {} insects:", thousands(capacity)));
         for row in &upkeep.fill {
             let days = if row.days_to_full >= 100.0 { "over 100".into() } else { number(row.days_to_full) };
-            page.line(&format!("    at {:>6} a day it is full in {days} days", crowd(row.per_day)));
+            page.line(&format!("    at {:>6} a day it is full in {days} days", thousands(row.per_day)));
         }
     }
 }
@@ -490,7 +491,7 @@ fn sentence(text: &str) -> String {
 fn number(value: f64) -> String {
     let size = value.abs();
     if size >= 100.0 {
-        crowd(value)
+        thousands(value)
     } else if size >= 10.0 || size == 0.0 {
         format!("{value:.0}")
     } else if size >= 0.095 {
@@ -498,17 +499,4 @@ fn number(value: f64) -> String {
     } else {
         format!("{value:.2}")
     }
-}
-
-/// A whole number with commas.
-fn crowd(value: f64) -> String {
-    let digits = format!("{value:.0}");
-    let mut out = String::new();
-    for (i, c) in digits.chars().enumerate() {
-        if i > 0 && (digits.len() - i).is_multiple_of(3) && c.is_ascii_digit() && !out.ends_with('-') {
-            out.push(',');
-        }
-        out.push(c);
-    }
-    out
 }

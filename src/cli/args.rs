@@ -1,0 +1,32 @@
+//! The arguments of the program.
+
+use clap::{Parser, Subcommand};
+
+/// Try a yard on paper before you hang a trap in it.
+#[derive(Debug, Parser)]
+#[command(
+    name = "lurefield",
+    version,
+    about = "Try a yard on paper before you hang a trap in it",
+    after_help = "A simulation, not a forecast for your yard. Check with your local extension office: dates, thresholds and laws differ."
+)]
+pub struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// The commands, one file each.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Simulate every plan of a scenario on the same summers
+    Run(super::run::Args),
+    /// Say what was understood of a scenario, with every default used
+    Check(super::check::Args),
+    /// Start a scenario from a ready yard or from a few answers
+    New(Box<super::new::Args>),
+    /// Say when: degree-days, dates with ranges, a calendar, and what trap counts mean
+    Season(Box<super::season::Args>),
+    /// Print the JSON Schema of the scenario file
+    Schema,
+}

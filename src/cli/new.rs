@@ -1,0 +1,345 @@
+//! `lurefield new`: a scenario from a ready yard, or from a few answers a gardener can give.
+
+use super::error::CliError;
+use super::{files, print};
+use crate::catalogue;
+use crate::units::{Dimension, feet, read_quantity};
+use std::io::{BufRead, IsTerminal, Write};
+use std::path::PathBuf;
+
+/// Ready scenarios by name.
+const PRESETS: &[(&str, &str)] = &[
+    (
+        "allotment-beetles",
+        include_str!("../../scenarios/allotment-beetles.json"),
+    ),
+    (
+        "backyard-pears-stink-bug",
+        include_str!("../../scenarios/backyard-pears-stink-bug.json"),
+    ),
+    (
+        "dozen-apples-codling-moth",
+        include_str!("../../scenarios/dozen-apples-codling-moth.json"),
+    ),
+    (
+        "strawberry-slugs",
+        include_str!("../../scenarios/strawberry-slugs.json"),
+    ),
+    (
+        "isolated-orchard-perimeter",
+        include_str!("../../scenarios/isolated-orchard-perimeter.json"),
+    ),
+    ("weak-lure", include_str!("../../scenarios/weak-lure.json")),
+];
+
+/// Arguments of `new`.
+#[derive(Debug, Default, clap::Args)]
+pub struct Args {
+    /// File to write
+    #[arg(required_unless_present = "list")]
+    pub file: Option<PathBuf>,
+    /// List the ready scenarios
+    #[arg(long)]
+    pub list: bool,
+    /// Start from a ready scenario
+    #[arg(long, value_name = "NAME")]
+    pub preset: Option<String>,
+    /// Write over a file that is there already
+    #[arg(long)]
+    pub force: bool,
+    /// The pest, for example japanese-beetle
+    #[arg(long)]
+    pub pest: Option<String>,
+    /// Yard from west to east, for example "60 ft"
+    #[arg(long)]
+    pub width: Option<String>,
+    /// Yard from south to north, for example "40 ft"
+    #[arg(long)]
+    pub depth: Option<String>,
+    /// The plants that matter, for example raspberry
+    #[arg(long)]
+    pub crop: Option<String>,
+    /// How many of them, in one row
+    #[arg(long)]
+    pub plants: Option<String>,
+    /// Distance from the row to the trap you think of, for example "10 ft"
+    #[arg(long, value_name = "LENGTH")]
+    pub trap_distance: Option<String>,
+    /// The side the wind usually comes from, or unknown
+    #[arg(long)]
+    pub wind: Option<String>,
+    /// How many of the pest: light, usual or heavy
+    #[arg(long)]
+    pub pressure: Option<String>,
+}
+
+/// Answers that make a scenario.
+struct Answers {
+    pest: String,
+    crop: String,
+    width_m: f64,
+    depth_m: f64,
+    plants: u32,
+    trap_distance_m: f64,
+    wind: String,
+    pressure: String,
+}
+
+/// Writes a new scenario, or lists the ready ones.
+///
+/// # Errors
+/// An answer that makes no scenario, a file that is there already, or a failure to write.
+pub fn run(args: &Args) -> Result<(), CliError> {
+    if args.list {
+        return print(&list());
+    }
+    let Some(path) = &args.file else {
+        return Err(CliError::BadInput("name the file to write".into()));
+    };
+    let text = match &args.preset {
+        Some(name) => preset(name, args)?,
+        None => compose(&answers(args)?)?,
+    };
+    // Whatever is written must read.
+    let shown = path.display().to_string();
+    crate::scenario::read(&text, &shown, &|_| {
+        Err("a new scenario names no file".into())
+    })
+    .map_err(CliError::Faults)?;
+    files::write_atomic(path, text.as_bytes(), args.force)?;
+    print(&format!(
+        "Wrote {shown}. See what it says with: lurefield check {shown}"
+    ))
+}
+
+fn list() -> String {
+    let title = |text: &str| -> String {
+        let value: serde_json::Value = serde_json::from_str(text).unwrap_or_default();
+        value["title"].as_str().unwrap_or_default().to_string()
+    };
+    let lines: Vec<String> = PRESETS
+        .iter()
+        .map(|(name, text)| format!("{name:28} {}", title(text)))
+        .collect();
+    lines.join("\n")
+}
+
+fn preset(name: &str, args: &Args) -> Result<String, CliError> {
+    if let Some(flag) = flags(args).iter().find(|(_, value)| value.is_some()) {
+        return Err(CliError::BadInput(format!(
+            "--preset and --{} do not go together; leave one out",
+            flag.0
+        )));
+    }
+    let Some((_, text)) = PRESETS.iter().find(|(known, _)| *known == name) else {
+        let known: Vec<&str> = PRESETS.iter().map(|(known, _)| *known).collect();
+        return Err(unknown("--preset", name, &known));
+    };
+    // The schema stands beside the shipped files only.
+    let kept: Vec<&str> = text
+        .lines()
+        .filter(|line| !line.trim_start().starts_with("\"$schema\""))
+        .collect();
+    Ok(kept.join("\n") + "\n")
+}
+
+fn unknown(place: &str, name: &str, known: &[&str]) -> CliError {
+    let near = crate::scenario::error::nearest(name, known)
+        .map(|near| format!("; did you mean \"{near}\"?"))
+        .unwrap_or_default();
+    let name = crate::units::shortened(name);
+    CliError::BadInput(format!(
+        "{place}: unknown name \"{name}\"{near}; known: {}",
+        known.join(", ")
+    ))
+}
+
+fn flags(args: &Args) -> [(&'static str, &Option<String>); 8] {
+    [
+        ("pest", &args.pest),
+        ("crop", &args.crop),
+        ("width", &args.width),
+        ("depth", &args.depth),
+        ("plants", &args.plants),
+        ("trap-distance", &args.trap_distance),
+        ("wind", &args.wind),
+        ("pressure", &args.pressure),
+    ]
+}
+
+/// What a gardener is asked, with the answer taken for an empty line; same order as [`flags`].
+const QUESTIONS: [(&str, &str); 8] = [
+    ("Which pest?", "japanese-beetle"),
+    ("Which plants matter most?", "raspberry"),
+    ("How wide is the yard, west to east?", "60 ft"),
+    ("How deep is it, south to north?", "40 ft"),
+    ("How many of these plants stand in the row?", "8"),
+    ("How far from the row would you hang the trap?", "10 ft"),
+    (
+        "Which side does the wind usually come from (or unknown)?",
+        "unknown",
+    ),
+    ("How many of the pest: light, usual or heavy?", "usual"),
+];
+
+fn answers(args: &Args) -> Result<Answers, CliError> {
+    let flags = flags(args);
+    let any = flags.iter().any(|(_, value)| value.is_some());
+    let ask = !any && std::io::stdin().is_terminal() && std::io::stderr().is_terminal();
+    if !any && !ask {
+        let hint = "add --preset NAME (see --list), or answers such as --crop raspberry --trap-distance \"10 ft\"";
+        return Err(CliError::BadInput(format!("nothing to start from: {hint}")));
+    }
+    let mut said = Vec::new();
+    for ((_, given), (question, usual)) in flags.iter().zip(QUESTIONS) {
+        said.push(match given {
+            Some(answer) => answer.clone(),
+            None if ask => ask_one(question, usual)?,
+            None => usual.to_string(),
+        });
+    }
+    let [pest, crop, width, depth, plants, distance, wind, pressure] =
+        <[String; 8]>::try_from(said).expect("one answer for each of eight questions");
+    Ok(Answers {
+        width_m: length("--width", &width)?,
+        depth_m: length("--depth", &depth)?,
+        plants: plants
+            .parse()
+            .ok()
+            .filter(|n| (1..=500).contains(n))
+            .ok_or_else(|| {
+                CliError::BadInput(format!(
+                    "--plants: \"{}\" is no number of plants; write 1 to 500",
+                    crate::units::shortened(&plants)
+                ))
+            })?,
+        trap_distance_m: length("--trap-distance", &distance)?,
+        pest,
+        crop,
+        wind,
+        pressure,
+    })
+}
+
+fn ask_one(question: &str, usual: &str) -> Result<String, CliError> {
+    let known = match question {
+        "Which pest?" => format!(" ({})", catalogue::ids(catalogue::PESTS).join(", ")),
+        "Which plants matter most?" => {
+            format!(" ({})", catalogue::ids(catalogue::CROPS).join(", "))
+        }
+        _ => String::new(),
+    };
+    let failed = |error: std::io::Error| CliError::Failed(format!("cannot ask: {error}"));
+    let mut out = std::io::stderr().lock();
+    write!(out, "{question}{known} [{usual}] ")
+        .and_then(|()| out.flush())
+        .map_err(failed)?;
+    let mut line = String::new();
+    if std::io::stdin()
+        .lock()
+        .read_line(&mut line)
+        .map_err(failed)?
+        == 0
+    {
+        return Err(CliError::BadInput(
+            "stopped before the last question; nothing was written".into(),
+        ));
+    }
+    let line = line.trim();
+    Ok(if line.is_empty() {
+        usual.to_string()
+    } else {
+        line.to_string()
+    })
+}
+
+/// A length in feet when no unit is given: gardeners answer in feet.
+fn length(flag: &str, said: &str) -> Result<f64, CliError> {
+    let bare = said.trim().parse::<f64>().is_ok();
+    let text = if bare {
+        format!("{} ft", said.trim())
+    } else {
+        said.to_string()
+    };
+    let metres = read_quantity(&text, Dimension::Length)
+        .map_err(|what| CliError::BadInput(format!("{flag}: {what}")))?;
+    if metres > 0.0 && metres <= crate::scenario::check::LONGEST_YARD_M {
+        Ok(metres)
+    } else {
+        Err(CliError::BadInput(format!(
+            "{flag}: {} is out of bounds; write a length above 0 and up to 1640 ft",
+            crate::units::shortened(said)
+        )))
+    }
+}
+
+/// The scenario of the answers: a row across the yard, the trap south of its middle, and one in the far corner.
+fn compose(a: &Answers) -> Result<String, CliError> {
+    let Some(pest) = catalogue::pest(&a.pest) else {
+        return Err(unknown(
+            "--pest",
+            &a.pest,
+            &catalogue::ids(catalogue::PESTS),
+        ));
+    };
+    let Some(kind) = catalogue::crop(&a.crop) else {
+        return Err(unknown(
+            "--crop",
+            &a.crop,
+            &catalogue::ids(catalogue::CROPS),
+        ));
+    };
+    let words = ["light", "usual", "heavy"];
+    if !words.contains(&a.pressure.as_str()) {
+        return Err(unknown("--pressure", &a.pressure, &words));
+    }
+    let row_m = f64::from(a.plants - 1) * kind.spacing.central();
+    if row_m > a.width_m {
+        return Err(CliError::BadInput(format!(
+            "--plants: {} plants need a row of {:.0} ft, but the yard is {:.0} ft wide; plant fewer or widen the yard",
+            a.plants,
+            feet(row_m),
+            feet(a.width_m)
+        )));
+    }
+    let row_y_m = (0.75 * a.depth_m).max(a.trap_distance_m);
+    if row_y_m > a.depth_m {
+        return Err(CliError::BadInput(format!(
+            "--trap-distance: {:.0} ft does not fit into a yard {:.0} ft deep; move it nearer",
+            feet(a.trap_distance_m),
+            feet(a.depth_m)
+        )));
+    }
+    // Rounding to inches must not push anything over the fence, so the edges are cut down to whole inches.
+    let ft = |m: f64| format!("{:.2} ft", (feet(m) * 100.0 + 1e-9).floor() / 100.0);
+    let wall = |m: f64| format!("{:.2} ft", (feet(m) * 100.0).ceil() / 100.0);
+    let middle = 0.5 * a.width_m;
+    let trap = |name: &str, x: f64, y: f64| serde_json::json!({ "name": name, "at": [ft(x), ft(y)], "kind": catalogue::usual_trap(&pest.id), "lure": catalogue::usual_lure(&pest.id) });
+    let corner = if a.width_m > 1.5 && a.depth_m > 1.5 {
+        0.5
+    } else {
+        0.0
+    };
+    let mut value = serde_json::json!({
+        "format": 1,
+        "title": format!("Does a trap help the {}?", kind.plural),
+        "note": "Made from a few answers; everything not said is a default with a range.",
+        "yard": { "width": wall(a.width_m), "depth": wall(a.depth_m) },
+        "crops": [{
+            "name": kind.plural, "kind": kind.id,
+            "row": { "from": [ft(middle - 0.5 * row_m), ft(row_y_m)], "to": [ft(middle + 0.5 * row_m), ft(row_y_m)], "count": a.plants }
+        }],
+        "surroundings": { "pressure": a.pressure },
+        "pest": pest.id,
+        "plans": [
+            { "name": "no trap", "traps": [] },
+            { "name": "trap by the row", "traps": [trap("near trap", middle, row_y_m - a.trap_distance_m)] },
+            { "name": "trap in the far corner", "traps": [trap("corner trap", corner, corner)] }
+        ]
+    });
+    if !a.wind.eq_ignore_ascii_case("unknown") {
+        value["wind"] = serde_json::json!({ "usually_from": a.wind, "strength": "light" });
+    }
+    let text = serde_json::to_string_pretty(&value).map_err(|e| CliError::Failed(e.to_string()))?;
+    Ok(text + "\n")
+}

@@ -1,0 +1,139 @@
+//! What the simulating commands share: their options, progress, a clean stop, and the output folder.
+
+use super::error::CliError;
+use super::files;
+use crate::engine::ensemble::{Watch, with_threads};
+use crate::engine::random::STREAM_SCHEME;
+use crate::report::Facts;
+use crate::report::provenance::sha256;
+use crate::scenario::{self, Scenario};
+use crate::tally::prepare::Refusal;
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use std::cell::RefCell;
+use std::io::IsTerminal;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
+
+/// Options of every command that simulates.
+#[derive(Debug, clap::Args)]
+pub struct Options {
+    /// Scenario file
+    pub file: PathBuf,
+    /// Number of summers, instead of the scenario's
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
+    pub summers: Option<u32>,
+    /// Seed, instead of the scenario's
+    #[arg(long, value_name = "N")]
+    pub seed: Option<u64>,
+    /// Threads to use; 0 for one a core. Results are the same for any number
+    #[arg(long, value_name = "N", default_value_t = 0, value_parser = clap::value_parser!(u16).range(0..=1024))]
+    pub threads: u16,
+    /// Folder for the results [default: output/<scenario name>]
+    #[arg(long, value_name = "FOLDER")]
+    pub out: Option<PathBuf>,
+    /// No progress and no text, only files
+    #[arg(long, short)]
+    pub quiet: bool,
+    /// Print the result as JSON on standard output, and nothing else there
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// A scenario read for work, with what the manifest must say about it.
+pub struct Job {
+    /// The scenario, with the command's summers and seed.
+    pub scenario: Scenario,
+    /// Its text as read.
+    pub text: String,
+    /// Files it names, as read.
+    pub inputs: Vec<(String, String)>,
+    /// What the caller knows about a run.
+    pub facts: Facts,
+    /// Where results go.
+    pub folder: PathBuf,
+}
+
+impl Options {
+    /// Reads and checks the scenario and makes sure that results can be written, before any work is done.
+    ///
+    /// # Errors
+    /// All faults of the scenario; a folder that cannot be written.
+    pub fn job(&self) -> Result<Job, CliError> {
+        let text = files::read_text(&self.file).map_err(CliError::BadInput)?;
+        let beside = self.file.parent().map(Path::to_path_buf).unwrap_or_default();
+        let inputs = RefCell::new(Vec::new());
+        let load = |name: &str| {
+            let content = files::read_text(&beside.join(name))?;
+            inputs.borrow_mut().push((name.to_string(), content.clone()));
+            Ok(content)
+        };
+        let mut scenario =
+            scenario::read(&text, &self.file.display().to_string(), &load).map_err(CliError::Faults)?;
+        if let Some(summers) = self.summers {
+            scenario.settings.summers = summers;
+        }
+        if let Some(seed) = self.seed {
+            scenario.settings.seed = seed;
+        }
+        let inputs = inputs.into_inner();
+        let facts = Facts {
+            version: env!("CARGO_PKG_VERSION").into(),
+            scenario_sha256: sha256(text.as_bytes()),
+            inputs: inputs.iter().map(|(name, content)| (name.clone(), sha256(content.as_bytes()))).collect(),
+            generator: "Philox 4x32-10".into(),
+            stream_scheme: STREAM_SCHEME.into(),
+        };
+        let folder = self.out.clone().unwrap_or_else(|| Path::new("output").join(&scenario.name));
+        files::make_folder(&folder)?;
+        Ok(Job { scenario, text, inputs, facts, folder })
+    }
+
+    /// Runs `work` on the asked number of threads with progress on a terminal and a clean stop on Ctrl-C.
+    ///
+    /// # Errors
+    /// [`CliError::BadInput`] for a refused scenario, [`CliError::Failed`] when stopped.
+    pub fn watched<T: Send>(
+        &self,
+        summers: u32,
+        work: impl FnOnce(&Progress) -> Result<T, Refusal> + Send,
+    ) -> Result<T, CliError> {
+        let progress = Progress::new(u64::from(summers), !self.quiet);
+        let result = with_threads(usize::from(self.threads), || work(&progress)).map_err(CliError::Failed)?;
+        progress.bar.finish_and_clear();
+        result.map_err(|refusal| match refusal {
+            Refusal::Stopped => CliError::Failed(refusal.to_string()),
+            _ => CliError::BadInput(format!("{}: {refusal}", self.file.display())),
+        })
+    }
+}
+
+/// Progress on standard error when that is a terminal, and the stop asked for by Ctrl-C.
+pub struct Progress {
+    bar: ProgressBar,
+}
+
+static STOP: AtomicBool = AtomicBool::new(false);
+
+impl Progress {
+    fn new(summers: u64, shown: bool) -> Progress {
+        // A second handler in one process is refused; the first one serves.
+        let _ = ctrlc::set_handler(|| STOP.store(true, Ordering::SeqCst));
+        let bar = ProgressBar::new(summers);
+        let style = ProgressStyle::with_template("{bar:30} {pos} of {len} summers, {eta} left");
+        bar.set_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()));
+        if !shown || !std::io::stderr().is_terminal() {
+            bar.set_draw_target(ProgressDrawTarget::hidden());
+        }
+        Progress { bar }
+    }
+}
+
+impl Watch for Progress {
+    fn advance(&self, summers: u32) {
+        self.bar.inc(u64::from(summers));
+    }
+
+    fn stopped(&self) -> bool {
+        STOP.load(Ordering::SeqCst)
+    }
+}

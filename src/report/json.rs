@@ -1,0 +1,152 @@
+//! `summary.json`: the numbers of a run for other programs.
+
+use crate::report::words::{grade_in_words, weakest_grade};
+use crate::scenario::Scenario;
+use crate::stats::paired;
+use crate::stats::quantile::dots;
+use crate::stats::spread::mean;
+use crate::tally::outcome::{AnswerAccount, InsectAccount, PlanOutcome, Ring, RunOutcome};
+use serde::Serialize;
+
+#[derive(Serialize)]
+struct Summary<'a> {
+    format: u32,
+    scenario: &'a str,
+    seed: u64,
+    summers: u32,
+    tie_band: f64,
+    plans: Vec<PlanSummary<'a>>,
+    warnings: Vec<&'a String>,
+    badge: Badge<'a>,
+}
+
+#[derive(Serialize)]
+struct Badge<'a> {
+    level: &'a str,
+    reason: &'a str,
+    weakest_grade: &'a str,
+}
+
+#[derive(Serialize)]
+struct PlanSummary<'a> {
+    name: &'a str,
+    damage: Damage,
+    against_first: Option<Against>,
+    caught_mean: f64,
+    female_share_of_catch: Option<f64>,
+    insects: &'a InsectAccount,
+    answers: &'a AnswerAccount,
+    crops: Vec<Named<'a>>,
+    plots: Vec<Named<'a>>,
+    rings: &'a [Ring],
+}
+
+#[derive(Serialize)]
+struct Damage {
+    mean: f64,
+    dots: Vec<f64>,
+    unit: String,
+}
+
+#[derive(Serialize)]
+struct Against {
+    more_of_20: usize,
+    no_change_of_20: usize,
+    less_of_20: usize,
+    dots: Vec<f64>,
+    mean: f64,
+}
+
+#[derive(Serialize)]
+struct Named<'a> {
+    name: &'a str,
+    damage: Option<f64>,
+}
+
+/// The unit of every damage number, for example "leaves chewed of 100".
+pub fn damage_unit(scenario: &Scenario) -> String {
+    let guild = scenario.pest.guild;
+    format!("{} {} of 100", guild.damage_noun(), guild.damage_verb())
+}
+
+/// The summary as JSON text.
+pub fn summary(scenario: &Scenario, outcome: &RunOutcome) -> String {
+    let first = outcome.plans.first();
+    let plans = outcome
+        .plans
+        .iter()
+        .enumerate()
+        .map(|(i, plan)| plan_summary(scenario, plan, first.filter(|_| i > 0)))
+        .collect();
+    let summary = Summary {
+        format: 1,
+        scenario: &scenario.name,
+        seed: outcome.seed,
+        summers: outcome.summers,
+        tie_band: scenario.settings.tie_band,
+        plans,
+        warnings: scenario.warnings.iter().chain(&outcome.warnings).collect(),
+        badge: Badge {
+            level: &scenario.pest.badge,
+            reason: &scenario.pest.badge_reason,
+            weakest_grade: grade_in_words(weakest_grade(scenario)),
+        },
+    };
+    pretty(&summary)
+}
+
+/// JSON with two-space indents and a final line break.
+pub(crate) fn pretty(value: &impl Serialize) -> String {
+    serde_json::to_string_pretty(value).expect("plain data always serialise") + "\n"
+}
+
+fn plan_summary<'a>(
+    scenario: &'a Scenario,
+    plan: &'a PlanOutcome,
+    first: Option<&PlanOutcome>,
+) -> PlanSummary<'a> {
+    let against_first = first.map(|first| {
+        let differences = paired::differences(&first.damage_by_summer, &plan.damage_by_summer);
+        let count = paired::count(&differences, scenario.settings.tie_band);
+        Against {
+            more_of_20: count.more,
+            no_change_of_20: count.no_change,
+            less_of_20: count.less,
+            dots: count.dots.to_vec(),
+            mean: mean(&differences),
+        }
+    });
+    let catches: Vec<f64> = plan.caught_by_summer.iter().map(|c| *c as f64).collect();
+    let crops = scenario
+        .crops
+        .iter()
+        .zip(&plan.crop_damage)
+        .map(|(c, d)| Named {
+            name: &c.name,
+            damage: Some(*d),
+        });
+    let plots = scenario
+        .plots
+        .iter()
+        .zip(&plan.plot_damage)
+        .map(|(p, d)| Named {
+            name: &p.name,
+            damage: *d,
+        });
+    PlanSummary {
+        name: &plan.name,
+        damage: Damage {
+            mean: mean(&plan.damage_by_summer),
+            dots: dots(&plan.damage_by_summer).to_vec(),
+            unit: damage_unit(scenario),
+        },
+        against_first,
+        caught_mean: mean(&catches),
+        female_share_of_catch: plan.female_share_of_catch,
+        insects: &plan.insects,
+        answers: &plan.answers,
+        crops: crops.collect(),
+        plots: plots.collect(),
+        rings: &plan.rings,
+    }
+}

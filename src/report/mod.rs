@@ -1,0 +1,85 @@
+//! The files and the terminal text of a run, as bytes and strings; the command line writes them.
+
+pub mod csv;
+pub mod json;
+pub mod provenance;
+pub mod text;
+pub mod words;
+
+pub use provenance::Facts;
+
+use crate::scenario::Scenario;
+use crate::tally::outcome::RunOutcome;
+
+/// All files of a run with their names inside the output folder, in a fixed order; the manifest comes last and holds
+/// the hashes of the others.
+pub fn run_files(
+    scenario: &Scenario,
+    outcome: &RunOutcome,
+    facts: &Facts,
+) -> Vec<(String, Vec<u8>)> {
+    let mut files = pictures(scenario, outcome);
+    let names = picture_names(&files);
+    files.insert(
+        0,
+        (
+            "summary.txt".into(),
+            text::run(scenario, outcome, &names).into_bytes(),
+        ),
+    );
+    files.push((
+        "summary.json".into(),
+        json::summary(scenario, outcome).into_bytes(),
+    ));
+    files.push((
+        "summary.csv".into(),
+        csv::summary(scenario, outcome).into_bytes(),
+    ));
+    for (i, plan) in outcome.plans.iter().enumerate() {
+        let end = format!("{}-{}.csv", i + 1, words::slug(&plan.name));
+        files.push((
+            format!("visits-{end}"),
+            csv::grid(scenario, &plan.visits).into_bytes(),
+        ));
+        files.push((
+            format!("feeding-{end}"),
+            csv::grid(scenario, &plan.feeding).into_bytes(),
+        ));
+    }
+    let manifest = provenance::manifest(scenario, outcome, facts, &files);
+    files.push(("manifest.json".into(), manifest.into_bytes()));
+    files
+}
+
+/// Names of the PNG files among the files of a run: what the terminal text lists as pictures.
+pub fn picture_names(files: &[(String, Vec<u8>)]) -> Vec<String> {
+    files
+        .iter()
+        .map(|(name, _)| name)
+        .filter(|name| {
+            std::path::Path::new(name)
+                .extension()
+                .is_some_and(|e| e == "png")
+        })
+        .cloned()
+        .collect()
+}
+
+#[cfg(feature = "pictures")]
+fn pictures(scenario: &Scenario, outcome: &RunOutcome) -> Vec<(String, Vec<u8>)> {
+    let mut files = Vec::new();
+    for figure in crate::figure::of_run(scenario, outcome) {
+        files.push((format!("{}.png", figure.name), crate::figure::png(&figure)));
+        files.push((
+            format!("{}.txt", figure.name),
+            figure.alternative().into_bytes(),
+        ));
+        files.push((format!("{}.svg", figure.name), figure.svg.into_bytes()));
+    }
+    files
+}
+
+#[cfg(not(feature = "pictures"))]
+fn pictures(_: &Scenario, _: &RunOutcome) -> Vec<(String, Vec<u8>)> {
+    Vec::new()
+}

@@ -1,0 +1,373 @@
+//! `manifest.json`: everything needed to make the same bytes again, and the hashes that prove it.
+
+use crate::catalogue::{self, Grade, Sourced, Spread};
+use crate::report::json::pretty;
+use crate::report::words::{numbers, repeat_line};
+use crate::scenario::{DefaultUsed, Role, Scenario, Wind};
+use crate::stats::paired;
+use crate::stats::quantile::DOTS;
+use crate::stats::spread::{mean, standard_error};
+use crate::tally::outcome::RunOutcome;
+use serde::Serialize;
+use sha2::{Digest, Sha256};
+use std::fmt::Write as _;
+
+/// What the caller knows about a run and the results do not.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Facts {
+    /// Version of the program.
+    pub version: String,
+    /// SHA-256 of the scenario text, hexadecimal; see [`sha256`].
+    pub scenario_sha256: String,
+    /// Other input files: name inside the scenario's folder, SHA-256.
+    pub inputs: Vec<(String, String)>,
+    /// Name of the random generator, by algorithm.
+    pub generator: String,
+    /// How draws are keyed and which of them the plans share.
+    pub stream_scheme: String,
+}
+
+/// SHA-256 of bytes, lower-case hexadecimal.
+pub fn sha256(bytes: &[u8]) -> String {
+    Sha256::digest(bytes)
+        .iter()
+        .fold(String::new(), |mut out, byte| {
+            write!(out, "{byte:02x}").expect("writing to a string cannot fail");
+            out
+        })
+}
+
+#[derive(Serialize)]
+struct Manifest<'a> {
+    format: u32,
+    program: &'static str,
+    version: &'a str,
+    scenario: ScenarioFacts<'a>,
+    seed: u64,
+    summers: u32,
+    generator: &'a str,
+    stream_scheme: &'a str,
+    tie_band: f64,
+    denominator: usize,
+    cell_m: f64,
+    most_insects: u64,
+    inputs: Vec<FileFacts<'a>>,
+    plans: Vec<PlanFacts<'a>>,
+    pressure: Range<'a>,
+    wind: &'a str,
+    window_days: u32,
+    first_day: Option<&'a str>,
+    isolated: bool,
+    crops: Vec<CropFacts<'a>>,
+    defaults: &'a [DefaultUsed],
+    parameters: Vec<Parameter<'a>>,
+    monte_carlo: Vec<MonteCarlo<'a>>,
+    warnings: Vec<&'a String>,
+    outputs: Vec<FileFacts<'a>>,
+    repeat: String,
+}
+
+#[derive(Serialize)]
+struct ScenarioFacts<'a> {
+    name: &'a str,
+    title: &'a str,
+    note: &'a str,
+    sha256: &'a str,
+}
+
+#[derive(Serialize)]
+struct FileFacts<'a> {
+    file: &'a str,
+    sha256: String,
+}
+
+#[derive(Serialize)]
+struct PlanFacts<'a> {
+    name: &'a str,
+    traps: Vec<TrapFacts<'a>>,
+}
+
+#[derive(Serialize)]
+struct TrapFacts<'a> {
+    name: &'a str,
+    x_m: f64,
+    y_m: f64,
+    lure: Option<&'a str>,
+    n_lures: u32,
+    trap: Option<&'a str>,
+    role: Role,
+    strength: f64,
+    lure_age_d: f64,
+    from_day: u32,
+    to_day: u32,
+    empty_every_d: Option<u32>,
+    neighbours: bool,
+    catch_radius_m: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct Range<'a> {
+    said: &'a str,
+    low: f64,
+    high: f64,
+}
+
+#[derive(Serialize)]
+struct CropFacts<'a> {
+    name: &'a str,
+    kind: &'a str,
+    plants: usize,
+    worth: f64,
+}
+
+#[derive(Serialize)]
+struct Parameter<'a> {
+    path: String,
+    value: f64,
+    unit: &'a str,
+    range: Option<[f64; 2]>,
+    spread: Spread,
+    grade: Grade,
+    source: &'a str,
+    /// "default" when the catalogue holds the same entry, "file" else.
+    set_by: &'static str,
+}
+
+#[derive(Serialize)]
+struct MonteCarlo<'a> {
+    plan: &'a str,
+    quantity: &'static str,
+    mean: f64,
+    standard_error: Option<f64>,
+    /// Mean of the first eighth, quarter, half and all of the summers.
+    convergence: [f64; 4],
+}
+
+/// The manifest as JSON text.
+///
+/// Shape: `outputs` are the other files of the run, in the order in which they are listed.
+pub fn manifest(
+    scenario: &Scenario,
+    outcome: &RunOutcome,
+    facts: &Facts,
+    outputs: &[(String, Vec<u8>)],
+) -> String {
+    let known = Known::of(scenario);
+    let parameters = numbers(scenario)
+        .into_iter()
+        .map(|(path, number)| Parameter {
+            set_by: if known.holds(&path, number) {
+                "default"
+            } else {
+                "file"
+            },
+            path,
+            value: number.value,
+            unit: &number.unit,
+            range: number.range,
+            spread: number.spread,
+            grade: number.grade,
+            source: &number.source,
+        })
+        .collect();
+    let settings = &scenario.settings;
+    pretty(&Manifest {
+        format: 1,
+        program: "lurefield",
+        version: &facts.version,
+        scenario: ScenarioFacts {
+            name: &scenario.name,
+            title: &scenario.title,
+            note: &scenario.note,
+            sha256: &facts.scenario_sha256,
+        },
+        seed: outcome.seed,
+        summers: outcome.summers,
+        generator: &facts.generator,
+        stream_scheme: &facts.stream_scheme,
+        tie_band: settings.tie_band,
+        denominator: DOTS,
+        cell_m: settings.cell_m,
+        most_insects: settings.most_insects,
+        inputs: facts
+            .inputs
+            .iter()
+            .map(|(file, hash)| FileFacts {
+                file,
+                sha256: hash.clone(),
+            })
+            .collect(),
+        plans: plans(scenario),
+        pressure: Range {
+            said: &scenario.pressure.said,
+            low: scenario.pressure.low,
+            high: scenario.pressure.high,
+        },
+        wind: match &scenario.wind {
+            Wind::Unknown => "unknown",
+            Wind::Rose { said, .. } | Wind::Record { said, .. } => said,
+        },
+        window_days: scenario.window.days,
+        first_day: scenario.window.first_day.as_deref(),
+        isolated: scenario.isolated,
+        crops: scenario
+            .crops
+            .iter()
+            .map(|c| CropFacts {
+                name: &c.name,
+                kind: &c.kind.id,
+                plants: c.count,
+                worth: c.worth,
+            })
+            .collect(),
+        defaults: &scenario.defaults,
+        parameters,
+        monte_carlo: monte_carlo(outcome),
+        warnings: scenario.warnings.iter().chain(&outcome.warnings).collect(),
+        outputs: outputs
+            .iter()
+            .map(|(file, bytes)| FileFacts {
+                file,
+                sha256: sha256(bytes),
+            })
+            .collect(),
+        repeat: repeat_line(scenario),
+    })
+}
+
+fn plans(scenario: &Scenario) -> Vec<PlanFacts<'_>> {
+    let trap_facts = |t: &crate::scenario::Trap| (t.lure, t.kind);
+    scenario
+        .plans
+        .iter()
+        .map(|plan| PlanFacts {
+            name: &plan.name,
+            traps: plan
+                .traps
+                .iter()
+                .map(|t| {
+                    let (lure, kind) = trap_facts(t);
+                    TrapFacts {
+                        name: &t.name,
+                        x_m: t.at.x,
+                        y_m: t.at.y,
+                        lure: scenario.lures.get(lure).map(|l| l.id.as_str()),
+                        n_lures: t.n_lures,
+                        trap: scenario.trap_kinds.get(kind).map(|k| k.id.as_str()),
+                        role: t.role,
+                        strength: t.strength,
+                        lure_age_d: t.lure_age_d,
+                        from_day: t.from_day,
+                        to_day: t.to_day,
+                        empty_every_d: t.empty_every_d,
+                        neighbours: t.neighbours,
+                        catch_radius_m: t.catch_radius_m,
+                    }
+                })
+                .collect(),
+        })
+        .collect()
+}
+
+fn monte_carlo(outcome: &RunOutcome) -> Vec<MonteCarlo<'_>> {
+    let mut all = Vec::new();
+    let mut add = |plan, quantity, values: &[f64]| {
+        let n = values.len();
+        let convergence = [8, 4, 2, 1].map(|part| mean(&values[..n.div_ceil(part)]));
+        all.push(MonteCarlo {
+            plan,
+            quantity,
+            mean: mean(values),
+            standard_error: standard_error(values),
+            convergence,
+        });
+    };
+    for (i, plan) in outcome.plans.iter().enumerate() {
+        add(&plan.name, "damage", &plan.damage_by_summer);
+        let catches: Vec<f64> = plan.caught_by_summer.iter().map(|c| *c as f64).collect();
+        add(&plan.name, "catch", &catches);
+        if let Some(first) = outcome.plans.first().filter(|_| i > 0) {
+            let differences = paired::differences(&first.damage_by_summer, &plan.damage_by_summer);
+            add(&plan.name, "change in damage", &differences);
+        }
+    }
+    all
+}
+
+/// What the catalogue holds for the things of a scenario.
+struct Known {
+    entries: Vec<(String, Sourced)>,
+}
+
+impl Known {
+    fn of(scenario: &Scenario) -> Self {
+        let mut entries = Vec::new();
+        if let Some(pest) = catalogue::pest(&scenario.pest.id) {
+            for info in catalogue::PestValues::TABLE {
+                entries.extend(
+                    pest.values
+                        .get(info.key)
+                        .map(|v| (format!("pest.{}", info.key), v.clone())),
+                );
+            }
+        }
+        for (i, lure) in scenario.lures.iter().enumerate() {
+            if let Some(lure) = catalogue::lure(&lure.id) {
+                for info in catalogue::LureValues::TABLE {
+                    entries.extend(
+                        lure.values
+                            .get(info.key)
+                            .map(|v| (format!("lures[{i}].{}", info.key), v.clone())),
+                    );
+                }
+            }
+        }
+        for (i, kind) in scenario.trap_kinds.iter().enumerate() {
+            if let Some(kind) = catalogue::trap(&kind.id) {
+                for info in catalogue::TrapValues::TABLE {
+                    entries.extend(
+                        kind.values
+                            .get(info.key)
+                            .map(|v| (format!("traps[{i}].{}", info.key), v.clone())),
+                    );
+                }
+            }
+        }
+        for (i, crop) in scenario.crops.iter().enumerate() {
+            let Some(kind) = catalogue::crop(&crop.kind.id) else {
+                continue;
+            };
+            if let Some(host) = kind
+                .hosts
+                .get(&scenario.pest.id)
+                .or_else(|| kind.hosts.get("other"))
+            {
+                entries.push((format!("crops[{i}].detection"), host.detection.clone()));
+                entries.push((format!("crops[{i}].acceptance"), host.acceptance.clone()));
+            }
+            entries.push((format!("crops[{i}].units"), kind.leaf_area.clone()));
+            entries.extend(kind.fruit.map(|fruit| (format!("crops[{i}].units"), fruit)));
+        }
+        Known { entries }
+    }
+
+    fn holds(&self, path: &str, number: &Sourced) -> bool {
+        self.entries
+            .iter()
+            .any(|(known, entry)| known == path && entry == number)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn hash_of_abc_is_the_published_one() {
+        // FIPS 180-4 example, from memory.
+        assert_eq!(
+            sha256(b"abc"),
+            "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+        );
+    }
+}

@@ -1,0 +1,277 @@
+//! Terminal text of a run: sentence, damage with the catch beside it, pictures, reason, what else, caution, details.
+
+use crate::report::words::{
+    cautions, fold, grade_in_words, instead, repeat_line, verdict, weakest_grade,
+};
+use crate::scenario::Scenario;
+use crate::stats::paired::{self, PairedCount};
+use crate::stats::spread::{mean, of_100};
+use crate::stats::words::{PAIRS_FOR_A_VERDICT, change_in_words, thousands};
+use crate::tally::outcome::{PlanOutcome, RunOutcome};
+use std::fmt::Write as _;
+
+/// The text, lines of at most 80 columns, ending with the repeat line.
+///
+/// Shape: `pictures` are file names inside the output folder, may be empty.
+pub fn run(scenario: &Scenario, outcome: &RunOutcome, pictures: &[String]) -> String {
+    let mut out = Lines(Vec::new());
+    let counts = counts(scenario, outcome);
+    sentences(&mut out, scenario, outcome, &counts);
+    damage(&mut out, scenario, outcome);
+    if !pictures.is_empty() {
+        out.gap();
+        out.say(
+            &format!(
+                "Pictures in output/{}: {}.",
+                scenario.name,
+                pictures.join(", ")
+            ),
+            2,
+        );
+    }
+    answers(&mut out, scenario, outcome);
+    if counts.iter().any(|c| c.less < 15) && scenario.plans.iter().any(|p| !p.traps.is_empty()) {
+        out.say(&format!("Instead: {}", instead(scenario)), 2);
+    }
+    out.gap();
+    for caution in cautions(scenario) {
+        out.say(&caution, 2);
+    }
+    out.gap();
+    let pest = &scenario.pest;
+    out.say(
+        &format!(
+            "How sure are we about this pest? {} - {}.",
+            pest.badge,
+            pest.badge_reason.trim_end_matches('.')
+        ),
+        2,
+    );
+    out.say(
+        &format!(
+            "The weakest number this rests on: {}.",
+            grade_in_words(weakest_grade(scenario))
+        ),
+        2,
+    );
+    let mut warnings: Vec<&String> = Vec::new();
+    for warning in scenario.warnings.iter().chain(&outcome.warnings) {
+        if !warnings.contains(&warning) {
+            warnings.push(warning);
+        }
+    }
+    for warning in warnings {
+        out.say(&format!("Note: {}.", warning.trim_end_matches('.')), 2);
+    }
+    out.gap();
+    out.say(
+        &format!(
+            "{} summers simulated, shown as 20. Seed {}. A change under {} in 100 counts as no change.",
+            thousands(f64::from(outcome.summers)),
+            outcome.seed,
+            scenario.settings.tie_band
+        ),
+        2,
+    );
+    out.say(&format!("Repeat: {}", repeat_line(scenario)), 2);
+    out.0.join("\n") + "\n"
+}
+
+/// Counts of every plan but the first, in the order of the plans; the same numbers as the picture of differences.
+pub fn counts(scenario: &Scenario, outcome: &RunOutcome) -> Vec<PairedCount> {
+    let series: Vec<&[f64]> = outcome
+        .plans
+        .iter()
+        .map(|p| p.damage_by_summer.as_slice())
+        .collect();
+    paired::against_first(&series, scenario.settings.tie_band)
+}
+
+struct Lines(Vec<String>);
+
+impl Lines {
+    fn say(&mut self, text: &str, indent: usize) {
+        self.0.extend(fold(text, indent));
+    }
+
+    fn gap(&mut self) {
+        if self.0.last().is_some_and(|l| !l.is_empty()) {
+            self.0.push(String::new());
+        }
+    }
+}
+
+fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, counts: &[PairedCount]) {
+    let (noun, verb) = (
+        scenario.pest.guild.damage_noun(),
+        scenario.pest.guild.damage_verb(),
+    );
+    if counts.is_empty() {
+        if let Some(only) = outcome.plans.first() {
+            let shown = damage_number(mean(&only.damage_by_summer));
+            out.say(
+                &format!(
+                    "{}: on average {shown} of 100 {noun} {verb}. Add a plan to compare.",
+                    quoted(&only.name)
+                ),
+                2,
+            );
+        }
+        return;
+    }
+    for (plan, count) in outcome.plans.iter().skip(1).zip(counts) {
+        let verdict = verdict(scenario, &quoted(&plan.name), count);
+        let mut text = verdict.sentence;
+        if let Some(word) = verdict.word {
+            let _ = write!(text, " [{word}]");
+        }
+        if verdict.preview {
+            text.push_str(" [preview]");
+        }
+        if let Some(rare) = verdict.rare {
+            text.push(' ');
+            text.push_str(rare);
+        }
+        out.say(&text, 2);
+    }
+    let first = outcome.plans.first().map_or("", |p| p.name.as_str());
+    out.say(
+        &format!(
+            "Each plan is set against {} on the same summers.",
+            quoted(first)
+        ),
+        2,
+    );
+    if (outcome.summers as usize) < PAIRS_FOR_A_VERDICT {
+        out.say(
+            &format!(
+                "This is a preview from {} summers. Use {} or more for a verdict.",
+                outcome.summers,
+                thousands(PAIRS_FOR_A_VERDICT as f64)
+            ),
+            2,
+        );
+    }
+}
+
+fn damage(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
+    let (noun, verb) = (
+        scenario.pest.guild.damage_noun(),
+        scenario.pest.guild.damage_verb(),
+    );
+    let short = &scenario.pest.short;
+    out.gap();
+    out.say(
+        &format!(
+            "Damage, with the catch beside it (average of {} summers):",
+            thousands(f64::from(outcome.summers))
+        ),
+        2,
+    );
+    let widest = outcome
+        .plans
+        .iter()
+        .map(|p| p.name.chars().count())
+        .max()
+        .unwrap_or(0)
+        .min(28);
+    let first = outcome
+        .plans
+        .first()
+        .map_or(0.0, |p| mean(&p.damage_by_summer));
+    for (i, plan) in outcome.plans.iter().enumerate() {
+        let value = mean(&plan.damage_by_summer);
+        let number = damage_number(value);
+        let catch = thousands(catch(plan));
+        if plan.name.chars().count() > widest {
+            out.say(&format!("  {}", plan.name), 2);
+            out.0.push(format!(
+                "  {:widest$}  {number:>7} of 100 {noun} {verb}; {catch} {short} caught",
+                ""
+            ));
+        } else {
+            out.0.push(format!(
+                "  {:widest$}  {number:>7} of 100 {noun} {verb}; {catch} {short} caught",
+                plan.name
+            ));
+        }
+        if i > 0 {
+            let change = format!(
+                "{} -> {number} in 100, {}",
+                damage_number(first),
+                change_in_words(first, value)
+            );
+            out.0.push(format!("  {:widest$}          {change}", ""));
+        }
+    }
+    // A long name of a pest may still pass the edge.
+    out.0 = std::mem::take(&mut out.0)
+        .into_iter()
+        .flat_map(|l| {
+            if l.chars().count() > 80 {
+                fold(&l, 4)
+            } else {
+                vec![l]
+            }
+        })
+        .collect();
+}
+
+fn answers(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
+    let short = &scenario.pest.short;
+    let answered: Vec<&PlanOutcome> = outcome
+        .plans
+        .iter()
+        .filter(|p| p.answers.answered > 0)
+        .collect();
+    if answered.is_empty() {
+        return;
+    }
+    out.gap();
+    out.say(
+        &format!("Why: of every 100 times {short} answered the lure:"),
+        2,
+    );
+    for plan in &answered {
+        let a = &plan.answers;
+        let parts = of_100(&[a.caught, a.landed_on_plant, a.went_away, a.unfinished]);
+        let mut text = format!(
+            "- {}: {} ended in the trap, {} on a plant, {} went away",
+            quoted(&plan.name),
+            parts[0],
+            parts[1],
+            parts[2]
+        );
+        if parts[3] > 0 {
+            let _ = write!(text, ", {} did none of these", parts[3]);
+        }
+        text.push('.');
+        if parts[1] > parts[0] {
+            text.push_str(" More landed on plants than in the trap.");
+        }
+        out.say(&text, 2);
+    }
+}
+
+fn catch(plan: &PlanOutcome) -> f64 {
+    mean(
+        &plan
+            .caught_by_summer
+            .iter()
+            .map(|c| *c as f64)
+            .collect::<Vec<_>>(),
+    )
+}
+
+/// A damage number as it is printed: whole, but never 0 for something.
+fn damage_number(value: f64) -> String {
+    if value > 0.0 && value < 0.5 {
+        "under 1".into()
+    } else {
+        format!("{value:.0}")
+    }
+}
+
+fn quoted(name: &str) -> String {
+    format!("\"{name}\"")
+}

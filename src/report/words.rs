@@ -1,0 +1,261 @@
+//! Sentences that several reports share, wrapping, and names for files.
+
+use crate::catalogue::{Grade, Guild, Mover, Sourced};
+use crate::scenario::Scenario;
+use crate::stats::paired::{PairedCount, Rare};
+use crate::stats::words::{PAIRS_FOR_A_VERDICT, PAIRS_FOR_A_WORD, word_of_20};
+
+/// Width of the terminal text, characters.
+pub const COLUMNS: usize = 80;
+/// Stands beside every verdict.
+pub const NOT_A_FORECAST: &str = "A simulation, not a forecast for your yard.";
+/// Stands on every output.
+pub const LOCAL_CHECK: &str =
+    "Check with your local extension office: dates, thresholds and laws differ.";
+
+/// What the counts of a plan say.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Verdict {
+    /// The sentence, with its count.
+    pub sentence: String,
+    /// The verdict word; `None` when too close to call or when there are too few summers.
+    pub word: Option<&'static str>,
+    /// "preview", when there are too few summers for a printed verdict.
+    pub preview: bool,
+    /// About summers that the twenty dots do not show.
+    pub rare: Option<&'static str>,
+}
+
+/// What the plan "changes to": one of three classes that can win.
+fn winner(count: &PairedCount) -> Option<(usize, &'static str)> {
+    let classes = [
+        (count.more, "more"),
+        (count.less, "fewer"),
+        (count.no_change, "none"),
+    ];
+    classes.into_iter().find(|(n, _)| *n >= 15)
+}
+
+/// The verdict on a plan against the first plan.
+///
+/// Shape: `count` from [`crate::stats::paired::count`]; the sentence names its own numbers of 20.
+pub fn verdict(scenario: &Scenario, plan: &str, count: &PairedCount) -> Verdict {
+    let (noun, verb) = (
+        scenario.pest.guild.damage_noun(),
+        scenario.pest.guild.damage_verb(),
+    );
+    let preview = count.pairs < PAIRS_FOR_A_VERDICT;
+    let split = format!(
+        "more {} of 20, no change {} of 20, less {} of 20",
+        count.more, count.no_change, count.less
+    );
+    let (sentence, word) = match winner(count) {
+        Some((n, "none")) => (
+            format!("In {n} of 20 simulated summers, {plan} made no change ({split})."),
+            word_of_20(n),
+        ),
+        Some((n, way)) => (
+            format!("In {n} of 20 simulated summers, {plan} meant {way} {verb} {noun} ({split})."),
+            word_of_20(n),
+        ),
+        None => (
+            format!("Too close to call: {plan}, {verb} {noun}: {split}."),
+            None,
+        ),
+    };
+    let rare = count.rare.map(|rare| match rare {
+        Rare::OtherWay => "A rare summer went the other way.",
+        Rare::Differed => "A rare summer differed.",
+    });
+    Verdict {
+        sentence,
+        word: word.filter(|_| count.pairs >= PAIRS_FOR_A_WORD),
+        preview,
+        rare,
+    }
+}
+
+/// The weakest grade among the numbers the answer rests on, in words.
+pub fn weakest_grade(scenario: &Scenario) -> Grade {
+    numbers(scenario)
+        .into_iter()
+        .map(|(_, n)| n.grade)
+        .max()
+        .unwrap_or(Grade::Assumed)
+}
+
+/// A grade as people read it.
+pub fn grade_in_words(grade: Grade) -> &'static str {
+    match grade {
+        Grade::Exact => "exact",
+        Grade::Published => "published",
+        Grade::Secondary => "second-hand (a page that quotes the source)",
+        Grade::Memory => "from memory",
+        Grade::Assumed => "assumed (nobody has measured it; a range is tried)",
+    }
+}
+
+/// Every sourced number of the scenario with its path, in a fixed order.
+pub fn numbers(scenario: &Scenario) -> Vec<(String, &Sourced)> {
+    use crate::catalogue::{HostValues, LureValues, PestValues, TrapValues};
+    let mut all = Vec::new();
+    for info in PestValues::TABLE {
+        all.extend(
+            scenario
+                .pest
+                .values
+                .get(info.key)
+                .map(|v| (format!("pest.{}", info.key), v)),
+        );
+    }
+    for (i, lure) in scenario.lures.iter().enumerate() {
+        for info in LureValues::TABLE {
+            all.extend(
+                lure.values
+                    .get(info.key)
+                    .map(|v| (format!("lures[{i}].{}", info.key), v)),
+            );
+        }
+    }
+    for (i, kind) in scenario.trap_kinds.iter().enumerate() {
+        for info in TrapValues::TABLE {
+            all.extend(
+                kind.values
+                    .get(info.key)
+                    .map(|v| (format!("traps[{i}].{}", info.key), v)),
+            );
+        }
+    }
+    for (i, crop) in scenario.crops.iter().enumerate() {
+        for info in HostValues::TABLE {
+            all.extend(
+                crop.host
+                    .get(info.key)
+                    .map(|v| (format!("crops[{i}].{}", info.key), v)),
+            );
+        }
+    }
+    all
+}
+
+/// What to do instead of a trap, for this pest. Common practice, no source.
+pub fn instead(scenario: &Scenario) -> &'static str {
+    match (scenario.pest.mover, scenario.pest.guild) {
+        (Mover::Crawler, _) => {
+            "pick by hand after dark, or lift boards and collect what hides there."
+        }
+        (Mover::Flyer, Guild::Chewer) => "pick by hand at dusk into soapy water, or cover the bed.",
+        (Mover::Flyer, Guild::Piercer) => "pick by hand, or cover the fruit with fine net or bags.",
+        (Mover::Flyer, Guild::EggLayer) => {
+            "pick ripe fruit often, clear fallen fruit, or use fine net or bags."
+        }
+    }
+}
+
+/// Cautions of a run, each a line of its own.
+pub fn cautions(scenario: &Scenario) -> Vec<String> {
+    let mut all = vec![
+        NOT_A_FORECAST.to_owned(),
+        LOCAL_CHECK.to_owned(),
+        "For home yards.".to_owned(),
+    ];
+    all.push("Covers and nets: use wildlife-safe mesh (5 mm or less).".into());
+    let bees: Vec<&str> = scenario
+        .crops
+        .iter()
+        .filter(|c| c.kind.needs_bees)
+        .map(|c| c.name.as_str())
+        .collect();
+    if !bees.is_empty() {
+        all.push(format!(
+            "Bees: take covers off at bloom, or pollinate by hand: {}.",
+            bees.join(", ")
+        ));
+    }
+    if scenario.plans.iter().any(|p| !p.traps.is_empty()) {
+        all.push("Trap and lure: the label is the law. Read and follow it.".into());
+    }
+    all.push("Some areas limit moving live insects or traps. Ask first.".into());
+    all
+}
+
+/// The line that repeats the result.
+pub fn repeat_line(scenario: &Scenario) -> String {
+    format!(
+        "lurefield check output/{}/manifest.json --repeat",
+        scenario.name
+    )
+}
+
+/// Breaks a paragraph into lines of at most [`COLUMNS`] characters; later lines start with `indent` spaces.
+///
+/// A word longer than a line is broken, so that no line is ever wider.
+pub fn fold(text: &str, indent: usize) -> Vec<String> {
+    let mut lines = Vec::new();
+    let mut line = String::new();
+    let mut length = 0;
+    for word in text.split_whitespace() {
+        let mut rest: Vec<char> = word.chars().filter(|c| !c.is_control()).collect();
+        let gap = usize::from(length > 0 && !line.ends_with(' '));
+        if length > 0 && length + gap + rest.len() > COLUMNS {
+            lines.push(std::mem::take(&mut line));
+            line = " ".repeat(indent);
+            length = indent;
+        } else if gap > 0 {
+            line.push(' ');
+            length += 1;
+        }
+        while length + rest.len() > COLUMNS {
+            let tail = rest.split_off(COLUMNS - length);
+            line.extend(rest);
+            lines.push(std::mem::take(&mut line));
+            line = " ".repeat(indent);
+            length = indent;
+            rest = tail;
+        }
+        length += rest.len();
+        line.extend(rest);
+    }
+    if !line.trim().is_empty() {
+        lines.push(line);
+    }
+    lines
+}
+
+/// A name for a file: lower-case letters, digits and single hyphens; "plan" when nothing is left.
+pub fn slug(name: &str) -> String {
+    let mut out = String::new();
+    for c in name.chars().take(60) {
+        if c.is_ascii_alphanumeric() {
+            out.push(c.to_ascii_lowercase());
+        } else if !out.is_empty() && !out.ends_with('-') {
+            out.push('-');
+        }
+    }
+    let out = out.trim_end_matches('-');
+    if out.is_empty() {
+        "plan".into()
+    } else {
+        out.into()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn folded_lines_never_pass_80_columns_and_keep_every_letter() {
+        let text = format!("{} {} end", "word ".repeat(40), "x".repeat(200));
+        let lines = fold(&text, 4);
+        assert!(lines.iter().all(|l| l.chars().count() <= COLUMNS));
+        let letters = |s: &str| s.chars().filter(|c| !c.is_whitespace()).collect::<String>();
+        assert_eq!(letters(&lines.concat()), letters(&text));
+    }
+
+    #[test]
+    fn file_names_are_safe() {
+        assert_eq!(slug("Trap 10 ft / from ../roses"), "trap-10-ft-from-roses");
+        assert_eq!(slug("<>"), "plan");
+    }
+}

@@ -1,0 +1,546 @@
+//! Crops: from rows, blocks, rings and single plants to stems, with the checks that need all plants.
+
+use super::file::{self, File};
+use super::notes::Notes;
+use super::place::member;
+use super::{Crop, Owner, Plant, Plot, change};
+use crate::catalogue::{self, CropKind, Guild, HostValues, Pest};
+use crate::geometry::{Point, Rect};
+use crate::units::{feet_and_metres, shortened};
+use std::collections::BTreeSet;
+
+/// Most plants in a scenario.
+const MOST_PLANTS: usize = 5000;
+/// Stems nearer than this stand on one spot, metres.
+const SAME_SPOT_M: f64 = 0.03;
+
+/// The ground plants and traps stand on.
+pub(crate) struct Ground<'a> {
+    /// The yard, when its size is known.
+    pub(crate) yard: Option<Rect>,
+    /// Neighbours' plots, `None` where faulty.
+    pub(crate) plots: &'a [Option<Plot>],
+}
+
+impl Ground<'_> {
+    /// The owner of a name: `me` or a neighbour.
+    pub(crate) fn owner(&self, name: Option<&str>, path: &str, notes: &mut Notes) -> Option<Owner> {
+        let Some(name) = name.filter(|n| !n.eq_ignore_ascii_case("me")) else {
+            return Some(Owner::Mine);
+        };
+        if let Some(i) = self
+            .plots
+            .iter()
+            .position(|p| p.as_ref().is_some_and(|p| p.name == name))
+        {
+            return Some(Owner::Neighbour(i));
+        }
+        let mut known = vec!["me"];
+        known.extend(self.plots.iter().flatten().map(|p| p.name.as_str()));
+        notes.faults.unknown(path, "owner", name, &known);
+        None
+    }
+
+    /// The rectangle in which an owner's things must stand.
+    pub(crate) fn area(&self, owner: Owner) -> Option<Rect> {
+        match owner {
+            Owner::Mine => self.yard,
+            Owner::Neighbour(i) => self.plots.get(i)?.as_ref().map(|p| p.area),
+        }
+    }
+
+    /// What to enlarge when something stands outside.
+    pub(crate) fn enlarge(&self, owner: Owner, p: Point) -> String {
+        match owner {
+            Owner::Neighbour(_) => "move it inside or enlarge the neighbour's plot".into(),
+            Owner::Mine => {
+                let yard = self.yard.unwrap_or(Rect::new(0.0, 0.0, 0.0, 0.0));
+                let side = if p.x > yard.x1 {
+                    " or enlarge \"yard.width\""
+                } else if p.y > yard.y1 {
+                    " or enlarge \"yard.depth\""
+                } else {
+                    ""
+                };
+                format!("move it inside{side}")
+            }
+        }
+    }
+}
+
+/// All plants.
+pub(crate) struct Planted {
+    /// Crops, the asker's own first.
+    pub(crate) crops: Vec<Crop>,
+    /// Plants grouped by crop.
+    pub(crate) plants: Vec<Plant>,
+}
+
+struct Planting {
+    crop: Crop,
+    stems: Vec<Point>,
+    canopy_m: f64,
+    block: Option<Rect>,
+    path: String,
+}
+
+/// Reads every crop of the yard and of the neighbours.
+pub(crate) fn read(
+    file: &File,
+    ground: &Ground,
+    pest: Option<&Pest>,
+    notes: &mut Notes,
+) -> Option<Planted> {
+    if file.crops.is_empty() {
+        notes.faults.add("crops", "there is no crop", "add the plants that matter to you, for example { \"name\": \"beans\", \"kind\": \"pole-bean\", ... }");
+    }
+    let mut seen = BTreeSet::new();
+    let mut plantings = Vec::new();
+    for (i, crop) in file.crops.iter().enumerate() {
+        plantings.push(planting(
+            crop,
+            format!("crops[{i}]"),
+            None,
+            ground,
+            pest,
+            &mut seen,
+            notes,
+        ));
+    }
+    for (n, neighbour) in file.neighbours.iter().enumerate() {
+        for (i, crop) in neighbour.crops.iter().enumerate() {
+            let path = format!("neighbours[{n}].crops[{i}]");
+            plantings.push(planting(
+                crop,
+                path,
+                Some(&neighbour.name),
+                ground,
+                pest,
+                &mut seen,
+                notes,
+            ));
+        }
+    }
+    let plantings: Option<Vec<Planting>> = plantings.into_iter().collect();
+    let mut plantings = plantings?;
+    if !plantings.is_empty() && plantings.iter().all(|p| p.crop.owner != Owner::Mine) {
+        notes.faults.add(
+            "crops",
+            "none of the crops is yours",
+            "give at least one crop without \"owner\"",
+        );
+    }
+    plantings.sort_by_key(|p| p.crop.owner != Owner::Mine);
+    let total: usize = plantings.iter().map(|p| p.stems.len()).sum();
+    if total > MOST_PLANTS {
+        notes.faults.add(
+            "crops",
+            format!("{total} plants"),
+            format!("plant at most {MOST_PLANTS}"),
+        );
+        return None;
+    }
+    check_overlaps(&plantings, notes);
+    Some(assemble(plantings))
+}
+
+fn assemble(plantings: Vec<Planting>) -> Planted {
+    let mut out = Planted {
+        crops: Vec::new(),
+        plants: Vec::new(),
+    };
+    for (index, mut planting) in plantings.into_iter().enumerate() {
+        planting.crop.first = out.plants.len();
+        planting.crop.count = planting.stems.len();
+        out.plants.extend(planting.stems.iter().map(|at| Plant {
+            crop: index,
+            at: *at,
+            canopy_m: planting.canopy_m,
+        }));
+        out.crops.push(planting.crop);
+    }
+    out
+}
+
+fn planting(
+    written: &file::Crop,
+    path: String,
+    whose: Option<&str>,
+    ground: &Ground,
+    pest: Option<&Pest>,
+    seen: &mut BTreeSet<String>,
+    notes: &mut Notes,
+) -> Option<Planting> {
+    notes.name(&written.name, &member(&path, "name"), seen);
+    let owner = ground.owner(
+        written.owner.as_deref().or(whose),
+        &member(&path, "owner"),
+        notes,
+    );
+    let worth = written.worth.unwrap_or(1.0);
+    if !(worth > 0.0 && worth <= 1e6) {
+        notes.faults.add(
+            member(&path, "worth"),
+            format!("a worth of {worth}"),
+            "write a number above 0; 1 is usual",
+        );
+    }
+    let Some(kind) = catalogue::crop(&written.kind) else {
+        notes.faults.unknown(
+            member(&path, "kind"),
+            "kind of plant",
+            &written.kind,
+            &catalogue::ids(catalogue::CROPS),
+        );
+        return None;
+    };
+    let canopy_m = canopy(written, &kind, &path, notes);
+    let laid = lay_out(written, &kind, &path, notes);
+    let host = pest.and_then(|pest| host(written, &kind, pest, &path, notes));
+    let (owner, canopy_m, (stems, block), host) = (owner?, canopy_m?, laid?, host?);
+    check_inside(&stems, owner, ground, &path, notes);
+    let crop = Crop {
+        name: written.name.clone(),
+        kind,
+        owner,
+        host,
+        worth,
+        first: 0,
+        count: stems.len(),
+    };
+    Some(Planting {
+        crop,
+        stems,
+        canopy_m,
+        block,
+        path,
+    })
+}
+
+/// Canopy radius as written or as usual for the kind, metres.
+fn canopy(written: &file::Crop, kind: &CropKind, path: &str, notes: &mut Notes) -> Option<f64> {
+    let path = member(path, "canopy");
+    if let Some(canopy) = &written.canopy {
+        return notes.length(canopy, &path, 0.01, 20.0);
+    }
+    let taken = kind.canopy.central();
+    let words = format!("leaves out to {} from the stem", feet_and_metres(taken));
+    notes.default_used(path, words, kind.canopy.source.clone());
+    Some(taken)
+}
+
+/// How the pest finds and takes the crop, with the user's changes.
+fn host(
+    written: &file::Crop,
+    kind: &CropKind,
+    pest: &Pest,
+    path: &str,
+    notes: &mut Notes,
+) -> Option<HostValues> {
+    let entry = kind.hosts.get(&pest.id).or_else(|| kind.hosts.get("other"));
+    let entry = entry.expect("every crop file has an entry for other pests; tested");
+    let units = if pest.guild == Guild::Chewer {
+        Some(&kind.leaf_area)
+    } else {
+        kind.fruit.as_ref()
+    };
+    let Some(units) = units else {
+        let fix = format!(
+            "leave it out, or choose a crop that the {} can harm",
+            pest.name
+        );
+        notes.faults.add(
+            member(path, "kind"),
+            format!(
+                "a {} bears no fruit, and the {} harms fruit only",
+                kind.name, pest.name
+            ),
+            fix,
+        );
+        return None;
+    };
+    let mut values = HostValues {
+        detection: entry.detection.clone(),
+        acceptance: entry.acceptance.clone(),
+        units: units.clone(),
+    };
+    for (key, one) in &written.values {
+        let slot = values.get_mut(key);
+        change::apply(
+            (key, one),
+            HostValues::TABLE,
+            &member(path, "values"),
+            &mut notes.faults,
+            slot,
+        );
+    }
+    Some(values)
+}
+
+/// Stems and, for a block, its outline.
+fn lay_out(
+    written: &file::Crop,
+    kind: &CropKind,
+    path: &str,
+    notes: &mut Notes,
+) -> Option<(Vec<Point>, Option<Rect>)> {
+    let usual_m = kind.spacing.central();
+    match (&written.row, &written.block, &written.ring, &written.single) {
+        (Some(row), None, None, None) => {
+            Some((lay_row(row, usual_m, &member(path, "row"), notes)?, None))
+        }
+        (None, Some(block), None, None) => lay_block(block, usual_m, &member(path, "block"), notes),
+        (None, None, Some(ring), None) => {
+            Some((lay_ring(ring, usual_m, &member(path, "ring"), notes)?, None))
+        }
+        (None, None, None, Some(at)) => {
+            Some((vec![notes.position(at, &member(path, "single"))?], None))
+        }
+        (None, None, None, None) => {
+            notes.faults.add(
+                path,
+                format!("the crop \"{}\" has no place", shortened(&written.name)),
+                "add \"row\", \"block\", \"ring\" or \"single\"",
+            );
+            None
+        }
+        _ => {
+            notes.faults.add(
+                path,
+                "the crop has more than one layout",
+                "keep one of \"row\", \"block\", \"ring\" and \"single\"",
+            );
+            None
+        }
+    }
+}
+
+/// Spacing as written or as usual for the kind, metres.
+fn spacing(
+    written: Option<&file::Length>,
+    usual_m: f64,
+    path: &str,
+    notes: &mut Notes,
+) -> Option<f64> {
+    if let Some(spacing) = written {
+        return notes.length(spacing, &member(path, "spacing"), 0.05, 100.0);
+    }
+    notes.default_used(
+        member(path, "spacing"),
+        feet_and_metres(usual_m),
+        "usual planting distance; common practice, no source",
+    );
+    Some(usual_m)
+}
+
+/// A number of plants, checked.
+fn number(n: u32, path: &str, notes: &mut Notes) -> Option<usize> {
+    let n = n as usize;
+    if n == 0 || n > MOST_PLANTS {
+        notes.faults.add(
+            member(path, "count"),
+            format!("{n} plants"),
+            format!("write 1 to {MOST_PLANTS}"),
+        );
+        return None;
+    }
+    Some(n)
+}
+
+fn only_one(count: bool, spacing: bool, path: &str, notes: &mut Notes) {
+    if count && spacing {
+        notes.faults.add(
+            path,
+            "both \"count\" and \"spacing\" are given",
+            "keep one of them",
+        );
+    }
+}
+
+fn lay_row(row: &file::Row, usual_m: f64, path: &str, notes: &mut Notes) -> Option<Vec<Point>> {
+    only_one(row.count.is_some(), row.spacing.is_some(), path, notes);
+    let from = notes.position(&row.from, &member(path, "from"));
+    let to = notes.position(&row.to, &member(path, "to"));
+    let (from, to) = (from?, to?);
+    let length = from.distance(to);
+    let n = match row.count {
+        Some(n) => number(n, path, notes)?,
+        None => {
+            (length / spacing(row.spacing.as_ref(), usual_m, path, notes)?)
+                .round()
+                .min(1e6) as usize
+                + 1
+        }
+    };
+    if n > MOST_PLANTS {
+        notes.faults.add(
+            path,
+            format!("{n} plants in one row"),
+            "use a wider spacing",
+        );
+        return None;
+    }
+    if n > 1 && length / ((n - 1) as f64) < SAME_SPOT_M {
+        notes.faults.add(
+            path,
+            format!("{n} plants stand on {}", feet_and_metres(length)),
+            "move the ends apart or plant fewer",
+        );
+        return None;
+    }
+    let at = |i: usize| {
+        if n == 1 {
+            0.5
+        } else {
+            i as f64 / (n - 1) as f64
+        }
+    };
+    Some(
+        (0..n)
+            .map(|i| {
+                Point::new(
+                    from.x + (to.x - from.x) * at(i),
+                    from.y + (to.y - from.y) * at(i),
+                )
+            })
+            .collect(),
+    )
+}
+
+fn lay_block(
+    block: &file::Block,
+    usual_m: f64,
+    path: &str,
+    notes: &mut Notes,
+) -> Option<(Vec<Point>, Option<Rect>)> {
+    only_one(block.count.is_some(), block.spacing.is_some(), path, notes);
+    let rect = notes.rect(&block.from, &block.to, path)?;
+    let [nx, ny] = if let Some([nx, ny]) = block.count {
+        [number(nx, path, notes)?, number(ny, path, notes)?]
+    } else {
+        let step = spacing(block.spacing.as_ref(), usual_m, path, notes)?;
+        let fit = |side: f64| (side / step).round().clamp(1.0, 1e5) as usize;
+        [fit(rect.width()), fit(rect.height())]
+    };
+    if nx * ny > MOST_PLANTS {
+        notes.faults.add(
+            path,
+            format!("{} plants in one block", nx * ny),
+            "use a wider spacing",
+        );
+        return None;
+    }
+    let (dx, dy) = (rect.width() / nx as f64, rect.height() / ny as f64);
+    if dx < SAME_SPOT_M || dy < SAME_SPOT_M {
+        notes.faults.add(
+            path,
+            "plants stand on top of each other",
+            "plant fewer or enlarge the block",
+        );
+        return None;
+    }
+    let stem = |i: usize| {
+        Point::new(
+            rect.x0 + ((i % nx) as f64 + 0.5) * dx,
+            rect.y0 + ((i / nx) as f64 + 0.5) * dy,
+        )
+    };
+    Some(((0..nx * ny).map(stem).collect(), Some(rect)))
+}
+
+fn lay_ring(ring: &file::Ring, usual_m: f64, path: &str, notes: &mut Notes) -> Option<Vec<Point>> {
+    only_one(ring.count.is_some(), ring.spacing.is_some(), path, notes);
+    let centre = notes.position(&ring.centre, &member(path, "centre"));
+    let radius = notes.length(&ring.radius, &member(path, "radius"), 0.05, 250.0);
+    let (centre, radius) = (centre?, radius?);
+    let round = 2.0 * std::f64::consts::PI * radius;
+    let n = match ring.count {
+        Some(n) => number(n, path, notes)?,
+        None => (round / spacing(ring.spacing.as_ref(), usual_m, path, notes)?)
+            .round()
+            .max(1.0) as usize,
+    };
+    if n > MOST_PLANTS || round / (n as f64) < SAME_SPOT_M {
+        notes.faults.add(
+            path,
+            format!("{n} plants on a ring of {}", feet_and_metres(round)),
+            "plant fewer or enlarge the ring",
+        );
+        return None;
+    }
+    let stem = |i: usize| {
+        let angle = 2.0 * std::f64::consts::PI * i as f64 / n as f64;
+        Point::new(
+            centre.x + radius * libm::sin(angle),
+            centre.y + radius * libm::cos(angle),
+        )
+    };
+    Some((0..n).map(stem).collect())
+}
+
+fn check_inside(stems: &[Point], owner: Owner, ground: &Ground, path: &str, notes: &mut Notes) {
+    let Some(area) = ground.area(owner) else {
+        return;
+    };
+    let place = if owner == Owner::Mine {
+        "the yard"
+    } else {
+        "the neighbour's plot"
+    };
+    let outside = stems.iter().filter(|p| area.distance_to(**p) > 1e-9);
+    let n = outside.clone().count();
+    if let Some(worst) =
+        outside.max_by(|a, b| area.distance_to(**a).total_cmp(&area.distance_to(**b)))
+    {
+        let which = if stems.len() == 1 {
+            "the plant stands".to_string()
+        } else {
+            format!("{n} of {} plants stand", stems.len())
+        };
+        let what = format!(
+            "{which} outside {place}, up to {}",
+            feet_and_metres(area.distance_to(*worst))
+        );
+        notes.faults.add(path, what, ground.enlarge(owner, *worst));
+    }
+}
+
+/// Two crops on one spot are a slip of the pen; touching canopies are usual.
+fn check_overlaps(plantings: &[Planting], notes: &mut Notes) {
+    for (j, b) in plantings.iter().enumerate() {
+        for a in &plantings[..j] {
+            if let (Some(one), Some(two)) = (a.block, b.block)
+                && shared_area(&one, &two) > 0.5 * one.area().min(two.area())
+            {
+                let what = format!(
+                    "the blocks of \"{}\" and \"{}\" lie on each other by more than half",
+                    a.crop.name, b.crop.name
+                );
+                notes.faults.add(&b.path, what, "move one of them");
+                continue;
+            }
+            let near = |p: &Point| {
+                a.stems
+                    .iter()
+                    .any(|q| p.distance_squared(*q) < SAME_SPOT_M * SAME_SPOT_M)
+            };
+            if let Some(p) = b.stems.iter().find(|p| near(p)) {
+                let what = format!(
+                    "a plant of \"{}\" stands on one of \"{}\"",
+                    b.crop.name, a.crop.name
+                );
+                let fix = format!(
+                    "move one of them; the spot is [{:.2}, {:.2}] in metres",
+                    p.x, p.y
+                );
+                notes.faults.add(&b.path, what, fix);
+            }
+        }
+    }
+}
+
+fn shared_area(a: &Rect, b: &Rect) -> f64 {
+    let width = a.x1.min(b.x1) - a.x0.max(b.x0);
+    let height = a.y1.min(b.y1) - a.y0.max(b.y0);
+    width.max(0.0) * height.max(0.0)
+}

@@ -1,0 +1,134 @@
+//! What is noted while a file is read, and the readers of single values that note their faults.
+
+use super::error::Faults;
+use super::file::{Direction, Length, Position};
+use super::place::member;
+use super::{DefaultUsed, wind};
+use crate::geometry::{Point, Rect};
+use crate::units::{RADIANS_PER_DEGREE, feet_and_metres};
+use std::collections::BTreeSet;
+
+/// Everything noted while a file is read.
+#[derive(Default)]
+pub(crate) struct Notes {
+    pub(crate) faults: Faults,
+    pub(crate) defaults: Vec<DefaultUsed>,
+    pub(crate) warnings: Vec<String>,
+}
+
+impl Notes {
+    /// Notes a default that stands in for something the file does not say.
+    pub(crate) fn default_used(
+        &mut self,
+        path: impl Into<String>,
+        taken: impl Into<String>,
+        source: impl Into<String>,
+    ) {
+        self.defaults.push(DefaultUsed {
+            path: path.into(),
+            taken: taken.into(),
+            source: source.into(),
+        });
+    }
+
+    /// A length between two limits, metres.
+    pub(crate) fn length(
+        &mut self,
+        written: &Length,
+        path: &str,
+        least_m: f64,
+        most_m: f64,
+    ) -> Option<f64> {
+        match written.inside() {
+            Err(what) => self
+                .faults
+                .add(path, what, "write the number, a space and the unit"),
+            Ok(m) if !m.is_finite() => {
+                let fix = "write a length such as \"30 ft\"";
+                self.faults.add(path, "not a number", fix);
+            }
+            Ok(m) if m < least_m || m > most_m => {
+                let what = if m <= 0.0 && least_m >= 0.0 {
+                    format!("{} must be above 0", feet_and_metres(m))
+                } else {
+                    format!("{} is out of bounds", feet_and_metres(m))
+                };
+                let fix = format!(
+                    "write {} to {}",
+                    feet_and_metres(least_m),
+                    feet_and_metres(most_m)
+                );
+                self.faults.add(path, what, fix);
+            }
+            Ok(m) => return Some(m),
+        }
+        None
+    }
+
+    /// A point, metres from the south-west corner.
+    pub(crate) fn position(&mut self, written: &Position, path: &str) -> Option<Point> {
+        let x = self.length(&written.0[0], &format!("{path}[0]"), -5000.0, 5000.0);
+        let y = self.length(&written.0[1], &format!("{path}[1]"), -5000.0, 5000.0);
+        Some(Point::new(x?, y?))
+    }
+
+    /// A rectangle from two opposite corners in any order; it must have an area.
+    pub(crate) fn rect(&mut self, from: &Position, to: &Position, path: &str) -> Option<Rect> {
+        let a = self.position(from, &member(path, "from"));
+        let b = self.position(to, &member(path, "to"));
+        let (a, b) = (a?, b?);
+        let rect = Rect::new(a.x.min(b.x), a.y.min(b.y), a.x.max(b.x), a.y.max(b.y));
+        if rect.width() < 0.01 || rect.height() < 0.01 {
+            self.faults.add(
+                path,
+                "the rectangle has no area",
+                "give two opposite corners",
+            );
+            return None;
+        }
+        Some(rect)
+    }
+
+    /// A direction, radians clockwise from north in \[0, 2π).
+    pub(crate) fn direction(&mut self, written: &Direction, path: &str) -> Option<f64> {
+        match written {
+            Direction::Degrees(d) if (0.0..=360.0).contains(d) => {
+                Some((d % 360.0) * RADIANS_PER_DEGREE)
+            }
+            Direction::Degrees(d) => {
+                self.faults.add(
+                    path,
+                    format!("{d} degrees is no direction"),
+                    "write 0 to 360, clockwise from north",
+                );
+                None
+            }
+            Direction::Word(word) => {
+                let side = wind::compass(word);
+                if side.is_none() {
+                    self.faults.unknown(path, "side", word, wind::SIDES);
+                }
+                side.map(|sixteenths| f64::from(sixteenths) * 22.5 * RADIANS_PER_DEGREE)
+            }
+        }
+    }
+
+    /// A name that must not be empty, too long or used before.
+    pub(crate) fn name(&mut self, name: &str, path: &str, seen: &mut BTreeSet<String>) {
+        if name.trim().is_empty() {
+            self.faults.add(path, "the name is empty", "give it a name");
+        } else if name.chars().count() > 80 || name.chars().any(char::is_control) {
+            self.faults.add(
+                path,
+                "the name is longer than 80 characters or holds a control character",
+                "shorten it",
+            );
+        } else if !seen.insert(name.trim().to_lowercase()) {
+            self.faults.add(
+                path,
+                format!("the name \"{name}\" is used twice"),
+                "give each its own name",
+            );
+        }
+    }
+}

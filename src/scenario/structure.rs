@@ -1,0 +1,295 @@
+//! Walks a JSON value along the generated schema and names every place where the two differ.
+
+use super::error::{Faults, nearest};
+use super::place::member;
+use crate::units::shortened;
+use serde_json::{Map, Value};
+
+/// Notes unknown names, wrong types, missing fields and unknown words of `value` against `schema`.
+pub(crate) fn walk(value: &Value, schema: &Value, faults: &mut Faults) {
+    Walker { root: schema }.visit(value, schema, "", faults);
+}
+
+struct Walker<'a> {
+    root: &'a Value,
+}
+
+impl<'a> Walker<'a> {
+    fn resolve(&self, schema: &'a Value) -> &'a Value {
+        let target = schema.get("$ref").and_then(Value::as_str);
+        match target.and_then(|r| self.root.pointer(r.trim_start_matches('#'))) {
+            Some(inner) => self.resolve(inner),
+            None => schema,
+        }
+    }
+
+    /// All alternatives of a schema, flattened.
+    fn branches(&self, schema: &'a Value, out: &mut Vec<&'a Value>) {
+        let schema = self.resolve(schema);
+        let alternatives = schema
+            .get("anyOf")
+            .or_else(|| schema.get("oneOf"))
+            .and_then(Value::as_array);
+        match alternatives {
+            Some(list) => list.iter().for_each(|inner| self.branches(inner, out)),
+            None => out.push(schema),
+        }
+    }
+
+    fn visit(&self, value: &Value, schema: &'a Value, path: &str, faults: &mut Faults) {
+        let mut all = Vec::new();
+        self.branches(schema, &mut all);
+        let fitting: Vec<&Value> = all
+            .iter()
+            .copied()
+            .filter(|s| accepts_type(s, value))
+            .collect();
+        if fitting.is_empty() {
+            let expected = self.expected(schema, &all);
+            faults.add(
+                path,
+                format!("found {}", described(value)),
+                format!("write {expected}"),
+            );
+            return;
+        }
+        if let Some(words) = words(&fitting) {
+            check_word(value, &words, path, faults);
+            return;
+        }
+        let mut first: Option<Faults> = None;
+        for candidate in fitting {
+            let mut own = Faults::default();
+            self.check(value, candidate, path, &mut own);
+            if own.is_empty() {
+                return;
+            }
+            if first.as_ref().is_none_or(|f| own.len() < f.len()) {
+                first = Some(own);
+            }
+        }
+        if let Some(own) = first {
+            faults.append(own);
+        }
+    }
+
+    fn check(&self, value: &Value, schema: &'a Value, path: &str, faults: &mut Faults) {
+        match value {
+            Value::Object(map) => self.check_object(map, schema, path, faults),
+            Value::Array(items) => self.check_array(items, schema, path, faults),
+            Value::Number(number) => check_number(number, schema, path, faults),
+            _ => {}
+        }
+    }
+
+    fn check_object(
+        &self,
+        map: &Map<String, Value>,
+        schema: &'a Value,
+        path: &str,
+        faults: &mut Faults,
+    ) {
+        let empty = Map::new();
+        let properties = schema.get("properties").and_then(Value::as_object);
+        let known: Vec<&str> = properties
+            .unwrap_or(&empty)
+            .keys()
+            .map(String::as_str)
+            .collect();
+        let other = schema.get("additionalProperties");
+        for (key, inner) in map {
+            let inner_path = member(path, key);
+            if let Some(rule) = properties.and_then(|p| p.get(key)) {
+                self.visit(inner, rule, &inner_path, faults);
+            } else if let Some(rule) = other.filter(|o| o.is_object()) {
+                self.visit(inner, rule, &inner_path, faults);
+            } else if other == Some(&Value::Bool(false)) {
+                faults.add_near(
+                    inner_path,
+                    format!("unknown name \"{}\"", shortened(key)),
+                    format!("known here: {}", known.join(", ")),
+                    nearest(key, &known),
+                );
+            }
+        }
+        for required in schema
+            .get("required")
+            .and_then(Value::as_array)
+            .into_iter()
+            .flatten()
+        {
+            let name = required.as_str().unwrap_or_default();
+            if !map.contains_key(name) {
+                let example = properties
+                    .and_then(|p| p.get(name))
+                    .map(|rule| self.noun(rule))
+                    .unwrap_or_default();
+                faults.add(
+                    path,
+                    format!("\"{name}\" is missing"),
+                    format!("add \"{name}\": {example}"),
+                );
+            }
+        }
+    }
+
+    fn check_array(&self, items: &[Value], schema: &'a Value, path: &str, faults: &mut Faults) {
+        let limit = |key: &str| schema.get(key).and_then(Value::as_u64);
+        let n = items.len() as u64;
+        if limit("minItems").is_some_and(|least| n < least)
+            || limit("maxItems").is_some_and(|most| n > most)
+        {
+            faults.add(
+                path,
+                format!(
+                    "list of {n} where {} belong",
+                    limit("minItems").or(limit("maxItems")).unwrap_or(0)
+                ),
+                "write [x, y], or [low, high] for a range",
+            );
+            return;
+        }
+        if let Some(rule) = schema.get("items") {
+            for (i, item) in items.iter().enumerate() {
+                self.visit(item, rule, &format!("{path}[{i}]"), faults);
+            }
+        }
+    }
+
+    /// What belongs here, in words.
+    fn expected(&self, schema: &'a Value, branches: &[&'a Value]) -> String {
+        let text = self.noun(schema);
+        if !text.is_empty() {
+            return text;
+        }
+        let mut kinds: Vec<String> = Vec::new();
+        for branch in branches {
+            for name in types(branch).into_iter().filter(|name| *name != "null") {
+                let words = type_words(name).to_string();
+                if !kinds.contains(&words) {
+                    kinds.push(words);
+                }
+            }
+        }
+        kinds.join(" or ")
+    }
+
+    /// The words after "Write" in the type's own description, or its JSON type.
+    fn noun(&self, schema: &'a Value) -> String {
+        let inner = self.resolve(schema);
+        let described = [inner, schema].into_iter().find_map(|s| {
+            let text = s.get("description")?.as_str()?;
+            Some(
+                text.split_once("Write ")?
+                    .1
+                    .trim_end_matches('.')
+                    .replace('\n', " "),
+            )
+        });
+        if let Some(text) = described {
+            return text;
+        }
+        let list = types(inner);
+        list.first()
+            .map(|name| type_words(name).to_string())
+            .unwrap_or_default()
+    }
+}
+
+fn check_word(value: &Value, words: &[&str], path: &str, faults: &mut Faults) {
+    let said = value.as_str().unwrap_or_default();
+    if !words.contains(&said) {
+        faults.add_near(
+            path,
+            format!("unknown word \"{}\"", shortened(said)),
+            format!("write one of: {}", words.join(", ")),
+            nearest(said, words),
+        );
+    }
+}
+
+fn check_number(number: &serde_json::Number, schema: &Value, path: &str, faults: &mut Faults) {
+    let format = schema
+        .get("format")
+        .and_then(Value::as_str)
+        .unwrap_or_default();
+    let value = number.as_f64().unwrap_or(f64::INFINITY);
+    if !value.is_finite() {
+        faults.add(path, "number is too large", "write a smaller number");
+    } else if schema
+        .get("minimum")
+        .and_then(Value::as_f64)
+        .is_some_and(|least| value < least)
+    {
+        faults.add(path, format!("{number} is below 0"), "write 0 or more");
+    } else if format == "uint32" && value > f64::from(u32::MAX) {
+        faults.add(
+            path,
+            format!("{number} is too large"),
+            "write a smaller number",
+        );
+    }
+}
+
+fn types(schema: &Value) -> Vec<&str> {
+    match schema.get("type") {
+        Some(Value::String(one)) => vec![one.as_str()],
+        Some(Value::Array(list)) => list.iter().filter_map(Value::as_str).collect(),
+        _ => Vec::new(),
+    }
+}
+
+fn accepts_type(schema: &Value, value: &Value) -> bool {
+    let list = types(schema);
+    if list.is_empty() {
+        return true;
+    }
+    list.iter().any(|name| match *name {
+        "string" => value.is_string(),
+        "number" => value.is_number(),
+        "integer" => value.is_u64() || value.is_i64(),
+        "boolean" => value.is_boolean(),
+        "object" => value.is_object(),
+        "array" => value.is_array(),
+        "null" => value.is_null(),
+        _ => false,
+    })
+}
+
+/// The allowed words, when every alternative is a list of words.
+fn words<'a>(branches: &[&'a Value]) -> Option<Vec<&'a str>> {
+    let mut out = Vec::new();
+    for branch in branches {
+        if let Some(word) = branch.get("const").and_then(Value::as_str) {
+            out.push(word);
+        } else if let Some(list) = branch.get("enum").and_then(Value::as_array) {
+            out.extend(list.iter().filter_map(Value::as_str));
+        } else {
+            return None;
+        }
+    }
+    Some(out)
+}
+
+fn type_words(name: &str) -> &'static str {
+    match name {
+        "string" => "a text in quotes",
+        "number" => "a number",
+        "integer" => "a whole number",
+        "boolean" => "true or false",
+        "object" => "a group in { }",
+        "array" => "a list in [ ]",
+        _ => "something else",
+    }
+}
+
+fn described(value: &Value) -> String {
+    match value {
+        Value::Null => "nothing (null)".into(),
+        Value::Bool(b) => format!("{b}"),
+        Value::Number(n) => format!("the number {n}"),
+        Value::String(s) => format!("the text \"{}\"", shortened(s)),
+        Value::Array(list) => format!("a list of {}", list.len()),
+        Value::Object(_) => "a group in { }".into(),
+    }
+}

@@ -1,0 +1,272 @@
+//! A run: every plan on the same summers.
+
+use crate::engine::ensemble::{Watch, each_summer, run_plan};
+use crate::engine::ground::{Ground, TICKS_PER_S};
+use crate::scenario::{Owner, Plan, Scenario};
+use crate::tally::outcome::{
+    AnswerAccount, GridMap, InsectAccount, PlanOutcome, Ring, RunOutcome, SingleSummer,
+};
+use crate::tally::prepare::{Prepared, Refusal};
+use crate::tally::summer::{MapCount, SummerTally, weighted_damage};
+use crate::units::{METRES_PER_FOOT, SECONDS_PER_HOUR};
+
+/// Edges of the rings around a trap, feet.
+pub const RING_EDGES_FT: [f64; 8] = [0.0, 10.0, 20.0, 30.0, 50.0, 75.0, 100.0, 150.0];
+
+/// One plan in one summer, boiled down.
+struct PlanSummer {
+    plant_damage: Vec<f64>,
+    tally: SummerTally,
+    which: Vec<usize>,
+}
+
+/// Runs one plan in one summer. The traps' catch is told in the order of the second result, their index in the plan.
+///
+/// Insects live their whole life at once unless something that one day does to the next can act: only if the catch
+/// shows that a trap would have filled is the plan run again, day by day.
+pub fn plan_summer(
+    prepared: &Prepared,
+    ground: &Ground,
+    plan: &Plan,
+    maps: Option<MapCount>,
+) -> (SummerTally, Vec<usize>) {
+    let arrivals = prepared.arrivals(ground);
+    let (mut lures, which, mut rules) = prepared.lures(ground, plan);
+    let empty = || {
+        SummerTally::new(
+            ground.plants.len(),
+            which.len(),
+            ground.clock.days,
+            maps.clone(),
+        )
+    };
+    let mut tally = empty();
+    let mut alive = run_plan(ground, &arrivals, &mut lures, &rules, &mut tally);
+    if !rules.day_by_day && rules.would_fill(&tally.caught_by_day) {
+        rules.day_by_day = true;
+        tally = empty();
+        alive = run_plan(ground, &arrivals, &mut lures, &rules, &mut tally);
+    }
+    tally.insects.alive = alive;
+    tally.insects.initial = u64::from(arrivals.initial);
+    tally.insects.entered = u64::from(arrivals.total() - arrivals.initial);
+    (tally, which)
+}
+
+/// Sums of one plan over summers.
+struct PlanSums {
+    damage_by_summer: Vec<f64>,
+    plant_damage: Vec<f64>,
+    fed_ticks: Vec<u64>,
+    crop_damage: Vec<f64>,
+    plot_damage: Vec<Option<f64>>,
+    caught_by_summer: Vec<u64>,
+    trap_catch: Vec<u64>,
+    sexes: [u64; 2],
+    insects: InsectAccount,
+    answers: AnswerAccount,
+    maps: MapCount,
+}
+
+/// Runs every plan of a scenario on the same summers.
+///
+/// Memory does not grow with the number of summers, except one number a summer and plan for the dots.
+///
+/// # Errors
+/// [`Refusal::Stopped`] when the watch says so.
+///
+/// # Panics
+/// When the account of insects does not balance: a fault of the program that must never be shown as a result.
+pub fn run(prepared: &Prepared, watch: &dyn Watch) -> Result<RunOutcome, Refusal> {
+    let scenario = prepared.scenario;
+    let guild = scenario.pest.guild;
+    let empty_map = || MapCount::new(scenario.yard, scenario.settings.cell_m);
+    let mut sums: Vec<PlanSums> = scenario
+        .plans
+        .iter()
+        .map(|plan| PlanSums {
+            damage_by_summer: Vec::new(),
+            plant_damage: vec![0.0; scenario.plants.len()],
+            fed_ticks: vec![0; scenario.plants.len()],
+            crop_damage: vec![0.0; scenario.crops.len()],
+            plot_damage: vec![None; scenario.plots.len()],
+            caught_by_summer: Vec::new(),
+            trap_catch: vec![0; plan.traps.len()],
+            sexes: [0; 2],
+            insects: InsectAccount::default(),
+            answers: AnswerAccount::default(),
+            maps: empty_map(),
+        })
+        .collect();
+    let mut segments = 0;
+    let one = |summer: u32| {
+        let ground = Ground::for_summer(scenario, summer);
+        let plans: Vec<PlanSummer> = scenario
+            .plans
+            .iter()
+            .map(|plan| {
+                let (tally, which) = plan_summer(prepared, &ground, plan, Some(empty_map()));
+                PlanSummer {
+                    plant_damage: tally.plant_damage(&ground, guild),
+                    tally,
+                    which,
+                }
+            })
+            .collect();
+        plans
+    };
+    each_summer(0..scenario.settings.summers, watch, one, |_, plans| {
+        for ((result, sum), plan) in plans.iter().zip(&mut sums).zip(&scenario.plans) {
+            segments += result.tally.segments;
+            sum.add(scenario, plan, result);
+        }
+    })?;
+    let chosen = quarter_summers(&sums[0].damage_by_summer);
+    let n = f64::from(scenario.settings.summers);
+    let mut plans: Vec<PlanOutcome> = sums
+        .into_iter()
+        .zip(&scenario.plans)
+        .map(|(sum, plan)| sum.finish(scenario, plan, n))
+        .collect();
+    for summer in chosen {
+        let ground = Ground::for_summer(scenario, summer);
+        for (outcome, plan) in plans.iter_mut().zip(&scenario.plans) {
+            let (tally, _) = plan_summer(prepared, &ground, plan, None);
+            let plant_damage = tally
+                .plant_damage(&ground, guild)
+                .iter()
+                .map(|d| 100.0 * d)
+                .collect();
+            outcome.single_summers.push(SingleSummer {
+                summer,
+                plant_damage,
+            });
+        }
+    }
+    fill_rings(scenario, &mut plans);
+    Ok(RunOutcome {
+        seed: scenario.settings.seed,
+        summers: scenario.settings.summers,
+        segments_per_summer: segments as f64 / n / plans.len() as f64,
+        plans,
+        warnings: scenario.warnings.clone(),
+    })
+}
+
+impl PlanSums {
+    fn add(&mut self, scenario: &Scenario, plan: &Plan, result: &PlanSummer) {
+        let damage = &result.plant_damage;
+        let owner = |i: usize| scenario.crops[scenario.plants[i].crop].owner;
+        self.damage_by_summer
+            .push(weighted_damage(scenario, damage, |i| owner(i) == Owner::Mine).unwrap_or(0.0));
+        for (sum, d) in self.plant_damage.iter_mut().zip(damage) {
+            *sum += 100.0 * d;
+        }
+        for (sum, t) in self.fed_ticks.iter_mut().zip(&result.tally.fed_ticks) {
+            *sum += t;
+        }
+        for (k, sum) in self.crop_damage.iter_mut().enumerate() {
+            *sum +=
+                weighted_damage(scenario, damage, |i| scenario.plants[i].crop == k).unwrap_or(0.0);
+        }
+        for (k, sum) in self.plot_damage.iter_mut().enumerate() {
+            if let Some(d) = weighted_damage(scenario, damage, |i| owner(i) == Owner::Neighbour(k))
+            {
+                *sum = Some(sum.unwrap_or(0.0) + d);
+            }
+        }
+        let mut own_catch = 0;
+        for (&trap, caught) in result.which.iter().zip(&result.tally.caught) {
+            let both = caught[0] + caught[1];
+            self.trap_catch[trap] += both;
+            if !plan.traps[trap].neighbours {
+                own_catch += both;
+                self.sexes[0] += caught[0];
+                self.sexes[1] += caught[1];
+            }
+        }
+        self.caught_by_summer.push(own_catch);
+        let account = result.tally.insects;
+        assert!(
+            account.balances(),
+            "insects of a summer do not balance: {account:?}; please report this"
+        );
+        self.insects.add(&account);
+        self.answers.add(&result.tally.answers);
+        if let Some(maps) = &result.tally.maps {
+            self.maps.add(maps);
+        }
+    }
+
+    fn finish(self, scenario: &Scenario, plan: &Plan, n: f64) -> PlanOutcome {
+        let grid = |values: Vec<f64>| GridMap {
+            cell_m: scenario.settings.cell_m,
+            columns: self.maps.columns,
+            rows: self.maps.rows,
+            values,
+        };
+        let hours = |ticks: u64| ticks as f64 / (TICKS_PER_S * SECONDS_PER_HOUR * n);
+        let caught = self.sexes[0] + self.sexes[1];
+        PlanOutcome {
+            name: plan.name.clone(),
+            plant_damage: self.plant_damage.iter().map(|d| d / n).collect(),
+            plant_feeding_h: self.fed_ticks.iter().map(|&t| hours(t)).collect(),
+            crop_damage: self.crop_damage.iter().map(|d| d / n).collect(),
+            plot_damage: self.plot_damage.iter().map(|d| d.map(|d| d / n)).collect(),
+            trap_catch: self.trap_catch.iter().map(|&c| c as f64 / n).collect(),
+            female_share_of_catch: (caught > 0).then(|| self.sexes[1] as f64 / caught as f64),
+            insects: self.insects,
+            answers: self.answers,
+            visits: grid(self.maps.visits.iter().map(|&v| v as f64 / n).collect()),
+            feeding: grid(self.maps.fed_ticks.iter().map(|&t| hours(t)).collect()),
+            damage_by_summer: self.damage_by_summer,
+            caught_by_summer: self.caught_by_summer,
+            rings: Vec::new(),
+            single_summers: Vec::new(),
+        }
+    }
+}
+
+/// The summers nearest the 1/8, 3/8, 5/8 and 7/8 quantile of damage.
+fn quarter_summers(damage: &[f64]) -> Vec<u32> {
+    let mut order: Vec<usize> = (0..damage.len()).collect();
+    order.sort_by(|&a, &b| damage[a].total_cmp(&damage[b]).then(a.cmp(&b)));
+    [1, 3, 5, 7]
+        .iter()
+        .map(|k| order[(k * damage.len() / 8).min(damage.len() - 1)] as u32)
+        .collect()
+}
+
+fn fill_rings(scenario: &Scenario, plans: &mut [PlanOutcome]) {
+    let Some(fallback) = scenario.plans.iter().find_map(|p| p.traps.first()) else {
+        return;
+    };
+    let without = plans[0].plant_damage.clone();
+    for (plan, outcome) in scenario.plans.iter().zip(plans) {
+        let centre = plan.traps.first().unwrap_or(fallback).at;
+        outcome.rings = RING_EDGES_FT
+            .windows(2)
+            .map(|edge| {
+                let (from_m, to_m) = (edge[0] * METRES_PER_FOOT, edge[1] * METRES_PER_FOOT);
+                let inside: Vec<usize> = (0..scenario.plants.len())
+                    .filter(|&i| {
+                        let d = scenario.plants[i].at.distance(centre);
+                        d >= from_m && d < to_m
+                    })
+                    .collect();
+                let mean = |damage: &[f64]| {
+                    (!inside.is_empty()).then(|| {
+                        inside.iter().map(|&i| damage[i]).sum::<f64>() / inside.len() as f64
+                    })
+                };
+                Ring {
+                    from_m,
+                    to_m,
+                    n_plants: inside.len(),
+                    damage: mean(&outcome.plant_damage),
+                    damage_without: mean(&without),
+                }
+            })
+            .collect();
+    }
+}

@@ -1,0 +1,265 @@
+//! One summer under one plan: events to counts, counts to damage.
+
+use crate::catalogue::Guild;
+use crate::engine::event::{AnswerEnd, Fate, Meal, Observer};
+use crate::engine::ground::{Ground, TICKS_PER_S};
+use crate::geometry::Rect;
+use crate::scenario::Scenario;
+use crate::tally::outcome::{AnswerAccount, InsectAccount};
+use crate::units::SECONDS_PER_HOUR;
+
+/// Integer counts of one summer under one plan. Integers, so that no sum depends on its order.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct SummerTally {
+    /// Feeding of all insects on each plant, ticks.
+    pub fed_ticks: Vec<u64>,
+    /// Feeding of mated females on each plant, ticks.
+    pub laying_ticks: Vec<u64>,
+    /// Time insects sat on each plant during movement hours, ticks.
+    pub sitting_ticks: Vec<u64>,
+    /// Catch of each lure: males, females.
+    pub caught: Vec<[u64; 2]>,
+    /// Catch of each lure by day.
+    pub caught_by_day: Vec<Vec<u32>>,
+    /// Account of insects; `initial`, `entered` and `alive` are filled in by the runner.
+    pub insects: InsectAccount,
+    /// Account of answers to lures.
+    pub answers: AnswerAccount,
+    /// Straight flights simulated.
+    pub segments: u64,
+    /// Maps, when asked for.
+    pub maps: Option<MapCount>,
+}
+
+/// Visits and feeding by cell of the yard's grid.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MapCount {
+    yard: Rect,
+    cell_m: f64,
+    /// Columns, west to east.
+    pub columns: usize,
+    /// Rows, south to north.
+    pub rows: usize,
+    /// Flights that passed over each cell.
+    pub visits: Vec<u64>,
+    /// Feeding in each cell, ticks.
+    pub fed_ticks: Vec<u64>,
+}
+
+impl MapCount {
+    /// An empty map of a yard.
+    pub fn new(yard: Rect, cell_m: f64) -> MapCount {
+        let columns = (yard.width() / cell_m).ceil().max(1.0) as usize;
+        let rows = (yard.height() / cell_m).ceil().max(1.0) as usize;
+        MapCount {
+            yard,
+            cell_m,
+            columns,
+            rows,
+            visits: vec![0; columns * rows],
+            fed_ticks: vec![0; columns * rows],
+        }
+    }
+
+    /// Adds another map of the same yard.
+    pub fn add(&mut self, other: &MapCount) {
+        for (a, b) in self.visits.iter_mut().zip(&other.visits) {
+            *a += b;
+        }
+        for (a, b) in self.fed_ticks.iter_mut().zip(&other.fed_ticks) {
+            *a += b;
+        }
+    }
+
+    fn cell(&self, x: f64, y: f64) -> Option<usize> {
+        if !self.yard.contains(crate::geometry::Point::new(x, y)) {
+            return None;
+        }
+        let column = (((x - self.yard.x0) / self.cell_m) as usize).min(self.columns - 1);
+        let row = (((y - self.yard.y0) / self.cell_m) as usize).min(self.rows - 1);
+        Some(row * self.columns + column)
+    }
+
+    /// Counts every cell that a straight flight passes over.
+    fn pass(&mut self, x0: f64, y0: f64, x1: f64, y1: f64) {
+        let (mut a, mut b) = (0.0_f64, 1.0_f64);
+        let (dx, dy) = (x1 - x0, y1 - y0);
+        for (p, d, low, high) in [
+            (x0, dx, self.yard.x0, self.yard.x1),
+            (y0, dy, self.yard.y0, self.yard.y1),
+        ] {
+            if d == 0.0 {
+                if p < low || p > high {
+                    return;
+                }
+            } else {
+                let (s, t) = ((low - p) / d, (high - p) / d);
+                a = a.max(s.min(t));
+                b = b.min(s.max(t));
+            }
+        }
+        if a > b {
+            return;
+        }
+        let column_of =
+            |x: f64| (((x - self.yard.x0) / self.cell_m).max(0.0) as usize).min(self.columns - 1);
+        let row_of =
+            |y: f64| (((y - self.yard.y0) / self.cell_m).max(0.0) as usize).min(self.rows - 1);
+        let (mut column, mut row) = (column_of(x0 + dx * a), row_of(y0 + dy * a));
+        let (last_column, last_row) = (column_of(x0 + dx * b), row_of(y0 + dy * b));
+        let border = |index: usize, forward: bool, origin: f64| {
+            origin
+                + if forward {
+                    (index + 1) as f64
+                } else {
+                    index as f64
+                } * self.cell_m
+        };
+        // A straight line crosses exactly this many borders; counting them cannot run away.
+        let crossings = column.abs_diff(last_column) + row.abs_diff(last_row);
+        let columns = self.columns;
+        self.visits[row * columns + column] += 1;
+        for _ in 0..crossings {
+            let tx = if column == last_column {
+                f64::INFINITY
+            } else {
+                (border(column, dx > 0.0, self.yard.x0) - x0) / dx
+            };
+            let ty = if row == last_row {
+                f64::INFINITY
+            } else {
+                (border(row, dy > 0.0, self.yard.y0) - y0) / dy
+            };
+            if tx <= ty {
+                column = if dx > 0.0 { column + 1 } else { column - 1 };
+            } else {
+                row = if dy > 0.0 { row + 1 } else { row - 1 };
+            }
+            self.visits[row * columns + column] += 1;
+        }
+    }
+}
+
+impl SummerTally {
+    /// Empty counts for so many plants, lures and days.
+    pub fn new(
+        n_plants: usize,
+        n_lures: usize,
+        n_days: u32,
+        maps: Option<MapCount>,
+    ) -> SummerTally {
+        SummerTally {
+            fed_ticks: vec![0; n_plants],
+            laying_ticks: vec![0; n_plants],
+            sitting_ticks: vec![0; n_plants],
+            caught: vec![[0; 2]; n_lures],
+            caught_by_day: vec![vec![0; n_days as usize]; n_lures],
+            maps,
+            ..SummerTally::default()
+        }
+    }
+
+    /// Insect-hours that count for damage on a plant: mated females for egg-layers, everyone otherwise.
+    pub fn hours(&self, plant: usize, guild: Guild) -> f64 {
+        let ticks = if guild == Guild::EggLayer {
+            self.laying_ticks[plant]
+        } else {
+            self.fed_ticks[plant]
+        };
+        ticks as f64 / (TICKS_PER_S * SECONDS_PER_HOUR)
+    }
+
+    /// Damage of each plant, a share in \[0, 1\]: 1 − exp(−rate·hours/units).
+    ///
+    /// Chewers: units are leaf area (m2), rate is leaf area eaten an insect-hour. Piercers and egg-layers: units are
+    /// fruit, rate is injuries an insect-hour, and 1 − exp(−mean) is the Poisson share of fruit with at least one.
+    pub fn plant_damage(&self, ground: &Ground, guild: Guild) -> Vec<f64> {
+        (0..self.fed_ticks.len())
+            .map(|i| {
+                let dose = ground.pest.damage_rate * self.hours(i, guild) / ground.units[i];
+                -libm::expm1(-dose)
+            })
+            .collect()
+    }
+
+    /// All insects caught.
+    pub fn caught_total(&self) -> u64 {
+        self.caught.iter().map(|c| c[0] + c[1]).sum()
+    }
+}
+
+/// Worth-weighted mean over the plants that `chosen` picks, times 100; `None` when it picks none.
+pub fn weighted_damage(
+    scenario: &Scenario,
+    plant_damage: &[f64],
+    chosen: impl Fn(usize) -> bool,
+) -> Option<f64> {
+    let (mut sum, mut weight) = (0.0, 0.0);
+    for (i, plant) in scenario.plants.iter().enumerate() {
+        if chosen(i) {
+            let worth = scenario.crops[plant.crop].worth;
+            sum += worth * plant_damage[i];
+            weight += worth;
+        }
+    }
+    (weight > 0.0).then(|| 100.0 * sum / weight)
+}
+
+impl Observer for SummerTally {
+    #[inline]
+    fn flew(&mut self, x0: f64, y0: f64, x1: f64, y1: f64) {
+        self.segments += 1;
+        if let Some(maps) = &mut self.maps {
+            let yard = &maps.yard;
+            if x0.max(x1) >= yard.x0
+                && x0.min(x1) <= yard.x1
+                && y0.max(y1) >= yard.y0
+                && y0.min(y1) <= yard.y1
+            {
+                maps.pass(x0, y0, x1, y1);
+            }
+        }
+    }
+
+    fn fed(&mut self, meal: &Meal) {
+        let plant = meal.plant as usize;
+        let all = meal.ticks + meal.late_ticks;
+        self.fed_ticks[plant] += all;
+        self.sitting_ticks[plant] += meal.ticks;
+        if meal.lays {
+            self.laying_ticks[plant] += all;
+        }
+        if let Some(maps) = &mut self.maps
+            && let Some(cell) = maps.cell(meal.at.0, meal.at.1)
+        {
+            maps.fed_ticks[cell] += all;
+        }
+    }
+
+    fn answered(&mut self, _lure: u32, _at: (f64, f64)) {
+        self.answers.answered += 1;
+    }
+
+    fn answer_ended(&mut self, _lure: u32, end: AnswerEnd) {
+        match end {
+            AnswerEnd::Caught => self.answers.caught += 1,
+            AnswerEnd::Landed => self.answers.landed_on_plant += 1,
+            AnswerEnd::WentAway => self.answers.went_away += 1,
+            AnswerEnd::Unfinished => self.answers.unfinished += 1,
+        }
+    }
+
+    fn over(&mut self, fate: Fate, female: bool, day: u32) {
+        match fate {
+            Fate::Caught(lure) => {
+                self.insects.caught += 1;
+                self.caught[lure as usize][usize::from(female)] += 1;
+                self.caught_by_day[lure as usize][day as usize] += 1;
+            }
+            Fate::Killed => self.insects.killed += 1,
+            Fate::Removed => self.insects.removed += 1,
+            Fate::Died => self.insects.died += 1,
+            Fate::Left => self.insects.left += 1,
+        }
+    }
+}

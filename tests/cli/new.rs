@@ -1,0 +1,185 @@
+//! `new` writes scenarios that read, and never over a file unasked.
+
+use super::{lurefield, told};
+use std::path::Path;
+
+fn new_in(folder: &Path, args: &[&str]) -> (String, String, i32) {
+    told(
+        &lurefield()
+            .current_dir(folder)
+            .arg("new")
+            .args(args)
+            .stdin(std::process::Stdio::null())
+            .output()
+            .unwrap(),
+    )
+}
+
+fn reads(folder: &Path, file: &str) {
+    let (_, err, code) = told(
+        &lurefield()
+            .current_dir(folder)
+            .args(["check", file])
+            .output()
+            .unwrap(),
+    );
+    assert_eq!(code, 0, "{err}");
+}
+
+#[test]
+fn every_listed_preset_is_written_and_reads() {
+    let folder = tempfile::tempdir().unwrap();
+    let (list, _, code) = new_in(folder.path(), &["--list"]);
+    assert_eq!(code, 0);
+    assert!(list.lines().count() >= 6);
+    for line in list.lines() {
+        let name = line.split_whitespace().next().unwrap();
+        let file = format!("deep/er/{name}.json");
+        let (_, err, code) = new_in(folder.path(), &[&file, "--preset", name]);
+        assert_eq!(code, 0, "{err}");
+        reads(folder.path(), &file);
+    }
+}
+
+#[test]
+fn one_bed_and_a_distance_are_enough() {
+    let folder = tempfile::tempdir().unwrap();
+    let (_, err, code) = new_in(
+        folder.path(),
+        &["y.json", "--crop", "rose", "--trap-distance", "10 ft"],
+    );
+    assert_eq!(code, 0, "{err}");
+    let text = std::fs::read_to_string(folder.path().join("y.json")).unwrap();
+    let scenario = lurefield::scenario::read(&text, "y.json", &|_| Err(String::new())).unwrap();
+    let trap = scenario.plans[1].traps[0].at;
+    let row_y = scenario.plants[0].at.y;
+    assert!(
+        (row_y - trap.y - 3.048).abs() < 0.01,
+        "trap {} m from the row",
+        row_y - trap.y
+    );
+}
+
+#[test]
+fn every_pest_makes_a_scenario() {
+    let folder = tempfile::tempdir().unwrap();
+    for (id, _) in lurefield::catalogue::PESTS {
+        let file = format!("{id}.json");
+        let (_, err, code) = new_in(
+            folder.path(),
+            &[
+                &file,
+                "--pest",
+                id,
+                "--wind",
+                "north-west",
+                "--pressure",
+                "heavy",
+            ],
+        );
+        assert_eq!(code, 0, "{id}: {err}");
+        reads(folder.path(), &file);
+    }
+}
+
+#[test]
+fn a_file_that_is_there_stays_unless_forced() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("y.json");
+    std::fs::write(&file, "mine").unwrap();
+    let (_, err, code) = new_in(folder.path(), &["y.json", "--preset", "weak-lure"]);
+    assert_eq!(code, 2);
+    assert!(
+        err.contains("y.json: the file is there already; choose another name or add --force"),
+        "{err}"
+    );
+    assert_eq!(std::fs::read_to_string(&file).unwrap(), "mine");
+    assert_eq!(
+        new_in(
+            folder.path(),
+            &["y.json", "--preset", "weak-lure", "--force"]
+        )
+        .2,
+        0
+    );
+    reads(folder.path(), "y.json");
+    assert_eq!(
+        std::fs::read_dir(folder.path()).unwrap().count(),
+        1,
+        "a temporary file was left"
+    );
+}
+
+#[test]
+fn targets_that_cannot_be_files_are_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::create_dir(folder.path().join("d")).unwrap();
+    std::fs::write(folder.path().join("f"), "").unwrap();
+    let (_, err, code) = new_in(folder.path(), &["d", "--preset", "weak-lure"]);
+    assert_eq!(code, 2);
+    assert!(
+        err.contains("d: this is a folder; name a file in it"),
+        "{err}"
+    );
+    let (_, err, code) = new_in(folder.path(), &["f/y.json", "--preset", "weak-lure"]);
+    assert_eq!(code, 1);
+    assert!(
+        err.contains("a file stands where a folder is needed"),
+        "{err}"
+    );
+}
+
+#[test]
+fn wrong_answers_say_what_to_write() {
+    let folder = tempfile::tempdir().unwrap();
+    for (args, words) in [
+        (&["y.json"][..], "nothing to start from"),
+        (
+            &["y.json", "--preset", "weak-lur"],
+            "did you mean \"weak-lure\"?",
+        ),
+        (
+            &["y.json", "--pest", "japanese-beatle"],
+            "did you mean \"japanese-beetle\"?",
+        ),
+        (&["y.json", "--crop", "rse"], "did you mean \"rose\"?"),
+        (
+            &["y.json", "--plants", "0"],
+            "--plants: \"0\" is no number of plants",
+        ),
+        (
+            &["y.json", "--plants", "400"],
+            "plant fewer or widen the yard",
+        ),
+        (
+            &["y.json", "--width", "-4 ft"],
+            "--width: -4 ft is out of bounds",
+        ),
+        (
+            &["y.json", "--trap-distance", "300 ft"],
+            "does not fit into a yard 40 ft deep",
+        ),
+        (&["y.json", "--wind", "wset"], "did you mean \"west\"?"),
+        (
+            &["y.json", "--pressure", "much"],
+            "--pressure: unknown name \"much\"",
+        ),
+        (
+            &["y.json", "--preset", "weak-lure", "--crop", "rose"],
+            "do not go together",
+        ),
+    ] {
+        let args: Vec<String> = args.iter().map(ToString::to_string).collect();
+        // A value that starts with a hyphen needs the equals sign.
+        let joined: Vec<String> = if args.contains(&"-4 ft".to_string()) {
+            vec!["y.json".into(), "--width=-4 ft".into()]
+        } else {
+            args
+        };
+        let refs: Vec<&str> = joined.iter().map(String::as_str).collect();
+        let (_, err, code) = new_in(folder.path(), &refs);
+        assert_eq!(code, 2, "{refs:?}");
+        assert!(err.contains(words), "{refs:?}: {err}");
+        assert!(!folder.path().join("y.json").exists());
+    }
+}

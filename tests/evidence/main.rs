@@ -1,0 +1,8 @@
+//! Checks against numbers published outside this project.
+
+#![allow(
+    clippy::unwrap_used,
+    reason = "a helper of a test that fails should panic"
+)]
+
+mod catalogue;

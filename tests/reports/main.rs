@@ -1,0 +1,10 @@
+//! Pictures and reports of a run, made from a fixed invented outcome: they agree with each other and with the numbers.
+#![allow(
+    clippy::unwrap_used,
+    reason = "a fixture that cannot be made must stop the test"
+)]
+
+mod fixture;
+mod palette;
+mod pictures;
+mod texts;
