@@ -307,12 +307,18 @@ pub const SEATTLE: &str = include_str!("../../scenarios/data/seattle-2012-2014-d
 pub const SHIPPED_WEATHER: &[(&str, &str)] = &[("seattle", SEATTLE)];
 
 /// The season of one pest; `None` for an unknown identifier.
+///
+/// # Panics
+/// Never: compiled-in files are tested to read.
 pub fn season(id: &str) -> Option<SeasonPest> {
     let (_, text) = SEASONS.iter().find(|(known, _)| *known == id)?;
     Some(serde_json::from_str(text).expect("compiled-in season files are tested to read"))
 }
 
 /// Bloom windows by crop.
+///
+/// # Panics
+/// Never: the compiled-in file is tested to read.
 pub fn bloom() -> BTreeMap<String, BloomEntry> {
     serde_json::from_str(BLOOM).expect("the compiled-in bloom file is tested to read")
 }

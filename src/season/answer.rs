@@ -204,10 +204,14 @@ pub struct Parts {
 
 impl Season {
     /// The answer as JSON, fields in their order, numbers rounded to six decimals, with a line end.
+    ///
+    /// # Panics
+    /// Never: the fields are plain strings and numbers.
     pub fn to_json(&self) -> String {
         let mut out = Vec::new();
         let mut serializer = serde_json::Serializer::with_formatter(&mut out, Rounded::default());
-        self.serialize(&mut serializer).expect("plain structs of strings and numbers always serialize");
+        self.serialize(&mut serializer)
+            .expect("plain structs of strings and numbers always serialize");
         out.push(b'\n');
         String::from_utf8(out).expect("JSON is UTF-8")
     }
@@ -219,32 +223,54 @@ impl Season {
         let mut text = String::from("date,dd_daily,dd_cumulative,method\r\n");
         for (i, daily) in outlook.daily.iter().enumerate() {
             let (day, sum) = (daily.on(self.unit), outlook.typical[i].on(self.unit));
-            text.push_str(&format!("{},{day:.6},{sum:.6},{tag}\r\n", outlook.date(i)));
+            put(
+                &mut text,
+                format_args!("{},{day:.6},{sum:.6},{tag}\r\n", outlook.date(i)),
+            );
         }
         text
     }
 
     /// `event,degree_days,date,earliest,latest,status,source,grade`: one row an event; empty where not reached.
-    pub fn event_csv(&self) -> Result<String, csv::Error> {
-        let mut writer = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
-        writer.write_record(["event", "degree_days", "unit", "date", "earliest", "latest", "status", "source", "grade"])?;
+    ///
+    /// # Panics
+    /// Never: rows are written to memory.
+    pub fn event_csv(&self) -> String {
+        let mut writer = csv::WriterBuilder::new()
+            .terminator(csv::Terminator::CRLF)
+            .from_writer(Vec::new());
+        writer
+            .write_record([
+                "event",
+                "degree_days",
+                "unit",
+                "date",
+                "earliest",
+                "latest",
+                "status",
+                "source",
+                "grade",
+            ])
+            .expect(ROW_FITS);
         for event in &self.events {
             let text = |d: &Option<String>| d.clone().unwrap_or_default();
             let status = serde_json::to_string(&event.status).unwrap_or_default();
-            writer.write_record([
-                event.name.as_str(),
-                &format!("{:.3}", event.degree_days),
-                self.unit.letter(),
-                &text(&event.date),
-                &text(&event.earliest),
-                &text(&event.latest),
-                status.trim_matches('"'),
-                &event.source,
-                crate::season::reading::grade_word(event.grade),
-            ])?;
+            writer
+                .write_record([
+                    event.name.as_str(),
+                    &format!("{:.3}", event.degree_days),
+                    self.unit.letter(),
+                    &text(&event.date),
+                    &text(&event.earliest),
+                    &text(&event.latest),
+                    status.trim_matches('"'),
+                    &event.source,
+                    crate::season::reading::grade_word(event.grade),
+                ])
+                .expect(ROW_FITS);
         }
-        let bytes = writer.into_inner().map_err(|e| csv::Error::from(e.into_error()))?;
-        Ok(String::from_utf8_lossy(&bytes).into_owned())
+        let bytes = writer.into_inner().expect(ROW_FITS);
+        String::from_utf8_lossy(&bytes).into_owned()
     }
 
     /// `date,present,status`: adults about, as a share of the highest day, over data and outlook; `None` without a flight.
@@ -255,8 +281,19 @@ impl Season {
         }
         let mut text = String::from("date,present_share_of_peak,status\r\n");
         for (i, present) in self.parts.presence.iter().enumerate() {
-            let status = if i < self.parts.outlook.observed { "data" } else { "outlook" };
-            text.push_str(&format!("{},{:.6},{status}\r\n", self.parts.outlook.date(i), present / top));
+            let status = if i < self.parts.outlook.observed {
+                "data"
+            } else {
+                "outlook"
+            };
+            put(
+                &mut text,
+                format_args!(
+                    "{},{:.6},{status}\r\n",
+                    self.parts.outlook.date(i),
+                    present / top
+                ),
+            );
         }
         Some(text)
     }
@@ -264,17 +301,45 @@ impl Season {
     /// `sector,centre_deg_from,hours,share,mean_speed_mph`, calm and variable hours last; `None` without wind.
     pub fn wind_csv(&self) -> Option<String> {
         let rose = self.wind_rose.as_ref()?;
-        let mph = |speed: Option<f64>| speed.map_or(String::new(), |v| format!("{:.6}", v / crate::units::M_PER_S_PER_MPH));
+        let mph = |speed: Option<f64>| {
+            speed.map_or(String::new(), |v| {
+                format!("{:.6}", v / crate::units::M_PER_S_PER_MPH)
+            })
+        };
         let mut text = String::from("sector,centre_deg_from,hours,share,mean_speed_mph\r\n");
         for s in &rose.sectors {
             let speed = mph(s.mean_speed_m_per_s);
-            text.push_str(&format!("{},{},{},{:.6},{speed}\r\n", s.name, s.centre_deg, s.hours, s.share));
+            put(
+                &mut text,
+                format_args!(
+                    "{},{},{},{:.6},{speed}\r\n",
+                    s.name, s.centre_deg, s.hours, s.share
+                ),
+            );
         }
-        text.push_str(&format!("calm,,{},{:.6},0\r\n", rose.calm, rose.calm_share));
+        put(
+            &mut text,
+            format_args!("calm,,{},{:.6},0\r\n", rose.calm, rose.calm_share),
+        );
         let variable = mph(rose.variable_mean_speed_m_per_s);
-        text.push_str(&format!("variable,,{},{:.6},{variable}\r\n", rose.variable, rose.variable_share));
+        put(
+            &mut text,
+            format_args!(
+                "variable,,{},{:.6},{variable}\r\n",
+                rose.variable, rose.variable_share
+            ),
+        );
         Some(text)
     }
+}
+
+const ROW_FITS: &str = "writing to memory cannot fail and every row is as long as the header";
+
+/// Adds a formatted text.
+fn put(text: &mut String, words: std::fmt::Arguments<'_>) {
+    use std::fmt::Write;
+    // Writing to a string cannot fail.
+    let _ = text.write_fmt(words);
 }
 
 /// Pretty JSON whose numbers are rounded to six decimals, so that the last bits of a library function cannot show.
@@ -292,7 +357,11 @@ macro_rules! passed_on {
 }
 
 impl serde_json::ser::Formatter for Rounded {
-    fn write_f64<W: ?Sized + std::io::Write>(&mut self, writer: &mut W, value: f64) -> std::io::Result<()> {
+    fn write_f64<W: ?Sized + std::io::Write>(
+        &mut self,
+        writer: &mut W,
+        value: f64,
+    ) -> std::io::Result<()> {
         let rounded = (value * 1e6).round() / 1e6;
         // A negative zero would read as a sign.
         self.pretty.write_f64(writer, rounded + 0.0)

@@ -66,7 +66,11 @@ pub struct Dusk<'a> {
 ///
 /// # Errors
 /// When a rule needs counts and there are none, or needs daily checks and the checks are not daily.
-pub fn find(rule: BiofixRule, counts: Option<&Counts>, dusk: Option<&Dusk<'_>>) -> Result<Option<Biofix>, SeasonError> {
+pub fn find(
+    rule: BiofixRule,
+    counts: Option<&Counts>,
+    dusk: Option<&Dusk<'_>>,
+) -> Result<Option<Biofix>, SeasonError> {
     let needs = || {
         counts.ok_or_else(|| SeasonError::question("this biofix rule needs trap counts; add --counts FILE, or give a date with --biofix"))
     };
@@ -85,13 +89,24 @@ pub fn find(rule: BiofixRule, counts: Option<&Counts>, dusk: Option<&Dusk<'_>>) 
         }
         BiofixRule::TwoVisits => Ok(two_visits(needs()?)),
         BiofixRule::FromCounts => Ok(counts.and_then(|counts| {
-            if has_daily_checks(counts) { three_days(counts, dusk) } else { two_visits(counts) }
+            if has_daily_checks(counts) {
+                three_days(counts, dusk)
+            } else {
+                two_visits(counts)
+            }
         })),
     }
 }
 
 fn make(day: Date, earliest: Date, rule: &str, notes: Vec<String>) -> Biofix {
-    Biofix { date: day.to_string(), earliest: earliest.to_string(), rule: rule.into(), notes, day, earliest_day: earliest }
+    Biofix {
+        date: day.to_string(),
+        earliest: earliest.to_string(),
+        rule: rule.into(),
+        notes,
+        day,
+        earliest_day: earliest,
+    }
 }
 
 fn first_catch(counts: &Counts) -> Option<Biofix> {
@@ -99,7 +114,12 @@ fn first_catch(counts: &Counts) -> Option<Biofix> {
     let check = checks.filter(|c| c.count > 0).min_by_key(|c| c.on)?;
     let earliest = check.since.map_or(check.on, |since| plus(since, 1));
     let notes = vec!["one catch alone can be a stray; three days running is the safer rule".into()];
-    Some(make(check.on, earliest, "the first check with a catch", notes))
+    Some(make(
+        check.on,
+        earliest,
+        "the first check with a catch",
+        notes,
+    ))
 }
 
 /// Insects caught on each day that was checked after one day, summed over the traps.
@@ -109,7 +129,10 @@ fn daily(counts: &Counts) -> BTreeMap<Date, u64> {
         for (i, check) in trap.checks.iter().enumerate() {
             // The first of a run of daily checks has no day before it, but stands for its own day.
             let starts_run = check.since.is_none()
-                && trap.checks.get(i + 1).is_some_and(|next| next.on == plus(check.on, 1));
+                && trap
+                    .checks
+                    .get(i + 1)
+                    .is_some_and(|next| next.on == plus(check.on, 1));
             if check.days() == Some(1) || starts_run {
                 *days.entry(check.on).or_insert(0) += check.count;
             }
@@ -120,7 +143,8 @@ fn daily(counts: &Counts) -> BTreeMap<Date, u64> {
 
 fn has_daily_checks(counts: &Counts) -> bool {
     let days = daily(counts);
-    days.keys().any(|day| days.contains_key(&plus(*day, 1)) && days.contains_key(&plus(*day, 2)))
+    days.keys()
+        .any(|day| days.contains_key(&plus(*day, 1)) && days.contains_key(&plus(*day, 2)))
 }
 
 fn three_days(counts: &Counts, dusk: Option<&Dusk<'_>>) -> Option<Biofix> {
@@ -129,17 +153,12 @@ fn three_days(counts: &Counts, dusk: Option<&Dusk<'_>>) -> Option<Biofix> {
     let mut unknown_dusk = false;
     let found = days.keys().copied().find(|&day| {
         let running = with_catch(day) && with_catch(plus(day, 1)) && with_catch(plus(day, 2));
-        let warm = match dusk {
-            Some(dusk) => match (dusk.at)(day) {
-                Some(t) => t >= dusk.least,
-                None => {
-                    unknown_dusk = unknown_dusk || running;
-                    true
-                }
-            },
-            None => true,
-        };
-        running && warm
+        let known = dusk.map(|dusk| (dusk.at)(day));
+        unknown_dusk = unknown_dusk || (running && known == Some(None));
+        let too_cold = dusk
+            .zip(known.flatten())
+            .is_some_and(|(dusk, t)| t < dusk.least);
+        running && !too_cold
     })?;
     let mut notes = Vec::new();
     let mut rule = "the first of three days running with a catch".to_string();
@@ -151,7 +170,11 @@ fn three_days(counts: &Counts, dusk: Option<&Dusk<'_>>) -> Option<Biofix> {
                 dusk.least.c()
             ));
         } else {
-            rule = format!("{rule}, with {:.0} F ({:.0} C) or more at dusk", dusk.least.f(), dusk.least.c());
+            rule = format!(
+                "{rule}, with {:.0} F ({:.0} C) or more at dusk",
+                dusk.least.f(),
+                dusk.least.c()
+            );
         }
     }
     Some(make(found, found, &rule, notes))
@@ -161,9 +184,22 @@ fn two_visits(counts: &Counts) -> Option<Biofix> {
     let first = counts
         .traps
         .iter()
-        .filter_map(|trap| trap.checks.windows(2).find(|pair| pair[0].count > 0 && pair[1].count > 0).map(|pair| pair[0]))
+        .filter_map(|trap| {
+            trap.checks
+                .windows(2)
+                .find(|pair| pair[0].count > 0 && pair[1].count > 0)
+                .map(|pair| pair[0])
+        })
         .min_by_key(|check| check.on)?;
     let earliest = first.since.map_or(first.on, |since| plus(since, 1));
-    let notes = vec!["checks are days apart, so the flight may have begun at any time since the check before".into()];
-    Some(make(first.on, earliest, "the first of two checks running with a catch (common practice, no source)", notes))
+    let notes = vec![
+        "checks are days apart, so the flight may have begun at any time since the check before"
+            .into(),
+    ];
+    Some(make(
+        first.on,
+        earliest,
+        "the first of two checks running with a catch (common practice, no source)",
+        notes,
+    ))
 }

@@ -75,14 +75,32 @@ impl Bloom {
     /// The catalogue's window in one year.
     pub fn in_year(entry: &BloomEntry, year: i16) -> Self {
         let day = |[month, of_month]: [u8; 2]| {
-            Date::new(year, month.cast_signed(), of_month.cast_signed()).unwrap_or(Date::constant(1970, 1, 1))
+            Date::new(year, month.cast_signed(), of_month.cast_signed())
+                .unwrap_or(Date::constant(1970, 1, 1))
         };
-        let days = [day(entry.first[0]), day(entry.first[1]), day(entry.last[0]), day(entry.last[1])];
-        Self::new(entry.name.clone(), days, entry.needs_bees, entry.source.clone(), entry.grade)
+        let days = [
+            day(entry.first[0]),
+            day(entry.first[1]),
+            day(entry.last[0]),
+            day(entry.last[1]),
+        ];
+        Self::new(
+            entry.name.clone(),
+            days,
+            entry.needs_bees,
+            entry.source.clone(),
+            entry.grade,
+        )
     }
 
     /// A window from its four days.
-    pub fn new(crop: String, days: [Date; 4], needs_bees: bool, source: String, grade: Grade) -> Self {
+    pub fn new(
+        crop: String,
+        days: [Date; 4],
+        needs_bees: bool,
+        source: String,
+        grade: Grade,
+    ) -> Self {
         Self {
             crop,
             first: [days[0].to_string(), days[1].to_string()],
@@ -114,7 +132,11 @@ pub struct Ingredients<'a> {
 /// First and last day a trap hangs: a week before the first insects until the flight ends.
 pub fn trap_span(events: &[Event], span: Option<FlightSpan>) -> Option<(Date, Date)> {
     let span = span?;
-    let hang = match events.iter().find(|e| e.kind == EventKind::Hang).and_then(|e| e.days[0]) {
+    let hang = match events
+        .iter()
+        .find(|e| e.kind == EventKind::Hang)
+        .and_then(|e| e.days[0])
+    {
         Some(day) => day,
         None => plus(first_adults(events, span)[0], -HANG_AHEAD_D),
     };
@@ -125,7 +147,9 @@ pub fn trap_span(events: &[Event], span: Option<FlightSpan>) -> Option<(Date, Da
 fn first_adults(events: &[Event], span: FlightSpan) -> [Date; 3] {
     let event = events.iter().find(|e| e.kind == EventKind::FirstAdults);
     match event.map(|e| e.days) {
-        Some([Some(likely), earliest, latest]) => [earliest.unwrap_or(likely), likely, latest.unwrap_or(likely)],
+        Some([Some(likely), earliest, latest]) => {
+            [earliest.unwrap_or(likely), likely, latest.unwrap_or(likely)]
+        }
         _ => span.first,
     }
 }
@@ -140,11 +164,20 @@ pub fn build(given: &Ingredients<'_>) -> Vec<Entry> {
         pick_entry(given, span, &mut entries);
     }
     watch_entries(given, &mut entries);
-    entries.sort_by(|a, b| (a.from_day, a.to_day, &a.action, &a.what).cmp(&(b.from_day, b.to_day, &b.action, &b.what)));
+    entries.sort_by(|a, b| {
+        (a.from_day, a.to_day, &a.action, &a.what).cmp(&(b.from_day, b.to_day, &b.action, &b.what))
+    });
     entries
 }
 
-fn entry(action: &str, what: impl Into<String>, [from, date, to]: [Date; 3], reason: impl Into<String>, source: &str, grade: Grade) -> Entry {
+fn entry(
+    action: &str,
+    what: impl Into<String>,
+    [from, date, to]: [Date; 3],
+    reason: impl Into<String>,
+    source: &str,
+    grade: Grade,
+) -> Entry {
     Entry {
         action: action.into(),
         what: what.into(),
@@ -159,12 +192,20 @@ fn entry(action: &str, what: impl Into<String>, [from, date, to]: [Date; 3], rea
     }
 }
 
-fn trap_entries(given: &Ingredients<'_>, span: FlightSpan, first: [Date; 3], entries: &mut Vec<Entry>) {
-    let Some((hang, down)) = trap_span(given.events, given.span) else { return };
+fn trap_entries(
+    given: &Ingredients<'_>,
+    span: FlightSpan,
+    first: [Date; 3],
+    entries: &mut Vec<Entry>,
+) {
+    let Some((hang, down)) = trap_span(given.events, given.span) else {
+        return;
+    };
     let short = &given.pest.short;
     let published = given.events.iter().find(|e| e.kind == EventKind::Hang);
-    let (source, grade) = published
-        .map_or(("common practice, no source", Grade::Assumed), |e| (e.source.as_str(), e.grade));
+    let (source, grade) = published.map_or(("common practice, no source", Grade::Assumed), |e| {
+        (e.source.as_str(), e.grade)
+    });
     let latest = plus(first[1], -1).max(hang);
     entries.push(entry(
         "hang",
@@ -176,7 +217,7 @@ fn trap_entries(given: &Ingredients<'_>, span: FlightSpan, first: [Date; 3], ent
     ));
     let every = given.upkeep.check_every_d;
     let often = if given.biofix_open {
-        format!("check twice a week until {short} come, then each {every:.0} days")
+        format!("check twice a week, then each {every:.0} days")
     } else {
         format!("check each {every:.0} days")
     };
@@ -184,18 +225,33 @@ fn trap_entries(given: &Ingredients<'_>, span: FlightSpan, first: [Date; 3], ent
         "check",
         often,
         [hang, hang, down],
-        "write 0 when you looked and found none; leave it blank when you did not look",
+        if given.biofix_open {
+            format!("twice a week until the first {short}; write 0 for none, and nothing when you did not look")
+        } else {
+            "write 0 for none, and nothing when you did not look".to_string()
+        },
         &given.pest.upkeep.check_every.source,
         given.pest.upkeep.check_every.grade,
     ));
     if let Some(row) = given.upkeep.own_rate.filter(|row| row.days_to_full < every) {
         entries.push(entry(
             "empty",
-            format!("empty the trap each {:.0} days or sooner", row.days_to_full.floor().max(1.0)),
+            format!(
+                "empty the trap each {:.0} days or sooner",
+                row.days_to_full.floor().max(1.0)
+            ),
             [hang, hang, down],
-            format!("at your highest rate ({:.0} a day) it is full in {:.1} days", row.per_day, row.days_to_full),
+            format!(
+                "at your highest rate ({:.0} a day) it is full in {:.1} days",
+                row.per_day, row.days_to_full
+            ),
             given.upkeep.capacity_source.as_deref().unwrap_or(""),
-            given.pest.upkeep.capacity.as_ref().map_or(Grade::Assumed, |c| c.grade),
+            given
+                .pest
+                .upkeep
+                .capacity
+                .as_ref()
+                .map_or(Grade::Assumed, |c| c.grade),
         ));
     }
     for lure in given.upkeep.lures.iter().filter(|lure| lure.days[0] < down) {
@@ -204,7 +260,10 @@ fn trap_entries(given: &Ingredients<'_>, span: FlightSpan, first: [Date; 3], ent
             "replace lure",
             "put in a fresh lure",
             [earliest, by, latest],
-            format!("the lure hung on {} is half spent by then; heat ages it faster", words_short(lure.hung_day)),
+            format!(
+                "the lure hung on {} is half spent by then; heat ages it faster",
+                words_short(lure.hung_day)
+            ),
             &given.upkeep.lure_source,
             given.pest.upkeep.lure_life.grade,
         ));
@@ -219,7 +278,12 @@ fn trap_entries(given: &Ingredients<'_>, span: FlightSpan, first: [Date; 3], ent
     ));
 }
 
-fn cover_entries(given: &Ingredients<'_>, span: FlightSpan, first: [Date; 3], entries: &mut Vec<Entry>) {
+fn cover_entries(
+    given: &Ingredients<'_>,
+    span: FlightSpan,
+    first: [Date; 3],
+    entries: &mut Vec<Entry>,
+) {
     let advice = &given.pest.cover;
     if !advice.useful {
         return;
@@ -233,7 +297,7 @@ fn cover_entries(given: &Ingredients<'_>, span: FlightSpan, first: [Date; 3], en
     let off = |days: [Date; 3]| {
         entry(
             "uncover",
-            format!("take the cover off {crop} for good"),
+            format!("take the cover off {crop}"),
             days,
             "the flight is over",
             "our own rule: fewer than 1 in 20 of the peak number are about",
@@ -242,19 +306,27 @@ fn cover_entries(given: &Ingredients<'_>, span: FlightSpan, first: [Date; 3], en
     };
     let bees = given.bloom.filter(|b| b.needs_bees);
     let Some(bloom) = bees else {
-        entries.push(cover(format!("cover {crop}, edges closed"), [on, on, plus(first[1], -1).max(on)], advice.reason.clone()));
+        entries.push(cover(
+            format!("cover {crop}, edges closed"),
+            [on, on, plus(first[1], -1).max(on)],
+            advice.reason.clone(),
+        ));
         entries.push(off(end));
         return;
     };
     let [first_flower, _, _, last_flower] = bloom.days;
     if first_flower > end[2] {
-        entries.push(cover(format!("cover {crop}, edges closed"), [on, on, plus(first[1], -1).max(on)], advice.reason.clone()));
+        entries.push(cover(
+            format!("cover {crop}, edges closed"),
+            [on, on, plus(first[1], -1).max(on)],
+            advice.reason.clone(),
+        ));
         entries.push(off(end));
         return;
     }
     if on < first_flower {
         entries.push(cover(
-            format!("cover {crop} until it blooms, edges closed"),
+            format!("cover {crop} until it blooms"),
             [on, on, plus(first[1], -1).clamp(on, plus(first_flower, -1))],
             advice.reason.clone(),
         ));
@@ -262,9 +334,11 @@ fn cover_entries(given: &Ingredients<'_>, span: FlightSpan, first: [Date; 3], en
     if last_flower >= on {
         entries.push(entry(
             "uncover",
-            format!("keep {crop} uncovered for bees while it blooms"),
+            format!("no cover on {crop} in bloom (bees)"),
             [bloom.days[0], bloom.days[1], bloom.days[3]],
-            format!("{crop} needs bees; take the cover off at the first flower, or pollinate by hand"),
+            format!(
+                "{crop} needs bees; take the cover off at the first flower, or pollinate by hand"
+            ),
             &bloom.source,
             bloom.grade,
         ));
@@ -273,7 +347,7 @@ fn cover_entries(given: &Ingredients<'_>, span: FlightSpan, first: [Date; 3], en
     if again < end[1] {
         let from = plus(bloom.days[2], 1).max(on);
         entries.push(cover(
-            format!("cover {crop} once the last flower has dropped"),
+            format!("cover {crop} after the last flower"),
             [from.min(again), again, again],
             format!("bloom is over and {} still fly", given.pest.short),
         ));
@@ -286,7 +360,7 @@ fn pick_entry(given: &Ingredients<'_>, span: FlightSpan, entries: &mut Vec<Entry
     if advice.useful {
         entries.push(entry(
             "pick",
-            "pick by hand, in these weeks above all",
+            "pick by hand in these weeks",
             [span.busy[0], span.peak, span.busy[1]],
             advice.reason.clone(),
             &advice.source,
@@ -297,14 +371,24 @@ fn pick_entry(given: &Ingredients<'_>, span: FlightSpan, entries: &mut Vec<Entry
 
 /// Events at which looking pays: hatching eggs and new generations.
 fn watch_entries(given: &Ingredients<'_>, entries: &mut Vec<Entry>) {
-    for event in given.events.iter().filter(|e| matches!(e.kind, EventKind::Hatch | EventKind::NextGeneration)) {
-        let [Some(likely), earliest, latest] = event.days else { continue };
+    for event in given
+        .events
+        .iter()
+        .filter(|e| matches!(e.kind, EventKind::Hatch | EventKind::NextGeneration))
+    {
+        let [Some(likely), earliest, latest] = event.days else {
+            continue;
+        };
         let days = [earliest.unwrap_or(likely), likely, latest.unwrap_or(likely)];
         entries.push(entry(
             "look",
             format!("expect: {}", event.name),
             days,
-            format!("at {:.0} degree-days since {}", event.degree_days, words_short(event.counted_from_day)),
+            format!(
+                "at {:.0} degree-days since {}",
+                event.degree_days,
+                words_short(event.counted_from_day)
+            ),
             &event.source,
             event.grade,
         ));

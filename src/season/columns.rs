@@ -15,8 +15,11 @@ pub enum TemperatureUnit {
 
 impl TemperatureUnit {
     /// Names used in commands.
-    pub const ALL: [(&'static str, TemperatureUnit); 3] =
-        [("f", TemperatureUnit::F), ("c", TemperatureUnit::C), ("tenths-c", TemperatureUnit::TenthsC)];
+    pub const ALL: [(&'static str, TemperatureUnit); 3] = [
+        ("f", TemperatureUnit::F),
+        ("c", TemperatureUnit::C),
+        ("tenths-c", TemperatureUnit::TenthsC),
+    ];
 
     /// In words.
     pub fn words(self) -> &'static str {
@@ -87,10 +90,22 @@ pub struct Name {
 
 /// Takes a column name apart: `Max Temp (degF)` has the core `max` and the unit F.
 pub fn take_apart(name: &str) -> Name {
-    let lower = name.to_lowercase().replace('\u{b0}', " ").replace("m/s", "ms").replace("km/h", "kmh");
-    let mut result = Name { core: String::new(), temperature: false, unit: None, speed: None };
+    let lower = name
+        .to_lowercase()
+        .replace('\u{b0}', " ")
+        .replace("m/s", "ms")
+        .replace("km/h", "kmh");
+    let mut result = Name {
+        core: String::new(),
+        temperature: false,
+        unit: None,
+        speed: None,
+    };
     let mut tenths = false;
-    for token in lower.split(|c: char| !c.is_ascii_alphanumeric()).filter(|t| !t.is_empty()) {
+    for token in lower
+        .split(|c: char| !c.is_ascii_alphanumeric())
+        .filter(|t| !t.is_empty())
+    {
         match token {
             "f" | "degf" | "fahrenheit" => result.unit = Some(TemperatureUnit::F),
             "c" | "degc" | "celsius" | "centigrade" => result.unit = Some(TemperatureUnit::C),
@@ -110,15 +125,63 @@ pub fn take_apart(name: &str) -> Name {
     result
 }
 
-const HIGHEST: [&str; 12] =
-    ["max", "maximum", "tmax", "high", "hi", "highest", "tx", "maxt", "maxtemp", "tempmax", "maxtemperature", "maxair"];
-const LOWEST: [&str; 12] =
-    ["min", "minimum", "tmin", "low", "lo", "lowest", "tn", "mint", "mintemp", "tempmin", "mintemperature", "minair"];
-const DAY: [&str; 6] = ["date", "day", "time", "datetime", "observationdate", "dateobserved"];
-const HOUR_TIME: [&str; 8] = ["time", "datetime", "valid", "timestamp", "date", "validtime", "localtime", "dateandtime"];
+const HIGHEST: [&str; 12] = [
+    "max",
+    "maximum",
+    "tmax",
+    "high",
+    "hi",
+    "highest",
+    "tx",
+    "maxt",
+    "maxtemp",
+    "tempmax",
+    "maxtemperature",
+    "maxair",
+];
+const LOWEST: [&str; 12] = [
+    "min",
+    "minimum",
+    "tmin",
+    "low",
+    "lo",
+    "lowest",
+    "tn",
+    "mint",
+    "mintemp",
+    "tempmin",
+    "mintemperature",
+    "minair",
+];
+const DAY: [&str; 6] = [
+    "date",
+    "day",
+    "time",
+    "datetime",
+    "observationdate",
+    "dateobserved",
+];
+const HOUR_TIME: [&str; 8] = [
+    "time",
+    "datetime",
+    "valid",
+    "timestamp",
+    "date",
+    "validtime",
+    "localtime",
+    "dateandtime",
+];
 const TEMPERATURE: [&str; 6] = ["tmp", "t", "drybulb", "t2m", "tair", "airt"];
 const DIRECTION: [&str; 10] = [
-    "winddirfrom", "winddir", "winddirection", "drct", "wdir", "dirfrom", "winddirectionfrom", "wd", "direction",
+    "winddirfrom",
+    "winddir",
+    "winddirection",
+    "drct",
+    "wdir",
+    "dirfrom",
+    "winddirectionfrom",
+    "wd",
+    "direction",
     "winddirectionfromnorth",
 ];
 const SPEED: [&str; 6] = ["wind", "windspeed", "speed", "wspd", "ws", "windspd"];
@@ -148,12 +211,16 @@ pub enum Holds {
 fn glued(name: &Name) -> (String, Option<TemperatureUnit>, Option<SpeedUnit>) {
     let core = name.core.as_str();
     match core {
-        "tmaxf" | "tminf" | "maxf" | "minf" | "tmpf" | "tempf" => {
-            (core[..core.len() - 1].to_string(), Some(TemperatureUnit::F), None)
-        }
-        "tmaxc" | "tminc" | "maxc" | "minc" | "tmpc" | "tempc" => {
-            (core[..core.len() - 1].to_string(), Some(TemperatureUnit::C), None)
-        }
+        "tmaxf" | "tminf" | "maxf" | "minf" | "tmpf" | "tempf" => (
+            core[..core.len() - 1].to_string(),
+            Some(TemperatureUnit::F),
+            None,
+        ),
+        "tmaxc" | "tminc" | "maxc" | "minc" | "tmpc" | "tempc" => (
+            core[..core.len() - 1].to_string(),
+            Some(TemperatureUnit::C),
+            None,
+        ),
         "sknt" => ("windspeed".into(), None, Some(SpeedUnit::Knots)),
         _ => (core.to_string(), name.unit, name.speed),
     }
@@ -183,11 +250,18 @@ pub fn find(header: &[String], holds: Holds) -> Option<Found> {
             Holds::Lowest => is_in(&LOWEST),
             Holds::Day => is_in(&DAY),
             Holds::HourTime => is_in(&HOUR_TIME),
-            Holds::Temperature => is_in(&TEMPERATURE) || core == "temp" || (apart.temperature && core.is_empty()),
+            Holds::Temperature => {
+                is_in(&TEMPERATURE) || core == "temp" || (apart.temperature && core.is_empty())
+            }
             Holds::WindDirection => is_in(&DIRECTION),
             Holds::WindSpeed => is_in(&SPEED),
             Holds::Station => matches!(core.as_str(), "station" | "stationid" | "id"),
         };
-        fits.then(|| Found { index, name: name.clone(), unit, speed })
+        fits.then(|| Found {
+            index,
+            name: name.clone(),
+            unit,
+            speed,
+        })
     })
 }

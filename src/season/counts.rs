@@ -114,7 +114,11 @@ struct Entry {
 /// # Errors
 /// Unknown columns, days twice or out of order for one trap, counts that are no whole number or below 0, running totals
 /// that fall, several species without a choice.
-pub fn read<R: BufRead>(file: &str, source: R, options: &CountsOptions) -> Result<Counts, SeasonError> {
+pub fn read<R: BufRead>(
+    file: &str,
+    source: R,
+    options: &CountsOptions,
+) -> Result<Counts, SeasonError> {
     let mut table = Table::open(file, source)?;
     let columns = find_columns(&table)?;
     let mut by_trap: BTreeMap<String, Vec<Entry>> = BTreeMap::new();
@@ -142,9 +146,10 @@ pub fn read<R: BufRead>(file: &str, source: R, options: &CountsOptions) -> Resul
         rows += 1;
         let date = |column: usize| match day::read(row.text(column)) {
             Ok(Written::YearFirst(date)) => Ok(date),
-            Ok(Written::YearLast(..)) => {
-                Err(fault(format!("`{}`: put the year first, as in 2014-05-08", shorten(row.text(column)))))
-            }
+            Ok(Written::YearLast(..)) => Err(fault(format!(
+                "`{}`: put the year first, as in 2014-05-08",
+                shorten(row.text(column))
+            ))),
             Err(what) => Err(fault(what)),
         };
         let on = date(columns.checked)?;
@@ -153,18 +158,30 @@ pub fn read<R: BufRead>(file: &str, source: R, options: &CountsOptions) -> Resul
             _ => None,
         };
         if set.is_some_and(|set| set > on) {
-            return Err(fault("the trap was set after it was checked; swap the two dates".into()));
+            return Err(fault(
+                "the trap was set after it was checked; swap the two dates".into(),
+            ));
         }
         let count = read_count(row.text(columns.count)).map_err(fault)?;
-        if columns.method.is_some_and(|column| row.text(column).to_lowercase().contains("vol")) {
+        if columns
+            .method
+            .is_some_and(|column| row.text(column).to_lowercase().contains("vol"))
+        {
             by_volume += 1;
         }
         let trap = columns.trap.map_or("", |column| row.text(column));
         let trap = if trap.is_empty() { "trap" } else { trap };
-        by_trap.entry(trap.to_string()).or_default().push(Entry { line, set, on, count });
+        by_trap.entry(trap.to_string()).or_default().push(Entry {
+            line,
+            set,
+            on,
+            count,
+        });
     }
     if rows == 0 {
-        return Err(table.file_fault("there are column names but no counts; add one row for each check"));
+        return Err(
+            table.file_fault("there are column names but no counts; add one row for each check")
+        );
     }
     let traps = by_trap
         .into_iter()
@@ -172,7 +189,9 @@ pub fn read<R: BufRead>(file: &str, source: R, options: &CountsOptions) -> Resul
         .collect::<Result<Vec<_>, _>>()?;
     let mut notes = Vec::new();
     if by_volume > 0 {
-        notes.push(format!("{by_volume} counts were estimated from volume; read them as rough"));
+        notes.push(format!(
+            "{by_volume} counts were estimated from volume; read them as rough"
+        ));
     }
     let understood = understand(file, rows, &traps, options.basis, notes);
     Ok(Counts { traps, understood })
@@ -182,11 +201,22 @@ fn find_columns<R: BufRead>(table: &Table<R>) -> Result<Columns, SeasonError> {
     let names: Vec<String> = table
         .header()
         .iter()
-        .map(|name| name.to_lowercase().chars().filter(char::is_ascii_alphanumeric).collect())
+        .map(|name| {
+            name.to_lowercase()
+                .chars()
+                .filter(char::is_ascii_alphanumeric)
+                .collect()
+        })
         .collect();
-    let find = |wanted: &[&str]| names.iter().position(|name| wanted.contains(&name.as_str()));
+    let find = |wanted: &[&str]| {
+        names
+            .iter()
+            .position(|name| wanted.contains(&name.as_str()))
+    };
     let checked = find(&["datechecked", "checked", "date", "day", "checkdate"]);
-    let count = find(&["count", "catch", "caught", "number", "total", "n", "moths", "beetles", "bugs", "insects"]);
+    let count = find(&[
+        "count", "catch", "caught", "number", "total", "n", "moths", "beetles", "bugs", "insects",
+    ]);
     match (checked, count) {
         (Some(checked), Some(count)) => Ok(Columns {
             trap: find(&["trapid", "trap", "trapname", "name"]),
@@ -205,18 +235,32 @@ fn find_columns<R: BufRead>(table: &Table<R>) -> Result<Columns, SeasonError> {
 
 /// A count: blank is `None`, never 0.
 fn read_count(text: &str) -> Result<Option<u64>, String> {
-    if text.is_empty() || ["na", "n/a", "not checked", "-"].iter().any(|word| text.eq_ignore_ascii_case(word)) {
+    if text.is_empty()
+        || ["na", "n/a", "not checked", "-"]
+            .iter()
+            .any(|word| text.eq_ignore_ascii_case(word))
+    {
         return Ok(None);
     }
     match text.parse::<f64>() {
-        Ok(value) if value < 0.0 => Err(format!("the count {text} is below 0; correct it, or leave it blank if nobody looked")),
+        Ok(value) if value < 0.0 => Err(format!(
+            "the count {text} is below 0; correct it, or leave it blank if nobody looked"
+        )),
         Ok(value) if value == value.floor() && value <= 1e9 => Ok(Some(value as u64)),
-        _ => Err(format!("`{}` is no whole number; write a count, 0 for none, or nothing if nobody looked", shorten(text))),
+        _ => Err(format!(
+            "`{}` is no whole number; write a count, 0 for none, or nothing if nobody looked",
+            shorten(text)
+        )),
     }
 }
 
 /// Builds the log of one trap from its rows in file order.
-fn log(file: &str, trap: String, entries: &[Entry], basis: CountBasis) -> Result<TrapLog, SeasonError> {
+fn log(
+    file: &str,
+    trap: String,
+    entries: &[Entry],
+    basis: CountBasis,
+) -> Result<TrapLog, SeasonError> {
     let mut checks: Vec<Check> = Vec::new();
     let mut not_checked = 0;
     let mut last_row: Option<(Date, u64)> = None;
@@ -226,10 +270,17 @@ fn log(file: &str, trap: String, entries: &[Entry], basis: CountBasis) -> Result
         let fault = |what: String| SeasonError::line(file, entry.line, what);
         if let Some((day, line)) = last_row {
             if day == entry.on {
-                return Err(fault(format!("trap `{}` has {day} twice (also on line {line}); keep one row", shorten(&trap))));
+                return Err(fault(format!(
+                    "trap `{}` has {day} twice (also on line {line}); keep one row",
+                    shorten(&trap)
+                )));
             }
             if day > entry.on {
-                return Err(fault(format!("trap `{}`: {} comes after {day}; sort the rows by date", shorten(&trap), entry.on)));
+                return Err(fault(format!(
+                    "trap `{}`: {} comes after {day}; sort the rows by date",
+                    shorten(&trap),
+                    entry.on
+                )));
             }
         }
         last_row = Some((entry.on, entry.line));
@@ -255,12 +306,26 @@ fn log(file: &str, trap: String, entries: &[Entry], basis: CountBasis) -> Result
             (Some(before), Some(set)) => Some(before.max(set)),
             (before, set) => before.or(set),
         };
-        checks.push(Check { since: since.filter(|s| *s < entry.on), on: entry.on, count });
+        checks.push(Check {
+            since: since.filter(|s| *s < entry.on),
+            on: entry.on,
+            count,
+        });
     }
-    Ok(TrapLog { trap, checks, not_checked })
+    Ok(TrapLog {
+        trap,
+        checks,
+        not_checked,
+    })
 }
 
-fn understand(file: &str, rows: u64, traps: &[TrapLog], basis: CountBasis, mut notes: Vec<String>) -> CountsUnderstood {
+fn understand(
+    file: &str,
+    rows: u64,
+    traps: &[TrapLog],
+    basis: CountBasis,
+    mut notes: Vec<String>,
+) -> CountsUnderstood {
     let checks = || traps.iter().flat_map(|t| t.checks.iter());
     let zeros = checks().filter(|c| c.count == 0).count() as u64;
     let with_catch = checks().count() as u64 - zeros;
@@ -275,8 +340,12 @@ fn understand(file: &str, rows: u64, traps: &[TrapLog], basis: CountBasis, mut n
     }
     if basis == CountBasis::SinceLastCheck {
         for trap in traps.iter().filter(|t| t.checks.len() >= 5) {
-            let rises = trap.checks.windows(2).all(|pair| pair[1].count >= pair[0].count);
-            if rises && trap.checks.first().map(|c| c.count) != trap.checks.last().map(|c| c.count) {
+            let rises = trap
+                .checks
+                .windows(2)
+                .all(|pair| pair[1].count >= pair[0].count);
+            if rises && trap.checks.first().map(|c| c.count) != trap.checks.last().map(|c| c.count)
+            {
                 notes.push(format!(
                     "counts of `{}` never fall; if they are running totals, add --counts-are total",
                     shorten(&trap.trap)

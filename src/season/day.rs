@@ -10,7 +10,13 @@ pub fn days_between(from: Date, to: Date) -> i64 {
 /// The day `n` days later; stays at the end of the calendar (year 9999) if that is passed.
 pub fn plus(date: Date, n: i64) -> Date {
     let span = jiff::SignedDuration::from_hours(24 * n.clamp(-4_000_000, 4_000_000));
-    date.checked_add(span).unwrap_or(if n > 0 { Date::MAX } else { Date::MIN })
+    date.checked_add(span)
+        .unwrap_or(if n > 0 { Date::MAX } else { Date::MIN })
+}
+
+/// The day `n` days after a first day, as places in a series are counted.
+pub fn nth(first: Date, n: usize) -> Date {
+    plus(first, i64::try_from(n).unwrap_or(i64::MAX))
 }
 
 /// The same month and day in another year; 29 February becomes 28 February where there is none.
@@ -45,7 +51,8 @@ pub fn read(text: &str) -> Result<Written, String> {
     let mut widths = [0_usize; 3];
     let mut n = 0;
     for part in date_part.split(['-', '/', '.']) {
-        if n == 3 || part.is_empty() || part.len() > 4 || !part.bytes().all(|b| b.is_ascii_digit()) {
+        if n == 3 || part.is_empty() || part.len() > 4 || !part.bytes().all(|b| b.is_ascii_digit())
+        {
             return Err(bad());
         }
         parts[n] = part.parse().map_err(|_| bad())?;
@@ -69,7 +76,10 @@ pub fn read(text: &str) -> Result<Written, String> {
 pub fn read_iso(text: &str) -> Result<Date, String> {
     match read(text)? {
         Written::YearFirst(date) => Ok(date),
-        Written::YearLast(..) => Err(format!("`{}`: put the year first, as in 2014-05-08", shorten(text))),
+        Written::YearLast(..) => Err(format!(
+            "`{}`: put the year first, as in 2014-05-08",
+            shorten(text)
+        )),
     }
 }
 
@@ -79,19 +89,28 @@ pub fn read_iso(text: &str) -> Result<Date, String> {
 /// When there is no such day.
 pub fn make(year: u32, month: u32, day: u32) -> Result<Date, String> {
     if month == 2 && day == 29 && Date::new(year as i16, 2, 29).is_err() {
-        return Err(format!("there is no 29 February in {year}; correct the date"));
+        return Err(format!(
+            "there is no 29 February in {year}; correct the date"
+        ));
     }
     i8::try_from(month)
         .ok()
         .zip(i8::try_from(day).ok())
         .zip(i16::try_from(year).ok())
         .and_then(|((m, d), y)| Date::new(y, m, d).ok())
-        .ok_or_else(|| format!("there is no day {day} of month {month} in {year}; write dates as 2014-05-08"))
+        .ok_or_else(|| {
+            format!("there is no day {day} of month {month} in {year}; write dates as 2014-05-08")
+        })
 }
 
 /// `8 May 2014`.
 pub fn words(date: Date) -> String {
-    format!("{} {} {}", date.day(), month_name(date.month()), date.year())
+    format!(
+        "{} {} {}",
+        date.day(),
+        month_name(date.month()),
+        date.year()
+    )
 }
 
 /// `8 May`.
@@ -101,7 +120,9 @@ pub fn words_short(date: Date) -> String {
 
 /// Three-letter month.
 pub fn month_name(month: i8) -> &'static str {
-    const NAMES: [&str; 12] = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+    const NAMES: [&str; 12] = [
+        "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec",
+    ];
     NAMES[(month.clamp(1, 12) - 1) as usize]
 }
 

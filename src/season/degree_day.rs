@@ -41,7 +41,10 @@ impl Method {
 
     /// Its name in files and commands.
     pub fn name(self) -> &'static str {
-        Self::ALL.iter().find(|(_, m)| *m == self).map_or("", |(name, _)| name)
+        Self::ALL
+            .iter()
+            .find(|(_, m)| *m == self)
+            .map_or("", |(name, _)| name)
     }
 
     /// Its name in a sentence.
@@ -83,7 +86,10 @@ impl Cutoff {
 
     /// Its name in files and commands.
     pub fn name(self) -> &'static str {
-        Self::ALL.iter().find(|(_, c)| *c == self).map_or("", |(name, _)| name)
+        Self::ALL
+            .iter()
+            .find(|(_, c)| *c == self)
+            .map_or("", |(name, _)| name)
     }
 }
 
@@ -112,22 +118,39 @@ impl Rule {
         let refuse = |what: &str| Err(SeasonError::question(what));
         match (upper, cutoff) {
             (None, Cutoff::None) => {}
-            (None, _) => return refuse("a cutoff needs an upper threshold; add --upper, or use --cutoff none"),
+            (None, _) => {
+                return refuse(
+                    "a cutoff needs an upper threshold; add --upper, or use --cutoff none",
+                );
+            }
             (Some(_), Cutoff::None) => {
-                return refuse("an upper threshold needs a cutoff; use --cutoff horizontal, or leave --upper out");
+                return refuse(
+                    "an upper threshold needs a cutoff; use --cutoff horizontal, or leave --upper out",
+                );
             }
             (Some(upper), _) if upper <= lower => {
-                return refuse("the upper threshold must be above the lower one; check --lower and --upper");
+                return refuse(
+                    "the upper threshold must be above the lower one; check --lower and --upper",
+                );
             }
             _ => {}
         }
         if method == Method::FourCase && cutoff != Cutoff::None {
-            return refuse("the four-case rule has no upper threshold; use --cutoff none or another --method");
+            return refuse(
+                "the four-case rule has no upper threshold; use --cutoff none or another --method",
+            );
         }
         if method == Method::Substitution && !matches!(cutoff, Cutoff::None | Cutoff::Horizontal) {
-            return refuse("substitution clamps, which is a horizontal cutoff; use --cutoff horizontal or another --method");
+            return refuse(
+                "substitution clamps, which is a horizontal cutoff; use --cutoff horizontal or another --method",
+            );
         }
-        Ok(Self { method, lower, upper, cutoff })
+        Ok(Self {
+            method,
+            lower,
+            upper,
+            cutoff,
+        })
     }
 
     /// The method.
@@ -153,10 +176,18 @@ impl Rule {
     /// One line that names method, thresholds and cutoff, for example `single sine, 50-88 F (10.0-31.1 C), horizontal
     /// cutoff`.
     pub fn words(&self) -> String {
-        let both = |t: Temperature| (format!("{:.1}", t.f()).replace(".0", ""), format!("{:.1}", t.c()));
+        let both = |t: Temperature| {
+            (
+                format!("{:.1}", t.f()).replace(".0", ""),
+                format!("{:.1}", t.c()),
+            )
+        };
         let (low_f, low_c) = both(self.lower);
         match self.upper {
-            None => format!("{}, base {low_f} F ({low_c} C), no upper threshold", self.method.words()),
+            None => format!(
+                "{}, base {low_f} F ({low_c} C), no upper threshold",
+                self.method.words()
+            ),
             Some(upper) => {
                 let (high_f, high_c) = both(upper);
                 format!(
@@ -175,14 +206,25 @@ impl Rule {
             text.strip_suffix(".0").map_or(text.clone(), str::to_string)
         };
         let upper = self.upper.map_or("none".to_string(), short);
-        format!("{} {}/{upper} {} {}", self.method.name(), short(self.lower), scale.letter(), self.cutoff.name())
+        format!(
+            "{} {}/{upper} {} {}",
+            self.method.name(),
+            short(self.lower),
+            scale.letter(),
+            self.cutoff.name()
+        )
     }
 
     /// Degree-days of one day.
     ///
     /// Shape: `tmin` at most `tmax`; `next_tmin` is used by the double methods only and falls back to `tmin` on the last
     /// day of a record. Never below 0: under the intermediate cutoff a very hot day would count below 0, and counts as 0.
-    pub fn of_day(&self, tmin: Temperature, tmax: Temperature, next_tmin: Option<Temperature>) -> DegreeDays {
+    pub fn of_day(
+        &self,
+        tmin: Temperature,
+        tmax: Temperature,
+        next_tmin: Option<Temperature>,
+    ) -> DegreeDays {
         let (low, high) = (tmin.c(), tmax.c());
         let degrees = match self.method {
             Method::DoubleTriangle | Method::DoubleSine => {
@@ -202,7 +244,9 @@ impl Rule {
     /// Degrees of a day with the cutoff: D(TL), less what the cutoff takes away.
     fn cut(&self, low: f64, high: f64) -> f64 {
         let base = self.lower.c();
-        let Some(top) = self.upper.map(Temperature::c) else { return self.above(base, low, high) };
+        let Some(top) = self.upper.map(Temperature::c) else {
+            return self.above(base, low, high);
+        };
         let (all, hot) = (self.above(base, low, high), self.above(top, low, high));
         match self.cutoff {
             Cutoff::None => all,

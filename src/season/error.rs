@@ -37,11 +37,18 @@ impl SeasonError {
 
     /// A fault of a whole file.
     pub fn file(file: &str, what: impl Into<String>) -> Self {
-        Self::File { file: file.into(), what: what.into() }
+        Self::File {
+            file: file.into(),
+            what: what.into(),
+        }
     }
 
     /// A fault at a line.
     pub fn line(file: &str, line: u64, what: impl Into<String>) -> Self {
-        Self::Line { file: file.into(), line, what: what.into() }
+        Self::Line {
+            file: file.into(),
+            line,
+            what: what.into(),
+        }
     }
 }

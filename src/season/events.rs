@@ -62,7 +62,9 @@ pub fn scale(unit: &str) -> Result<Scale, SeasonError> {
     match unit {
         "F" => Ok(Scale::F),
         "C" => Ok(Scale::C),
-        other => Err(SeasonError::question(format!("`{other}` is no temperature scale; write F or C"))),
+        other => Err(SeasonError::question(format!(
+            "`{other}` is no temperature scale; write F or C"
+        ))),
     }
 }
 
@@ -100,7 +102,11 @@ pub fn unknown(what: &str, name: &str, known: &[&str]) -> String {
         .min()
         .filter(|(distance, k)| *distance <= 2.max(k.len() / 3));
     let hint = near.map_or(String::new(), |(_, k)| format!("; did you mean `{k}`?"));
-    format!("unknown {what} `{}`{hint} Known: {}", crate::season::day::shorten(name), known.join(", "))
+    format!(
+        "unknown {what} `{}`{hint} Known: {}",
+        crate::season::day::shorten(name),
+        known.join(", ")
+    )
 }
 
 /// Where a table's count begins in this season.
@@ -116,29 +122,57 @@ pub struct Anchor {
 
 impl Anchor {
     /// A count that begins on its own first day.
-    pub const PLAIN: Self = Self { shift: DegreeDays::ZERO, estimated: false, earlier: None };
+    pub const PLAIN: Self = Self {
+        shift: DegreeDays::ZERO,
+        estimated: false,
+        earlier: None,
+    };
 }
 
 /// The events of one table on an outlook.
 ///
 /// # Errors
 /// When the table names an unknown unit.
-pub fn of_table(table: &EventTable, outlook: &Outlook, anchor: Anchor, scale_out: Scale) -> Result<Vec<Event>, SeasonError> {
+pub fn of_table(
+    table: &EventTable,
+    outlook: &Outlook,
+    anchor: Anchor,
+    scale_out: Scale,
+) -> Result<Vec<Event>, SeasonError> {
     let unit = scale(&table.unit)?;
-    Ok(table.events.iter().map(|entry| one(entry, unit, outlook, anchor, scale_out)).collect())
+    Ok(table
+        .events
+        .iter()
+        .map(|entry| one(entry, unit, outlook, anchor, scale_out))
+        .collect())
 }
 
-fn one(entry: &EventEntry, unit: Scale, outlook: &Outlook, anchor: Anchor, scale_out: Scale) -> Event {
+fn one(
+    entry: &EventEntry,
+    unit: Scale,
+    outlook: &Outlook,
+    anchor: Anchor,
+    scale_out: Scale,
+) -> Event {
     let sum = |x: f64| anchor.shift + DegreeDays::from_scale(x, unit);
     let (range, range_source) = match entry.range {
         Some(range) => (range, format!("the source: {}", entry.source)),
         None => (
-            [entry.at * (1.0 - ASSUMED_SPREAD), entry.at * (1.0 + ASSUMED_SPREAD)],
-            format!("assumed: {:.0} in 100 to both sides, as places and stations differ", ASSUMED_SPREAD * 100.0),
+            [
+                entry.at * (1.0 - ASSUMED_SPREAD),
+                entry.at * (1.0 + ASSUMED_SPREAD),
+            ],
+            format!(
+                "assumed: {:.0} in 100 to both sides, as places and stations differ",
+                ASSUMED_SPREAD * 100.0
+            ),
         ),
     };
     let (at, high) = (sum(entry.at), sum(range[1]));
-    let low = sum(range[0]) - anchor.earlier.map_or(DegreeDays::ZERO, |(_, missed)| missed);
+    let low = sum(range[0])
+        - anchor
+            .earlier
+            .map_or(DegreeDays::ZERO, |(_, missed)| missed);
     let mut when = outlook.when(at, low, high);
     if let Some((day, _)) = anchor.earlier.filter(|_| low <= DegreeDays::ZERO) {
         when.earliest = Some(day);
@@ -182,10 +216,16 @@ pub fn named(name: &str, at: f64, outlook: &Outlook, scale_out: Scale) -> Event 
 ///
 /// # Errors
 /// When the table asked for is unknown, or needs a biofix and there is none.
-pub fn choose<'a>(pest: &'a SeasonPest, asked: Option<&str>, has_biofix: bool) -> Result<Option<&'a EventTable>, SeasonError> {
+pub fn choose<'a>(
+    pest: &'a SeasonPest,
+    asked: Option<&str>,
+    has_biofix: bool,
+) -> Result<Option<&'a EventTable>, SeasonError> {
     if let Some(id) = asked {
         let names: Vec<&str> = pest.tables.iter().map(|t| t.id.as_str()).collect();
-        let table = pest.table(id).ok_or_else(|| SeasonError::question(unknown("table", id, &names)))?;
+        let table = pest
+            .table(id)
+            .ok_or_else(|| SeasonError::question(unknown("table", id, &names)))?;
         if table.start.is_none() && !has_biofix {
             return Err(SeasonError::question(format!(
                 "the table `{id}` is counted from {}; give that day with --biofix",
@@ -196,7 +236,11 @@ pub fn choose<'a>(pest: &'a SeasonPest, asked: Option<&str>, has_biofix: bool) -
     }
     let by_biofix = pest.tables.iter().find(|t| t.start.is_none());
     let by_date = pest.tables.iter().find(|t| t.start.is_some());
-    Ok(if has_biofix { by_biofix.or(by_date) } else { by_date })
+    Ok(if has_biofix {
+        by_biofix.or(by_date)
+    } else {
+        by_date
+    })
 }
 
 /// Days from the earliest to the latest day, when both are known.

@@ -62,13 +62,21 @@ impl Flight {
     /// A number without a range is widened as [`ASSUMED_SPREAD`] says, so that ends of the flight carry the same doubt as events.
     pub fn from_catalogue(flights: &Flights, shift: DegreeDays, bound: Bound) -> Self {
         let sum = |s: &crate::catalogue::Sourced| {
-            let [low, high] = s.range.unwrap_or([s.value * (1.0 - ASSUMED_SPREAD), s.value * (1.0 + ASSUMED_SPREAD)]);
+            let [low, high] = s.range.unwrap_or([
+                s.value * (1.0 - ASSUMED_SPREAD),
+                s.value * (1.0 + ASSUMED_SPREAD),
+            ]);
             let value = match bound {
                 Bound::Low => low,
                 Bound::Likely => s.value,
                 Bound::High => high,
             };
-            shift + if s.unit == "C-days" { DegreeDays::from_c(value) } else { DegreeDays::from_f(value) }
+            shift
+                + if s.unit == "C-days" {
+                    DegreeDays::from_c(value)
+                } else {
+                    DegreeDays::from_f(value)
+                }
         };
         Self {
             generations: flights
@@ -88,7 +96,10 @@ impl Flight {
 
     /// All that has emerged at a sum of degree-days, in units of the first generation.
     pub fn emerged(&self, sum: DegreeDays) -> f64 {
-        self.generations.iter().map(|g| g.size * g.emerged(sum)).sum()
+        self.generations
+            .iter()
+            .map(|g| g.size * g.emerged(sum))
+            .sum()
     }
 
     /// Adults present on each day, in units of the first generation: those of yesterday that live, and those that emerge today.
@@ -107,16 +118,26 @@ impl Flight {
     }
 }
 
+/// Share of a generation, or of the peak number, below which nobody is about (own rule).
+pub const NOBODY: f64 = 1e-3;
+
 /// Relative number of adults about on each day of a window; mean 1. Fills `Window::day_weights` of a scenario.
 ///
 /// Shape: one weight a day from `first_day`, `days` in all; never negative; their mean is 1.
 ///
 /// # Errors
 /// When the outlook does not cover the window, or no adult is about in it.
-pub fn day_weights(flight: &Flight, outlook: &Outlook, first_day: Date, days: u32) -> Result<Vec<f64>, SeasonError> {
+pub fn day_weights(
+    flight: &Flight,
+    outlook: &Outlook,
+    first_day: Date,
+    days: u32,
+) -> Result<Vec<f64>, SeasonError> {
     let presence = flight.presence(&outlook.typical);
     let days = days as usize;
-    let covered = outlook.index(first_day).filter(|i| days > 0 && i + days <= presence.len());
+    let covered = outlook
+        .index(first_day)
+        .filter(|i| days > 0 && i + days <= presence.len());
     let Some(first) = covered else {
         return Err(SeasonError::question(format!(
             "the {days} days from {first_day} are not covered: degree-days run from {} to {}; move the window, or give more weather with --normal",
@@ -126,7 +147,10 @@ pub fn day_weights(flight: &Flight, outlook: &Outlook, first_day: Date, days: u3
     };
     let window = &presence[first..first + days];
     let mean = window.iter().sum::<f64>() / days as f64;
-    if mean <= 1e-12 {
+    let highest = |part: &[f64]| part.iter().copied().fold(0.0, f64::max);
+    let peak = highest(&presence);
+    // Tails of the bell curve never end; under 1 in 1,000 is nobody.
+    if peak < NOBODY || highest(window) < NOBODY * peak {
         return Err(SeasonError::question(format!(
             "no adults are about in the {days} days from {first_day}; move the window to the flight"
         )));
@@ -136,8 +160,11 @@ pub fn day_weights(flight: &Flight, outlook: &Outlook, first_day: Date, days: u3
 
 /// First and last day on which at least `share` of the peak number is about, and the day of the peak.
 pub fn span(presence: &[f64], share: f64) -> Option<(usize, usize, usize)> {
-    let (peak, &top) = presence.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1).then(b.0.cmp(&a.0)))?;
-    if top <= 1e-12 {
+    let (peak, &top) = presence
+        .iter()
+        .enumerate()
+        .max_by(|a, b| a.1.total_cmp(b.1).then(b.0.cmp(&a.0)))?;
+    if top < NOBODY {
         return None;
     }
     let first = presence.iter().position(|p| *p >= share * top)?;

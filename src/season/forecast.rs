@@ -1,6 +1,6 @@
 //! Degree-days added up: as observed, and beyond the last day of data as in other years.
 
-use crate::season::day::{days_between, plus};
+use crate::season::day::{days_between, nth};
 use crate::season::degree_day::Rule;
 use crate::season::temperature::DegreeDays;
 use crate::season::weather::DayTemps;
@@ -27,7 +27,9 @@ impl Outlook {
     ///
     /// Shape: `observed` is without holes and not empty; every future begins on the day after and all have one length.
     pub fn build(rule: &Rule, observed: &[DayTemps], futures: &[(i16, Vec<DayTemps>)]) -> Self {
-        let start = observed.first().map_or(Date::constant(1970, 1, 1), |d| d.date);
+        let start = observed
+            .first()
+            .map_or(Date::constant(1970, 1, 1), |d| d.date);
         let daily = degree_days(rule, observed);
         let observed_sum = running_sum(&daily);
         let mut paths = Vec::with_capacity(futures.len());
@@ -38,26 +40,44 @@ impl Outlook {
             path_daily[..daily.len()].copy_from_slice(&daily);
             paths.push((*year, running_sum(&path_daily)));
         }
-        let length = paths.first().map_or(observed_sum.len(), |(_, path)| path.len());
+        let length = paths
+            .first()
+            .map_or(observed_sum.len(), |(_, path)| path.len());
         let typical = (0..length)
-            .map(|i| if i < observed_sum.len() { observed_sum[i] } else { middle(&paths, i) })
+            .map(|i| {
+                if i < observed_sum.len() {
+                    observed_sum[i]
+                } else {
+                    middle(&paths, i)
+                }
+            })
             .collect();
-        Self { start, observed: daily.len(), daily, typical, paths }
+        Self {
+            start,
+            observed: daily.len(),
+            daily,
+            typical,
+            paths,
+        }
     }
 
     /// Sum at the end of the data.
     pub fn cumulative(&self) -> DegreeDays {
-        self.observed.checked_sub(1).map_or(DegreeDays::ZERO, |i| self.typical[i])
+        self.observed
+            .checked_sub(1)
+            .map_or(DegreeDays::ZERO, |i| self.typical[i])
     }
 
     /// The day of an index.
     pub fn date(&self, index: usize) -> Date {
-        plus(self.start, index as i64)
+        nth(self.start, index)
     }
 
     /// The index of a day, if the outlook covers it.
     pub fn index(&self, date: Date) -> Option<usize> {
-        usize::try_from(days_between(self.start, date)).ok().filter(|i| *i < self.typical.len())
+        usize::try_from(days_between(self.start, date))
+            .ok()
+            .filter(|i| *i < self.typical.len())
     }
 
     /// Last day with data.
@@ -67,7 +87,8 @@ impl Outlook {
 
     /// When a sum is reached: likely day, and the range from the sum's own range and from the years.
     pub fn when(&self, at: DegreeDays, low: DegreeDays, high: DegreeDays) -> When {
-        let first = |sums: &[DegreeDays], at: DegreeDays| sums.iter().position(|s| s.c() >= at.c() - 1e-9);
+        let first =
+            |sums: &[DegreeDays], at: DegreeDays| sums.iter().position(|s| s.c() >= at.c() - 1e-9);
         let last_observed = self.observed.saturating_sub(1);
         let over_paths = |at: DegreeDays| -> Vec<Option<usize>> {
             if self.paths.is_empty() {
@@ -79,7 +100,11 @@ impl Outlook {
         let likely = first(&self.typical, at);
         let earliest = over_paths(low).into_iter().flatten().min();
         let highs = over_paths(high);
-        let latest = if highs.iter().all(Option::is_some) { highs.into_iter().flatten().max() } else { None };
+        let latest = if highs.iter().all(Option::is_some) {
+            highs.into_iter().flatten().max()
+        } else {
+            None
+        };
         let status = match likely {
             Some(i) if i <= last_observed => Status::Passed,
             Some(_) => Status::Forecast,
@@ -146,5 +171,9 @@ fn middle(paths: &[(i16, Vec<DegreeDays>)], i: usize) -> DegreeDays {
     let mut sums: Vec<f64> = paths.iter().map(|(_, path)| path[i].c()).collect();
     sums.sort_by(f64::total_cmp);
     let n = sums.len();
-    DegreeDays::from_c(if n % 2 == 1 { sums[n / 2] } else { 0.5 * (sums[n / 2 - 1] + sums[n / 2]) })
+    DegreeDays::from_c(if n % 2 == 1 {
+        sums[n / 2]
+    } else {
+        0.5 * (sums[n / 2 - 1] + sums[n / 2])
+    })
 }

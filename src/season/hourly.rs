@@ -78,7 +78,11 @@ struct Columns {
 /// # Errors
 /// Unknown columns, times that go back or stand twice (but for the hour that a clock change repeats), UTC times without an offset,
 /// impossible temperatures, no rows.
-pub fn read_hourly<R: BufRead>(file: &str, source: R, options: &HourlyOptions) -> Result<HourlyRecord, SeasonError> {
+pub fn read_hourly<R: BufRead>(
+    file: &str,
+    source: R,
+    options: &HourlyOptions,
+) -> Result<HourlyRecord, SeasonError> {
     let mut table = Table::open(file, source)?;
     let columns = find_columns(&table, options)?;
     let (scale, divisor) = columns.unit.scale();
@@ -88,26 +92,41 @@ pub fn read_hourly<R: BufRead>(file: &str, source: R, options: &HourlyOptions) -
     while let Some(row) = table.next_row()? {
         let line = row.line();
         let fault = |what: String| SeasonError::line(&file_name, line, what);
-        let stamp = read_stamp(row.text(columns.time.index), options, &mut shift_cache).map_err(fault)?;
-        state.check_order(&stamp, line, row.text(columns.time.index)).map_err(fault)?;
-        let temperature = row
-            .number(columns.temperature.index)
-            .map_err(|what| fault(format!("column `{}`: {what}", shorten(&columns.temperature.name))))?;
+        let stamp =
+            read_stamp(row.text(columns.time.index), options, &mut shift_cache).map_err(fault)?;
+        state
+            .check_order(&stamp, line, row.text(columns.time.index))
+            .map_err(fault)?;
+        let temperature = row.number(columns.temperature.index).map_err(|what| {
+            fault(format!(
+                "column `{}`: {what}",
+                shorten(&columns.temperature.name)
+            ))
+        })?;
         if let Some(value) = temperature {
             let t = Temperature::from_scale(value / divisor, scale).c();
-            if t > HOTTEST_C || t < COLDEST_C {
+            if !(COLDEST_C..=HOTTEST_C).contains(&t) {
                 let words = columns.unit.words();
-                return Err(fault(format!("{value} in {words} is impossible for air; check the value or the unit")));
+                return Err(fault(format!(
+                    "{value} in {words} is impossible for air; check the value or the unit"
+                )));
             }
         }
         state.take_temperature(&stamp, temperature);
-        state.take_wind(&row, &columns, &stamp, line).map_err(fault)?;
+        state
+            .take_wind(&row, &columns, &stamp, line)
+            .map_err(fault)?;
     }
     state.close_day();
-    state.finish(&table, &columns, |value| Temperature::from_scale(value / divisor, scale))
+    state.finish(&table, &columns, |value| {
+        Temperature::from_scale(value / divisor, scale)
+    })
 }
 
-fn find_columns<R: BufRead>(table: &Table<R>, options: &HourlyOptions) -> Result<Columns, SeasonError> {
+fn find_columns<R: BufRead>(
+    table: &Table<R>,
+    options: &HourlyOptions,
+) -> Result<Columns, SeasonError> {
     let header = table.header();
     let time = columns::find(header, Holds::HourTime);
     let temperature = columns::find(header, Holds::Temperature);
@@ -118,10 +137,18 @@ fn find_columns<R: BufRead>(table: &Table<R>, options: &HourlyOptions) -> Result
         )));
     };
     let (unit, unit_words) = match (options.unit, temperature.unit) {
-        (Some(said), None | Some(TemperatureUnit::C)) => (said, format!("{} (as you said)", said.words())),
-        (Some(said), Some(named)) if said == named => (said, format!("{} (as you said)", said.words())),
+        (Some(said), None | Some(TemperatureUnit::C)) => {
+            (said, format!("{} (as you said)", said.words()))
+        }
+        (Some(said), Some(named)) if said == named => {
+            (said, format!("{} (as you said)", said.words()))
+        }
         (Some(said), Some(named)) => {
-            let what = format!("the column name says {}, but --unit says {}; correct one", named.words(), said.words());
+            let what = format!(
+                "the column name says {}, but --unit says {}; correct one",
+                named.words(),
+                said.words()
+            );
             return Err(table.header_fault(what));
         }
         (None, Some(named)) => (named, format!("{} (from the column name)", named.words())),
@@ -144,19 +171,38 @@ fn find_columns<R: BufRead>(table: &Table<R>, options: &HourlyOptions) -> Result
         })?,
         None => SpeedUnit::Ms,
     };
-    Ok(Columns { time, temperature, direction, speed, unit, unit_words, speed_unit })
+    Ok(Columns {
+        time,
+        temperature,
+        direction,
+        speed,
+        unit,
+        unit_words,
+        speed_unit,
+    })
 }
 
 /// Reads `2013-01-01T01:00:00-05:00`, `2013-01-01 01:00`, with `Z` or an offset or neither.
-fn read_stamp(text: &str, options: &HourlyOptions, cache: &mut Option<(Date, i64)>) -> Result<Stamp, String> {
-    let bad = || format!("`{}` is no time; write times as 2014-05-08T14:00", shorten(text));
+fn read_stamp(
+    text: &str,
+    options: &HourlyOptions,
+    cache: &mut Option<(Date, i64)>,
+) -> Result<Stamp, String> {
+    let bad = || {
+        format!(
+            "`{}` is no time; write times as 2014-05-08T14:00",
+            shorten(text)
+        )
+    };
     let bytes = text.as_bytes();
     if bytes.len() < 13 || !text.is_ascii() || !(bytes[10] == b'T' || bytes[10] == b' ') {
         return Err(bad());
     }
     let two = |at: usize| -> Result<i64, String> {
         match (bytes.get(at), bytes.get(at + 1)) {
-            (Some(a), Some(b)) if a.is_ascii_digit() && b.is_ascii_digit() => Ok(i64::from((a - b'0') * 10 + (b - b'0'))),
+            (Some(a), Some(b)) if a.is_ascii_digit() && b.is_ascii_digit() => {
+                Ok(i64::from((a - b'0') * 10 + (b - b'0')))
+            }
             _ => Err(bad()),
         }
     };
@@ -165,13 +211,26 @@ fn read_stamp(text: &str, options: &HourlyOptions, cache: &mut Option<(Date, i64
         return Err(bad());
     }
     let hour = two(11)?;
-    let minute = if bytes.get(13) == Some(&b':') { two(14)? } else { 0 };
+    let minute = if bytes.get(13) == Some(&b':') {
+        two(14)?
+    } else {
+        0
+    };
     if hour > 23 || minute > 59 {
-        return Err(format!("`{}` has no such hour or minute; hours run from 00 to 23", shorten(text)));
+        return Err(format!(
+            "`{}` has no such hour or minute; hours run from 00 to 23",
+            shorten(text)
+        ));
     }
     // Consecutive rows share their day, so the calendar is asked once a day.
     let date = match cache {
-        Some((date, _)) if [i64::from(date.year()), i64::from(date.month()), i64::from(date.day())] == [year, month, of_month] => {
+        Some((date, _))
+            if [
+                i64::from(date.year()),
+                i64::from(date.month()),
+                i64::from(date.day()),
+            ] == [year, month, of_month] =>
+        {
             *date
         }
         _ => {
@@ -181,7 +240,9 @@ fn read_stamp(text: &str, options: &HourlyOptions, cache: &mut Option<(Date, i64
         }
     };
     let day_number = cache.as_ref().map_or(0, |(_, n)| *n);
-    let tail = text[13..].trim_start_matches(|c: char| c == ':' || c == '.' || c.is_ascii_digit()).trim();
+    let tail = text[13..]
+        .trim_start_matches(|c: char| c == ':' || c == '.' || c.is_ascii_digit())
+        .trim();
     let (offset_minutes, marked_utc) = match tail {
         "" => (None, false),
         "Z" | "z" | "UTC" | "GMT" => (Some(0), true),
@@ -192,7 +253,11 @@ fn read_stamp(text: &str, options: &HourlyOptions, cache: &mut Option<(Date, i64
                 b'-' => -1,
                 _ => return Err(bad()),
             };
-            let digits: Vec<i64> = tail_bytes[1..].iter().filter(|b| b.is_ascii_digit()).map(|b| i64::from(b - b'0')).collect();
+            let digits: Vec<i64> = tail_bytes[1..]
+                .iter()
+                .filter(|b| b.is_ascii_digit())
+                .map(|b| i64::from(b - b'0'))
+                .collect();
             match digits[..] {
                 [a, b] => (Some(sign * (a * 10 + b) * 60), false),
                 [a, b, c, d] => (Some(sign * ((a * 10 + b) * 60 + c * 10 + d)), false),
@@ -282,10 +347,16 @@ impl State {
                 && stamp.hour <= 3
                 && before - now <= 60;
             if now == before && !clock_change {
-                return Err(format!("the time `{}` stands twice (also on line {last_line}); keep one row", shorten(text)));
+                return Err(format!(
+                    "the time `{}` stands twice (also on line {last_line}); keep one row",
+                    shorten(text)
+                ));
             }
             if now < before && !clock_change {
-                return Err(format!("the time `{}` is earlier than on line {last_line}; sort the rows by time", shorten(text)));
+                return Err(format!(
+                    "the time `{}` is earlier than on line {last_line}; sort the rows by time",
+                    shorten(text)
+                ));
             }
             if now <= before {
                 self.repeated_hours += 1;
@@ -296,7 +367,11 @@ impl State {
     }
 
     fn take_temperature(&mut self, stamp: &Stamp, value: Option<f64>) {
-        if self.open.as_ref().is_none_or(|open| open.date != stamp.date) {
+        if self
+            .open
+            .as_ref()
+            .is_none_or(|open| open.date != stamp.date)
+        {
             self.close_day();
             self.open = Some(OpenDay {
                 date: stamp.date,
@@ -321,15 +396,36 @@ impl State {
     fn close_day(&mut self) {
         let Some(open) = self.open.take() else { return };
         if open.hours.count_ones() >= HOURS_NEEDED {
-            let OpenDay { date, low, high, n, dusk, .. } = open;
-            self.days.push(DayTempsRaw { date, low, high, n, dusk });
+            let OpenDay {
+                date,
+                low,
+                high,
+                n,
+                dusk,
+                ..
+            } = open;
+            self.days.push(DayTempsRaw {
+                date,
+                low,
+                high,
+                n,
+                dusk,
+            });
         } else {
             self.thin_days.push((open.date, open.hours.count_ones()));
         }
     }
 
-    fn take_wind(&mut self, row: &Row<'_>, columns: &Columns, stamp: &Stamp, line: u64) -> Result<(), String> {
-        let Some(speed_column) = &columns.speed else { return Ok(()) };
+    fn take_wind(
+        &mut self,
+        row: &Row<'_>,
+        columns: &Columns,
+        stamp: &Stamp,
+        line: u64,
+    ) -> Result<(), String> {
+        let Some(speed_column) = &columns.speed else {
+            return Ok(());
+        };
         let speed = row
             .number(speed_column.index)
             .map_err(|what| format!("column `{}`: {what}", shorten(&speed_column.name)))?
@@ -344,13 +440,16 @@ impl State {
                 if text.eq_ignore_ascii_case("VRB") {
                     None
                 } else {
-                    row.number(column.index).map_err(|what| format!("column `{}`: {what}", shorten(&column.name)))?
+                    row.number(column.index)
+                        .map_err(|what| format!("column `{}`: {what}", shorten(&column.name)))?
                 }
             }
             None => None,
         };
         if let Some(degrees) = direction.filter(|d| !(0.0..=360.0).contains(d)) {
-            return Err(format!("the wind direction {degrees} lies outside 0 to 360 degrees; correct it"));
+            return Err(format!(
+                "the wind direction {degrees} lies outside 0 to 360 degrees; correct it"
+            ));
         }
         self.wind.take(stamp.date, stamp.hour, speed, direction);
         Ok(())
@@ -363,7 +462,9 @@ impl State {
         to_temperature: impl Fn(f64) -> Temperature,
     ) -> Result<HourlyRecord, SeasonError> {
         if self.rows == 0 {
-            return Err(table.file_fault("there are column names but no rows of data; add one row an hour"));
+            return Err(
+                table.file_fault("there are column names but no rows of data; add one row an hour")
+            );
         }
         let days: Vec<DayTemps> = self
             .days
@@ -392,7 +493,10 @@ impl State {
             notes: self.notes(),
         };
         let wind = columns.speed.is_some().then(|| self.wind.finish());
-        Ok(HourlyRecord { daily: Record { days, understood }, wind })
+        Ok(HourlyRecord {
+            daily: Record { days, understood },
+            wind,
+        })
     }
 
     fn notes(&self) -> Vec<String> {
@@ -406,7 +510,10 @@ impl State {
             ));
         }
         if self.repeated_hours > 0 {
-            notes.push(format!("{} times come again when clocks change; both readings were used", self.repeated_hours));
+            notes.push(format!(
+                "{} times come again when clocks change; both readings were used",
+                self.repeated_hours
+            ));
         }
         if let Some((line, value)) = self.wind_refused.first() {
             notes.push(format!(
@@ -425,10 +532,17 @@ fn column_words(columns: &Columns) -> Vec<String> {
         format!("temperature from `{}`", shorten(&columns.temperature.name)),
     ];
     if let Some(speed) = &columns.speed {
-        words.push(format!("wind speed from `{}` in {}", shorten(&speed.name), columns.speed_unit.words()));
+        words.push(format!(
+            "wind speed from `{}` in {}",
+            shorten(&speed.name),
+            columns.speed_unit.words()
+        ));
     }
     if let Some(direction) = &columns.direction {
-        words.push(format!("direction the wind comes from, from `{}`", shorten(&direction.name)));
+        words.push(format!(
+            "direction the wind comes from, from `{}`",
+            shorten(&direction.name)
+        ));
     }
     words
 }

@@ -4,6 +4,7 @@ use crate::season::calendar::Entry;
 use crate::season::day::plus;
 use jiff::civil::Date;
 use sha2::{Digest, Sha256};
+use std::collections::BTreeMap;
 
 /// Longest content line in octets, without the line break (RFC 5545, 3.1).
 pub const LONGEST_LINE: usize = 75;
@@ -12,35 +13,45 @@ pub const LONGEST_LINE: usize = 75;
 ///
 /// Shape: one all-day event for each entry, in order. Identifiers come from pest, year, action and a running number of that
 /// action, so a later forecast replaces the earlier one; the time stamp is the last day of the data, never the clock.
-pub fn write(entries: &[Entry], pest_id: &str, pest_name: &str, data_last_day: Date, closing: &str) -> String {
+pub fn write(
+    entries: &[Entry],
+    pest_id: &str,
+    pest_name: &str,
+    data_last_day: Date,
+    closing: &str,
+) -> String {
     let mut text = String::new();
     let mut line = |content: String| fold(&mut text, &content);
     line("BEGIN:VCALENDAR".into());
     line("VERSION:2.0".into());
-    line(format!("PRODID:-//lurefield//season {}//EN", env!("CARGO_PKG_VERSION")));
+    line(format!(
+        "PRODID:-//lurefield//season {}//EN",
+        env!("CARGO_PKG_VERSION")
+    ));
     line("CALSCALE:GREGORIAN".into());
-    line(format!("X-WR-CALNAME:{}", escape(&format!("{pest_name} season"))));
+    line(format!(
+        "X-WR-CALNAME:{}",
+        escape(&format!("{pest_name} season"))
+    ));
     let stamp = format!("{}T000000Z", compact(data_last_day));
-    let mut seen: Vec<(&str, u32)> = Vec::new();
+    let mut earlier: BTreeMap<&str, u32> = BTreeMap::new();
     for entry in entries {
-        let n = match seen.iter_mut().find(|(action, _)| *action == entry.action) {
-            Some((_, n)) => {
-                *n += 1;
-                *n
-            }
-            None => {
-                seen.push((&entry.action, 1));
-                1
-            }
-        };
+        let n = earlier.entry(&entry.action).or_insert(0_u32);
+        *n += 1;
         let key = format!("{pest_id}|{}|{}|{n}", data_last_day.year(), entry.action);
         line("BEGIN:VEVENT".into());
         line(format!("UID:{}@lurefield.invalid", short_hash(&key)));
         line(format!("DTSTAMP:{stamp}"));
         line(format!("DTSTART;VALUE=DATE:{}", compact(entry.from_day)));
         // The end of an all-day event is the day after its last day.
-        line(format!("DTEND;VALUE=DATE:{}", compact(plus(entry.to_day.max(entry.from_day), 1))));
-        line(format!("SUMMARY:{}", escape(&format!("{}: {}", entry.action, entry.what))));
+        line(format!(
+            "DTEND;VALUE=DATE:{}",
+            compact(plus(entry.to_day.max(entry.from_day), 1))
+        ));
+        line(format!(
+            "SUMMARY:{}",
+            escape(&format!("{}: {}", entry.action, entry.what))
+        ));
         line(format!(
             "DESCRIPTION:{}",
             escape(&format!(
@@ -64,7 +75,10 @@ fn compact(date: Date) -> String {
 
 /// Escapes text values: backslash, semicolon, comma, line break.
 fn escape(text: &str) -> String {
-    text.replace('\\', "\\\\").replace(';', "\\;").replace(',', "\\,").replace('\n', "\\n")
+    text.replace('\\', "\\\\")
+        .replace(';', "\\;")
+        .replace(',', "\\,")
+        .replace('\n', "\\n")
 }
 
 /// Adds a content line, folded at 75 octets between characters, with its line breaks.
@@ -83,5 +97,8 @@ fn fold(out: &mut String, content: &str) {
 
 /// Twenty hexadecimal digits of a SHA-256.
 fn short_hash(text: &str) -> String {
-    Sha256::digest(text.as_bytes()).iter().take(10).map(|byte| format!("{byte:02x}")).collect()
+    let digest = Sha256::digest(text.as_bytes());
+    let digits =
+        |byte: &u8| [byte >> 4, byte & 15].map(|d| char::from_digit(d.into(), 16).unwrap_or('0'));
+    digest.iter().take(10).flat_map(digits).collect()
 }

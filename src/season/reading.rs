@@ -150,14 +150,21 @@ pub struct ReadingOptions {
 }
 
 /// Reads counts.
-pub fn read(counts: Option<&Counts>, entry: &CountsEntry, options: &ReadingOptions) -> CountsReading {
+pub fn read(
+    counts: Option<&Counts>,
+    entry: &CountsEntry,
+    options: &ReadingOptions,
+) -> CountsReading {
     let logs: &[TrapLog] = counts.map_or(&[], |c| &c.traps);
     let traps: Vec<TrapReading> = logs.iter().map(trap_reading).collect();
     let (share, share_source) = match (options.share, &entry.captured_share) {
         (Some(p), _) => (Some([p, p, p]), "the share you gave".to_string()),
         (None, Some(known)) => {
             let [low, high] = known.range.unwrap_or([known.value, known.value]);
-            (Some([low, known.value, high]), format!("{} ({})", known.source, grade_word(known.grade)))
+            (
+                Some([low, known.value, high]),
+                format!("{} ({})", known.source, grade_word(known.grade)),
+            )
         }
         (None, None) => (None, "nobody has measured it for this pest".to_string()),
     };
@@ -174,12 +181,21 @@ pub fn read(counts: Option<&Counts>, entry: &CountsEntry, options: &ReadingOptio
         zero_chance: share.map_or_else(Vec::new, |[_, p, _]| zero_chances(p, k)),
         to_be_sure: share.map_or_else(Vec::new, sure),
         density: match (share, area) {
-            (Some(share), Some(area)) => traps.iter().map(|t| density(&t.trap, t.total, share, area)).collect(),
+            (Some(share), Some(area)) => traps
+                .iter()
+                .map(|t| density(&t.trap, t.total, share, area))
+                .collect(),
             _ => Vec::new(),
         },
-        saturation: entry.saturation.iter().map(|rule| saturation(rule, logs)).collect(),
+        saturation: entry
+            .saturation
+            .iter()
+            .map(|rule| saturation(rule, logs))
+            .collect(),
         threshold_examples: entry.thresholds.clone(),
-        recapture: options.recapture.and_then(|[m, c, r]| recapture::estimate(m, c, r)),
+        recapture: options
+            .recapture
+            .and_then(|[m, c, r]| recapture::estimate(m, c, r)),
         traps,
     }
 }
@@ -198,7 +214,11 @@ pub fn grade_word(grade: crate::catalogue::Grade) -> &'static str {
 
 fn trap_reading(log: &TrapLog) -> TrapReading {
     let total: u64 = log.checks.iter().map(|c| c.count).sum();
-    let timed: Vec<(u64, i64)> = log.checks.iter().filter_map(|c| c.days().map(|d| (c.count, d))).collect();
+    let timed: Vec<(u64, i64)> = log
+        .checks
+        .iter()
+        .filter_map(|c| c.days().map(|d| (c.count, d)))
+        .collect();
     let days: i64 = timed.iter().map(|(_, d)| d).sum();
     let counted: u64 = timed.iter().map(|(n, _)| n).sum();
     let rate = |(n, d): (u64, i64)| n as f64 / d as f64;
@@ -212,7 +232,8 @@ fn trap_reading(log: &TrapLog) -> TrapReading {
         days,
         counted_in_days: counted,
         per_day: (days > 0).then(|| rate((counted, days))),
-        per_day_limits: (days > 0).then(|| poisson::limits(counted, 0.95).map(|limit| limit / days as f64)),
+        per_day_limits: (days > 0)
+            .then(|| poisson::limits(counted, 0.95).map(|limit| limit / days as f64)),
         highest_per_day: timed.iter().copied().map(rate).max_by(f64::total_cmp),
         last_per_day: timed.last().copied().map(rate),
     }
@@ -227,8 +248,17 @@ fn compare_all(traps: &[TrapReading]) -> Vec<Comparison> {
                 continue;
             }
             // The one that caught more a day comes first, so that ratios read "so many times as much".
-            let (a, b) = if b.per_day > a.per_day { (b, a) } else { (a, b) };
-            let result = poisson::compare(a.counted_in_days, a.days as f64, b.counted_in_days, b.days as f64);
+            let (a, b) = if b.per_day > a.per_day {
+                (b, a)
+            } else {
+                (a, b)
+            };
+            let result = poisson::compare(
+                a.counted_in_days,
+                a.days as f64,
+                b.counted_in_days,
+                b.days as f64,
+            );
             let finite = |x: f64| x.is_finite().then_some(x);
             pairs.push(Comparison {
                 first: a.trap.clone(),
@@ -289,11 +319,19 @@ fn saturation(rule: &SaturationEntry, logs: &[TrapLog]) -> SaturationReading {
     let whole_season = rule.what.starts_with("over a season");
     let reached = |log: &&TrapLog| {
         let counts = log.checks.iter().map(|c| c.count);
-        let most = if whole_season { counts.sum::<u64>() } else { counts.max().unwrap_or(0) };
+        let most = if whole_season {
+            counts.sum::<u64>()
+        } else {
+            counts.max().unwrap_or(0)
+        };
         most as f64 >= rule.insects[0]
     };
     SaturationReading {
         rule: rule.clone(),
-        traps_reached: logs.iter().filter(reached).map(|log| log.trap.clone()).collect(),
+        traps_reached: logs
+            .iter()
+            .filter(reached)
+            .map(|log| log.trap.clone())
+            .collect(),
     }
 }

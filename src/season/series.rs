@@ -1,6 +1,6 @@
 //! Days without holes: short gaps are filled by straight lines, long ones by other years or not at all, and it is said.
 
-use crate::season::day::{days_between, in_year, plus};
+use crate::season::day::{days_between, in_year, nth, plus};
 use crate::season::error::SeasonError;
 use crate::season::temperature::Temperature;
 use crate::season::weather::{DayTemps, Record};
@@ -27,32 +27,58 @@ pub struct Filled {
 ///
 /// # Errors
 /// When a long gap cannot be filled.
-pub fn contiguous(record: &Record, from: Date, to: Date, others: &[&Record]) -> Result<Filled, SeasonError> {
+pub fn contiguous(
+    record: &Record,
+    from: Date,
+    to: Date,
+    others: &[&Record],
+) -> Result<Filled, SeasonError> {
     let mut days: Vec<Option<DayTemps>> = slots(record, from, to);
     let known: Vec<bool> = days.iter().map(Option::is_some).collect();
     let mut notes = Vec::new();
     let mut filled = Vec::new();
     for (start, end) in gaps(&known) {
-        let (first, last) = (plus(from, start as i64), plus(from, end as i64 - 1));
-        let words = if first == last { first.to_string() } else { format!("{first} to {last}") };
+        let (first, last) = (nth(from, start), nth(from, end - 1));
+        let words = if first == last {
+            first.to_string()
+        } else {
+            format!("{first} to {last}")
+        };
         let length = end - start;
         if length <= LONGEST_GAP_D && start > 0 && end < days.len() {
             bridge(&mut days, start, end, from);
-            notes.push(format!("{words}: missing, filled by a straight line between the days around it"));
-        } else if let Some(means) = (start..end).map(|i| mean_of_years(others, plus(from, i as i64))).collect::<Option<Vec<_>>>() {
+            notes.push(format!(
+                "{words}: missing, filled by a straight line between the days around it"
+            ));
+        } else if let Some(means) = (start..end)
+            .map(|i| mean_of_years(others, nth(from, i)))
+            .collect::<Option<Vec<_>>>()
+        {
             for (slot, day) in days[start..end].iter_mut().zip(means) {
                 *slot = Some(day);
             }
-            notes.push(format!("{words}: missing, filled with the mean of those days in other years"));
+            notes.push(format!(
+                "{words}: missing, filled with the mean of those days in other years"
+            ));
         } else {
             return Err(gap_error(record, first, last, length, start == 0));
         }
-        filled.extend((start..end).map(|i| plus(from, i as i64)));
+        filled.extend((start..end).map(|i| nth(from, i)));
     }
-    Ok(Filled { days: days.into_iter().flatten().collect(), notes, filled })
+    Ok(Filled {
+        days: days.into_iter().flatten().collect(),
+        notes,
+        filled,
+    })
 }
 
-fn gap_error(record: &Record, first: Date, last: Date, length: usize, at_start: bool) -> SeasonError {
+fn gap_error(
+    record: &Record,
+    first: Date,
+    last: Date,
+    length: usize,
+    at_start: bool,
+) -> SeasonError {
     let file = &record.understood.file;
     if at_start {
         let what = format!(
@@ -81,7 +107,11 @@ pub fn as_in_year(record: &Record, year: i16, after: Date, to: Date) -> Option<V
         .map(|i| {
             let date = plus(from, i);
             let there = in_year(date, i16::try_from(i32::from(date.year()) + shift).ok()?);
-            find(record, there).map(|found| DayTemps { date, dusk: None, ..found })
+            find(record, there).map(|found| DayTemps {
+                date,
+                dusk: None,
+                ..found
+            })
         })
         .collect();
     let known: Vec<bool> = days.iter().map(Option::is_some).collect();
@@ -92,9 +122,16 @@ pub fn as_in_year(record: &Record, year: i16, after: Date, to: Date) -> Option<V
         if start > 0 && end < days.len() {
             bridge(&mut days, start, end, from);
         } else {
-            let near = if start > 0 { days[start - 1] } else { days[end] }?;
+            let near = if start > 0 {
+                days[start - 1]
+            } else {
+                days[end]
+            }?;
             for (i, slot) in days.iter_mut().enumerate().take(end).skip(start) {
-                *slot = Some(DayTemps { date: plus(from, i as i64), ..near });
+                *slot = Some(DayTemps {
+                    date: nth(from, i),
+                    ..near
+                });
             }
         }
     }
@@ -109,11 +146,17 @@ pub fn years(record: &Record) -> Vec<i16> {
 }
 
 fn find(record: &Record, date: Date) -> Option<DayTemps> {
-    record.days.binary_search_by(|d| d.date.cmp(&date)).ok().map(|i| record.days[i])
+    record
+        .days
+        .binary_search_by(|d| d.date.cmp(&date))
+        .ok()
+        .map(|i| record.days[i])
 }
 
 fn slots(record: &Record, from: Date, to: Date) -> Vec<Option<DayTemps>> {
-    (0..=days_between(from, to)).map(|i| find(record, plus(from, i))).collect()
+    (0..=days_between(from, to))
+        .map(|i| find(record, plus(from, i)))
+        .collect()
 }
 
 /// Runs of unknown days as half-open ranges.
@@ -135,12 +178,14 @@ fn gaps(known: &[bool]) -> Vec<(usize, usize)> {
 
 /// Straight lines across `start..end`; both neighbours are known.
 fn bridge(days: &mut [Option<DayTemps>], start: usize, end: usize, from: Date) {
-    let (Some(before), Some(after)) = (days[start - 1], days[end]) else { return };
+    let (Some(before), Some(after)) = (days[start - 1], days[end]) else {
+        return;
+    };
     let steps = (end - start + 1) as f64;
     for (i, slot) in days.iter_mut().enumerate().take(end).skip(start) {
         let share = (i - start + 1) as f64 / steps;
         *slot = Some(DayTemps {
-            date: plus(from, i as i64),
+            date: nth(from, i),
             tmin: before.tmin.towards(after.tmin, share),
             tmax: before.tmax.towards(after.tmax, share),
             n_readings: None,
@@ -153,10 +198,16 @@ fn bridge(days: &mut [Option<DayTemps>], start: usize, end: usize, from: Date) {
 fn mean_of_years(others: &[&Record], date: Date) -> Option<DayTemps> {
     let found: Vec<DayTemps> = others
         .iter()
-        .flat_map(|record| years(record).into_iter().filter_map(|year| find(record, in_year(date, year))))
+        .flat_map(|record| {
+            years(record)
+                .into_iter()
+                .filter_map(|year| find(record, in_year(date, year)))
+        })
         .collect();
     let n = found.len() as f64;
-    let mean = |of: fn(&DayTemps) -> Temperature| Temperature::from_c(found.iter().map(|d| of(d).c()).sum::<f64>() / n);
+    let mean = |of: fn(&DayTemps) -> Temperature| {
+        Temperature::from_c(found.iter().map(|d| of(d).c()).sum::<f64>() / n)
+    };
     (!found.is_empty()).then(|| DayTemps {
         date,
         tmin: mean(|d| d.tmin),

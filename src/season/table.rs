@@ -24,26 +24,47 @@ impl<R: BufRead> Table<R> {
     /// # Errors
     /// An empty file, a line that is too long, and bytes that are no text.
     pub fn open(file: &str, source: R) -> Result<Self, SeasonError> {
-        let mut lines = Lines { source, line: 0, text: Vec::new() };
+        let mut lines = Lines {
+            source,
+            line: 0,
+            text: Vec::new(),
+        };
         if !lines.advance(file)? {
-            return Err(SeasonError::file(file, "the file is empty; it needs a row of column names and rows of data"));
+            return Err(SeasonError::file(
+                file,
+                "the file is empty; it needs a row of column names and rows of data",
+            ));
         }
         if lines.text.contains(&0) {
-            return Err(SeasonError::file(file, "this is no text file; save the table as CSV"));
+            return Err(SeasonError::file(
+                file,
+                "this is no text file; save the table as CSV",
+            ));
         }
         if lines.text.starts_with(b"\xef\xbb\xbf") {
             lines.text.drain(..3);
         }
         let delimiter = [b',', b';', b'\t']
             .into_iter()
-            .max_by_key(|d| (lines.text.iter().filter(|b| *b == d).count(), u8::from(*d == b',')))
+            .max_by_key(|d| (how_many(&lines.text, *d), u8::from(*d == b',')))
             .unwrap_or(b',');
-        let mut cells = Cells { delimiter, ..Cells::default() };
-        cells.split(&lines.text).map_err(|what| SeasonError::line(file, lines.line, what))?;
+        let mut cells = Cells {
+            delimiter,
+            ..Cells::default()
+        };
+        cells
+            .split(&lines.text)
+            .map_err(|what| SeasonError::line(file, lines.line, what))?;
         let header: Vec<String> = (0..cells.ends.len())
             .map(|i| String::from_utf8_lossy(cells.bytes(i)).trim().to_string())
             .collect();
-        Ok(Self { file: file.into(), header, header_line: lines.line, lines, cells })
+        Ok(Self {
+            file: file.into(),
+            header,
+            header_line: lines.line,
+            lines,
+            cells,
+        })
     }
 
     /// Column names as written.
@@ -58,7 +79,12 @@ impl<R: BufRead> Table<R> {
 
     /// Column names in one list for a message.
     pub fn header_words(&self) -> String {
-        let names: Vec<String> = self.header.iter().take(20).map(|name| format!("`{}`", shorten(name))).collect();
+        let names: Vec<String> = self
+            .header
+            .iter()
+            .take(20)
+            .map(|name| format!("`{}`", shorten(name)))
+            .collect();
         names.join(", ")
     }
 
@@ -86,8 +112,13 @@ impl<R: BufRead> Table<R> {
             return Ok(None);
         }
         let line = self.lines.line;
-        self.cells.split(&self.lines.text).map_err(|what| SeasonError::line(&self.file, line, what))?;
-        Ok(Some(Row { cells: &self.cells, line }))
+        self.cells
+            .split(&self.lines.text)
+            .map_err(|what| SeasonError::line(&self.file, line, what))?;
+        Ok(Some(Row {
+            cells: &self.cells,
+            line,
+        }))
     }
 }
 
@@ -122,14 +153,19 @@ impl<R: BufRead> Lines<R> {
                 Ok(chunk) => chunk,
                 Err(error) if error.kind() == std::io::ErrorKind::Interrupted => continue,
                 Err(error) => {
-                    return Err(SeasonError::line(file, self.line, format!("the file cannot be read further: {error}")));
+                    return Err(SeasonError::line(
+                        file,
+                        self.line,
+                        format!("the file cannot be read further: {error}"),
+                    ));
                 }
             };
             let end = chunk.iter().position(|b| *b == b'\n');
             let taken = end.unwrap_or(chunk.len());
             if self.text.len() + taken > LONGEST_LINE {
-                let what =
-                    format!("the line is longer than {LONGEST_LINE} characters; this is no table with one row a line");
+                let what = format!(
+                    "the line is longer than {LONGEST_LINE} characters; this is no table with one row a line"
+                );
                 return Err(SeasonError::line(file, self.line, what));
             }
             self.text.extend_from_slice(&chunk[..taken]);
@@ -143,6 +179,11 @@ impl<R: BufRead> Lines<R> {
             }
         }
     }
+}
+
+/// How often a byte stands in a text.
+fn how_many(text: &[u8], byte: u8) -> usize {
+    text.iter().map(|b| usize::from(*b == byte)).sum()
 }
 
 /// The cells of one line.
@@ -165,10 +206,13 @@ impl Cells {
             }
             return Ok(());
         }
-        if line.iter().filter(|b| **b == b'"').count() % 2 == 1 {
+        if how_many(line, b'"') % 2 == 1 {
             return Err("a quote mark is opened and not closed; close it or take it out".into());
         }
-        let mut reader = csv::ReaderBuilder::new().delimiter(self.delimiter).has_headers(false).from_reader(line);
+        let mut reader = csv::ReaderBuilder::new()
+            .delimiter(self.delimiter)
+            .has_headers(false)
+            .from_reader(line);
         let mut record = csv::ByteRecord::new();
         match reader.read_byte_record(&mut record) {
             Ok(_) => record.iter().for_each(|cell| self.push(cell)),
@@ -184,7 +228,9 @@ impl Cells {
 
     fn bytes(&self, column: usize) -> &[u8] {
         match self.ends.get(column) {
-            Some(&end) => &self.text[column.checked_sub(1).map_or(0, |before| self.ends[before])..end],
+            Some(&end) => {
+                &self.text[column.checked_sub(1).map_or(0, |before| self.ends[before])..end]
+            }
             None => b"",
         }
     }
@@ -204,7 +250,9 @@ impl Row<'_> {
 
     /// A cell as text, trimmed; empty when the row is too short.
     pub fn text(&self, column: usize) -> &str {
-        std::str::from_utf8(self.cells.bytes(column)).unwrap_or("\u{fffd}").trim()
+        std::str::from_utf8(self.cells.bytes(column))
+            .unwrap_or("\u{fffd}")
+            .trim()
     }
 
     /// A number, or `None` for a cell that says "missing".
@@ -222,8 +270,15 @@ impl Row<'_> {
             text.parse::<f64>()
         };
         match parsed {
-            Ok(value) if value.is_finite() => Ok(if is_missing_number(value) { None } else { Some(value) }),
-            _ => Err(format!("`{}` is no number; write a plain number, or leave the cell empty if it is missing", shorten(text))),
+            Ok(value) if value.is_finite() => Ok(if is_missing_number(value) {
+                None
+            } else {
+                Some(value)
+            }),
+            _ => Err(format!(
+                "`{}` is no number; write a plain number, or leave the cell empty if it is missing",
+                shorten(text)
+            )),
         }
     }
 }
@@ -233,10 +288,15 @@ fn is_missing(text: &str) -> bool {
     text.is_empty()
         || matches!(text, "-" | "--" | "?" | "M" | "m")
         || (text.len() <= 7
-            && ["na", "n/a", "nan", "null", "none", "missing"].iter().any(|word| text.eq_ignore_ascii_case(word)))
+            && ["na", "n/a", "nan", "null", "none", "missing"]
+                .iter()
+                .any(|word| text.eq_ignore_ascii_case(word)))
 }
 
 /// Numbers that stand for a missing value in station files.
 fn is_missing_number(value: f64) -> bool {
-    [-9999.0, -999.9, -999.0, -99.99, 999.9, 9999.0, 9999.9, 99999.0].contains(&value)
+    [
+        -9999.0, -999.9, -999.0, -99.99, 999.9, 9999.0, 9999.9, 99999.0,
+    ]
+    .contains(&value)
 }

@@ -36,7 +36,9 @@ impl Temperature {
 
     /// From degrees Fahrenheit.
     pub fn from_f(f: f64) -> Self {
-        Self { celsius: celsius(f) }
+        Self {
+            celsius: celsius(f),
+        }
     }
 
     /// From a number on a scale known only when the program runs.
@@ -80,7 +82,9 @@ impl Temperature {
     /// The point a share of the way from `self` to `other`.
     #[must_use]
     pub fn towards(self, other: Self, share: f64) -> Self {
-        Self { celsius: self.celsius + (other.celsius - self.celsius) * share }
+        Self {
+            celsius: self.celsius + (other.celsius - self.celsius) * share,
+        }
     }
 }
 
@@ -101,7 +105,9 @@ impl DegreeDays {
 
     /// From Fahrenheit degree-days.
     pub fn from_f(f: f64) -> Self {
-        Self { celsius: f * 5.0 / 9.0 }
+        Self {
+            celsius: f * 5.0 / 9.0,
+        }
     }
 
     /// From a number on a scale known only when the program runs.
@@ -133,20 +139,26 @@ impl DegreeDays {
     /// A multiple.
     #[must_use]
     pub fn times(self, factor: f64) -> Self {
-        Self { celsius: self.celsius * factor }
+        Self {
+            celsius: self.celsius * factor,
+        }
     }
 }
 
 impl std::ops::Add for DegreeDays {
     type Output = Self;
     fn add(self, other: Self) -> Self {
-        Self { celsius: self.celsius + other.celsius }
+        Self {
+            celsius: self.celsius + other.celsius,
+        }
     }
 }
 
 impl std::ops::Sub for DegreeDays {
     type Output = Self;
     fn sub(self, other: Self) -> Self {
-        Self { celsius: self.celsius - other.celsius }
+        Self {
+            celsius: self.celsius - other.celsius,
+        }
     }
 }

@@ -82,7 +82,9 @@ pub fn replace_by(means: &DailyMeans, hung: Date, life_d: f64, q10: f64, referen
     let mut n = 0;
     // A lure in the cold ages slowly; two years bound the search.
     while used < life_d && n < 730 {
-        let mean = usize::try_from(offset + n).ok().and_then(|i| means.means_c.get(i));
+        let mean = usize::try_from(offset + n)
+            .ok()
+            .and_then(|i| means.means_c.get(i));
         used += mean.map_or(1.0, |t| libm::pow(q10, (t - reference_c) / 10.0));
         n += 1;
     }
@@ -92,7 +94,12 @@ pub fn replace_by(means: &DailyMeans, hung: Date, life_d: f64, q10: f64, referen
 /// Lures, emptying and visits between two days.
 ///
 /// Shape: `rates` are catch rates a day to show beside the fixed ones; `down` not before `hang`.
-pub fn plan(entry: &UpkeepEntry, means: &DailyMeans, span: Option<(Date, Date)>, rates: &[f64]) -> Upkeep {
+pub fn plan(
+    entry: &UpkeepEntry,
+    means: &DailyMeans,
+    span: Option<(Date, Date)>,
+    rates: &[f64],
+) -> Upkeep {
     let [low, high] = entry.lure_life.range.unwrap_or([entry.lure_life.value; 2]);
     let lives = [entry.lure_life.value, low, high];
     let (q10, reference) = (entry.lure_q10.value, entry.lure_reference.value);
@@ -114,7 +121,8 @@ pub fn plan(entry: &UpkeepEntry, means: &DailyMeans, span: Option<(Date, Date)>,
     }
     let capacity = entry.capacity.as_ref().map(|c| c.value);
     let visits = span.map_or(0, |(hang, down)| {
-        (crate::season::day::days_between(hang, down) as f64 / entry.check_every.value).ceil() as u32
+        (crate::season::day::days_between(hang, down) as f64 / entry.check_every.value).ceil()
+            as u32
     });
     let [least, most] = entry.visit.range.unwrap_or([entry.visit.value; 2]);
     Upkeep {
@@ -127,7 +135,12 @@ pub fn plan(entry: &UpkeepEntry, means: &DailyMeans, span: Option<(Date, Date)>,
         capacity_source: entry.capacity.as_ref().map(|c| c.source.clone()),
         fill: capacity.map_or_else(Vec::new, |capacity| fill_table(capacity, rates)),
         own_rate: capacity.and_then(|capacity| {
-            rates.iter().copied().max_by(f64::total_cmp).filter(|r| *r > 0.0).map(|rate| fill_row(capacity, rate))
+            rates
+                .iter()
+                .copied()
+                .max_by(f64::total_cmp)
+                .filter(|r| *r > 0.0)
+                .map(|rate| fill_row(capacity, rate))
         }),
         check_every_d: entry.check_every.value,
         visits,
@@ -141,10 +154,16 @@ pub fn fill_table(capacity: f64, rates: &[f64]) -> Vec<FillRow> {
     all.extend(rates.iter().copied().filter(|r| *r > 0.0));
     all.sort_by(f64::total_cmp);
     all.dedup();
-    all.into_iter().map(|per_day| fill_row(capacity, per_day)).collect()
+    all.into_iter()
+        .map(|per_day| fill_row(capacity, per_day))
+        .collect()
 }
 
 fn fill_row(capacity: f64, per_day: f64) -> FillRow {
     let days_to_full = capacity / per_day;
-    FillRow { per_day, days_to_full, full_days_a_week: (7.0 - days_to_full).max(0.0) }
+    FillRow {
+        per_day,
+        days_to_full,
+        full_days_a_week: (7.0 - days_to_full).max(0.0),
+    }
 }

@@ -91,17 +91,26 @@ struct Raw {
 /// # Errors
 /// Every fault named in the module's tests: no rows, unknown columns, dates unsorted or twice, 29 February of a common
 /// year, a maximum below its minimum, impossible temperatures, a change of unit within the file, units that cannot be told.
-pub fn read_daily<R: BufRead>(file: &str, source: R, options: &ReadOptions) -> Result<Record, SeasonError> {
+pub fn read_daily<R: BufRead>(
+    file: &str,
+    source: R,
+    options: &ReadOptions,
+) -> Result<Record, SeasonError> {
     let mut table = Table::open(file, source)?;
     let found = DailyColumns::find(&table)?;
     let (rows, raw) = read_rows(&mut table, &found, options)?;
     if raw.is_empty() {
-        return Err(table.file_fault("there are column names but no rows of data; add one row a day"));
+        return Err(
+            table.file_fault("there are column names but no rows of data; add one row a day")
+        );
     }
     let dates = settle_dates(&table, &raw)?;
     for (pair, raws) in dates.windows(2).zip(raw.windows(2)) {
         if pair[1] == pair[0] {
-            let what = format!("{} stands twice (also on line {}); keep one row a day", pair[1], raws[0].line);
+            let what = format!(
+                "{} stands twice (also on line {}); keep one row a day",
+                pair[1], raws[0].line
+            );
             return Err(table.fault(raws[1].line, what));
         }
         if pair[1] < pair[0] {
@@ -112,12 +121,19 @@ pub fn read_daily<R: BufRead>(file: &str, source: R, options: &ReadOptions) -> R
     let (unit, unit_words) = settle_unit(&table, &found, &raw, &dates, options)?;
     let days = settle_days(&table, &raw, &dates, unit)?;
     let Some((first, last)) = days.first().zip(days.last()) else {
-        return Err(table.file_fault("no day has both a maximum and a minimum; check the two columns"));
+        return Err(
+            table.file_fault("no day has both a maximum and a minimum; check the two columns")
+        );
     };
     let mut notes = Vec::new();
-    let half = raw.iter().filter(|r| r.low.is_none() || r.high.is_none()).count();
+    let half = raw
+        .iter()
+        .filter(|r| r.low.is_none() || r.high.is_none())
+        .count();
     if half > 0 {
-        notes.push(format!("{half} rows lack the maximum or the minimum; those days count as missing"));
+        notes.push(format!(
+            "{half} rows lack the maximum or the minimum; those days count as missing"
+        ));
     }
     if !options.accept_jumps {
         refuse_jump(&table, &days, &raw)?;
@@ -151,14 +167,23 @@ enum DateColumns {
 impl DailyColumns {
     fn find<R: BufRead>(table: &Table<R>) -> Result<Self, SeasonError> {
         let header = table.header();
-        let position = |names: &[&str]| header.iter().position(|h| names.contains(&h.trim().to_lowercase().as_str()));
-        let three = position(&["year", "yr", "yyyy"]).zip(position(&["month", "mon", "mo", "mm"])).zip(position(&["day", "dy", "dd"]));
+        let position = |names: &[&str]| {
+            header
+                .iter()
+                .position(|h| names.contains(&h.trim().to_lowercase().as_str()))
+        };
+        let three = position(&["year", "yr", "yyyy"])
+            .zip(position(&["month", "mon", "mo", "mm"]))
+            .zip(position(&["day", "dy", "dd"]));
         let date = match (three, columns::find(header, Holds::Day)) {
             (Some(((y, m), d)), _) => Some(DateColumns::Three([y, m, d])),
             (None, Some(one)) => Some(DateColumns::One(one)),
             (None, None) => None,
         };
-        let (high, low) = (columns::find(header, Holds::Highest), columns::find(header, Holds::Lowest));
+        let (high, low) = (
+            columns::find(header, Holds::Highest),
+            columns::find(header, Holds::Lowest),
+        );
         let mut absent = Vec::new();
         if date.is_none() {
             absent.push("the day (`date`)");
@@ -170,9 +195,12 @@ impl DailyColumns {
             absent.push("the daily minimum (`tmin_f` or `tmin_c`)");
         }
         match (date, high, low) {
-            (Some(date), Some(high), Some(low)) => {
-                Ok(Self { date, high, low, station: columns::find(header, Holds::Station) })
-            }
+            (Some(date), Some(high), Some(low)) => Ok(Self {
+                date,
+                high,
+                low,
+                station: columns::find(header, Holds::Station),
+            }),
             _ => Err(table.header_fault(format!(
                 "no column for {}; the columns found are {}; rename them in the first row",
                 absent.join(" and "),
@@ -229,19 +257,33 @@ fn read_rows<R: BufRead>(
             DateColumns::Three(columns) => {
                 let [year, month, of_month] = columns.map(|c| row.text(c).parse::<u32>());
                 match (year, month, of_month) {
-                    (Ok(y), Ok(m), Ok(d)) => day::make(y, m, d).map(Written::YearFirst).map_err(fault)?,
+                    (Ok(y), Ok(m), Ok(d)) => {
+                        day::make(y, m, d).map(Written::YearFirst).map_err(fault)?
+                    }
                     _ => return Err(fault("year, month and day must be whole numbers".into())),
                 }
             }
         };
         let value = |column: &Found| {
-            row.number(column.index).map_err(|what| fault(format!("column `{}`: {what}", shorten(&column.name))))
+            row.number(column.index)
+                .map_err(|what| fault(format!("column `{}`: {what}", shorten(&column.name))))
         };
-        raw.push(Raw { line: row.line(), written, low: value(&found.low)?, high: value(&found.high)? });
+        raw.push(Raw {
+            line: row.line(),
+            written,
+            low: value(&found.low)?,
+            high: value(&found.high)?,
+        });
     }
     if rows > 0 && raw.is_empty() {
         let wanted = options.station.as_deref().unwrap_or("");
-        return Err(SeasonError::file(&file, format!("no row belongs to the station `{}`; check --station", shorten(wanted))));
+        return Err(SeasonError::file(
+            &file,
+            format!(
+                "no row belongs to the station `{}`; check --station",
+                shorten(wanted)
+            ),
+        ));
     }
     Ok((rows, raw))
 }
@@ -266,10 +308,16 @@ fn settle_dates<R: BufRead>(table: &Table<R>, raw: &[Raw]) -> Result<Vec<Date>, 
         (None, ..) | (_, None, Some(_)) => true,
         (_, Some(_), None) => false,
         (Some(line), None, None) => {
-            return Err(table.fault(line, "the dates could be month/day or day/month; write them as 2014-05-08"));
+            return Err(table.fault(
+                line,
+                "the dates could be month/day or day/month; write them as 2014-05-08",
+            ));
         }
         (_, Some(a), Some(b)) => {
-            let what = format!("the day comes first here and second on line {}; write dates as 2014-05-08", a.min(b));
+            let what = format!(
+                "the day comes first here and second on line {}; write dates as 2014-05-08",
+                a.min(b)
+            );
             return Err(table.fault(a.max(b), what));
         }
     };
@@ -278,7 +326,8 @@ fn settle_dates<R: BufRead>(table: &Table<R>, raw: &[Raw]) -> Result<Vec<Date>, 
             Written::YearFirst(date) => Ok(date),
             Written::YearLast(a, b, year) => {
                 let (month, of_month) = if month_first { (a, b) } else { (b, a) };
-                day::make(year.unsigned_abs().into(), month, of_month).map_err(|what| table.fault(row.line, what))
+                day::make(year.unsigned_abs().into(), month, of_month)
+                    .map_err(|what| table.fault(row.line, what))
             }
         })
         .collect()
@@ -307,7 +356,11 @@ fn settle_unit<R: BufRead>(
     let named = found.high.unit.or(found.low.unit);
     if let Some(said) = options.unit {
         if let Some(named) = named.filter(|named| *named != said && *named != TemperatureUnit::C) {
-            let what = format!("the column name says {}, but --unit says {}; correct one of them", named.words(), said.words());
+            let what = format!(
+                "the column name says {}, but --unit says {}; correct one of them",
+                named.words(),
+                said.words()
+            );
             return Err(table.header_fault(what));
         }
         return Ok((said, format!("{} (as you said)", said.words())));
@@ -330,9 +383,19 @@ fn settle_unit<R: BufRead>(
 /// A summer half-year whose hottest day stays at 60 or below can only be Celsius (60 F would be no summer); whole numbers above
 /// 140 can only be tenths; a summer maximum between 60 and 140 can only be Fahrenheit, as 14.0 C would be no summer either.
 fn unit_from_values(raw: &[Raw], dates: &[Date], top: f64) -> Option<TemperatureUnit> {
-    let whole = raw.iter().flat_map(|r| [r.low, r.high]).flatten().all(|v| v == v.round());
-    let warm = dates.iter().filter(|d| (5..=9).contains(&d.month())).count();
-    let cool = dates.iter().filter(|d| matches!(d.month(), 11 | 12 | 1..=3)).count();
+    let whole = raw
+        .iter()
+        .flat_map(|r| [r.low, r.high])
+        .flatten()
+        .all(|v| v == v.round());
+    let warm = dates
+        .iter()
+        .filter(|d| (5..=9).contains(&d.month()))
+        .count();
+    let cool = dates
+        .iter()
+        .filter(|d| matches!(d.month(), 11 | 12 | 1..=3))
+        .count();
     let saw_a_summer = warm >= 60 && cool >= 60 || warm >= 120 || (warm >= 60 && top > 60.0);
     if whole && top > 140.0 && top <= 600.0 {
         Some(TemperatureUnit::TenthsC)
@@ -370,19 +433,33 @@ fn settle_days<R: BufRead>(
                 return Err(table.fault(row.line, what));
             }
         }
-        let (Some(low), Some(high)) = (row.low, row.high) else { continue };
+        let (Some(low), Some(high)) = (row.low, row.high) else {
+            continue;
+        };
         if high < low {
-            let what = format!("the maximum {high} is below the minimum {low}; correct the row or empty both cells");
+            let what = format!(
+                "the maximum {high} is below the minimum {low}; correct the row or empty both cells"
+            );
             return Err(table.fault(row.line, what));
         }
-        days.push(DayTemps { date, tmin: temperature(low), tmax: temperature(high), n_readings: None, dusk: None });
+        days.push(DayTemps {
+            date,
+            tmin: temperature(low),
+            tmax: temperature(high),
+            n_readings: None,
+            dusk: None,
+        });
     }
     Ok(days)
 }
 
 /// Refuses a lasting jump that looks like a change of unit: the eight days after it lie near the converted value of the
 /// eight days before, and far (over 16 C, 29 F) from the value itself. The figures are our own rule.
-fn refuse_jump<R: BufRead>(table: &Table<R>, days: &[DayTemps], raw: &[Raw]) -> Result<(), SeasonError> {
+fn refuse_jump<R: BufRead>(
+    table: &Table<R>,
+    days: &[DayTemps],
+    raw: &[Raw],
+) -> Result<(), SeasonError> {
     const SPAN: usize = 8;
     let means: Vec<f64> = days.iter().map(|d| d.mean().c()).collect();
     let average = |slice: &[f64]| slice.iter().sum::<f64>() / slice.len() as f64;
@@ -394,12 +471,24 @@ fn refuse_jump<R: BufRead>(table: &Table<R>, days: &[DayTemps], raw: &[Raw]) -> 
         let step = after - before;
         // A number on the other scale, read on this one, appears converted once too often or once too little.
         let resembles = |other: f64| (after - other).abs() < 0.25 * step.abs();
-        let (as_if_f, as_if_c) = (crate::units::fahrenheit(before), crate::units::celsius(before));
+        let (as_if_f, as_if_c) = (
+            crate::units::fahrenheit(before),
+            crate::units::celsius(before),
+        );
         if step.abs() > 16.0 && (resembles(as_if_f) || resembles(as_if_c)) {
+            // The averages meet the jump a little early; the largest step from day to day is where it happened.
+            let nearby = i + 1 - SPAN..(i + SPAN).min(means.len());
+            let sharpest = nearby
+                .max_by(|a, b| {
+                    (means[*a] - means[a - 1])
+                        .abs()
+                        .total_cmp(&(means[*b] - means[b - 1]).abs())
+                })
+                .unwrap_or(i);
             let line = raw
                 .iter()
                 .filter(|r| r.low.is_some() && r.high.is_some())
-                .nth(i)
+                .nth(sharpest)
                 .map_or(0, |r| r.line);
             let what = format!(
                 "the temperatures jump here by {:.0} F ({:.0} C) and stay there, as if the unit changed from one of F and C to \

@@ -18,27 +18,39 @@ pub struct WindFilter {
 impl Default for WindFilter {
     /// June to August, 9:00 to 18:00: the hours of a summer day.
     fn default() -> Self {
-        Self { months: [6, 8], hours: [9, 18], year: None }
+        Self {
+            months: [6, 8],
+            hours: [9, 18],
+            year: None,
+        }
     }
 }
 
 impl WindFilter {
     /// Whether an hour is wanted.
     pub fn holds(&self, date: Date, hour: u8) -> bool {
-        within(self.months, date.month().unsigned_abs()) && within(self.hours, hour) && self.year.is_none_or(|y| y == date.year())
+        within(self.months, date.month().unsigned_abs())
+            && within(self.hours, hour)
+            && self.year.is_none_or(|y| y == date.year())
     }
 }
 
 fn within([first, last]: [u8; 2], value: u8) -> bool {
-    if first <= last { (first..=last).contains(&value) } else { value >= first || value <= last }
+    if first <= last {
+        (first..=last).contains(&value)
+    } else {
+        value >= first || value <= last
+    }
 }
 
 /// Number of sectors of the rose.
 pub const SECTORS: usize = 16;
 
 /// Names of the sectors, clockwise from north.
-pub const SECTOR_NAMES: [&str; SECTORS] =
-    ["N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW"];
+pub const SECTOR_NAMES: [&str; SECTORS] = [
+    "N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW",
+    "NNW",
+];
 
 /// One sector.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -157,14 +169,23 @@ impl WindTally {
         let angle = degrees * crate::units::RADIANS_PER_DEGREE;
         let (east, north) = (libm::sin(angle), libm::cos(angle));
         self.unit = [self.unit[0] + east, self.unit[1] + north];
-        self.weighted = [self.weighted[0] + east * speed, self.weighted[1] + north * speed];
+        self.weighted = [
+            self.weighted[0] + east * speed,
+            self.weighted[1] + north * speed,
+        ];
     }
 
     /// The rose.
     pub fn finish(self) -> WindRose {
         let directional: u64 = self.hours.iter().sum();
         let valid = directional + self.calm + self.variable;
-        let share = |n: u64| if valid == 0 { 0.0 } else { n as f64 / valid as f64 };
+        let share = |n: u64| {
+            if valid == 0 {
+                0.0
+            } else {
+                n as f64 / valid as f64
+            }
+        };
         let mean = |sum: f64, n: u64| if n == 0 { 0.0 } else { sum / n as f64 };
         let directional_speed: f64 = self.speed.iter().sum();
         let sectors = (0..SECTORS)
@@ -173,12 +194,15 @@ impl WindTally {
                 centre_deg: i as f64 * 22.5,
                 hours: self.hours[i],
                 share: share(self.hours[i]),
-                mean_speed_m_per_s: (self.hours[i] > 0).then(|| self.speed[i] / self.hours[i] as f64),
+                mean_speed_m_per_s: (self.hours[i] > 0)
+                    .then(|| self.speed[i] / self.hours[i] as f64),
             })
             .collect();
         let length = |v: [f64; 2]| (v[0] * v[0] + v[1] * v[1]).sqrt();
         let bearing = |v: [f64; 2]| {
-            (length(v) > 1e-9).then(|| (libm::atan2(v[0], v[1]) / crate::units::RADIANS_PER_DEGREE).rem_euclid(360.0))
+            (length(v) > 1e-9).then(|| {
+                (libm::atan2(v[0], v[1]) / crate::units::RADIANS_PER_DEGREE).rem_euclid(360.0)
+            })
         };
         WindRose {
             filter: self.filter,
@@ -190,7 +214,8 @@ impl WindTally {
             directional,
             calm_share: share(self.calm),
             variable_share: share(self.variable),
-            variable_mean_speed_m_per_s: (self.variable > 0).then(|| self.variable_speed / self.variable as f64),
+            variable_mean_speed_m_per_s: (self.variable > 0)
+                .then(|| self.variable_speed / self.variable as f64),
             mean_speed_m_per_s: mean(directional_speed + self.variable_speed, valid),
             directional_mean_speed_m_per_s: mean(directional_speed, directional),
             sectors,
@@ -199,7 +224,11 @@ impl WindTally {
             weighted_direction_deg: bearing(self.weighted),
             resultant_m_per_s: mean(length(self.weighted), directional),
             resultant_with_calm_m_per_s: mean(length(self.weighted), directional + self.calm),
-            steadiness: if directional_speed > 0.0 { length(self.weighted) / directional_speed } else { 0.0 },
+            steadiness: if directional_speed > 0.0 {
+                length(self.weighted) / directional_speed
+            } else {
+                0.0
+            },
         }
     }
 }

@@ -12,9 +12,16 @@ use statrs::function::gamma::ln_gamma;
 pub fn exact_limits(successes: u64, trials: u64, confidence: f64) -> [f64; 2] {
     let tail = 0.5 * (1.0 - confidence);
     let (s, f) = (successes as f64, (trials - successes) as f64);
-    let lower = if successes == 0 { 0.0 } else { solve::rising_root(0.0, 1.0, tail, |p| beta_reg(s, f + 1.0, p)) };
-    let upper =
-        if successes == trials { 1.0 } else { solve::rising_root(0.0, 1.0, 1.0 - tail, |p| beta_reg(s + 1.0, f, p)) };
+    let lower = if successes == 0 {
+        0.0
+    } else {
+        solve::rising_root(0.0, 1.0, tail, |p| beta_reg(s, f + 1.0, p))
+    };
+    let upper = if successes == trials {
+        1.0
+    } else {
+        solve::rising_root(0.0, 1.0, 1.0 - tail, |p| beta_reg(s + 1.0, f, p))
+    };
     [lower, upper]
 }
 
@@ -65,5 +72,7 @@ pub fn zero_chance(n: f64, p: f64) -> f64 {
 /// ISPM 31 (2008), binomial basis.
 pub fn n_to_be_sure(p: f64, confidence: f64) -> u64 {
     // The slack keeps a whole-number answer from being pushed up by the last bit.
-    (libm::log1p(-confidence) / libm::log1p(-p) - 1e-9).ceil().max(1.0) as u64
+    (libm::log1p(-confidence) / libm::log1p(-p) - 1e-9)
+        .ceil()
+        .max(1.0) as u64
 }

@@ -12,7 +12,11 @@ pub fn limits(count: u64, confidence: f64) -> [f64; 2] {
     let tail = 0.5 * (1.0 - confidence);
     let n = count as f64;
     let top = n + 20.0 + 12.0 * (n + 1.0).sqrt();
-    let lower = if count == 0 { 0.0 } else { solve::rising_root(0.0, top, tail, |m| chance_at_least(count, m)) };
+    let lower = if count == 0 {
+        0.0
+    } else {
+        solve::rising_root(0.0, top, tail, |m| chance_at_least(count, m))
+    };
     let upper = solve::rising_root(0.0, top, 1.0 - tail, |m| chance_at_least(count + 1, m));
     [lower, upper]
 }
@@ -28,7 +32,11 @@ pub fn chance_at_least(count: u64, mean: f64) -> f64 {
 
 /// Chance that a Poisson count with this mean is `count` or fewer.
 pub fn chance_at_most(count: u64, mean: f64) -> f64 {
-    if mean > 0.0 { gamma_ur(count as f64 + 1.0, mean) } else { 1.0 }
+    if mean > 0.0 {
+        gamma_ur(count as f64 + 1.0, mean)
+    } else {
+        1.0
+    }
 }
 
 /// Chance of exactly `count`.
@@ -67,7 +75,13 @@ pub fn compare(count_1: u64, exposure_1: f64, count_2: u64, exposure_2: f64) -> 
     let total = count_1 + count_2;
     let share = exposure_1 / (exposure_1 + exposure_2);
     let [low, high] = binomial::exact_limits(count_1, total, 0.95);
-    let to_ratio = |p: f64| if p >= 1.0 { f64::INFINITY } else { p / (1.0 - p) * exposure_2 / exposure_1 };
+    let to_ratio = |p: f64| {
+        if p >= 1.0 {
+            f64::INFINITY
+        } else {
+            p / (1.0 - p) * exposure_2 / exposure_1
+        }
+    };
     let seen = binomial::chance_of(count_1, total, share);
     // A hair of slack, so that the mirror image of the outcome seen counts as equally likely despite rounding.
     let chance = (0..=total)

@@ -10,7 +10,13 @@ use std::path::PathBuf;
 
 /// Say when: degree-days, dates with ranges, a calendar, and what trap counts mean
 #[derive(Debug, Default, clap::Args)]
-#[command(after_help = "Check with your local extension office: dates, thresholds and laws differ.")]
+#[command(
+    after_help = "Check with your local extension office: dates, thresholds and laws differ."
+)]
+#[allow(
+    clippy::struct_excessive_bools,
+    reason = "each is a switch on the command line"
+)]
 pub struct Args {
     /// The pest, for example codling-moth; `custom` for your own with --lower
     #[arg(long, value_name = "NAME")]
@@ -144,6 +150,7 @@ pub fn run(args: &Args) -> Result<(), CliError> {
         return output::counts_alone(args, &pest, &reading, inputs);
     }
     let question = input::question(args, pest)?;
-    let season = question::answer(&question).map_err(|fault| CliError::BadInput(fault.to_string()))?;
+    let season =
+        question::answer(&question).map_err(|fault| CliError::BadInput(fault.to_string()))?;
     output::season(args, &season)
 }

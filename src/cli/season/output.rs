@@ -14,28 +14,53 @@ use std::path::PathBuf;
 pub(super) fn season(args: &Args, season: &Season) -> Result<(), CliError> {
     let json = season.to_json();
     if !args.json || args.out.is_some() {
-        let folder = args.out.clone().unwrap_or_else(|| PathBuf::from(format!("output/season-{}", season.pest.id)));
+        let folder = args
+            .out
+            .clone()
+            .unwrap_or_else(|| PathBuf::from(format!("output/season-{}", season.pest.id)));
         let terminal = text::season(season);
         let closing = "Check with your local extension office: dates, thresholds and laws differ.";
         let last_day = season.parts.outlook.last_day();
         let mut all: Vec<(String, Vec<u8>)> = vec![
             ("season.json".into(), json.clone().into_bytes()),
             ("season.txt".into(), terminal.clone().into_bytes()),
-            ("degree-days.csv".into(), season.degree_day_csv().into_bytes()),
-            ("events.csv".into(), season.event_csv().map_err(|e| CliError::Failed(e.to_string()))?.into_bytes()),
+            (
+                "degree-days.csv".into(),
+                season.degree_day_csv().into_bytes(),
+            ),
+            ("events.csv".into(), season.event_csv().into_bytes()),
             (
                 "season.ics".into(),
-                ical::write(&season.calendar, &season.pest.id, &season.pest.name, last_day, closing).into_bytes(),
+                ical::write(
+                    &season.calendar,
+                    &season.pest.id,
+                    &season.pest.name,
+                    last_day,
+                    closing,
+                )
+                .into_bytes(),
             ),
         ];
-        all.extend(season.flight_csv().map(|table| ("flight.csv".to_string(), table.into_bytes())));
-        all.extend(season.wind_csv().map(|table| ("wind-rose.csv".to_string(), table.into_bytes())));
+        all.extend(
+            season
+                .flight_csv()
+                .map(|table| ("flight.csv".to_string(), table.into_bytes())),
+        );
+        all.extend(
+            season
+                .wind_csv()
+                .map(|table| ("wind-rose.csv".to_string(), table.into_bytes())),
+        );
         if !args.no_figures {
             all.extend(figures(season));
         }
         files::write_results(&folder, &all)?;
         if !args.json && !args.quiet {
-            print(&format!("{terminal}\nFiles: {} in {}", all.len(), folder.display()))?;
+            print(&format!(
+                "{terminal}\nFiles: {} in {}",
+                all.len(),
+                folder.display()
+            ))?;
         }
     }
     if args.json { print(&json) } else { Ok(()) }
@@ -84,10 +109,14 @@ pub(super) fn counts_alone(
         cautions: cautions(),
         inputs,
     };
-    let json = serde_json::to_string_pretty(&answer).map_err(|e| CliError::Failed(e.to_string()))?;
+    let json =
+        serde_json::to_string_pretty(&answer).map_err(|e| CliError::Failed(e.to_string()))?;
     let terminal = text::counts_alone(pest, reading);
     if !args.json || args.out.is_some() {
-        let folder = args.out.clone().unwrap_or_else(|| PathBuf::from(format!("output/season-{}", pest.id)));
+        let folder = args
+            .out
+            .clone()
+            .unwrap_or_else(|| PathBuf::from(format!("output/season-{}", pest.id)));
         let all = [
             ("counts.json".to_string(), format!("{json}\n").into_bytes()),
             ("counts.txt".to_string(), terminal.clone().into_bytes()),
