@@ -133,13 +133,18 @@ pub fn write_atomic(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(), Cl
 pub fn make_folder(folder: &Path) -> Result<(), CliError> {
     let shown = folder.display();
     let failed = |error: std::io::Error| match error.kind() {
-        ErrorKind::AlreadyExists | ErrorKind::NotADirectory => {
-            CliError::Failed(format!("{shown}: a file stands where a folder is needed; choose another with --out"))
-        }
-        _ => CliError::Failed(format!("{shown}: cannot be written: {error}; choose another folder with --out")),
+        ErrorKind::AlreadyExists | ErrorKind::NotADirectory => CliError::Failed(format!(
+            "{shown}: a file stands where a folder is needed; choose another with --out"
+        )),
+        _ => CliError::Failed(format!(
+            "{shown}: cannot be written: {error}; choose another folder with --out"
+        )),
     };
     fs::create_dir_all(folder).map_err(failed)?;
-    tempfile::Builder::new().prefix(".lurefield-").tempfile_in(folder).map_err(failed)?;
+    tempfile::Builder::new()
+        .prefix(".lurefield-")
+        .tempfile_in(folder)
+        .map_err(failed)?;
     Ok(())
 }
 
@@ -151,9 +156,15 @@ pub fn make_folder(folder: &Path) -> Result<(), CliError> {
 pub fn write_results(folder: &Path, results: &[(String, Vec<u8>)]) -> Result<(), CliError> {
     make_folder(folder)?;
     let failed = |error: std::io::Error| {
-        CliError::Failed(format!("{}: cannot be written: {error}; choose another folder with --out", folder.display()))
+        CliError::Failed(format!(
+            "{}: cannot be written: {error}; choose another folder with --out",
+            folder.display()
+        ))
     };
-    let stage = tempfile::Builder::new().prefix(".lurefield-").tempdir_in(folder).map_err(failed)?;
+    let stage = tempfile::Builder::new()
+        .prefix(".lurefield-")
+        .tempdir_in(folder)
+        .map_err(failed)?;
     for (i, (_, bytes)) in results.iter().enumerate() {
         fs::write(stage.path().join(i.to_string()), bytes).map_err(failed)?;
     }

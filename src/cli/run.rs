@@ -26,10 +26,17 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     })?;
     let mut written = crate::report::run_files(&job.scenario, &outcome, &job.facts);
     let text = |name: &str| -> String {
-        let found = written.iter().find(|(n, _)| n == name).map(|(_, bytes)| bytes.as_slice());
+        let found = written
+            .iter()
+            .find(|(n, _)| n == name)
+            .map(|(_, bytes)| bytes.as_slice());
         String::from_utf8_lossy(found.unwrap_or_default()).into_owned()
     };
-    let shown = if options.json { text("summary.json") } else { text("summary.txt") };
+    let shown = if options.json {
+        text("summary.json")
+    } else {
+        text("summary.txt")
+    };
     written.insert(0, ("scenario.json".into(), job.text.into_bytes()));
     for (name, content) in job.inputs {
         written.insert(1, (format!("inputs/{name}"), content.into_bytes()));

@@ -60,15 +60,21 @@ impl Options {
     /// All faults of the scenario; a folder that cannot be written.
     pub fn job(&self) -> Result<Job, CliError> {
         let text = files::read_text(&self.file).map_err(CliError::BadInput)?;
-        let beside = self.file.parent().map(Path::to_path_buf).unwrap_or_default();
+        let beside = self
+            .file
+            .parent()
+            .map(Path::to_path_buf)
+            .unwrap_or_default();
         let inputs = RefCell::new(Vec::new());
         let load = |name: &str| {
             let content = files::read_text(&beside.join(name))?;
-            inputs.borrow_mut().push((name.to_string(), content.clone()));
+            inputs
+                .borrow_mut()
+                .push((name.to_string(), content.clone()));
             Ok(content)
         };
-        let mut scenario =
-            scenario::read(&text, &self.file.display().to_string(), &load).map_err(CliError::Faults)?;
+        let mut scenario = scenario::read(&text, &self.file.display().to_string(), &load)
+            .map_err(CliError::Faults)?;
         if let Some(summers) = self.summers {
             scenario.settings.summers = summers;
         }
@@ -79,13 +85,25 @@ impl Options {
         let facts = Facts {
             version: env!("CARGO_PKG_VERSION").into(),
             scenario_sha256: sha256(text.as_bytes()),
-            inputs: inputs.iter().map(|(name, content)| (name.clone(), sha256(content.as_bytes()))).collect(),
+            inputs: inputs
+                .iter()
+                .map(|(name, content)| (name.clone(), sha256(content.as_bytes())))
+                .collect(),
             generator: "Philox 4x32-10".into(),
             stream_scheme: STREAM_SCHEME.into(),
         };
-        let folder = self.out.clone().unwrap_or_else(|| Path::new("output").join(&scenario.name));
+        let folder = self
+            .out
+            .clone()
+            .unwrap_or_else(|| Path::new("output").join(&scenario.name));
         files::make_folder(&folder)?;
-        Ok(Job { scenario, text, inputs, facts, folder })
+        Ok(Job {
+            scenario,
+            text,
+            inputs,
+            facts,
+            folder,
+        })
     }
 
     /// Runs `work` on the asked number of threads with progress on a terminal and a clean stop on Ctrl-C.
@@ -98,7 +116,8 @@ impl Options {
         work: impl FnOnce(&Progress) -> Result<T, Refusal> + Send,
     ) -> Result<T, CliError> {
         let progress = Progress::new(u64::from(summers), !self.quiet);
-        let result = with_threads(usize::from(self.threads), || work(&progress)).map_err(CliError::Failed)?;
+        let result = with_threads(usize::from(self.threads), || work(&progress))
+            .map_err(CliError::Failed)?;
         progress.bar.finish_and_clear();
         result.map_err(|refusal| match refusal {
             Refusal::Stopped => CliError::Failed(refusal.to_string()),

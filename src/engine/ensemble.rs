@@ -35,7 +35,7 @@ impl DayRules {
                 };
                 let mut in_trap = 0_u64;
                 by_day.iter().enumerate().any(|(day, &n)| {
-                    if day as u32 % every.max(1) == 0 {
+                    if (day as u32).is_multiple_of(every.max(1)) {
                         in_trap = 0;
                     }
                     let full = in_trap as f64 >= capacity;

@@ -265,19 +265,19 @@ impl<O: Observer> Life<'_, O> {
             }
             let plants_near = ground.lookup.may_meet(x, y, x1, y1);
             let lures_near = lured && self.lures.may_meet(x, y, x1, y1);
-            if plants_near || lures_near {
-                if let Some(met) = self.meet(insect, s_end, plants_near, lures_near) {
-                    let (Met::Plant(_, s) | Met::Lure(_, s)) = met;
-                    let (xm, ym) = (x + insect.ux * s, y + insect.uy * s);
-                    self.observer.flew(x, y, xm, ym);
-                    insect.at = Point::new(xm, ym);
-                    insect.t_s += s / speed;
-                    match met {
-                        Met::Plant(plant, _) => self.land(insect, plant),
-                        Met::Lure(lure, _) => return self.answer(insect, lure),
-                    }
-                    return true;
+            if (plants_near || lures_near)
+                && let Some(met) = self.meet(insect, s_end, plants_near, lures_near)
+            {
+                let (Met::Plant(_, s) | Met::Lure(_, s)) = met;
+                let (xm, ym) = (x + insect.ux * s, y + insect.uy * s);
+                self.observer.flew(x, y, xm, ym);
+                insect.at = Point::new(xm, ym);
+                insect.t_s += s / speed;
+                match met {
+                    Met::Plant(plant, _) => self.land(insect, plant),
+                    Met::Lure(lure, _) => return self.answer(insect, lure),
                 }
+                return true;
             }
             self.observer.flew(x, y, x1, y1);
             insect.at = Point::new(x1, y1);

@@ -217,7 +217,7 @@ impl<const WORDS: usize> Stream<WORDS> {
         let w = self.word();
         let i = (w & 0xff) as usize;
         // 24 signed bits; the half keeps the draw symmetric about zero.
-        let x = (f64::from((w as i32) >> 8) + 0.5) * tables.normal_width[i];
+        let x = (f64::from(w.cast_signed() >> 8) + 0.5) * tables.normal_width[i];
         if x.abs() < tables.normal_x[i + 1] {
             x
         } else {
@@ -248,7 +248,7 @@ impl<const WORDS: usize> Stream<WORDS> {
             }
             let w = self.word();
             i = (w & 0xff) as usize;
-            x = (f64::from((w as i32) >> 8) + 0.5) * tables.normal_width[i];
+            x = (f64::from(w.cast_signed() >> 8) + 0.5) * tables.normal_width[i];
         }
     }
 
@@ -295,7 +295,7 @@ impl<const WORDS: usize> Stream<WORDS> {
 }
 
 const EXP_R: f64 = 7.697_117_470_131_05;
-const NORMAL_R: f64 = 3.654_152_885_361_008_8;
+const NORMAL_R: f64 = 3.654_152_885_361_009;
 
 /// Tables of the two ziggurats, 256 layers each; made once from `libm`.
 #[derive(Debug)]
@@ -363,14 +363,10 @@ fn layers(
 ///
 /// Reduction by π/2 in two parts and the minimax polynomials of the FreeBSD mathematical library (from memory; tested
 /// against `libm`).
-#[inline(always)]
-#[expect(
-    clippy::inline_always,
-    reason = "the hot loop; measured in benches/speed.rs"
-)]
+#[inline]
 pub fn sin_cos(angle_rad: f64) -> (f64, f64) {
-    const PI_2_HIGH: f64 = 1.570_796_326_734_125_614_17;
-    const PI_2_LOW: f64 = 6.077_100_506_506_192_249_32e-11;
+    const PI_2_HIGH: f64 = 1.570_796_326_734_125_6;
+    const PI_2_LOW: f64 = 6.077_100_506_506_192e-11;
     // Adding and subtracting 1.5·2^52 rounds to the nearest whole number without a library call.
     const ROUND: f64 = 6_755_399_441_055_744.0;
     let k = (angle_rad * std::f64::consts::FRAC_2_PI + ROUND) - ROUND;
@@ -378,20 +374,18 @@ pub fn sin_cos(angle_rad: f64) -> (f64, f64) {
     let z = r * r;
     let sine = r + r
         * z
-        * (-1.666_666_666_666_663_243_48e-1
-            + z * (8.333_333_333_322_489_461_24e-3
-                + z * (-1.984_126_982_985_794_931_34e-4
-                    + z * (2.755_731_370_707_006_767_89e-6
-                        + z * (-2.505_076_025_340_686_341_95e-8
-                            + z * 1.589_690_995_211_550_102_21e-10)))));
+        * (-1.666_666_666_666_663_2e-1
+            + z * (8.333_333_333_322_49e-3
+                + z * (-1.984_126_982_985_795e-4
+                    + z * (2.755_731_370_707_006_8e-6
+                        + z * (-2.505_076_025_340_686_3e-8 + z * 1.589_690_995_211_55e-10)))));
     let cosine = 1.0 - 0.5 * z
         + z * z
-            * (4.166_666_666_666_660_190_37e-2
-                + z * (-1.388_888_888_887_410_957_49e-3
-                    + z * (2.480_158_728_947_672_941_78e-5
-                        + z * (-2.755_731_435_139_066_330_35e-7
-                            + z * (2.087_572_321_298_174_827_9e-9
-                                + z * -1.135_964_755_778_819_482_65e-11)))));
+            * (4.166_666_666_666_66e-2
+                + z * (-1.388_888_888_887_411e-3
+                    + z * (2.480_158_728_947_673e-5
+                        + z * (-2.755_731_435_139_066_3e-7
+                            + z * (2.087_572_321_298_175e-9 + z * -1.135_964_755_778_819_5e-11)))));
     let quadrant = k as i64 & 3;
     let (s, c) = if quadrant & 1 == 0 {
         (sine, cosine)

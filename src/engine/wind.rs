@@ -33,8 +33,8 @@ impl HourSpace {
 ///
 /// Twice the standard deviation of wind direction of the stability class that a moderate sun gives at that speed.
 /// # Source
-/// Standard deviations 25, 20, 15, 10 degrees for classes A to D: NOAA Air Resources Laboratory stability page (published-checks WI-1);
-/// classes by speed: Pasquill 1961 (WI-3). The factor two (about 95 of 100 directions of a normal spread) is assumed.
+/// Standard deviations 25, 20, 15, 10 degrees for classes A to D: NOAA Air Resources Laboratory stability page;
+/// classes by speed: Pasquill 1961. The factor two (about 95 of 100 directions of a normal spread) is assumed.
 pub fn half_angle_rad(speed_m_per_s: f64) -> f64 {
     let sd_deg = if speed_m_per_s < 2.0 {
         25.0

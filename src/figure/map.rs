@@ -146,10 +146,23 @@ pub fn ground(canvas: &Canvas, view: &View, scenario: &Scenario) {
 /// Yard outline and what stands in it.
 pub fn structures(canvas: &Canvas, view: &View, scenario: &Scenario) {
     for zone in &scenario.no_hang {
-        if let Shape::Rect(rect) = zone.shape {
-            let c = view.corners(&rect);
-            for i in 0..4 {
-                canvas.dashed(c[i], c[(i + 1) % 4], 2, SOFT);
+        match zone.shape {
+            Shape::Rect(rect) => {
+                let c = view.corners(&rect);
+                for i in 0..4 {
+                    canvas.dashed(c[i], c[(i + 1) % 4], 2, SOFT);
+                }
+            }
+            Shape::Disc { at, radius_m } => {
+                let (x, y) = view.at(at);
+                let r = radius_m * view.scale;
+                let on_circle = |i: usize| {
+                    let angle = i as f64 * std::f64::consts::PI / 24.0;
+                    (x + r * libm::cos(angle), y + r * libm::sin(angle))
+                };
+                for i in (0..48).step_by(2) {
+                    canvas.dashed(on_circle(i), on_circle(i + 1), 2, SOFT);
+                }
             }
         }
     }

@@ -28,7 +28,7 @@ pub fn plan_summer(
     prepared: &Prepared,
     ground: &Ground,
     plan: &Plan,
-    maps: Option<MapCount>,
+    maps: Option<&MapCount>,
 ) -> (SummerTally, Vec<usize>) {
     let arrivals = prepared.arrivals(ground);
     let (mut lures, which, mut rules) = prepared.lures(ground, plan);
@@ -37,7 +37,7 @@ pub fn plan_summer(
             ground.plants.len(),
             which.len(),
             ground.clock.days,
-            maps.clone(),
+            maps.cloned(),
         )
     };
     let mut tally = empty();
@@ -105,7 +105,7 @@ pub fn run(prepared: &Prepared, watch: &dyn Watch) -> Result<RunOutcome, Refusal
             .plans
             .iter()
             .map(|plan| {
-                let (tally, which) = plan_summer(prepared, &ground, plan, Some(empty_map()));
+                let (tally, which) = plan_summer(prepared, &ground, plan, Some(&empty_map()));
                 PlanSummer {
                     plant_damage: tally.plant_damage(&ground, guild),
                     tally,
