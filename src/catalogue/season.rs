@@ -141,6 +141,9 @@ pub struct SaturationEntry {
     pub what: String,
     /// Insects in the trap, from and to.
     pub insects: [f64; 2],
+    /// True when the whole season's catch counts; false for one stretch between two checks.
+    #[serde(default)]
+    pub over_season: bool,
     /// Citation.
     pub source: String,
     /// Trust.

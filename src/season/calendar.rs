@@ -11,6 +11,9 @@ use serde::Serialize;
 /// Days before the first insects at which a trap should hang (common practice, no source).
 pub const HANG_AHEAD_D: i64 = 7;
 
+/// A fresh lure does not pay when the trap comes down within so many days (own rule).
+pub const WORTH_A_LURE_D: i64 = 14;
+
 /// One thing to do.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Entry {
@@ -254,7 +257,12 @@ fn trap_entries(
                 .map_or(Grade::Assumed, |c| c.grade),
         ));
     }
-    for lure in given.upkeep.lures.iter().filter(|lure| lure.days[0] < down) {
+    for lure in given
+        .upkeep
+        .lures
+        .iter()
+        .filter(|lure| days_between(lure.days[0], down) >= WORTH_A_LURE_D)
+    {
         let [by, earliest, latest] = lure.days;
         entries.push(entry(
             "replace lure",

@@ -107,6 +107,16 @@ pub struct SaturationReading {
     pub traps_reached: Vec<String>,
 }
 
+/// Somebody's threshold beside the user's counts.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ThresholdReading {
+    /// The rule.
+    #[serde(flatten)]
+    pub rule: ThresholdEntry,
+    /// Traps whose highest week reached it, where it is a number a trap and week.
+    pub traps_reached: Vec<String>,
+}
+
 /// Everything that counts say.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct CountsReading {
@@ -135,7 +145,7 @@ pub struct CountsReading {
     /// Saturation.
     pub saturation: Vec<SaturationReading>,
     /// Example thresholds; use your own local one.
-    pub threshold_examples: Vec<ThresholdEntry>,
+    pub threshold_examples: Vec<ThresholdReading>,
     /// Mark, release and recapture, when its three numbers were given.
     pub recapture: Option<recapture::Recapture>,
 }
@@ -192,7 +202,11 @@ pub fn read(
             .iter()
             .map(|rule| saturation(rule, logs))
             .collect(),
-        threshold_examples: entry.thresholds.clone(),
+        threshold_examples: entry
+            .thresholds
+            .iter()
+            .map(|rule| threshold(rule, &traps))
+            .collect(),
         recapture: options
             .recapture
             .and_then(|[m, c, r]| recapture::estimate(m, c, r)),
@@ -315,11 +329,27 @@ pub fn density(trap: &str, catch: u64, [low, middle, high]: [f64; 3], area_ha: f
     }
 }
 
+fn threshold(rule: &ThresholdEntry, traps: &[TrapReading]) -> ThresholdReading {
+    let reached = |trap: &&TrapReading| {
+        let most = trap.highest_per_day.map(|rate| 7.0 * rate);
+        rule.per_trap_week
+            .zip(most)
+            .is_some_and(|(limit, most)| most >= limit - 1e-9)
+    };
+    ThresholdReading {
+        rule: rule.clone(),
+        traps_reached: traps
+            .iter()
+            .filter(reached)
+            .map(|t| t.trap.clone())
+            .collect(),
+    }
+}
+
 fn saturation(rule: &SaturationEntry, logs: &[TrapLog]) -> SaturationReading {
-    let whole_season = rule.what.starts_with("over a season");
     let reached = |log: &&TrapLog| {
         let counts = log.checks.iter().map(|c| c.count);
-        let most = if whole_season {
+        let most = if rule.over_season {
             counts.sum::<u64>()
         } else {
             counts.max().unwrap_or(0)

@@ -56,7 +56,7 @@ fn json_goes_to_standard_output_alone_and_writes_no_files() {
     let august = answer["cumulative_at_month_end"]["2014-08"]
         .as_f64()
         .unwrap();
-    assert!((august - 2025.626_481).abs() < 0.02);
+    assert!((august - 2_025.626_481).abs() < 0.02);
     assert!(answer["cumulative"].as_f64().unwrap() > august);
     assert_eq!(answer["thresholds"]["lower_f"], 50.0);
     assert_eq!(answer["method_name"], "sine");

@@ -247,3 +247,26 @@ fn catches_with_a_gap_between_days_are_not_running() {
         None
     );
 }
+
+#[test]
+fn other_peoples_thresholds_stand_beside_the_counts_as_examples() {
+    // NIAB: 5 a trap and week; Washington State Univ.: 2.
+    let counts = notebook("date_set,date,count\n2014-05-01,2014-05-08,4\n,2014-05-22,4\n");
+    let reading = reading::read(
+        Some(&counts),
+        &season("codling-moth").unwrap().counts,
+        &ReadingOptions::default(),
+    );
+    let reached: Vec<(Option<f64>, usize)> = reading
+        .threshold_examples
+        .iter()
+        .map(|t| (t.rule.per_trap_week, t.traps_reached.len()))
+        .collect();
+    assert_eq!(reached, [(Some(5.0), 0), (Some(2.0), 1)]);
+    assert!(
+        reading
+            .threshold_examples
+            .iter()
+            .all(|t| !t.rule.source.is_empty())
+    );
+}

@@ -37,7 +37,7 @@ fn even(days: usize) -> Outlook {
     let first = Date::constant(2014, 1, 1);
     let temps: Vec<DayTemps> = (0..days)
         .map(|i| DayTemps {
-            date: lurefield::season::day::plus(first, i as i64),
+            date: lurefield::season::day::nth(first, i),
             tmin: Temperature::from_c(15.0),
             tmax: Temperature::from_c(25.0),
             n_readings: None,

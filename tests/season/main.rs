@@ -1,5 +1,15 @@
 //! Season: degree-days, dates, flights, counts and files against sources outside the project.
 #![allow(missing_docs, reason = "tests are named by behaviour")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::missing_panics_doc,
+    reason = "a helper that fails fails its test"
+)]
+#![allow(
+    clippy::format_push_string,
+    clippy::format_collect,
+    reason = "tables of a few rows, built to be read"
+)]
 
 mod bad_input;
 mod catalogue;

@@ -77,6 +77,9 @@ fn one_day_reads_the_same_in_every_unit() {
     }
 }
 
+/// From Celsius to the numbers of a file.
+type Scaled = fn(f64) -> f64;
+
 #[test]
 fn units_without_a_name_are_worked_out_from_a_whole_year_or_refused() {
     let year = |unit: fn(f64) -> f64| {
@@ -92,7 +95,7 @@ fn units_without_a_name_are_worked_out_from_a_whole_year_or_refused() {
         }
         text
     };
-    let cases: [(fn(f64) -> f64, &str); 3] = [
+    let cases: [(Scaled, &str); 3] = [
         (|c| c, "degrees C"),
         (|c| c * 1.8 + 32.0, "degrees F"),
         (|c| c * 10.0, "tenths of a degree C"),

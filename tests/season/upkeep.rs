@@ -242,8 +242,12 @@ fn pictures_agree_with_the_answer() {
 fn an_early_biofix_widens_the_dates() {
     let exact = answer(&question()).unwrap();
     let text = "date_set,date,count\n2014-04-14,2014-04-21,0\n,2014-05-05,2\n,2014-05-12,9\n";
-    let counts =
-        lurefield::season::counts::read("n", text.as_bytes(), &Default::default()).unwrap();
+    let counts = lurefield::season::counts::read(
+        "n",
+        text.as_bytes(),
+        &lurefield::season::counts::CountsOptions::default(),
+    )
+    .unwrap();
     let weekly = answer(&Question {
         counts: Some(counts),
         biofix: BiofixRule::FromCounts,

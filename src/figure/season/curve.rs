@@ -154,7 +154,8 @@ fn draw(canvas: &Canvas<'_>, top: f64, season: &Season, marks: &[Mark]) -> f64 {
         .iter()
         .map(|(_, path)| path[shown - 1].on(season.unit))
         .fold(sum(shown.saturating_sub(1)).max(1.0), f64::max);
-    let end = round_up(highest);
+    let ahead = marks.iter().find(|m| m.days[0].is_none());
+    let end = round_up(ahead.map_or(highest, |m| highest.max(m.sum)));
     let y = |value: f64| bottom - (bottom - top - 20.0) * (value / end).clamp(0.0, 1.0);
     for tick in ticks(end) {
         canvas.line(&[(axis.left, y(tick)), (axis.right, y(tick))], 2, GRID);
@@ -197,6 +198,16 @@ fn draw(canvas: &Canvas<'_>, top: f64, season: &Season, marks: &[Mark]) -> f64 {
         canvas.line(&[at(i, sum(i)), at(i + 1, sum(i + 1))], 6, blue);
     }
     axis.end_of_data(canvas, outlook.last_day(), top, bottom);
+    if let Some(mark) = ahead {
+        let height = y(mark.sum);
+        canvas.dashed((axis.left, height), (axis.right, height), 4, INK);
+        let pen = Pen::new(SMALL).bold();
+        canvas.text(
+            (axis.left + 20.0, height - 26.0),
+            &format!("{} still ahead", mark.numbers),
+            pen,
+        );
+    }
     for mark in marks {
         let [Some(date), from, to] = mark.days else {
             continue;
@@ -217,8 +228,13 @@ fn draw(canvas: &Canvas<'_>, top: f64, season: &Season, marks: &[Mark]) -> f64 {
         );
     }
     let unit = season.unit.letter();
+    let outlook_words = if outlook.paths.is_empty() {
+        ""
+    } else {
+        " Blue dashes: as in other years."
+    };
     let label = format!(
-        "Degree-days {unit}. Black: data. Blue dashes: as in other years. Bars: days on which an event may come."
+        "Degree-days {unit}. Black: data.{outlook_words} Bars: days on which an event may come."
     );
     let mut below = canvas.paragraph(
         MARGIN,

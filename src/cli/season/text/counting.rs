@@ -182,10 +182,12 @@ pub(super) fn meaning(page: &mut Page, reading: &CountsReading, pest: &SeasonPes
             "Thresholds that others use. They are examples: use your local threshold.",
         );
         for threshold in &reading.threshold_examples {
-            page.add(
-                "    - ",
-                &format!("{}. [{}]", threshold.words, threshold.source),
-            );
+            let rule = &threshold.rule;
+            page.add("    - ", &format!("{}. [{}]", rule.words, rule.source));
+            if !threshold.traps_reached.is_empty() {
+                let traps = threshold.traps_reached.join(", ");
+                page.add("      ", &format!("Reached in its highest week: {traps}."));
+            }
         }
     }
 }

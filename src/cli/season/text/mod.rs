@@ -107,9 +107,11 @@ fn bottom_line(season: &Season) -> String {
         .find(|e| e.status == Status::NotReached)
     {
         lines.push(format!(
-            "Not reached by {}: {}.",
+            "Not reached by {}: {} ({:.0} of {:.0} degree-days).",
             iso_short(&season.last_day),
-            event.name
+            event.name,
+            season.cumulative,
+            event.degree_days
         ));
     }
     if lines.is_empty() {
