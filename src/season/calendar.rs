@@ -339,6 +339,15 @@ fn cover_entries(
             advice.reason.clone(),
         ));
     }
+    let latest_first_flower = bloom.days[1];
+    if first_flower <= on && on < latest_first_flower {
+        // The crop may or may not bloom by then: the gardener can see it.
+        entries.push(cover(
+            format!("cover {crop} only if no flower is open"),
+            [on, on, plus(latest_first_flower, -1)],
+            format!("{}; take it off at the first flower", advice.reason),
+        ));
+    }
     if last_flower >= on {
         entries.push(entry(
             "uncover",

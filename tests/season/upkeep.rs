@@ -261,3 +261,27 @@ fn an_early_biofix_widens_the_dates() {
         assert_eq!(a.days[2], b.days[2]);
     }
 }
+
+#[test]
+fn a_bloom_that_may_have_begun_gives_a_cover_with_a_condition() {
+    // The catalogue's range: squash may bloom from 15 June or only from 10 July; moths come in between.
+    let squash = lurefield::catalogue::season::bloom()["squash"].clone();
+    let asked = Question {
+        pest: season("squash-vine-borer").unwrap(),
+        bloom: Some(BloomChoice::Catalogue(squash)),
+        biofix: BiofixRule::None,
+        ..question()
+    };
+    let season = answer(&asked).unwrap();
+    let cover = season
+        .calendar
+        .iter()
+        .find(|e| e.action == "cover")
+        .unwrap();
+    assert!(
+        cover.what.contains("only if no flower is open"),
+        "{}",
+        cover.what
+    );
+    assert!(season.calendar.iter().any(|e| e.action == "uncover"));
+}

@@ -194,7 +194,7 @@ pub(super) fn settle_start(
         Some(date) => Ok((date, "the first day of the event table's count".into())),
         None => Ok((
             Date::new(year, 1, 1).unwrap_or(Date::MIN),
-            "1 January, as no table or biofix says otherwise".into(),
+            "no table and no biofix says otherwise".into(),
         )),
     }
 }
