@@ -255,15 +255,14 @@ impl LureSite {
         let (qx, qy) = (stretch.from.x - self.at.x, stretch.from.y - self.at.y);
         let (mut a, mut b) = (begin, end);
         for (nx, ny) in [left, right] {
-            // n·(q + s u) >= 0
+            // n·(q + s u) >= 0: solved only where the stretch changes sides.
             let offset = nx * qx + ny * qy;
             let slope = nx * stretch.ux + ny * stretch.uy;
-            if slope > 0.0 {
-                a = a.max(-offset / slope);
-            } else if slope < 0.0 {
-                b = b.min(-offset / slope);
-            } else if offset < 0.0 {
-                b = f64::NEG_INFINITY;
+            match (offset + slope * begin >= 0.0, offset + slope * end >= 0.0) {
+                (true, true) => {}
+                (false, false) => b = f64::NEG_INFINITY,
+                (false, true) => a = a.max(-offset / slope),
+                (true, false) => b = b.min(-offset / slope),
             }
         }
         let sector = if a < b { (a, b) } else { EMPTY };
