@@ -331,3 +331,41 @@ fn the_window_weights_fit_a_scenario() {
     assert_eq!(weights.len(), 14);
     assert!((weights.iter().sum::<f64>() / 14.0 - 1.0).abs() < 1e-5);
 }
+
+#[test]
+fn a_scenario_takes_the_window_as_it_is_written() {
+    let dir = folder();
+    let args = [
+        "--pest",
+        "codling-moth",
+        "--data",
+        "seattle",
+        "--window-start",
+        "2014-05-20",
+        "--window-days",
+        "28",
+        "--json",
+    ];
+    let answer: serde_json::Value =
+        serde_json::from_slice(&season(dir.path(), &args).stdout).unwrap();
+    let shipped = format!(
+        "{}/scenarios/dozen-apples-codling-moth.json",
+        env!("CARGO_MANIFEST_DIR")
+    );
+    let text = std::fs::read_to_string(shipped).unwrap();
+    let mut yard: serde_json::Value = serde_json::from_str(&text).unwrap();
+    yard["window"] = serde_json::json!({
+        "first_day": answer["window"]["first_day"],
+        "days": answer["window"]["days"],
+        "day_weights": answer["window"]["weights"],
+    });
+    let none = |name: &str| Err(format!("{name}: not needed"));
+    let scenario = lurefield::scenario::read(&yard.to_string(), "yard.json", &none).unwrap();
+    assert_eq!(scenario.window.days, 28);
+    let weights = answer["window"]["weights"].as_array().unwrap();
+    for (got, want) in scenario.window.day_weights.iter().zip(weights) {
+        assert!((got - want.as_f64().unwrap()).abs() < 1e-5);
+    }
+    let [first, last] = [0, 27].map(|i| scenario.window.day_weights[i]);
+    assert!((first - last).abs() > 0.2, "the flight is not flat");
+}
