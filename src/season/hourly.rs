@@ -15,6 +15,9 @@ pub const HOURS_NEEDED: u32 = 18;
 /// Highest wind speed believed, metres per second (the record gust is 113 m/s, from memory).
 pub const STRONGEST_M_PER_S: f64 = 113.0;
 
+/// Hours with a direction from which on the whole compass should have been seen (own rule: two weeks).
+pub const DIRECTIONS_TO_JUDGE: u64 = 336;
+
 /// Settings of the hourly reader.
 #[derive(Clone, Debug, Default)]
 pub struct HourlyOptions {
@@ -308,6 +311,8 @@ struct State {
     repeated_hours: u64,
     wind: WindTally,
     wind_refused: Vec<(u64, f64)>,
+    /// Hours with a direction, and the highest of them, to notice directions in tens of degrees.
+    directions: (u64, f64),
     dusk_hour: u8,
 }
 
@@ -330,6 +335,7 @@ impl State {
             repeated_hours: 0,
             wind: WindTally::new(options.wind),
             wind_refused: Vec::new(),
+            directions: (0, 0.0),
             dusk_hour: options.dusk_hour,
         }
     }
@@ -451,6 +457,9 @@ impl State {
                 "the wind direction {degrees} lies outside 0 to 360 degrees; correct it"
             ));
         }
+        if let Some(degrees) = direction {
+            self.directions = (self.directions.0 + 1, self.directions.1.max(degrees));
+        }
         self.wind.take(stamp.date, stamp.hour, speed, direction);
         Ok(())
     }
@@ -482,6 +491,12 @@ impl State {
                 "no day has {HOURS_NEEDED} hours with a temperature; is the table really hourly? use --daily for daily rows"
             )));
         };
+        let (n_directions, highest) = self.directions;
+        if n_directions >= DIRECTIONS_TO_JUDGE && highest <= 36.0 {
+            return Err(table.file_fault(format!(
+                "no wind direction is above {highest}, as if they were in tens of degrees; multiply them by 10"
+            )));
+        }
         let understood = Understood {
             file: table.file().into(),
             rows: self.rows,

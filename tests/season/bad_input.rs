@@ -380,3 +380,23 @@ fn notebook_faults_are_refused_with_their_lines() {
     );
     says(&stderr(&output), &["running total falls from 9 to 3"]);
 }
+
+#[test]
+fn directions_in_tens_of_degrees_are_noticed() {
+    let mut text = String::from("time,temp_f,wind_dir,wind_mph\n");
+    for hour in 0..24 * 30 {
+        let (day, hour) = (1 + hour / 24, hour % 24);
+        text.push_str(&format!(
+            "2014-06-{day:02}T{hour:02}:00,70,{},5\n",
+            (day * hour) % 37
+        ));
+    }
+    let dir = folder();
+    std::fs::write(dir.path().join("h.csv"), text).unwrap();
+    let output = season(dir.path(), &["--pest", "codling-moth", "--hourly", "h.csv"]);
+    assert_eq!(output.status.code(), Some(2));
+    says(
+        &stderr(&output),
+        &["tens of degrees", "multiply them by 10"],
+    );
+}

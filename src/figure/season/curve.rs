@@ -26,9 +26,15 @@ pub(super) fn degree_days(season: &Season) -> Figure {
             marks.len()
         ),
         levels: [
-            "The black line is the sum of degree-days so far. The blue dashed line goes on as in other years. Each number on the \
-             line is an event; its bar spans the days on which it may come."
-                .into(),
+            format!(
+                "The black line is the sum of degree-days so far.{} Each number on the line is an event; its bar spans the days \
+                 on which it may come.",
+                if season.forecast.is_some() {
+                    " The blue dashed line goes on as in other years."
+                } else {
+                    ""
+                }
+            ),
             listed.join(" "),
             format!(
                 "The sum stands at {:.0} on {}. Warm weeks make the line steep, and events come sooner.",

@@ -4,6 +4,7 @@ use super::iso_short;
 use super::page::{Page, number, sentence};
 use crate::catalogue::season::SeasonPest;
 use crate::season::reading::CountsReading;
+use crate::stats::words::thousands;
 
 pub(super) fn counts(page: &mut Page, reading: &CountsReading, pest: &SeasonPest) {
     if let Some(understood) = &reading.understood {
@@ -29,7 +30,10 @@ pub(super) fn counts(page: &mut Page, reading: &CountsReading, pest: &SeasonPest
             "  ",
             &format!(
                 "{}: {} {} in {} checks.",
-                trap.trap, trap.total, pest.short, trap.checks
+                trap.trap,
+                thousands(trap.total as f64),
+                pest.short,
+                trap.checks
             ),
         );
         if let (Some(rate), Some(limits)) = (trap.per_day, trap.per_day_limits) {
@@ -161,9 +165,9 @@ pub(super) fn meaning(page: &mut Page, reading: &CountsReading, pest: &SeasonPes
     for rule in &reading.saturation {
         let [from, to] = rule.rule.insects;
         let at = if from < to {
-            format!("{from:.0} to {to:.0}")
+            format!("{} to {}", thousands(from), thousands(to))
         } else {
-            format!("{from:.0}")
+            thousands(from)
         };
         page.add(
             "  ",

@@ -144,7 +144,18 @@ fn degree_days(page: &mut Page, season: &Season) {
         "  Start: ",
         &format!("{} ({}).", iso_short(&season.start), season.start_reason),
     );
-    if let Some(biofix) = &season.biofix {
+    if let Some(biofix) = &season.biofix
+        && biofix.date != season.start
+    {
+        page.add(
+            "  ",
+            &format!(
+                "By {}, the flight began near {}. This table does not count from there.",
+                biofix.rule.split(" (").next().unwrap_or(""),
+                iso_short(&biofix.date)
+            ),
+        );
+    } else if let Some(biofix) = &season.biofix {
         if biofix.earliest != biofix.date {
             page.add(
                 "  ",
@@ -255,7 +266,9 @@ fn to_do(page: &mut Page, season: &Season) {
             &format!("  {days:<17} {:<13} ", entry.action),
             &format!("{}.", entry.what),
         );
-        let best = if entry.from_day == entry.to_day || entry.action == "check" {
+        let best = if entry.from_day == entry.to_day
+            || ["check", "empty"].contains(&entry.action.as_str())
+        {
             String::new()
         } else {
             format!("Best: {}. ", iso_short(&entry.date))
