@@ -180,7 +180,8 @@ impl LureSite {
         wind: &WindTable,
         tables: &Tables,
     ) -> Exposure {
-        let time_at = |s: f64| stretch.start_s + s / stretch.speed;
+        let slowness = 1.0 / stretch.speed;
+        let time_at = |s: f64| stretch.start_s + s * slowness;
         let mut begin = disc.0;
         if time_at(begin) < memory.refractory_until_s {
             begin = (memory.refractory_until_s - stretch.start_s) * stretch.speed;
@@ -218,7 +219,7 @@ impl LureSite {
                                 if memory.budget.is_nan() {
                                     memory.budget = self.budget(who, memory.responses, tables);
                                 }
-                                let cost = (piece.1 - piece.0) * hazard / stretch.speed;
+                                let cost = (piece.1 - piece.0) * hazard * slowness;
                                 let left = memory.budget - used;
                                 if cost >= left {
                                     let s = piece.0 + left.max(0.0) * stretch.speed / hazard;
