@@ -250,7 +250,7 @@ fn catches_with_a_gap_between_days_are_not_running() {
 
 #[test]
 fn other_peoples_thresholds_stand_beside_the_counts_as_examples() {
-    // NIAB: 5 a trap and week; Washington State Univ.: 2.
+    // UK fruit research station page: 5 a trap and week; Washington State Univ.: 2.
     let counts = notebook("date_set,date,count\n2014-05-01,2014-05-08,4\n,2014-05-22,4\n");
     let reading = reading::read(
         Some(&counts),
