@@ -25,6 +25,8 @@ pub enum Command {
     Check(super::check::Args),
     /// Start a scenario from a ready yard or from a few answers
     New(Box<super::new::Args>),
+    /// Say when: degree-days, dates with ranges, a calendar, and what trap counts mean
+    Season(Box<super::season::Args>),
     /// Print the JSON Schema of the scenario file
     Schema,
 }

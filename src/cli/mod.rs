@@ -9,6 +9,7 @@ pub mod error;
 pub mod files;
 pub mod new;
 pub mod run;
+pub mod season;
 pub mod work;
 
 use args::{Arguments, Command};
@@ -35,6 +36,7 @@ fn dispatch(command: Command) -> Result<(), CliError> {
         Command::Run(args) => run::run(&args),
         Command::Check(args) => check::run(&args),
         Command::New(args) => new::run(&args),
+        Command::Season(args) => season::run(&args),
         Command::Schema => schema(),
     }
 }
