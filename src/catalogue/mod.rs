@@ -3,6 +3,7 @@
 //! One JSON file an organism, crop, lure or trap. To add one: write the file and its line in the lists below.
 
 pub mod parameter;
+pub mod patterns;
 pub mod season;
 pub mod sourced;
 

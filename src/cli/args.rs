@@ -27,6 +27,12 @@ pub enum Command {
     New(Box<super::new::Args>),
     /// Say when: degree-days, dates with ranges, a calendar, and what trap counts mean
     Season(Box<super::season::Args>),
+    /// Say which unknown numbers the answer hangs on, and which of them would turn it
+    Vary(super::vary::Args),
+    /// Hold the model against sixteen field patterns and show what passes, fails or is not run
+    Evidence(super::evidence::Args),
+    /// Write the model description: every rule, number, source and known limit
+    Describe(super::describe::Args),
     /// Print the JSON Schema of the scenario file
     Schema,
 }

@@ -5,11 +5,14 @@
 
 pub mod args;
 pub mod check;
+pub mod describe;
 pub mod error;
+pub mod evidence;
 pub mod files;
 pub mod new;
 pub mod run;
 pub mod season;
+pub mod vary;
 pub mod work;
 
 use args::{Arguments, Command};
@@ -37,6 +40,9 @@ fn dispatch(command: Command) -> Result<(), CliError> {
         Command::Check(args) => check::run(&args),
         Command::New(args) => new::run(&args),
         Command::Season(args) => season::run(&args),
+        Command::Vary(args) => vary::run(&args),
+        Command::Evidence(args) => evidence::run(&args),
+        Command::Describe(args) => describe::run(&args),
         Command::Schema => schema(),
     }
 }

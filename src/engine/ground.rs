@@ -217,11 +217,37 @@ fn quantile(seed: u64, summer: u32, name: &str, number: usize) -> f64 {
     ShortStream::with_tag(seed, summer, hash, Purpose::Biology, number as u32).uniform()
 }
 
+/// An unknown held at one quantile of its range instead of the summer's own draw.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Held {
+    /// Whose unknown, as the draws are keyed: for example `pest:japanese-beetle`, `crop:grape`, `pressure`.
+    pub id: String,
+    /// Place in the parameter table of its kind.
+    pub number: usize,
+    /// Quantile of the range, in \[0, 1\].
+    pub quantile: f64,
+}
+
+/// Uniform number `i` (below 2^24) of a study: numbers that choose points to try, apart from every summer's draws.
+pub fn study_uniform(seed: u64, study: &str, i: usize) -> f64 {
+    quantile(seed, u32::MAX, study, i)
+}
+
 impl Ground {
     /// Draws the unknown biology and the wind of one summer and lays out the arena.
     ///
     /// The margin is the longest drawn reach plus three mean segments (an isolated yard keeps its own margin).
     pub fn for_summer(scenario: &Scenario, summer: u32) -> Ground {
+        Ground::for_summer_with(scenario, summer, &[])
+    }
+
+    /// As [`Ground::for_summer`], with some unknowns held; no other draw moves.
+    pub fn for_summer_with(scenario: &Scenario, summer: u32, held: &[Held]) -> Ground {
+        let quantile = |seed: u64, summer: u32, id: &str, number: usize| {
+            held.iter()
+                .find(|h| h.number == number && h.id == id)
+                .map_or_else(|| quantile(seed, summer, id, number), |h| h.quantile)
+        };
         let seed = scenario.settings.seed;
         let pest_id = format!("pest:{}", scenario.pest.id);
         let pest = scenario

@@ -4,6 +4,7 @@
 
 pub mod canvas;
 pub mod dots;
+pub mod evidence;
 pub mod heat_map;
 pub mod legend;
 pub mod map;
@@ -11,6 +12,7 @@ pub mod palette;
 pub mod plant_map;
 pub mod rings;
 pub mod season;
+pub mod vary;
 pub mod wind;
 
 pub use canvas::png;

@@ -1,9 +1,12 @@
 //! The files and the terminal text of a run, as bytes and strings; the command line writes them.
 
 pub mod csv;
+pub mod evidence;
 pub mod json;
+pub mod model;
 pub mod provenance;
 pub mod text;
+pub mod vary;
 pub mod words;
 
 pub use provenance::Facts;
@@ -67,14 +70,23 @@ pub fn picture_names(files: &[(String, Vec<u8>)]) -> Vec<String> {
 
 #[cfg(feature = "pictures")]
 fn pictures(scenario: &Scenario, outcome: &RunOutcome) -> Vec<(String, Vec<u8>)> {
+    figure_files(&crate::figure::of_run(scenario, outcome))
+}
+
+/// Three files a figure: PNG, text alternative, SVG.
+#[cfg(feature = "pictures")]
+pub(crate) fn figure_files(figures: &[crate::figure::Figure]) -> Vec<(String, Vec<u8>)> {
     let mut files = Vec::new();
-    for figure in crate::figure::of_run(scenario, outcome) {
-        files.push((format!("{}.png", figure.name), crate::figure::png(&figure)));
+    for figure in figures {
+        files.push((format!("{}.png", figure.name), crate::figure::png(figure)));
         files.push((
             format!("{}.txt", figure.name),
             figure.alternative().into_bytes(),
         ));
-        files.push((format!("{}.svg", figure.name), figure.svg.into_bytes()));
+        files.push((
+            format!("{}.svg", figure.name),
+            figure.svg.clone().into_bytes(),
+        ));
     }
     files
 }

@@ -1,12 +1,15 @@
 //! Numbers to numbers: limits of counts, quantiles, paired counts, shares and words for counts. Knows nothing of yards or insects.
 
 pub mod binomial;
+pub mod morris;
 pub mod normal;
 pub mod paired;
 pub mod poisson;
 pub mod quantile;
 pub mod recapture;
 pub mod sample;
+pub mod sequence;
+pub mod sobol;
 pub mod solve;
 pub mod spread;
 pub mod words;

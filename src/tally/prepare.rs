@@ -165,7 +165,8 @@ impl Prepared<'_> {
         (Lures::new(sites), which, rules)
     }
 
-    fn check_size(&self, ground: &Ground) -> Result<(), Refusal> {
+    /// Refuses a summer with too many insects, before any is made.
+    pub(crate) fn check_size(&self, ground: &Ground) -> Result<(), Refusal> {
         let flying = self.flying_density(ground);
         let density = flying * (1.0 + ground.pest.rest_mean / ground.pest.bout_mean);
         let area = ground.arena.area();

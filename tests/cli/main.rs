@@ -12,6 +12,8 @@ mod new;
 mod quantities;
 mod run;
 mod shipped;
+mod trust;
+mod vary;
 mod wind;
 
 use std::path::PathBuf;

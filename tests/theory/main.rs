@@ -5,6 +5,7 @@ mod attraction;
 mod common;
 mod life;
 mod random;
+mod sensitivity;
 mod slug;
 mod traps;
 mod walk;

@@ -1,0 +1,128 @@
+//! The field patterns that the model must show, with bands written down before the runs.
+
+use serde::{Deserialize, Serialize};
+
+/// The file of patterns.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Patterns {
+    /// Format number.
+    pub format: u32,
+    /// Day on which the bands were written.
+    pub bands_written: String,
+    /// What had been seen before that.
+    pub honesty: String,
+    /// The patterns, P1 first.
+    pub patterns: Vec<Pattern>,
+}
+
+/// One pattern.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Pattern {
+    /// Identifier, such as `P1`.
+    pub id: String,
+    /// A few plain words.
+    #[serde(rename = "title")]
+    pub name: String,
+    /// `tuned`, `held out` or `fed in`.
+    #[serde(rename = "use")]
+    pub role: String,
+    /// Whether runs of this pattern had been seen before its band was written.
+    pub seen_before: bool,
+    /// What was observed.
+    pub observed: String,
+    /// Where.
+    pub source: String,
+    /// What the simulation must show; empty when it is not run.
+    pub checks: Vec<Check>,
+    /// Why it is not run.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub not_run: Option<String>,
+    /// What was taken where the source is silent.
+    pub note: String,
+}
+
+/// A measure and its band.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Check {
+    /// Name of the measure, as the runs give it.
+    pub measure: String,
+    /// The measure in words with its unit.
+    pub words: String,
+    /// Lowest value that passes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at_least: Option<f64>,
+    /// Highest value that passes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at_most: Option<f64>,
+    /// Standard errors by which the value must clear the band.
+    #[serde(default)]
+    pub errors: f64,
+}
+
+impl Check {
+    /// Whether a value with its standard error lies in the band.
+    pub fn holds(&self, value: f64, error: f64) -> bool {
+        let room = self.errors * error;
+        self.at_least.is_none_or(|low| value - room >= low)
+            && self.at_most.is_none_or(|high| value + room <= high)
+    }
+
+    /// The band in words.
+    pub fn band(&self) -> String {
+        let limits = match (self.at_least, self.at_most) {
+            (Some(a), Some(b)) => format!("{a} to {b}"),
+            (Some(a), None) => format!("at least {a}"),
+            (None, Some(b)) => format!("at most {b}"),
+            (None, None) => "any".into(),
+        };
+        if self.errors > 0.0 {
+            format!("{limits}, clear by {} standard errors", self.errors)
+        } else {
+            limits
+        }
+    }
+}
+
+/// The compiled-in patterns.
+pub fn patterns() -> Patterns {
+    compiled_in()
+}
+
+fn compiled_in() -> Patterns {
+    serde_json::from_str(include_str!("patterns.json"))
+        .expect("the compiled-in patterns are tested to read")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn sixteen_patterns_each_with_checks_or_a_reason() {
+        let all = patterns().patterns;
+        assert_eq!(all.len(), 16);
+        for (i, p) in all.iter().enumerate() {
+            assert_eq!(p.id, format!("P{}", i + 1));
+            assert_eq!(p.checks.is_empty(), p.not_run.is_some(), "{}", p.id);
+            assert!(["tuned", "held out", "fed in"].contains(&p.role.as_str()));
+            for c in &p.checks {
+                assert!(c.at_least.is_some() || c.at_most.is_some(), "{}", c.measure);
+            }
+        }
+    }
+
+    #[test]
+    fn a_band_that_asks_for_errors_needs_them() {
+        let check = Check {
+            measure: "m".into(),
+            words: "w".into(),
+            at_least: Some(0.0),
+            at_most: None,
+            errors: 2.0,
+        };
+        assert!(check.holds(1.0, 0.4) && !check.holds(1.0, 0.6) && !check.holds(-1.0, 0.1));
+    }
+}

@@ -1,0 +1,37 @@
+//! `lurefield describe`: the model description, with every number of the catalogue.
+
+use super::error::CliError;
+use super::{files, print};
+use crate::report::model;
+use std::path::PathBuf;
+
+/// Arguments of `describe`.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// Folder for model.html and model.md
+    #[arg(long, value_name = "FOLDER", default_value = "output/model")]
+    out: PathBuf,
+    /// Print nothing
+    #[arg(long, short)]
+    quiet: bool,
+}
+
+/// Writes the description as a page and as Markdown.
+///
+/// # Errors
+/// A folder that cannot be written.
+pub fn run(args: &Args) -> Result<(), CliError> {
+    let version = env!("CARGO_PKG_VERSION");
+    let written = [
+        ("model.html".to_owned(), model::html(version).into_bytes()),
+        ("model.md".to_owned(), model::markdown(version).into_bytes()),
+    ];
+    files::write_results(&args.out, &written)?;
+    if args.quiet {
+        return Ok(());
+    }
+    print(&format!(
+        "The model, its numbers and its limits: {}",
+        args.out.join("model.html").display()
+    ))
+}

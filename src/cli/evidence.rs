@@ -1,0 +1,58 @@
+//! `lurefield evidence`: the model against field patterns.
+
+use super::error::CliError;
+use super::work::Options;
+use super::{files, print};
+use crate::tally::patterns;
+use std::path::PathBuf;
+
+/// Arguments of `evidence`.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// Number of summers for each layout
+    #[arg(long, value_name = "N", default_value_t = 120, value_parser = clap::value_parser!(u32).range(2..=100_000))]
+    summers: u32,
+    /// Seed
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    seed: u64,
+    /// Threads to use; 0 for one a core. Results are the same for any number
+    #[arg(long, value_name = "N", default_value_t = 0, value_parser = clap::value_parser!(u16).range(0..=1024))]
+    threads: u16,
+    /// Folder for the results
+    #[arg(long, value_name = "FOLDER", default_value = "output/evidence")]
+    out: PathBuf,
+    /// No progress and no text, only files
+    #[arg(long, short)]
+    quiet: bool,
+    /// Print the result as JSON on standard output, and nothing else there
+    #[arg(long)]
+    json: bool,
+}
+
+/// Runs the patterns, writes the report and prints it. A pattern that fails is a result, not a failure of the command.
+///
+/// # Errors
+/// A stopped run; a folder that cannot be written.
+pub fn run(args: &Args) -> Result<(), CliError> {
+    files::make_folder(&args.out)?;
+    let options = Options {
+        file: PathBuf::from("evidence"),
+        summers: Some(args.summers),
+        seed: Some(args.seed),
+        threads: args.threads,
+        out: Some(args.out.clone()),
+        quiet: args.quiet,
+        json: args.json,
+    };
+    let found = options.watched(patterns::work(args.summers), |progress| {
+        patterns::run(args.summers, args.seed, progress)
+    })?;
+    files::write_results(&args.out, &crate::report::evidence::files(&found))?;
+    if args.json {
+        return print(&crate::report::evidence::json(&found));
+    }
+    if args.quiet {
+        return Ok(());
+    }
+    print(&crate::report::evidence::text(&found))
+}

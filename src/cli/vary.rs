@@ -1,0 +1,148 @@
+//! `lurefield vary`: which unknown numbers the answer hangs on.
+
+use super::error::CliError;
+use super::work::Options;
+use super::{files, print};
+use crate::tally;
+use crate::tally::vary::{self, MOST_SHARED, Method};
+
+/// Summers at each value of the sweep when it is the answer.
+const SWEEP_SUMMERS: u32 = 40;
+/// Summers at each value of the sweep when it only picks the numbers for morris or sobol.
+const PICK_SUMMERS: u32 = 16;
+/// Summers at each point of the screening and of the shares.
+const POINT_SUMMERS: u32 = 8;
+/// Summers for the settling of the average.
+const SETTLE_SUMMERS: u32 = 400;
+/// Most simulated summers in one study.
+const MOST_WORK: u64 = 50_000_000;
+
+/// Arguments of `vary`.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    #[command(flatten)]
+    options: Options,
+    /// Plan to ask about [default: the first plan with a trap]
+    #[arg(long, value_name = "PLAN")]
+    of: Option<String>,
+    /// `one` moves one number at a time; `morris` also screens many at once; `sobol` also shares out the spread
+    #[arg(long, value_name = "METHOD", default_value = "one", value_parser = ["one", "morris", "sobol"])]
+    method: String,
+    /// Numbers for morris (usually 15) or sobol (usually 6, at most 8): those that move the answer most
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=100))]
+    top: Option<u16>,
+    /// Starting points of morris
+    #[arg(long, value_name = "R", default_value_t = 20, value_parser = clap::value_parser!(u16).range(2..=1000))]
+    trajectories: u16,
+    /// Base points of sobol
+    #[arg(long, value_name = "N", default_value_t = 128, value_parser = clap::value_parser!(u16).range(8..=4096))]
+    base: u16,
+    /// Summers at each point of morris or sobol
+    #[arg(long, value_name = "N", default_value_t = POINT_SUMMERS, value_parser = clap::value_parser!(u32).range(1..=10_000))]
+    point_summers: u32,
+    /// Summers that show how the average settles
+    #[arg(long, value_name = "N", default_value_t = SETTLE_SUMMERS, value_parser = clap::value_parser!(u32).range(2..=100_000))]
+    settle: u32,
+}
+
+impl Args {
+    fn method(&self) -> Result<Method, CliError> {
+        let top = |usual: usize| self.top.map_or(usual, usize::from);
+        match self.method.as_str() {
+            "morris" => Ok(Method::Morris {
+                top: top(15),
+                paths: usize::from(self.trajectories),
+                summers: self.point_summers,
+            }),
+            "sobol" if top(6) > MOST_SHARED => Err(CliError::BadInput(format!(
+                "--top {}: sobol takes at most {MOST_SHARED} numbers; use --top {MOST_SHARED} or fewer, or --method morris",
+                top(6)
+            ))),
+            "sobol" => Ok(Method::Sobol {
+                top: top(6),
+                base: usize::from(self.base),
+                summers: self.point_summers,
+            }),
+            _ if self.top.is_some() => Err(CliError::BadInput(
+                "--top: the plain sweep moves every number; leave it out, or add --method morris"
+                    .into(),
+            )),
+            _ => Ok(Method::OneAtATime),
+        }
+    }
+
+    /// Index of the asked plan, or of the first with a trap.
+    fn plan(&self, scenario: &crate::scenario::Scenario) -> Result<usize, CliError> {
+        let shown = self.options.file.display();
+        let names: Vec<&str> = scenario.plans.iter().map(|p| p.name.as_str()).collect();
+        let Some(asked) = &self.of else {
+            return scenario.plans.iter().position(|p| !p.traps.is_empty()).ok_or_else(|| {
+                CliError::BadInput(format!(
+                    "{shown}: plans: no plan has a trap, so there is no verdict to turn; add a plan with a trap"
+                ))
+            });
+        };
+        let known = names.join("\", \"");
+        match names.iter().position(|n| n == asked) {
+            Some(0) => Err(CliError::BadInput(format!(
+                "--of \"{asked}\": the first plan is what the others are compared with; choose another of \"{known}\""
+            ))),
+            Some(plan) => Ok(plan),
+            None => {
+                let near = names
+                    .iter()
+                    .max_by(|a, b| {
+                        strsim::jaro_winkler(a, asked).total_cmp(&strsim::jaro_winkler(b, asked))
+                    })
+                    .copied()
+                    .unwrap_or_default();
+                Err(CliError::BadInput(format!(
+                    "--of \"{asked}\": {shown} has no such plan; did you mean \"{near}\"? The plans are \"{known}\""
+                )))
+            }
+        }
+    }
+}
+
+/// Runs the study, writes its files and prints the answer.
+///
+/// # Errors
+/// Faults of the scenario or the options, a refused or stopped run, a folder that cannot be written.
+pub fn run(args: &Args) -> Result<(), CliError> {
+    let options = &args.options;
+    let method = args.method()?;
+    let job = options.job()?;
+    let scenario = &job.scenario;
+    let plan = args.plan(scenario)?;
+    let summers = options.summers.unwrap_or(if method == Method::OneAtATime {
+        SWEEP_SUMMERS
+    } else {
+        PICK_SUMMERS
+    });
+    if summers > 10_000 {
+        return Err(CliError::BadInput(format!(
+            "--summers {summers}: too many for each of the values tried; use 10000 or fewer"
+        )));
+    }
+    if vary::work(scenario, method, summers, args.settle) > MOST_WORK {
+        return Err(CliError::BadInput(format!(
+            "more than {MOST_WORK} summers in all; use fewer --summers, --point-summers, --trajectories or --base"
+        )));
+    }
+    let work =
+        vary::work(scenario, method, summers, args.settle) as u32 + tally::prepare::PILOT_SUMMERS;
+    let study = options.watched(work, |progress| {
+        let prepared = tally::prepare::prepare(scenario, progress)?;
+        vary::study(&prepared, plan, method, summers, args.settle, progress)
+    })?;
+    let written = crate::report::vary::files(scenario, &study);
+    files::write_results(&job.folder, &written)?;
+    if options.json {
+        return print(&crate::report::vary::json(scenario, &study));
+    }
+    if options.quiet {
+        return Ok(());
+    }
+    let text = written.first().map(|(_, bytes)| bytes.as_slice());
+    print(&String::from_utf8_lossy(text.unwrap_or_default()))
+}

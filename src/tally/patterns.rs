@@ -1,0 +1,676 @@
+//! Runs the field patterns: invented layouts after the published ones, all with the catalogue's own numbers and no
+//! retuning between them.
+
+use crate::catalogue::patterns::{Check, Pattern, patterns};
+use crate::engine::ensemble::{Watch, each_summer};
+use crate::engine::ground::{Ground, TICKS_PER_S};
+use crate::scenario::{Scenario, read};
+use crate::stats::spread::{mean, standard_error};
+use crate::tally::outcome::AnswerAccount;
+use crate::tally::prepare::{Refusal, prepare};
+use crate::tally::run::plan_summer;
+use crate::tally::summer::weighted_damage;
+use crate::units::SECONDS_PER_HOUR;
+use serde::Serialize;
+use std::fmt::Write as _;
+
+/// One measured number of a pattern.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Measured {
+    /// Name, as the bands use it.
+    pub measure: String,
+    /// The measure in words.
+    pub words: String,
+    /// Band in words.
+    pub band: String,
+    /// Simulated value.
+    pub value: f64,
+    /// Its standard error; 0 where it has none.
+    pub error: f64,
+    /// Middle 90 of 100 summers, where the measure has a value in each summer.
+    pub spread: Option<[f64; 2]>,
+    /// Whether it lies in its band.
+    pub holds: bool,
+}
+
+/// Result of one pattern.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Tested {
+    /// The pattern with its bands.
+    #[serde(flatten)]
+    pub pattern: Pattern,
+    /// `pass`, `fail` or `not run`.
+    pub status: String,
+    /// Whether the model's ranges were chosen with it in mind.
+    pub tuned: bool,
+    /// All bands in words.
+    pub band: String,
+    /// All simulated values in words.
+    pub simulated: String,
+    /// The numbers.
+    pub measured: Vec<Measured>,
+    /// For a failure: what lies outside the band, and by how much.
+    pub diagnosis: Option<String>,
+}
+
+/// One bar of the strongest check: damage with traps over damage without, under the same rules.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SameRules {
+    /// Pattern it belongs to.
+    pub id: String,
+    /// Layout in words.
+    pub layout: String,
+    /// Ratio of mean feeding.
+    pub ratio: f64,
+    /// Ends of about two standard errors to each side.
+    pub low: f64,
+    /// Upper end.
+    pub high: f64,
+}
+
+/// The whole report.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Evidence {
+    /// Format number.
+    pub format: u32,
+    /// Seed.
+    pub seed: u64,
+    /// Summers of each layout.
+    pub summers: u32,
+    /// Day on which the bands were written.
+    pub bands_written: String,
+    /// What had been seen before that.
+    pub honesty: String,
+    /// The patterns.
+    pub patterns: Vec<Tested>,
+    /// The strongest single check.
+    pub same_rules: Vec<SameRules>,
+}
+
+/// Summers that [`run`] will report to its watch, pilots included.
+pub fn work(summers: u32) -> u32 {
+    9 * (summers + crate::tally::prepare::PILOT_SUMMERS)
+}
+
+/// What one plan did, summer by summer.
+#[derive(Clone, Debug, Default)]
+struct Series {
+    damage: Vec<f64>,
+    feeding_h: Vec<f64>,
+    caught: Vec<f64>,
+    plant_h: Vec<f64>,
+    /// Damage of the plants of each crop.
+    crop: Vec<Vec<f64>>,
+    answers: AnswerAccount,
+    /// Insects at the start.
+    initial: Vec<f64>,
+    seen: Vec<f64>,
+}
+
+struct Layout {
+    yard_m: [f64; 2],
+    crops: String,
+    pest: &'static str,
+    lure: &'static str,
+    kind: &'static str,
+    pressure: String,
+    days: u32,
+    plans: Vec<(String, Vec<[f64; 2]>, u32)>,
+}
+
+impl Layout {
+    /// One vine in the middle of a square yard of 24 m: the plant of the trials.
+    fn vine(plans: Vec<(String, Vec<[f64; 2]>, u32)>) -> Layout {
+        Layout {
+            yard_m: [24.0, 24.0],
+            crops: r#"[{"name":"vine","kind":"grape","single":[12,12]}]"#.into(),
+            pest: "japanese-beetle",
+            lure: "japanese-beetle-both",
+            kind: "bucket",
+            pressure: r#"{"pressure":{"on_plants_a_day":[1,3]}}"#.into(),
+            days: 14,
+            plans,
+        }
+    }
+
+    fn text(&self, summers: u32, seed: u64) -> String {
+        let mut plans = String::from(r#"{"name":"no trap","traps":[]}"#);
+        for (name, traps, lures) in &self.plans {
+            let hung: Vec<String> = traps
+                .iter()
+                .map(|[x, y]| {
+                    format!(
+                        r#"{{"at":[{x},{y}],"kind":"{}","lure":"{}","lures":{lures}}}"#,
+                        self.kind, self.lure
+                    )
+                })
+                .collect();
+            write!(
+                plans,
+                r#",{{"name":"{name}","traps":[{}]}}"#,
+                hung.join(",")
+            )
+            .expect("writing to a string cannot fail");
+        }
+        format!(
+            r#"{{"format":1,"title":"pattern","yard":{{"width":{},"depth":{}}},"crops":{},"surroundings":{},
+            "wind":{{"usually_from":"west","strength":"light"}},"pest":"{}","window":{{"days":{}}},"plans":[{plans}],
+            "settings":{{"summers":{summers},"seed":{seed}}}}}"#,
+            self.yard_m[0],
+            self.yard_m[1],
+            self.crops,
+            self.surroundings(),
+            self.pest,
+            self.days
+        )
+    }
+
+    fn surroundings(&self) -> &str {
+        &self.pressure
+    }
+
+    fn scenario(&self, summers: u32, seed: u64) -> Scenario {
+        let none = |name: &str| Err(format!("{name}: a pattern needs no file"));
+        read(&self.text(summers, seed), "pattern", &none).unwrap_or_else(|faults| {
+            let said: Vec<String> = faults.iter().map(ToString::to_string).collect();
+            unreachable!(
+                "the layouts of the patterns are tested to read: {}",
+                said.join("; ")
+            )
+        })
+    }
+
+    fn run(&self, summers: u32, seed: u64, watch: &dyn Watch) -> Result<Vec<Series>, Refusal> {
+        let scenario = self.scenario(summers, seed);
+        let prepared = prepare(&scenario, watch)?;
+        let mut all = vec![Series::default(); scenario.plans.len()];
+        for series in &mut all {
+            series.plant_h = vec![0.0; scenario.plants.len()];
+            series.crop = vec![Vec::new(); scenario.crops.len()];
+        }
+        let one = |summer: u32| {
+            let ground = Ground::for_summer(&scenario, summer);
+            let tallies: Vec<_> = scenario
+                .plans
+                .iter()
+                .map(|plan| {
+                    let (tally, _) = plan_summer(&prepared, &ground, plan, None);
+                    let damage = tally.plant_damage(&ground, scenario.pest.guild);
+                    (tally, damage)
+                })
+                .collect();
+            (ground.seen_on_plants, tallies)
+        };
+        each_summer(0..summers, watch, one, |_, (seen, tallies)| {
+            for (series, (tally, damage)) in all.iter_mut().zip(tallies) {
+                let hours = |i: usize| tally.fed_ticks[i] as f64 / (TICKS_PER_S * SECONDS_PER_HOUR);
+                series
+                    .damage
+                    .push(weighted_damage(&scenario, &damage, |_| true).unwrap_or(0.0));
+                for (k, crop) in series.crop.iter_mut().enumerate() {
+                    crop.push(
+                        weighted_damage(&scenario, &damage, |i| scenario.plants[i].crop == k)
+                            .unwrap_or(0.0),
+                    );
+                }
+                let fed = (0..damage.len()).map(hours).sum();
+                series.feeding_h.push(fed);
+                for (i, h) in series.plant_h.iter_mut().enumerate() {
+                    *h += hours(i);
+                }
+                series.caught.push(tally.caught_total() as f64);
+                series.answers.add(&tally.answers);
+                series.initial.push(tally.insects.initial as f64);
+                series.seen.push(seen);
+            }
+        })?;
+        Ok(all)
+    }
+}
+
+/// A place at a distance and direction (degrees from east, counter-clockwise) from a centre.
+fn around(centre: [f64; 2], distance: f64, degrees: f64) -> [f64; 2] {
+    let (s, c) = libm::sincos(degrees.to_radians());
+    // Whole millimetres keep the layout the same in the file and here.
+    let mm = |v: f64| (v * 1000.0).round() / 1000.0;
+    [mm(centre[0] + distance * c), mm(centre[1] + distance * s)]
+}
+
+fn ring(n: usize, centre: [f64; 2], distance: f64) -> Vec<[f64; 2]> {
+    (0..n)
+        .map(|i| around(centre, distance, 360.0 * i as f64 / n as f64))
+        .collect()
+}
+
+fn minus(a: &[f64], b: &[f64]) -> Vec<f64> {
+    a.iter().zip(b).map(|(a, b)| a - b).collect()
+}
+
+fn sum(v: &[f64]) -> f64 {
+    v.iter().sum()
+}
+
+/// Ratio of sums with its standard error (ratio estimate over paired summers).
+fn ratio(a: &[f64], b: &[f64]) -> (f64, f64) {
+    let r = sum(a) / sum(b).max(1e-9);
+    let residual: Vec<f64> = a.iter().zip(b).map(|(a, b)| a - r * b).collect();
+    let error = standard_error(&residual).unwrap_or(0.0) / mean(b).max(1e-9);
+    (r, error)
+}
+
+/// Values by name.
+#[derive(Default)]
+struct Values(Vec<(&'static str, f64, f64, Option<[f64; 2]>)>);
+
+impl Values {
+    fn plain(&mut self, name: &'static str, value: f64) {
+        self.0.push((name, value, 0.0, None));
+    }
+
+    fn mean(&mut self, name: &'static str, values: &[f64]) {
+        let ladder = crate::stats::quantile::sorted(values);
+        let at = |p| crate::stats::quantile::quantile(&ladder, p);
+        let error = standard_error(values).unwrap_or(0.0);
+        self.0
+            .push((name, mean(values), error, Some([at(0.05), at(0.95)])));
+    }
+
+    fn ratio(&mut self, name: &'static str, (value, error): (f64, f64)) {
+        self.0.push((name, value, error, None));
+    }
+}
+
+/// Runs all patterns.
+///
+/// Shape: `summers` at least 2.
+///
+/// # Errors
+/// [`Refusal::Stopped`] when the watch says so.
+pub fn run(summers: u32, seed: u64, watch: &dyn Watch) -> Result<Evidence, Refusal> {
+    let mut values = Values::default();
+    let mut bars = Vec::new();
+    near_a_plant(&mut values, &mut bars, summers, seed, watch)?;
+    five_layouts(&mut values, &mut bars, summers, seed, watch)?;
+    plants_first(&mut values, summers, seed, watch)?;
+    clusters(&mut values, summers, seed, watch)?;
+    farm(&mut values, &mut bars, summers, seed, watch)?;
+    isolated(&mut values, &mut bars, summers, seed, watch)?;
+    row_end(&mut values, summers, seed, watch)?;
+    hectares(&mut values, summers, seed, watch)?;
+    let file = patterns();
+    Ok(Evidence {
+        format: 1,
+        seed,
+        summers,
+        bands_written: file.bands_written,
+        honesty: file.honesty,
+        patterns: file
+            .patterns
+            .into_iter()
+            .map(|p| judge(p, &values))
+            .collect(),
+        same_rules: bars,
+    })
+}
+
+fn judge(pattern: Pattern, values: &Values) -> Tested {
+    let measured: Vec<Measured> = pattern.checks.iter().map(|c| measure(c, values)).collect();
+    let status = match &pattern.not_run {
+        Some(_) => "not run",
+        None if measured.iter().all(|m| m.holds) => "pass",
+        None => "fail",
+    };
+    let list =
+        |f: &dyn Fn(&Measured) -> String| measured.iter().map(f).collect::<Vec<_>>().join("; ");
+    let simulated = list(&|m| match m.spread {
+        Some([a, b]) => format!("{}: {:.2} (summers {a:.2} to {b:.2})", m.words, m.value),
+        None => format!("{}: {:.2}", m.words, m.value),
+    });
+    let band = list(&|m| format!("{}: {}", m.words, m.band));
+    let out: Vec<String> = measured
+        .iter()
+        .filter(|m| !m.holds)
+        .map(|m| {
+            format!(
+                "{} is {:.2}, give or take {:.2}, where the band asks for {}",
+                m.words,
+                m.value,
+                2.0 * m.error,
+                m.band
+            )
+        })
+        .collect();
+    Tested {
+        status: status.into(),
+        tuned: pattern.role != "held out",
+        band,
+        simulated,
+        diagnosis: (status == "fail").then(|| format!("{}.", out.join("; "))),
+        measured,
+        pattern,
+    }
+}
+
+fn measure(check: &Check, values: &Values) -> Measured {
+    let (_, value, error, spread) = values
+        .0
+        .iter()
+        .find(|(name, ..)| *name == check.measure)
+        .copied()
+        .unwrap_or_else(|| unreachable!("{}: measures are tested to be there", check.measure));
+    Measured {
+        measure: check.measure.clone(),
+        words: check.words.clone(),
+        band: check.band(),
+        value,
+        error,
+        spread,
+        holds: check.holds(value, error),
+    }
+}
+
+fn bar(id: &str, layout: &str, with: &Series, without: &Series) -> SameRules {
+    let (ratio, error) = ratio(&with.feeding_h, &without.feeding_h);
+    SameRules {
+        id: id.into(),
+        layout: layout.into(),
+        ratio,
+        low: (ratio - 2.0 * error).max(0.0),
+        high: ratio + 2.0 * error,
+    }
+}
+
+/// P1 and P2: one vine, traps at 3.1 m and 9.3 m; the wind comes from the west, so a trap in the east hangs downwind.
+fn near_a_plant(
+    values: &mut Values,
+    bars: &mut Vec<SameRules>,
+    n: u32,
+    seed: u64,
+    watch: &dyn Watch,
+) -> Result<(), Refusal> {
+    let c = [12.0, 12.0];
+    let places = [
+        ("one trap, 10 ft, upwind", 3.1, 180.0),
+        ("one trap, 10 ft, downwind", 3.1, 0.0),
+        ("one trap, 30 ft, upwind", 9.3, 180.0),
+        ("one trap, 30 ft, downwind", 9.3, 0.0),
+    ];
+    let mut plans: Vec<_> = places
+        .iter()
+        .map(|(name, d, a)| ((*name).to_owned(), vec![around(c, *d, *a)], 1))
+        .collect();
+    plans.push(("three traps, 30 ft".into(), ring(3, c, 9.3), 1));
+    let all = Layout::vine(plans).run(n, seed, watch)?;
+    let changes: Vec<Vec<f64>> = all[1..]
+        .iter()
+        .map(|s| minus(&s.damage, &all[0].damage))
+        .collect();
+    let one = &changes[..4];
+    values.plain(
+        "p1-lowest-change",
+        one.iter().map(|c| mean(c)).fold(f64::INFINITY, f64::min),
+    );
+    let share =
+        |c: &Vec<f64>| 20.0 * c.iter().filter(|d| **d > 1.0).count() as f64 / c.len() as f64;
+    values.plain(
+        "p1-lowest-share-more",
+        one.iter().map(share).fold(f64::INFINITY, f64::min),
+    );
+    let far: Vec<f64> = changes[2]
+        .iter()
+        .zip(&changes[3])
+        .map(|(a, b)| f64::midpoint(*a, *b))
+        .collect();
+    values.mean("p2-three-less-one", &minus(&changes[4], &far));
+    for (i, (name, ..)) in places.iter().enumerate() {
+        bars.push(bar("P1", name, &all[i + 1], &all[0]));
+    }
+    bars.push(bar("P2", "three traps, 30 ft", &all[5], &all[0]));
+    Ok(())
+}
+
+/// P3: five layouts of two to seven traps round a vine, with a tomato, a less-liked host, beside it.
+fn five_layouts(
+    values: &mut Values,
+    bars: &mut Vec<SameRules>,
+    n: u32,
+    seed: u64,
+    watch: &dyn Watch,
+) -> Result<(), Refusal> {
+    let c = [12.0, 12.0];
+    let row = vec![[9.0, 18.0], [12.0, 18.0], [15.0, 18.0]];
+    let plans = vec![
+        ("two traps, 20 ft".to_owned(), ring(2, c, 6.0), 1),
+        ("three traps in a row, 20 ft".to_owned(), row, 1),
+        ("four traps, 25 ft".to_owned(), ring(4, c, 7.5), 1),
+        ("five traps, 25 ft".to_owned(), ring(5, c, 7.5), 1),
+        ("seven traps, 30 ft".to_owned(), ring(7, c, 9.0), 1),
+    ];
+    let names: Vec<String> = plans.iter().map(|p| p.0.clone()).collect();
+    let mut layout = Layout::vine(plans);
+    layout.crops = r#"[{"name":"vine","kind":"grape","single":[12,12]},{"name":"tomato","kind":"tomato","single":[14,12]}]"#.into();
+    let all = layout.run(n, seed, watch)?;
+    let tie = 1.0;
+    let vine: Vec<f64> = all[1..]
+        .iter()
+        .map(|s| mean(&minus(&s.crop[0], &all[0].crop[0])))
+        .collect();
+    values.plain(
+        "p3-layouts-lower",
+        vine.iter().filter(|d| **d < -tie).count() as f64,
+    );
+    values.plain(
+        "p3-layouts-higher",
+        vine.iter().filter(|d| **d > tie).count() as f64,
+    );
+    let other: Vec<f64> = (0..n as usize)
+        .map(|s| {
+            all[1..]
+                .iter()
+                .map(|p| p.crop[1][s] - all[0].crop[1][s])
+                .sum::<f64>()
+                / 5.0
+        })
+        .collect();
+    values.mean("p3-less-liked-host", &other);
+    for (name, series) in names.iter().zip(&all[1..]) {
+        bars.push(bar("P3", name, series, &all[0]));
+    }
+    Ok(())
+}
+
+/// P5: a trap in the middle of a block of beans.
+fn plants_first(values: &mut Values, n: u32, seed: u64, watch: &dyn Watch) -> Result<(), Refusal> {
+    let mut layout = Layout::vine(vec![("trap".into(), vec![[12.0, 12.0]], 1)]);
+    layout.crops = r#"[{"name":"beans","kind":"pole-bean","block":{"from":[8.5,8.5],"to":[15.5,15.5],"count":[8,8]}}]"#.into();
+    layout.days = 7;
+    let all = layout.run(n, seed, watch)?;
+    let answers = all[1].answers;
+    let ended = answers.answered - answers.unfinished;
+    values.plain(
+        "p5-landed-share",
+        100.0 * answers.landed_on_plant as f64 / (ended as f64).max(1.0),
+    );
+    Ok(())
+}
+
+/// P8: one trap, three traps 3 m apart, one trap with three lures.
+fn clusters(values: &mut Values, n: u32, seed: u64, watch: &dyn Watch) -> Result<(), Refusal> {
+    let at = [18.0, 12.0];
+    let all = Layout::vine(vec![
+        ("one trap".into(), vec![at], 1),
+        ("three traps".into(), ring(3, at, 1.732), 1),
+        ("three lures".into(), vec![at], 3),
+    ])
+    .run(n, seed, watch)?;
+    values.ratio("p8-three-traps", ratio(&all[2].caught, &all[1].caught));
+    values.ratio("p8-three-lures", ratio(&all[3].caught, &all[1].caught));
+    Ok(())
+}
+
+/// 24 places on the edge of a yard of 91 by 67 m.
+fn edge_of_field() -> Vec<[f64; 2]> {
+    let mut places = Vec::new();
+    for i in 0..8 {
+        let x = 3.0 + 85.0 * f64::from(i) / 7.0;
+        places.extend([
+            [(x * 10.0).round() / 10.0, 2.0],
+            [(x * 10.0).round() / 10.0, 65.0],
+        ]);
+    }
+    for i in 1..5 {
+        let y = 2.0 + 63.0 * f64::from(i) / 5.0;
+        places.extend([
+            [2.0, (y * 10.0).round() / 10.0],
+            [89.0, (y * 10.0).round() / 10.0],
+        ]);
+    }
+    places
+}
+
+fn field(pressure: &str) -> Layout {
+    let mut layout = Layout::vine(vec![("24 traps on the edge".into(), edge_of_field(), 1)]);
+    layout.yard_m = [91.0, 67.0];
+    layout.crops =
+        r#"[{"name":"blueberries","kind":"blueberry","block":{"from":[30,22],"to":[61,45],"count":[8,5]}}]"#.into();
+    layout.pressure = pressure.into();
+    layout.days = 28;
+    layout
+}
+
+/// P10: an open field with traps on its edge.
+fn farm(
+    values: &mut Values,
+    bars: &mut Vec<SameRules>,
+    n: u32,
+    seed: u64,
+    watch: &dyn Watch,
+) -> Result<(), Refusal> {
+    let all = field(r#"{"pressure":{"on_plants_a_day":[10,40]}}"#).run(n, seed, watch)?;
+    values.mean("p10-damage", &all[1].damage);
+    values.ratio("p10-catch-per-seen", ratio(&all[1].caught, &all[1].seen));
+    bars.push(bar(
+        "P10",
+        "24 traps on the edge, open farm",
+        &all[1],
+        &all[0],
+    ));
+    Ok(())
+}
+
+/// P11: the same field, closed; and the same again with arrivals from outside.
+fn isolated(
+    values: &mut Values,
+    bars: &mut Vec<SameRules>,
+    n: u32,
+    seed: u64,
+    watch: &dyn Watch,
+) -> Result<(), Refusal> {
+    let closed =
+        field(r#"{"pressure":{"on_plants_a_day":[10,40]},"setting":"isolated","margin":"100 ft"}"#)
+            .run(n, seed, watch)?;
+    let open = field(r#"{"pressure":{"on_plants_a_day":[10,40]}}"#).run(n, seed, watch)?;
+    let (r, e) = ratio(&closed[1].feeding_h, &closed[0].feeding_h);
+    let (q, f) = ratio(&open[1].feeding_h, &open[0].feeding_h);
+    values.ratio("p11-isolated-ratio", (r, e));
+    values.ratio("p11-open-less-isolated", (q - r, (e * e + f * f).sqrt()));
+    bars.push(bar(
+        "P11",
+        "24 traps on the edge, isolated",
+        &closed[1],
+        &closed[0],
+    ));
+    Ok(())
+}
+
+/// P12: a row of tomatoes with a stink-bug trap one metre beyond its end.
+fn row_end(values: &mut Values, n: u32, seed: u64, watch: &dyn Watch) -> Result<(), Refusal> {
+    let layout = Layout {
+        yard_m: [20.0, 10.0],
+        crops:
+            r#"[{"name":"tomatoes","kind":"tomato","row":{"from":[4,5],"to":[15,5],"count":12}}]"#
+                .into(),
+        pest: "brown-marmorated-stink-bug",
+        lure: "stink-bug-aggregation",
+        kind: "funnel",
+        pressure: r#"{"pressure":"usual"}"#.into(),
+        days: 14,
+        plans: vec![("row end".into(), vec![[16.0, 5.0]], 1)],
+    };
+    let all = layout.run(n, seed, watch)?;
+    values.mean("p12-change", &minus(&all[1].damage, &all[0].damage));
+    let hours = &all[1].plant_h;
+    values.plain(
+        "p12-near-over-far",
+        sum(&hours[8..]) / sum(&hours[..4]).max(1e-9),
+    );
+    Ok(())
+}
+
+/// P13: one sex trap in a closed square of 21 ha round one apple tree.
+fn hectares(values: &mut Values, n: u32, seed: u64, watch: &dyn Watch) -> Result<(), Refusal> {
+    let layout = Layout {
+        yard_m: [40.0, 40.0],
+        crops: r#"[{"name":"apple","kind":"apple","single":[20,20]}]"#.into(),
+        pest: "codling-moth",
+        lure: "codling-moth-sex",
+        kind: "sticky",
+        // 458 m to a side is 21 ha.
+        pressure:
+            r#"{"pressure":{"on_plants_a_day":[0.02,0.05]},"setting":"isolated","margin":209}"#
+                .into(),
+        days: 14,
+        plans: vec![("trap".into(), vec![[24.0, 20.0]], 1)],
+    };
+    let all = layout.run(n, seed, watch)?;
+    // The lure calls males, about half of all moths.
+    let males: Vec<f64> = all[1].initial.iter().map(|v| 0.5 * v).collect();
+    let (r, e) = ratio(&all[1].caught, &males);
+    values.ratio("p13-caught-share", (100.0 * r, 100.0 * e));
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::ensemble::Unwatched;
+
+    #[test]
+    fn a_small_run_measures_every_pattern_that_is_not_said_to_be_left_out() {
+        let found = run(2, 1, &Unwatched).expect("nobody stops it");
+        assert_eq!(found.patterns.len(), 16);
+        for p in &found.patterns {
+            assert_eq!(
+                p.status == "not run",
+                p.measured.is_empty(),
+                "{}",
+                p.pattern.id
+            );
+            assert_eq!(
+                p.status == "fail",
+                p.diagnosis.is_some(),
+                "{}",
+                p.pattern.id
+            );
+            for m in &p.measured {
+                assert!(m.value.is_finite(), "{}", m.measure);
+            }
+        }
+        assert_eq!(found.same_rules.len(), 12);
+    }
+
+    #[test]
+    fn a_value_outside_its_band_fails_with_its_number() {
+        let mut pattern = patterns().patterns[0].clone();
+        pattern.checks.truncate(1);
+        let mut values = Values::default();
+        values.plain("p1-lowest-change", -2.5);
+        let tested = judge(pattern, &values);
+        assert_eq!(tested.status, "fail");
+        assert!(
+            tested
+                .diagnosis
+                .is_some_and(|d| d.contains("-2.50") && d.contains("at least -1"))
+        );
+    }
+}

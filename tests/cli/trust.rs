@@ -1,0 +1,124 @@
+//! `lurefield evidence` and `lurefield describe` through the program.
+
+use super::{lurefield, told};
+use serde_json::Value;
+use std::fs;
+use std::path::Path;
+
+#[test]
+fn evidence_reports_sixteen_patterns_and_hides_no_failure() {
+    let folder = tempfile::tempdir().unwrap();
+    let run = |threads: &str, out: &str| {
+        let output = lurefield()
+            .current_dir(folder.path())
+            .args([
+                "evidence",
+                "--summers",
+                "3",
+                "--threads",
+                threads,
+                "--json",
+                "--out",
+                out,
+            ])
+            .output()
+            .unwrap();
+        told(&output)
+    };
+    let (out, err, code) = run("2", "a");
+    assert_eq!(code, 0, "{err}");
+    let json: Value = serde_json::from_str(&out).unwrap();
+    let patterns = json["patterns"].as_array().unwrap();
+    assert_eq!(patterns.len(), 16);
+    let text = fs::read_to_string(folder.path().join("a/evidence.txt")).unwrap();
+    let page = fs::read_to_string(folder.path().join("a/evidence.html")).unwrap();
+    assert!(text.lines().all(|l| l.chars().count() <= 80));
+    for p in patterns {
+        let (id, status) = (p["id"].as_str().unwrap(), p["status"].as_str().unwrap());
+        assert!(
+            ["pass", "fail", "not run"].contains(&status),
+            "{id}: {status}"
+        );
+        assert!(p["tuned"].is_boolean() && p["band"].is_string() && p["simulated"].is_string());
+        assert!(
+            text.contains(&format!("{id:<4} {:<8}", status.to_uppercase())),
+            "{id}"
+        );
+        assert!(page.contains(&format!("<th scope=\"row\">{id} ")), "{id}");
+        if status == "fail" {
+            assert!(
+                p["diagnosis"]
+                    .as_str()
+                    .unwrap()
+                    .contains("where the band asks for")
+            );
+        }
+    }
+    assert!(page.contains("<html lang=\"en\">") && page.contains("role=\"img\""));
+    assert!(
+        text.contains("not a forecast for your yard") && text.contains("local extension office")
+    );
+    assert!(folder.path().join("a/same-rules.png").exists());
+    let (again, ..) = run("1", "b");
+    assert_eq!(out, again, "one thread gives the same bytes as two");
+}
+
+#[test]
+fn evidence_refuses_one_summer_and_a_file_in_place_of_its_folder() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("taken"), "mine").unwrap();
+    for (args, code, said) in [
+        (["--summers", "1"], 2, "1 is not in 2..=100000"),
+        (
+            ["--out", "taken"],
+            1,
+            "a file stands where a folder is needed",
+        ),
+    ] {
+        let output = lurefield()
+            .current_dir(folder.path())
+            .arg("evidence")
+            .args(args)
+            .output()
+            .unwrap();
+        let (out, err, found) = told(&output);
+        assert_eq!((out.as_str(), found), ("", code), "{err}");
+        assert!(err.contains(said), "{err}");
+    }
+}
+
+#[test]
+fn describe_names_every_element_and_only_tests_that_exist() {
+    let folder = tempfile::tempdir().unwrap();
+    let output = lurefield()
+        .current_dir(folder.path())
+        .arg("describe")
+        .output()
+        .unwrap();
+    let (out, err, code) = told(&output);
+    assert_eq!(code, 0, "{err}");
+    assert!(out.contains("model.html"));
+    let text = fs::read_to_string(folder.path().join("output/model/model.md")).unwrap();
+    for n in 1..=7 {
+        assert!(text.contains(&format!("\n## ODD {n}. ")), "ODD {n}");
+    }
+    for n in 1..=8 {
+        assert!(text.contains(&format!("\n### {n}. ")), "TRACE {n}");
+    }
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut named = 0;
+    for code in text
+        .split('`')
+        .skip(1)
+        .step_by(2)
+        .filter(|c| c.starts_with("tests/"))
+    {
+        assert!(root.join(code).is_file(), "{code} is named and not there");
+        named += 1;
+    }
+    assert!(named > 10);
+    let page = fs::read_to_string(folder.path().join("output/model/model.html")).unwrap();
+    assert!(page.matches("<table>").count() > 10 && page.contains("<html lang=\"en\">"));
+    let cite = fs::read_to_string(root.join("CITATION.cff")).unwrap();
+    assert!(cite.contains(concat!("version: ", env!("CARGO_PKG_VERSION"))));
+}

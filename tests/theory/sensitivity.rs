@@ -1,0 +1,218 @@
+//! Morris and Sobol estimates on the Ishigami function, against closed forms and library values
+//! (tests/data/sensitivity/README.md).
+
+use lurefield::stats::{morris, sequence, sobol};
+use rand::{RngExt, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+use serde_json::Value;
+use std::f64::consts::PI;
+
+fn reference() -> Value {
+    let path = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/tests/data/sensitivity/ishigami.json"
+    );
+    serde_json::from_str(&std::fs::read_to_string(path).expect("shipped")).expect("reads")
+}
+
+fn three(value: &Value) -> [f64; 3] {
+    std::array::from_fn(|i| value[i].as_f64().expect("a number"))
+}
+
+/// The Ishigami function of inputs on the unit interval.
+fn ishigami(u: &[f64]) -> f64 {
+    let x: Vec<f64> = u.iter().map(|u| PI * (2.0 * u - 1.0)).collect();
+    let s2 = libm::sin(x[1]);
+    libm::sin(x[0]) * (1.0 + 0.1 * x[2] * x[2] * x[2] * x[2]) + 7.0 * s2 * s2
+}
+
+fn sobol_estimate(n: usize) -> Vec<sobol::Shares> {
+    let mut random = ChaCha8Rng::seed_from_u64(11);
+    let shift: Vec<f64> = (0..6).map(|_| random.random()).collect();
+    let design = sobol::Design::new(&sequence::sobol_points(n, &shift));
+    let flat: Vec<f64> = design.points().iter().map(|p| ishigami(p)).collect();
+    assert_eq!(flat.len(), n * 5);
+    sobol::shares(&design.answers(&flat), 200, || random.random())
+}
+
+#[test]
+fn sobol_shares_meet_the_closed_form_within_four_of_their_own_standard_errors() {
+    let ishigami = &reference()["ishigami"];
+    let (first, total) = (three(&ishigami["first_order"]), three(&ishigami["total"]));
+    let library = &ishigami["sobol_estimate"];
+    let half = three(&library["first_order_95_half_width"]);
+    for (i, s) in sobol_estimate(4096).iter().enumerate() {
+        for (name, share, exact) in [("first", s.first, first[i]), ("total", s.total, total[i])] {
+            let bound = 4.0 * share.error;
+            assert!(
+                bound < 0.2,
+                "{name} {i}: an error of {bound} proves nothing"
+            );
+            assert!(
+                (share.value - exact).abs() < bound,
+                "{name} {i}: {share:?} against {exact}"
+            );
+            assert!(share.low <= share.value && share.value <= share.high);
+        }
+        let by_library = three(&library["first_order"])[i];
+        let both = (16.0 * s.first.error * s.first.error + 4.0 * half[i] * half[i]).sqrt();
+        assert!(
+            (s.first.value - by_library).abs() < both,
+            "{i} against the library"
+        );
+    }
+}
+
+#[test]
+fn an_even_sequence_is_nearer_the_truth_than_its_resampling_error() {
+    let exact = three(&reference()["ishigami"]["total"]);
+    let off: f64 = sobol_estimate(4096)
+        .iter()
+        .zip(exact)
+        .map(|(s, e)| (s.total.value - e).abs() / s.total.error)
+        .sum::<f64>()
+        / 3.0;
+    assert!(off < 1.0, "{off} resampling errors away on average");
+}
+
+#[test]
+fn morris_effects_meet_the_exact_grid_values_within_four_standard_errors() {
+    let exact = &reference()["ishigami"]["morris_exact_for_4_levels"];
+    let (mu, star, sigma) = (
+        three(&exact["mu"]),
+        three(&exact["mu_star"]),
+        three(&exact["sigma"]),
+    );
+    let mut random = ChaCha8Rng::seed_from_u64(7);
+    let n = 4000;
+    let paths = morris::paths(3, n, 4, || random.random());
+    let answers: Vec<Vec<f64>> = paths
+        .iter()
+        .map(|p| p.points.iter().map(|u| ishigami(u)).collect())
+        .collect();
+    for (i, e) in morris::effects(&paths, &answers).iter().enumerate() {
+        let error = e.sigma / (n as f64).sqrt();
+        assert!((e.mu - mu[i]).abs() < 4.0 * error, "mu {i}: {e:?}");
+        // An input whose effects all have one size has no error but rounding in the reference's decimals.
+        let bound = (4.0 * e.mu_star_error).max(1e-6);
+        assert!((e.mu_star - star[i]).abs() < bound, "mu* {i}: {e:?}");
+        // Effects lie between sizes of 0 and 21.1, so their fourth moment is below 21.1^2 times their second.
+        let widest = 21.1;
+        let variance_error = widest * e.sigma.max(sigma[i]) / (n as f64).sqrt();
+        assert!(
+            (e.sigma * e.sigma - sigma[i] * sigma[i]).abs() < 4.0 * variance_error,
+            "sigma {i}: {e:?}"
+        );
+    }
+}
+
+mod study {
+    use super::super::yard::yard;
+    use lurefield::catalogue::{LureValues, PestValues};
+    use lurefield::engine::ensemble::{Unwatched, with_threads};
+    use lurefield::engine::ground::{Ground, Held};
+    use lurefield::scenario::Scenario;
+    use lurefield::tally::prepare::prepare;
+    use lurefield::tally::vary::{LEVELS, Method, study, unknowns};
+
+    fn small() -> Scenario {
+        let mut scenario = yard(12.0, &[(6.0, 6.0)], &[("trap", &[(9.0, 6.0)])]);
+        scenario.window.days = 3;
+        scenario.window.day_weights = vec![1.0; 3];
+        scenario
+    }
+
+    #[test]
+    fn a_held_unknown_takes_its_value_and_moves_no_other_draw() {
+        let scenario = small();
+        let number = LureValues::TABLE
+            .iter()
+            .position(|p| p.key == "reach")
+            .expect("in the table");
+        let held = Held {
+            id: "lure:japanese-beetle-both".into(),
+            number,
+            quantile: 1.0,
+        };
+        let free = Ground::for_summer(&scenario, 3);
+        let ground = Ground::for_summer_with(&scenario, 3, &[held]);
+        assert_eq!(
+            ground.lures[0].reach,
+            scenario.lures[0].values.reach.highest()
+        );
+        assert_ne!(ground.lures[0].reach, free.lures[0].reach);
+        assert_eq!(ground.lures[0].response, free.lures[0].response);
+        assert_eq!(
+            (ground.pest, ground.seen_on_plants),
+            (free.pest, free.seen_on_plants)
+        );
+        assert_eq!(
+            (ground.wind, ground.source_per_day),
+            (free.wind, free.source_per_day)
+        );
+    }
+
+    #[test]
+    fn every_drawn_number_is_swept_and_one_that_does_nothing_moves_nothing() {
+        let scenario = small();
+        let prepared = prepare(&scenario, &Unwatched).expect("can be run");
+        let found =
+            study(&prepared, 1, Method::OneAtATime, 6, 12, &Unwatched).expect("not stopped");
+        let ranged = PestValues::TABLE
+            .iter()
+            .filter(|p| {
+                scenario
+                    .pest
+                    .values
+                    .get(p.key)
+                    .is_some_and(|v| v.range.is_some_and(|r| r[0] < r[1]))
+            })
+            .count();
+        assert!(found.sweeps.len() > ranged && found.sweeps.len() == unknowns(&scenario).len());
+        let of = |key: &str| {
+            found
+                .sweeps
+                .iter()
+                .find(|s| s.unknown.key == key)
+                .expect("swept")
+        };
+        // No net hangs in this yard, so the width of the body has nothing to act on.
+        let inert = of("body_width");
+        assert_eq!(inert.swing, 0.0);
+        assert!((inert.levels[0].point.change - found.base.change).abs() < 1e-9);
+        // Same insects, same meals, more leaf for each hour: damage can only grow.
+        let rate = of("damage_rate");
+        assert_eq!(rate.levels.len(), LEVELS);
+        for pair in rate.levels.windows(2) {
+            assert!(pair[1].point.without > pair[0].point.without);
+        }
+        assert!(found.sweeps.windows(2).all(|p| p[0].swing >= p[1].swing));
+    }
+
+    #[test]
+    fn screening_and_shares_are_the_same_on_any_number_of_threads() {
+        let scenario = small();
+        let prepared = prepare(&scenario, &Unwatched).expect("can be run");
+        for method in [
+            Method::Morris {
+                top: 3,
+                paths: 3,
+                summers: 2,
+            },
+            Method::Sobol {
+                top: 2,
+                base: 8,
+                summers: 2,
+            },
+        ] {
+            let one = || study(&prepared, 1, method, 2, 4, &Unwatched).expect("not stopped");
+            let first = with_threads(1, one).expect("one thread starts");
+            assert_eq!(first, with_threads(3, one).expect("three threads start"));
+            let listed = first
+                .screened
+                .map(|s| s.len())
+                .or(first.shared.map(|s| s.len()));
+            assert!(matches!(listed, Some(2 | 3)));
+        }
+    }
+}
