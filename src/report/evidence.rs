@@ -81,7 +81,8 @@ pub fn text(evidence: &Evidence) -> String {
         "A pass says that the model can show what was seen in the field. It does not say that your yard will.",
         2,
     );
-    say(&format!("{NOT_A_FORECAST} {LOCAL_CHECK}"), 2);
+    say(NOT_A_FORECAST, 2);
+    say(LOCAL_CHECK, 2);
     lines.join("\n") + "\n"
 }
 

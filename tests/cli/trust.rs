@@ -41,7 +41,7 @@ fn evidence_reports_sixteen_patterns_and_hides_no_failure() {
         );
         assert!(p["tuned"].is_boolean() && p["band"].is_string() && p["simulated"].is_string());
         assert!(
-            text.contains(&format!("{id:<4} {:<8}", status.to_uppercase())),
+            text.contains(&format!("\n{id} {} ", status.to_uppercase())),
             "{id}"
         );
         assert!(page.contains(&format!("<th scope=\"row\">{id} ")), "{id}");

@@ -17,7 +17,10 @@ fn vary(extra: &[&str], yard: &str) -> (tempfile::TempDir, (String, String, i32)
 }
 
 fn small_yard() -> String {
-    yard_with("extra", r#""window": { "days": 2 }"#)
+    yard_with(
+        "extra",
+        r#""window": { "days": 1 }, "surroundings": { "pressure": { "on_plants_a_day": [0.05, 0.1] } }"#,
+    )
 }
 
 #[test]

@@ -136,10 +136,9 @@ mod study {
         };
         let free = Ground::for_summer(&scenario, 3);
         let ground = Ground::for_summer_with(&scenario, 3, &[held]);
-        assert_eq!(
-            ground.lures[0].reach,
-            scenario.lures[0].values.reach.highest()
-        );
+        // The logarithm there and back may round the last bit.
+        let highest = scenario.lures[0].values.reach.highest();
+        assert!((ground.lures[0].reach / highest - 1.0).abs() < 1e-12);
         assert_ne!(ground.lures[0].reach, free.lures[0].reach);
         assert_eq!(ground.lures[0].response, free.lures[0].response);
         assert_eq!(
