@@ -7,7 +7,7 @@ use crate::figure::{Figure, Table, tick_text};
 use crate::tally::patterns::Evidence;
 
 /// Ticks of the ratio, each twice or half its neighbour.
-const TICKS: [f64; 8] = [0.125, 0.25, 0.5, 1.0, 2.0, 4.0, 8.0, 16.0];
+const TICKS: [f64; 10] = [0.03125, 0.0625, 0.125, 0.25, 0.5, 1.0, 2.0, 4.0, 8.0, 16.0];
 
 /// Dots with bars on a doubling scale.
 pub fn same_rules(evidence: &Evidence) -> Figure {
@@ -61,7 +61,12 @@ pub fn same_rules(evidence: &Evidence) -> Figure {
             let x = place(tick);
             canvas.line(&[(x, top), (x, bottom)], 2, GRID);
             let pen = Pen::new(SMALL).anchored(Anchor::Middle);
-            canvas.text((x, bottom + 34.0), &tick_text(tick), pen);
+            let label = if tick < 1.0 {
+                format!("1/{:.0}", 1.0 / tick)
+            } else {
+                tick_text(tick)
+            };
+            canvas.text((x, bottom + 34.0), &label, pen);
         }
         canvas.line(&[(place(1.0), top), (place(1.0), bottom)], 5, INK);
         for (i, b) in evidence.same_rules.iter().enumerate() {
