@@ -8,6 +8,7 @@ pub mod check;
 pub mod error;
 pub mod files;
 pub mod new;
+pub mod repeat;
 pub mod run;
 pub mod season;
 pub mod work;
