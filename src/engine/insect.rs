@@ -70,6 +70,8 @@ pub struct Insect {
     pub dies_s: f64,
     /// Sex.
     pub female: bool,
+    /// Came from outside, not from this yard.
+    pub from_outside: bool,
     /// Mated before it came.
     pub came_mated: bool,
     /// A virgin has mated by the first day whose chance of mating is above this.
@@ -117,6 +119,7 @@ impl Insect {
             mode: Mode::Bout { until_s: t_s },
             dies_s,
             female,
+            from_outside,
             came_mated: from_outside && mating < ground.pest.mated_on_arrival,
             mating_u,
             answering: NO_LURE,
