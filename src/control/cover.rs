@@ -34,7 +34,8 @@ impl Cover {
         if self.mesh_mm > body_width_mm { 1.0 } else { leak }
     }
 
-    /// An insect about to land gets in with the share that passes; one about to leave gets out with the same share.
+    /// An insect about to land gets in with the share that passes; one that was inside before the cover gets out with
+    /// the same share, and one that crept in by a gap leaves by it.
     pub(super) fn act(&self, crops: &[usize], draw: &Draw, site: &Site, care: &mut Care) {
         let passes = self.passes(number(draw, "leak"), site.body_width_mm);
         if passes >= 1.0 {

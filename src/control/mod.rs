@@ -8,6 +8,7 @@ pub mod care;
 pub mod cover;
 pub mod effort;
 pub mod hands;
+pub mod males;
 pub mod repellent;
 pub mod times;
 pub mod trap_crop;

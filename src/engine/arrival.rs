@@ -176,6 +176,7 @@ fn out_of_bed(
     let at = ground.plants[plant as usize].at;
     let mut insect = Insect::new(ground, id, t_s, at, heading, false);
     let stay = ground.pest.residence_mean * insect.plant.exponential(ground.tables);
+    insect.locked_in = true;
     insect.mode = Mode::OnPlant {
         plant,
         since_s: t_s,

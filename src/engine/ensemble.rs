@@ -2,6 +2,7 @@
 //!
 //! The only file that may use threads. Results never depend on how many.
 
+use crate::control::males::share_mated;
 use crate::engine::arrival::Arrivals;
 use crate::engine::event::{AnswerEnd, Fate, MatingAccount, Observer};
 use crate::engine::flight::{Lures, live};
@@ -190,8 +191,7 @@ fn run_by_day<O: Observer>(
             } else {
                 count.males as f64 / males as f64
             };
-            ground.mated_by_day[day as usize] =
-                1.0 - libm::exp(-ground.pest.matings * (1.0 - removed.min(1.0)));
+            ground.mated_by_day[day as usize] = share_mated(ground.pest.matings, removed.min(1.0));
         }
         chewed_leaves_call(&mut ground, &count.fed_ticks, day);
         for (i, insect) in insects.iter_mut().enumerate() {

@@ -232,7 +232,7 @@ impl<O: Observer> Life<'_, O> {
     fn held(&mut self, insect: &mut Insect, plant: u32) -> bool {
         let ground = self.ground;
         let chance = ground.care.hold(plant as usize, ground.clock.day_at(insect.t_s));
-        if chance <= 0.0 {
+        if chance <= 0.0 || !insect.locked_in {
             return false;
         }
         let tag = HELD | (insect.plant.position() & 0x000f_ffff);
@@ -287,6 +287,8 @@ impl<O: Observer> Life<'_, O> {
         } else {
             site.at
         };
+        let today = self.ground.clock.day_at(insect.t_s);
+        insect.locked_in = self.ground.care.hold(plant as usize, today) <= 0.0;
         let stay = self.ground.pest.residence_mean * insect.plant.exponential(self.ground.tables);
         insect.mode = Mode::OnPlant {
             plant,

@@ -72,6 +72,9 @@ pub struct Insect {
     pub female: bool,
     /// Came from outside, not from this yard.
     pub from_outside: bool,
+    /// A cover put on while it sits here, or already there when it came up, keeps it in. One that crept in by a gap
+    /// finds the gap again: the published reductions under nets hold for both ways together.
+    pub locked_in: bool,
     /// Mated before it came.
     pub came_mated: bool,
     /// A virgin has mated by the first day whose chance of mating is above this.
@@ -120,6 +123,7 @@ impl Insect {
             dies_s,
             female,
             from_outside,
+            locked_in: false,
             came_mated: from_outside && mating < ground.pest.mated_on_arrival,
             mating_u,
             answering: NO_LURE,

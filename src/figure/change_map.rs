@@ -104,6 +104,15 @@ pub fn change(scenario: &Scenario, outcome: &CompareOutcome) -> Figure {
     })
 }
 
+/// A whole change with its sign; plain 0 for less than half a point.
+fn signed(change: f64) -> String {
+    if change.abs() < 0.5 {
+        "0".into()
+    } else {
+        format!("{change:+.0}")
+    }
+}
+
 fn numbers(plan: &PlanCompared) -> Vec<String> {
     vec![format!(
         "yours: {:+.1} of 100; more in {}, less in {} of 20",
@@ -144,7 +153,7 @@ fn panel(
         .iter()
         .map(|c| {
             let part = &changes[c.first..c.first + c.count];
-            format!("{:+.0}", part.iter().sum::<f64>() / part.len().max(1) as f64)
+            signed(part.iter().sum::<f64>() / part.len().max(1) as f64)
         })
         .collect();
     map::labels(canvas, view, scenario, Some(&scenario.plans[k]), &crops);
@@ -152,7 +161,8 @@ fn panel(
 
 /// Strokes across a circle, each dark with a light edge.
 fn hatch(canvas: &Canvas, (x, y): (f64, f64), radius: f64) {
-    for step in [-0.5, 0.0, 0.5] {
+    let steps: &[f64] = if radius < 16.0 { &[0.0] } else { &[-0.5, 0.0, 0.5] };
+    for step in steps {
         let off = step * radius * std::f64::consts::SQRT_2;
         let half = (radius * radius - 0.5 * off * off).max(0.0).sqrt() * std::f64::consts::FRAC_1_SQRT_2;
         let (cx, cy) = (x + 0.5 * off, y + 0.5 * off);
@@ -196,8 +206,8 @@ fn colours(canvas: &Canvas, y: f64, end: f64, words: &str) -> f64 {
     canvas.disc((cx, cy), 18.0, Some(PAPER), 3, INK);
     hatch(canvas, (cx, cy), 18.0);
     canvas.text((cx + 34.0, cy), "summers do not agree", Pen::new(SMALL));
-    canvas.disc((cx + 470.0, cy), 18.0, Some(PAPER), 3, INK);
-    canvas.text((cx + 504.0, cy), "no change (white)", Pen::new(SMALL));
+    canvas.disc((cx + 520.0, cy), 18.0, Some(PAPER), 3, INK);
+    canvas.text((cx + 554.0, cy), "no change (white)", Pen::new(SMALL));
     cy + 40.0
 }
 

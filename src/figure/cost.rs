@@ -74,12 +74,12 @@ pub fn cost_against_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
         let panels: [(&str, usize); 2] = [("minutes of your time", 0), ("dollars", 1)];
         for (name, which) in panels {
             let left = MARGIN + 100.0 + which as f64 * (0.5 * INNER + 20.0);
-            let frame = (left, top + 40.0, left + width, top + 40.0 + HEIGHT);
+            let frame = (left, top + 70.0, left + width, top + 70.0 + HEIGHT);
             panel(canvas, outcome, frame, (name, which, end));
         }
         let pen = Pen::new(SMALL);
         canvas.text((MARGIN, top + 14.0), &format!("{} out of 100", upper(&words)), pen);
-        let mut y = top + 40.0 + HEIGHT + 150.0;
+        let mut y = top + 70.0 + HEIGHT + 150.0;
         let mut x = MARGIN;
         for (i, plan) in outcome.plans.iter().enumerate() {
             let (colour, mark) = palette::plan(i);
