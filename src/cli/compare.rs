@@ -6,6 +6,7 @@ use super::{files, print};
 use crate::scenario::fence::fence;
 use crate::tally::compare::{How, compare, put_first};
 use crate::tally::prepare::{PILOT_SUMMERS, prepare};
+use std::fmt::Write as _;
 
 /// Arguments of `compare`.
 #[derive(Debug, clap::Args)]
@@ -40,7 +41,11 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     if let Some(name) = &args.against
         && put_first(&mut job.scenario, name).is_none()
     {
-        return Err(CliError::BadInput(unknown_plan(&shown.to_string(), name, &job.scenario)));
+        return Err(CliError::BadInput(unknown_plan(
+            &shown.to_string(),
+            name,
+            &job.scenario,
+        )));
     }
     if job.scenario.plans.len() < 2 {
         return Err(CliError::BadInput(format!(
@@ -49,7 +54,10 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     }
     let asked = job.scenario.settings.summers;
     let how = How {
-        most_summers: args.most_summers.unwrap_or(asked.saturating_add(asked / 2)).max(asked),
+        most_summers: args
+            .most_summers
+            .unwrap_or(asked.saturating_add(asked / 2))
+            .max(asked),
         spread: args.spread,
     };
     let outcome = options.watched(asked + PILOT_SUMMERS, |progress| {
@@ -64,20 +72,27 @@ pub fn run(args: &Args) -> Result<(), CliError> {
         command.push_str(" --fence");
     }
     if let Some(name) = &args.against {
-        command.push_str(&format!(" --against \"{}\"", name.replace('"', "")));
+        let _ = write!(command, " --against \"{}\"", name.replace('"', ""));
     }
     if args.spread {
         command.push_str(" --spread");
     }
     if let Some(most) = args.most_summers {
-        command.push_str(&format!(" --most-summers {most}"));
+        let _ = write!(command, " --most-summers {most}");
     }
     let mut written = crate::report::compare::files(&job.scenario, &outcome, &job.facts, &command);
     let find = |name: &str| {
-        let found = written.iter().find(|(n, _)| n == name).map(|(_, bytes)| bytes.as_slice());
+        let found = written
+            .iter()
+            .find(|(n, _)| n == name)
+            .map(|(_, bytes)| bytes.as_slice());
         String::from_utf8_lossy(found.unwrap_or_default()).into_owned()
     };
-    let told = if options.json { find("compare.json") } else { find("compare.txt") };
+    let told = if options.json {
+        find("compare.json")
+    } else {
+        find("compare.txt")
+    };
     written.insert(0, ("scenario.json".into(), job.text.into_bytes()));
     for (name, content) in job.inputs {
         // The copy of the scenario names its inputs as the original did.
@@ -97,6 +112,10 @@ fn unknown_plan(shown: &str, name: &str, scenario: &crate::scenario::Scenario) -
     format!(
         "{shown}: --against: there is no plan \"{}\"{nearest} The plans are: {}",
         crate::units::shortened(name),
-        names.iter().map(|n| format!("\"{n}\"")).collect::<Vec<_>>().join(", ")
+        names
+            .iter()
+            .map(|n| format!("\"{n}\""))
+            .collect::<Vec<_>>()
+            .join(", ")
     )
 }

@@ -14,7 +14,12 @@ pub struct Bags {
 impl Bags {
     pub(super) fn act(&self, crops: &[usize], draw: &Draw, site: &Site, care: &mut Care) {
         for plant in site.plants_of(crops) {
-            care.bag(site.crop_of.len(), plant, self.share, number(draw, "passes"));
+            care.bag(
+                site.crop_of.len(),
+                plant,
+                self.share,
+                number(draw, "passes"),
+            );
         }
     }
 

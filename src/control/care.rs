@@ -86,7 +86,9 @@ impl Care {
     /// Whether anything here acts on an insect that sits on a plant or is about to land on it.
     pub fn acts_on(&self, plant: usize) -> bool {
         let days = plant * self.days..(plant + 1) * self.days;
-        self.acceptance.get(days).is_some_and(|f| f.iter().any(|f| *f != 1.0))
+        self.acceptance
+            .get(days)
+            .is_some_and(|f| f.iter().any(|f| *f != 1.0))
             || self.visits.iter().any(|v| v.to.get(plant) == Some(&true))
     }
 

@@ -31,7 +31,11 @@ impl Cover {
 
     /// Share of arrivals that gets in: all when the hole is wider than the body, the leak otherwise.
     pub fn passes(&self, leak: f64, body_width_mm: f64) -> f64 {
-        if self.mesh_mm > body_width_mm { 1.0 } else { leak }
+        if self.mesh_mm > body_width_mm {
+            1.0
+        } else {
+            leak
+        }
     }
 
     /// An insect about to land gets in with the share that passes; one that was inside before the cover gets out with

@@ -30,8 +30,7 @@ impl Hands {
         number: &impl Fn(&str) -> [f64; 3],
         planted: &Planted,
     ) -> Effort {
-        let visits =
-            f64::from(days_on(planted.days, self.days_a_week)) * self.hours.len() as f64;
+        let visits = f64::from(days_on(planted.days, self.days_a_week)) * self.hours.len() as f64;
         let each = plus(
             number("minutes_a_visit"),
             times(number("minutes_per_plant"), planted.plants(crops)),

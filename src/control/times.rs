@@ -9,12 +9,7 @@ use crate::units::SECONDS_PER_HOUR;
 /// # Errors
 /// Says what was expected.
 pub fn read(text: &str) -> Result<f64, String> {
-    let fault = || {
-        format!(
-            "\"{}\" is no time of day",
-            crate::units::shortened(text)
-        )
-    };
+    let fault = || format!("\"{}\" is no time of day", crate::units::shortened(text));
     let (hour, minute) = text.trim().split_once(':').ok_or_else(fault)?;
     let digits = |t: &str| !t.is_empty() && t.len() <= 2 && t.bytes().all(|b| b.is_ascii_digit());
     if !digits(hour) || minute.len() != 2 || !digits(minute) {

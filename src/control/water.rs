@@ -35,8 +35,7 @@ impl Water {
         number: &impl Fn(&str) -> [f64; 3],
         planted: &Planted,
     ) -> Effort {
-        let visits =
-            f64::from(days_on(planted.days, self.days_a_week)) * self.hours.len() as f64;
+        let visits = f64::from(days_on(planted.days, self.days_a_week)) * self.hours.len() as f64;
         Effort {
             dollars: number("dollars_a_season"),
             minutes: times(number("minutes_per_plant"), visits * planted.plants(crops)),

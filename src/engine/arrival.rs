@@ -163,13 +163,7 @@ impl Arrivals {
 }
 
 /// An insect that comes out of the soil of a bed and climbs one of its plants.
-fn out_of_bed(
-    ground: &Ground,
-    id: u32,
-    t_s: f64,
-    bed: &[u32],
-    stream: &mut LongStream,
-) -> Insect {
+fn out_of_bed(ground: &Ground, id: u32, t_s: f64, bed: &[u32], stream: &mut LongStream) -> Insect {
     let n = bed.len();
     let plant = bed[((stream.uniform() * n as f64) as usize).min(n - 1)];
     let heading = uniform_heading(stream.uniform());

@@ -216,9 +216,7 @@ impl<O: Observer> Life<'_, O> {
             insect.t_s = visit.t_s;
             return Some(match visit.deed {
                 Deed::Remove => self.end(insect, Fate::Removed),
-                Deed::Flush { killed } if luck.uniform() < killed => {
-                    self.end(insect, Fate::Killed)
-                }
+                Deed::Flush { killed } if luck.uniform() < killed => self.end(insect, Fate::Killed),
                 Deed::Flush { .. } => {
                     self.set_off(insect);
                     true
@@ -231,7 +229,9 @@ impl<O: Observer> Life<'_, O> {
     /// Whether a cover keeps an insect from leaving: then it stays once more.
     fn held(&mut self, insect: &mut Insect, plant: u32) -> bool {
         let ground = self.ground;
-        let chance = ground.care.hold(plant as usize, ground.clock.day_at(insect.t_s));
+        let chance = ground
+            .care
+            .hold(plant as usize, ground.clock.day_at(insect.t_s));
         if chance <= 0.0 || !insect.locked_in {
             return false;
         }
@@ -427,7 +427,9 @@ impl<O: Observer> Life<'_, O> {
             let approach = next?;
             let mut chance = ground.plants[approach.plant as usize].acceptance;
             if !ground.care.is_idle() {
-                let day = ground.clock.day_at(insect.t_s + approach.s / ground.pest.speed);
+                let day = ground
+                    .clock
+                    .day_at(insect.t_s + approach.s / ground.pest.speed);
                 chance *= ground.care.acceptance(approach.plant as usize, day);
             }
             if insect.plant.uniform() < chance {

@@ -1,8 +1,8 @@
 //! The yard of one summer: arena, plants, clock, wind and the drawn biology. The same for every plan.
 
+use crate::catalogue::{HostDraw, LureDraw, PestDraw, TrapDraw};
 use crate::control::Site;
 use crate::control::care::Care;
-use crate::catalogue::{HostDraw, LureDraw, PestDraw, TrapDraw};
 use crate::engine::lookup::{PlantLookup, PlantSite};
 use crate::engine::lure::{Attraction, LureSite, reach_factor};
 use crate::engine::random::{Purpose, ShortStream, Tables};
@@ -409,9 +409,8 @@ impl Ground {
         };
         let mut ground = self.clone();
         // A trap crop must stand before anything is done to it.
-        let plants = |m: &&crate::control::Method| {
-            matches!(m.action, crate::control::Action::TrapCrop(_))
-        };
+        let plants =
+            |m: &&crate::control::Method| matches!(m.action, crate::control::Action::TrapCrop(_));
         let others = plan.methods.iter().filter(|m| !plants(m));
         for method in plan.methods.iter().filter(plants).chain(others) {
             let id = format!("method:{}", method.kind.id);

@@ -53,6 +53,10 @@ pub const NO_LURE: u32 = u32::MAX;
 
 /// One insect.
 #[derive(Clone, Copy, Debug)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "four independent facts of one insect"
+)]
 pub struct Insect {
     /// Number within the summer; keys its draws.
     pub id: u32,

@@ -83,7 +83,12 @@ pub fn catch_beside_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
         ),
         levels: [
             "Each row is a plan. The left bar is damage, the right bar is the catch.".into(),
-            outcome.plans.iter().map(sentence).collect::<Vec<_>>().join(" "),
+            outcome
+                .plans
+                .iter()
+                .map(sentence)
+                .collect::<Vec<_>>()
+                .join(" "),
             pattern,
         ],
         table,
@@ -94,7 +99,10 @@ pub fn catch_beside_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
             "Average of all simulated summers. Judge a plan by the left bar.",
         );
         let start = top + 90.0;
-        let heads = [(&damage, format!("{words} of 100")), (&caught, format!("{short} caught"))];
+        let heads = [
+            (&damage, format!("{words} of 100")),
+            (&caught, format!("{short} caught")),
+        ];
         for (half, head) in &heads {
             canvas.text((half.left, top + 40.0), head, Pen::new(TEXT).bold());
         }
@@ -111,8 +119,22 @@ pub fn catch_beside_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
                 &plan.name,
                 Pen::new(SMALL).bold(),
             );
-            bar(canvas, &damage, y, plan.damage_mean, colour, &whole(plan.damage_mean));
-            bar(canvas, &caught, y, plan.caught_mean, PAPER, &thousands(plan.caught_mean));
+            bar(
+                canvas,
+                &damage,
+                y,
+                plan.damage_mean,
+                colour,
+                &whole(plan.damage_mean),
+            );
+            bar(
+                canvas,
+                &caught,
+                y,
+                plan.caught_mean,
+                PAPER,
+                &thousands(plan.caught_mean),
+            );
             y += ROW;
         }
         for (half, _) in &heads {

@@ -59,7 +59,10 @@ pub fn change(scenario: &Scenario, outcome: &CompareOutcome) -> Figure {
             pairs.map(|(after, before)| after - before).collect()
         })
         .collect();
-    let largest = changes.iter().flatten().fold(2.0, |a: f64, b| a.max(b.abs()));
+    let largest = changes
+        .iter()
+        .flatten()
+        .fold(2.0, |a: f64, b| a.max(b.abs()));
     let end = round_up(largest).min(100.0);
     let title = format!("Where damage changes against \"{}\"", first.name);
     let meta = Words {
@@ -88,7 +91,14 @@ pub fn change(scenario: &Scenario, outcome: &CompareOutcome) -> Figure {
             let mut bottom = y;
             for (column, k) in row.iter().enumerate() {
                 let x = MARGIN + column as f64 * (width + GAP);
-                heading(canvas, x, y, width, &outcome.plans[*k].name, &numbers(&outcome.plans[*k]));
+                heading(
+                    canvas,
+                    x,
+                    y,
+                    width,
+                    &outcome.plans[*k].name,
+                    &numbers(&outcome.plans[*k]),
+                );
                 let view = View::new(scenario, x, y + head, width, 1300.0);
                 panel(canvas, &view, scenario, outcome, (*k, &changes[*k], end));
                 bottom = bottom.max(view.frame.3);
@@ -98,7 +108,9 @@ pub fn change(scenario: &Scenario, outcome: &CompareOutcome) -> Figure {
         }
         let ends = [
             colours(canvas, y, end, &words),
-            last.map_or(y, |view| legend::shapes(canvas, y, scenario, &view, Circles::Outlined)),
+            last.map_or(y, |view| {
+                legend::shapes(canvas, y, scenario, &view, Circles::Outlined)
+            }),
         ];
         ends[0].max(ends[1]) + 30.0
     })
@@ -141,7 +153,9 @@ fn panel(
             Sign::NotAgreed => hatch(canvas, at, radius),
             Sign::More | Sign::Less if radius > 14.0 => {
                 let mark = if sign == Sign::More { "+" } else { "-" };
-                let pen = Pen::new((1.6 * radius).min(TEXT)).bold().anchored(Anchor::Middle);
+                let pen = Pen::new((1.6 * radius).min(TEXT))
+                    .bold()
+                    .anchored(Anchor::Middle);
                 canvas.text(at, mark, pen.coloured(text_on(fill)));
             }
             _ => {}
@@ -161,10 +175,15 @@ fn panel(
 
 /// Strokes across a circle, each dark with a light edge.
 fn hatch(canvas: &Canvas, (x, y): (f64, f64), radius: f64) {
-    let steps: &[f64] = if radius < 16.0 { &[0.0] } else { &[-0.5, 0.0, 0.5] };
+    let steps: &[f64] = if radius < 16.0 {
+        &[0.0]
+    } else {
+        &[-0.5, 0.0, 0.5]
+    };
     for step in steps {
         let off = step * radius * std::f64::consts::SQRT_2;
-        let half = (radius * radius - 0.5 * off * off).max(0.0).sqrt() * std::f64::consts::FRAC_1_SQRT_2;
+        let half =
+            (radius * radius - 0.5 * off * off).max(0.0).sqrt() * std::f64::consts::FRAC_1_SQRT_2;
         let (cx, cy) = (x + 0.5 * off, y + 0.5 * off);
         let ends = [(cx - half, cy + half), (cx + half, cy - half)];
         canvas.line(&ends, 7, PAPER);
@@ -192,7 +211,11 @@ fn colours(canvas: &Canvas, y: f64, end: f64, words: &str) -> f64 {
             palette::difference(share).mix(1.0)
         });
     }
-    canvas.outline(&[(left, y), (right, y), (right, y + 50.0), (left, y + 50.0)], 3, INK);
+    canvas.outline(
+        &[(left, y), (right, y), (right, y + 50.0), (left, y + 50.0)],
+        3,
+        INK,
+    );
     for tick in [-end, -0.5 * end, 0.0, 0.5 * end, end] {
         let x = left + (right - left) * (tick + end) / (2.0 * end);
         canvas.line(&[(x, y + 50.0), (x, y + 62.0)], 3, INK);
@@ -200,7 +223,11 @@ fn colours(canvas: &Canvas, y: f64, end: f64, words: &str) -> f64 {
         let text = format!("{sign}{}", tick_text(tick));
         let half = 0.5 * text_width(&text, SMALL, false);
         let at = x.max(MARGIN + half);
-        canvas.text((at, y + 84.0), &text, Pen::new(SMALL).anchored(Anchor::Middle));
+        canvas.text(
+            (at, y + 84.0),
+            &text,
+            Pen::new(SMALL).anchored(Anchor::Middle),
+        );
     }
     let (cx, cy) = (left + 20.0, y + 140.0);
     canvas.disc((cx, cy), 18.0, Some(PAPER), 3, INK);
@@ -241,7 +268,11 @@ fn levels(scenario: &Scenario, outcome: &CompareOutcome, changes: &[Vec<f64>]) -
             .iter()
             .map(|c| {
                 let part = &changes[k][c.first..c.first + c.count];
-                format!("{} {:+.1}", c.name, part.iter().sum::<f64>() / part.len().max(1) as f64)
+                format!(
+                    "{} {:+.1}",
+                    c.name,
+                    part.iter().sum::<f64>() / part.len().max(1) as f64
+                )
             })
             .collect();
         numbers.push(format!("{}: {}.", plan.name, crops.join(", ")));

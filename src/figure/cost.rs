@@ -42,7 +42,10 @@ pub fn cost_against_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
         .map(|p| {
             format!(
                 "{}: {:.0} minutes, {:.0} dollars, {} of 100.",
-                p.name, p.effort.minutes[1], p.effort.dollars[1], whole(p.damage_mean)
+                p.name,
+                p.effort.minutes[1],
+                p.effort.dollars[1],
+                whole(p.damage_mean)
             )
         })
         .collect();
@@ -53,12 +56,18 @@ pub fn cost_against_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
     let meta = Words {
         name: "cost-and-damage".into(),
         title: title.clone(),
-        alt: format!("Two plots of {words} against minutes and dollars, to weigh what each plan takes."),
+        alt: format!(
+            "Two plots of {words} against minutes and dollars, to weigh what each plan takes."
+        ),
         levels: [
-            "Each mark is a plan. Lower means less damage, further right means more time or money.".into(),
+            "Each mark is a plan. Lower means less damage, further right means more time or money."
+                .into(),
             numbers.join(" "),
             least.map_or(String::new(), |p| {
-                format!("{} leaves the least damage, at {:.0} minutes and {:.0} dollars.", p.name, p.effort.minutes[1], p.effort.dollars[1])
+                format!(
+                    "{} leaves the least damage, at {:.0} minutes and {:.0} dollars.",
+                    p.name, p.effort.minutes[1], p.effort.dollars[1]
+                )
             }),
         ],
         table,
@@ -68,7 +77,11 @@ pub fn cost_against_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
             &title,
             "The line through a mark is the assumed range of its cost. Lower is less damage.",
         );
-        let most = outcome.plans.iter().map(|p| p.damage_mean).fold(1.0, f64::max);
+        let most = outcome
+            .plans
+            .iter()
+            .map(|p| p.damage_mean)
+            .fold(1.0, f64::max);
         let end = round_up(most * 1.02).min(100.0);
         let width = 0.5 * INNER - 130.0;
         let panels: [(&str, usize); 2] = [("minutes of your time", 0), ("dollars", 1)];
@@ -78,7 +91,11 @@ pub fn cost_against_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
             panel(canvas, outcome, frame, (name, which, end));
         }
         let pen = Pen::new(SMALL);
-        canvas.text((MARGIN, top + 14.0), &format!("{} out of 100", upper(&words)), pen);
+        canvas.text(
+            (MARGIN, top + 14.0),
+            &format!("{} out of 100", upper(&words)),
+            pen,
+        );
         let mut y = top + 70.0 + HEIGHT + 150.0;
         let mut x = MARGIN;
         for (i, plan) in outcome.plans.iter().enumerate() {
@@ -104,9 +121,15 @@ fn panel(
 ) {
     let range = |i: usize| {
         let effort = &outcome.plans[i].effort;
-        if which == 0 { effort.minutes } else { effort.dollars }
+        if which == 0 {
+            effort.minutes
+        } else {
+            effort.dollars
+        }
     };
-    let most = (0..outcome.plans.len()).map(|i| range(i)[2]).fold(1.0, f64::max);
+    let most = (0..outcome.plans.len())
+        .map(|i| range(i)[2])
+        .fold(1.0, f64::max);
     let scale = round_up(most);
     let x_of = |v: f64| x0 + (x1 - x0) * v / scale;
     let y_of = |v: f64| y1 - (y1 - y0) * v / end;

@@ -82,7 +82,7 @@ pub fn text(
     command: &str,
 ) -> String {
     let mut out = Lines(Vec::new());
-    bottom_line(&mut out, scenario, outcome);
+    bottom_line(&mut out, outcome);
     table(&mut out, scenario, outcome);
     if !pictures.is_empty() {
         out.gap();
@@ -131,7 +131,7 @@ pub fn sorted(outcome: &CompareOutcome) -> [Vec<String>; 4] {
     classes
 }
 
-fn bottom_line(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
+fn bottom_line(out: &mut Lines, outcome: &CompareOutcome) {
     let first = outcome.plans.first().map_or("", |p| p.name.as_str());
     let preview = (outcome.run.summers as usize) < PAIRS_FOR_A_VERDICT;
     let heads = [
@@ -158,7 +158,6 @@ fn bottom_line(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         ));
     }
     out.say(crate::report::words::NOT_A_FORECAST);
-    let _ = scenario;
 }
 
 /// Widths: plan, damage, change, more, same, less, taken, minutes, dollars, flag; 80 in all.
@@ -185,7 +184,11 @@ fn table(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
             .iter()
             .filter_map(|f| letter(&flags, f))
             .collect();
-        let letters = if letters.is_empty() { "-".into() } else { letters };
+        let letters = if letters.is_empty() {
+            "-".into()
+        } else {
+            letters
+        };
         let mut names = crate::report::words::fold_to(&plan.name, NAME - 1);
         let name = names.remove(0);
         out.0.push(format!(
@@ -213,7 +216,10 @@ fn table(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
     ));
     for (i, flag) in flags.iter().enumerate() {
         let mark = char::from(b'a' + i as u8);
-        out.say(&format!("Flag {mark}, {flag}: {}", flag_reason(scenario, flag)));
+        out.say(&format!(
+            "Flag {mark}, {flag}: {}",
+            flag_reason(scenario, flag)
+        ));
     }
 }
 
@@ -255,7 +261,13 @@ fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
             Some(word) => {
                 let _ = write!(text, " [{word}]");
             }
-            None if plan.count.more.max(plan.count.less).max(plan.count.no_change) >= 15 => {
+            None if plan
+                .count
+                .more
+                .max(plan.count.less)
+                .max(plan.count.no_change)
+                >= 15 =>
+            {
                 text.push_str(" [too near the line for a word]");
             }
             None => {}
@@ -345,7 +357,9 @@ fn reason(scenario: &Scenario, method: &crate::control::Method) -> String {
             .iter()
             .any(|s| s.bed.is_some_and(|b| method.crops.contains(&b)));
         if inside {
-            text.push_str(" Those that come out of this bed are locked in: change the bed next year.");
+            text.push_str(
+                " Those that come out of this bed are locked in: change the bed next year.",
+            );
         }
     }
     if matches!(method.action, Action::Repellent(_)) {
@@ -355,7 +369,12 @@ fn reason(scenario: &Scenario, method: &crate::control::Method) -> String {
 }
 
 fn over_the_fence(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
-    let grows = |i: usize| outcome.plans.iter().any(|p| p.plots.get(i).is_some_and(Option::is_some));
+    let grows = |i: usize| {
+        outcome
+            .plans
+            .iter()
+            .any(|p| p.plots.get(i).is_some_and(Option::is_some))
+    };
     for (i, plot) in scenario.plots.iter().enumerate().filter(|(i, _)| grows(*i)) {
         out.gap();
         out.say(&format!("Next door, {}:", quoted(&plot.name)));
@@ -423,7 +442,11 @@ fn seasons(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         seasons.seasons, seasons.repeats
     ));
     for plan in &seasons.plans {
-        let course: Vec<String> = plan.insects_of_100.iter().map(|v| format!("{v:.0}")).collect();
+        let course: Vec<String> = plan
+            .insects_of_100
+            .iter()
+            .map(|v| format!("{v:.0}"))
+            .collect();
         out.say(&format!(
             "- {}: {}; about {:.2} times a year.",
             quoted(&plan.name),
@@ -504,7 +527,11 @@ fn details(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
             plan.difference_mean,
             plan.difference_se,
             word(plan),
-            if plan.settled.settled { "" } else { " (near a line; the milder word)" }
+            if plan.settled.settled {
+                ""
+            } else {
+                " (near a line; the milder word)"
+            }
         ));
     }
     if let Some(spread) = &outcome.spread {

@@ -172,32 +172,80 @@ pub fn csv(scenario: &Scenario, outcome: &CompareOutcome) -> String {
         let mine = "your plants";
         add(mine, "damage mean", Some(plan.damage_mean), &unit);
         add(mine, "change mean", Some(plan.difference_mean), &unit);
-        add(mine, "change standard error", Some(plan.difference_se), &unit);
+        add(
+            mine,
+            "change standard error",
+            Some(plan.difference_se),
+            &unit,
+        );
         let of_20 = "summers of 20";
         add(mine, "more damage", Some(plan.count.more as f64), of_20);
         add(mine, "no change", Some(plan.count.no_change as f64), of_20);
         add(mine, "less damage", Some(plan.count.less as f64), of_20);
         for (i, dot) in plan.count.dots.iter().enumerate() {
-            add(mine, &format!("change dot {} of 20", i + 1), Some(*dot), &unit);
+            add(
+                mine,
+                &format!("change dot {} of 20", i + 1),
+                Some(*dot),
+                &unit,
+            );
         }
         add(mine, "pairing factor", plan.pairing_factor, "times");
-        add("insects", "caught", Some(plan.caught_mean), "insects a summer");
-        add("insects", "removed", Some(plan.removed_mean), "insects a summer");
-        add("insects", "killed", Some(plan.killed_mean), "insects a summer");
-        for (name, range) in [("dollars", plan.effort.dollars), ("minutes", plan.effort.minutes)] {
+        add(
+            "insects",
+            "caught",
+            Some(plan.caught_mean),
+            "insects a summer",
+        );
+        add(
+            "insects",
+            "removed",
+            Some(plan.removed_mean),
+            "insects a summer",
+        );
+        add(
+            "insects",
+            "killed",
+            Some(plan.killed_mean),
+            "insects a summer",
+        );
+        for (name, range) in [
+            ("dollars", plan.effort.dollars),
+            ("minutes", plan.effort.minutes),
+        ] {
             for (end, value) in ["low", "middle", "high"].iter().zip(range) {
                 add("effort", &format!("{name} {end}"), Some(value), name);
             }
             let saved = per_10_saved(scenario, plan, range[1]);
-            add("effort", &format!("{name} for each 10 of 100 saved"), saved, name);
+            add(
+                "effort",
+                &format!("{name} for each 10 of 100 saved"),
+                saved,
+                name,
+            );
         }
         let plots = scenario.plots.iter().zip(&plan.plots).zip(&raw.plot_damage);
         for ((plot, change), damage) in plots {
             add(&plot.name, "damage mean", *damage, &unit);
             add(&plot.name, "change mean", change.map(|c| c.1), &unit);
-            add(&plot.name, "more damage", change.map(|c| c.0.more as f64), of_20);
-            add(&plot.name, "no change", change.map(|c| c.0.no_change as f64), of_20);
-            add(&plot.name, "less damage", change.map(|c| c.0.less as f64), of_20);
+            add(
+                &plot.name,
+                "more damage",
+                change.map(|c| c.0.more as f64),
+                of_20,
+            );
+            add(
+                &plot.name,
+                "no change",
+                change.map(|c| c.0.no_change as f64),
+                of_20,
+            );
+            add(
+                &plot.name,
+                "less damage",
+                change.map(|c| c.0.less as f64),
+                of_20,
+            );
         }
     }
     for plan in outcome.seasons.iter().flat_map(|s| &s.plans) {

@@ -372,7 +372,10 @@ impl Known {
         }
         for (i, plan) in scenario.plans.iter().enumerate() {
             for (j, method) in plan.methods.iter().enumerate() {
-                for (key, value) in catalogue::method(&method.kind.id).iter().flat_map(|k| &k.values) {
+                for (key, value) in catalogue::method(&method.kind.id)
+                    .iter()
+                    .flat_map(|k| &k.values)
+                {
                     let path = format!("plans[{i}].methods[{j}].{key}");
                     entries.push((path, value.clone()));
                 }

@@ -220,7 +220,9 @@ pub(crate) fn read_sources(
             let found = crops.iter().position(|c| c.name.trim() == name.trim());
             if found.is_none() {
                 let names: Vec<&str> = crops.iter().map(|c| c.name.as_str()).collect();
-                notes.faults.unknown(member(&path, "bed"), "crop", name, &names);
+                notes
+                    .faults
+                    .unknown(member(&path, "bed"), "crop", name, &names);
             }
             found
         });

@@ -192,9 +192,14 @@ fn build(
         None => (None, None),
     };
     let hung = match (&pest, &window) {
-        (Some(pest), Some(window)) => {
-            plans::read(file, (pest, window), &ground, crops, (&structures, &no_hang), notes)
-        }
+        (Some(pest), Some(window)) => plans::read(
+            file,
+            (pest, window),
+            &ground,
+            crops,
+            (&structures, &no_hang),
+            notes,
+        ),
         _ => None,
     };
     let (planted, hung) = (planted?, hung?);
@@ -215,7 +220,10 @@ fn build(
         isolated,
         isolated_margin_m,
         seasons,
-        chewed_leaves_call: file.surroundings.as_ref().is_some_and(|a| a.chewed_leaves_call),
+        chewed_leaves_call: file
+            .surroundings
+            .as_ref()
+            .is_some_and(|a| a.chewed_leaves_call),
         wind: wind?,
         window: window?,
         lures: hung.lures,

@@ -145,7 +145,11 @@ impl Reader<'_, '_> {
         for (key, given) in given {
             if given && !allowed.contains(&key) {
                 let what = format!("\"{}\" takes no \"{key}\"", w.method.trim());
-                self.fault(key, what, format!("remove it; it takes {}", allowed.join(", ")));
+                self.fault(
+                    key,
+                    what,
+                    format!("remove it; it takes {}", allowed.join(", ")),
+                );
             }
         }
     }
@@ -180,7 +184,11 @@ impl Reader<'_, '_> {
                         .unknown(member(&self.path, &key), "crop", name, &known);
                 }
                 Some(at) if crops[at].owner != Owner::Mine => {
-                    self.fault(&key, format!("\"{name}\" is your neighbour's"), "name a crop of yours");
+                    self.fault(
+                        &key,
+                        format!("\"{name}\" is your neighbour's"),
+                        "name a crop of yours",
+                    );
                 }
                 Some(at) if trap_crop && !crops[at].trap_crop => {
                     let what = format!("\"{name}\" is no trap crop");
@@ -193,7 +201,11 @@ impl Reader<'_, '_> {
             }
         }
         if names.is_empty() {
-            self.fault("crops", "no crop is named", "name a crop, or leave it out for all of yours");
+            self.fault(
+                "crops",
+                "no crop is named",
+                "name a crop, or leave it out for all of yours",
+            );
         }
         Some(out)
     }
@@ -204,7 +216,11 @@ impl Reader<'_, '_> {
         let from = self.written.from_day.unwrap_or(1);
         let to = self.written.to_day.unwrap_or(all);
         if from < 1 || from > all {
-            self.fault("from_day", format!("day {from} of {all}"), format!("write 1 to {all}"));
+            self.fault(
+                "from_day",
+                format!("day {from} of {all}"),
+                format!("write 1 to {all}"),
+            );
             return None;
         }
         if to < from || to > all {
@@ -225,14 +241,22 @@ impl Reader<'_, '_> {
         let list = written.unwrap_or(usual);
         if list.is_empty() || list.len() > most {
             let what = format!("{} times of day", list.len());
-            self.fault("times", what, format!("write 1 to {most} times such as \"19:00\""));
+            self.fault(
+                "times",
+                what,
+                format!("write 1 to {most} times such as \"19:00\""),
+            );
         }
         let mut out: Vec<f64> = Vec::new();
         for (i, text) in list.iter().enumerate() {
             let key = format!("times[{i}]");
             match times::read(text) {
                 Ok(hour) if out.contains(&hour) => {
-                    self.fault(&key, format!("\"{text}\" is written twice"), "write it once");
+                    self.fault(
+                        &key,
+                        format!("\"{text}\" is written twice"),
+                        "write it once",
+                    );
                 }
                 Ok(hour) => out.push(hour),
                 Err(what) => self.fault(&key, what, "write 0:00 to 23:59, for example \"19:00\""),
@@ -252,7 +276,11 @@ impl Reader<'_, '_> {
 
     fn every(&mut self, days: u32) -> u32 {
         if days == 0 || days > 200 {
-            self.fault("every", format!("every {days} days"), "write 1 or more days");
+            self.fault(
+                "every",
+                format!("every {days} days"),
+                "write 1 or more days",
+            );
         }
         days.max(1)
     }
@@ -261,14 +289,19 @@ impl Reader<'_, '_> {
         self.only(&["mesh_mm", "from_day", "to_day", "open_days"]);
         let mesh_mm = self.written.mesh_mm.unwrap_or_else(|| {
             let path = member(&self.path, "mesh_mm");
-            self.notes.default_used(path, "cloth without holes", "assumed");
+            self.notes
+                .default_used(path, "cloth without holes", "assumed");
             0.0
         });
         if mesh_mm < 0.0 || !mesh_mm.is_finite() {
             let fix = "write the width of a hole in millimetres, 0 for cloth";
             self.fault("mesh_mm", format!("a mesh of {mesh_mm} mm"), fix);
         } else if mesh_mm > 100.0 {
-            self.fault("mesh_mm", format!("a mesh of {mesh_mm} mm"), "write at most 100 mm");
+            self.fault(
+                "mesh_mm",
+                format!("a mesh of {mesh_mm} mm"),
+                "write at most 100 mm",
+            );
         } else if mesh_mm > 5.0 {
             self.notes.warnings.push(format!(
                 "{}: holes of {mesh_mm} mm can trap birds and snakes. Use 5 mm or less.",
@@ -282,7 +315,10 @@ impl Reader<'_, '_> {
             Some([from, to]) => {
                 if from < 1 || to < from || to > self.window.days {
                     let what = format!("open from day {from} to day {to}");
-                    let fix = format!("write two days from 1 to {}, the first one first", self.window.days);
+                    let fix = format!(
+                        "write two days from 1 to {}, the first one first",
+                        self.window.days
+                    );
                     self.fault("open_days", what, fix);
                 }
                 Some((from.saturating_sub(1), to))
@@ -317,7 +353,11 @@ impl Reader<'_, '_> {
         self.only(&["share"]);
         let share = self.written.share.unwrap_or(1.0);
         if !(0.0..=1.0).contains(&share) {
-            self.fault("share", format!("a share of {share}"), "write 0 to 1; 0.5 is half of the fruit");
+            self.fault(
+                "share",
+                format!("a share of {share}"),
+                "write 0 to 1; 0.5 is half of the fruit",
+            );
         }
         if matches!(self.pest.guild, Guild::Chewer | Guild::Visitor) {
             let what = format!(

@@ -43,7 +43,13 @@ mod tests {
     fn components_of_a_small_design_by_hand() {
         // Means 2 and 6, grand mean 4: mean square between 2·(4 + 4) = 16, within (1+1+1+1)/2 = 2.
         let found = components(&[vec![1.0, 3.0], vec![5.0, 7.0]]).expect("two groups of two");
-        assert_eq!(found, Components { between: 7.0, within: 2.0 });
+        assert_eq!(
+            found,
+            Components {
+                between: 7.0,
+                within: 2.0
+            }
+        );
     }
 
     #[test]

@@ -40,18 +40,23 @@ const NEAR: f64 = 2.0;
 /// Shape: `count` is of `differences` with `tie_band`.
 pub fn settled_word(count: &PairedCount, differences: &[f64], tie_band: f64) -> Settled {
     let n = differences.len().max(1) as f64;
-    let share = |of: &dyn Fn(f64) -> bool| {
-        differences.iter().filter(|d| of(**d)).count() as f64 / n
-    };
+    let share =
+        |of: &dyn Fn(f64) -> bool| differences.iter().filter(|d| of(**d)).count() as f64 / n;
     let classes = [
         ("more", count.more, share(&|d| d > tie_band)),
-        ("no change", count.no_change, share(&|d| d.abs() <= tie_band)),
+        (
+            "no change",
+            count.no_change,
+            share(&|d| d.abs() <= tie_band),
+        ),
         ("less", count.less, share(&|d| d < -tie_band)),
     ];
     let near = |p: f64, boundary: f64| {
         (p - boundary).abs() < NEAR * (boundary * (1.0 - boundary) / n).sqrt()
     };
-    let open = classes.iter().any(|(_, _, p)| near(*p, 0.725) || near(*p, 0.925));
+    let open = classes
+        .iter()
+        .any(|(_, _, p)| near(*p, 0.725) || near(*p, 0.925));
     let winner = classes.into_iter().find(|(_, n, _)| *n >= 15);
     let (word, way) = match winner {
         Some((_, _, p)) if near(p, 0.725) => (None, ""),
@@ -133,14 +138,32 @@ mod tests {
             let count = crate::stats::paired::count(&values, 1.0);
             settled_word(&count, &values, 1.0)
         };
-        assert_eq!((word(850, 1000).word, word(850, 1000).settled), (Some("usually"), true));
-        assert_eq!((word(990, 1000).word, word(990, 1000).settled), (Some("almost always"), true));
+        assert_eq!(
+            (word(850, 1000).word, word(850, 1000).settled),
+            (Some("usually"), true)
+        );
+        assert_eq!(
+            (word(990, 1000).word, word(990, 1000).settled),
+            (Some("almost always"), true)
+        );
         // 0.935 lies within two standard errors of 0.925 at 1,000 pairs, and outside at 10,000.
-        assert_eq!((word(935, 1000).word, word(935, 1000).settled), (Some("usually"), false));
-        assert_eq!((word(9350, 10000).word, word(9350, 10000).settled), (Some("almost always"), true));
-        assert_eq!((word(735, 1000).word, word(735, 1000).settled), (None, false));
+        assert_eq!(
+            (word(935, 1000).word, word(935, 1000).settled),
+            (Some("usually"), false)
+        );
+        assert_eq!(
+            (word(9350, 10000).word, word(9350, 10000).settled),
+            (Some("almost always"), true)
+        );
+        assert_eq!(
+            (word(735, 1000).word, word(735, 1000).settled),
+            (None, false)
+        );
         assert_eq!(word(500, 1000).word, None);
-        assert_eq!((word(0, 1000).word, word(0, 1000).way), (Some("almost always"), "no change"));
+        assert_eq!(
+            (word(0, 1000).word, word(0, 1000).way),
+            (Some("almost always"), "no change")
+        );
     }
 
     #[test]

@@ -295,7 +295,10 @@ fn planted(scenario: &Scenario) -> Planted {
                 let plants = &scenario.plants[c.first..c.first + c.count];
                 // Each plant's square; a cover also hangs down on both sides, which this counts in.
                 let side = |canopy_m: f64| 2.0 * (canopy_m + COVER_EDGE_M);
-                plants.iter().map(|p| side(p.canopy_m) * side(p.canopy_m)).sum()
+                plants
+                    .iter()
+                    .map(|p| side(p.canopy_m) * side(p.canopy_m))
+                    .sum()
             })
             .collect(),
         fruit: crops

@@ -48,10 +48,7 @@ type Course = (Vec<f64>, Vec<f64>);
 ///
 /// # Errors
 /// [`Refusal::Stopped`] when the watch says so.
-pub fn seasons(
-    prepared: &Prepared,
-    watch: &dyn Watch,
-) -> Result<Option<SeasonsOutcome>, Refusal> {
+pub fn seasons(prepared: &Prepared, watch: &dyn Watch) -> Result<Option<SeasonsOutcome>, Refusal> {
     let scenario = prepared.scenario;
     let rule = scenario.seasons;
     if rule.count < 2 {
@@ -108,7 +105,9 @@ fn courses(prepared: &Prepared, repeat: u32) -> Vec<Course> {
         let ground = Ground::for_draws(scenario, repeat, repeat | (season << 24));
         let full = prepared.arrivals(&ground);
         let first = f64::from(full.initial);
-        let untouched = plan_with(prepared, (&ground, &full), &nothing, None).0.female_days;
+        let untouched = plan_with(prepared, (&ground, &full), &nothing, None)
+            .0
+            .female_days;
         for (plan, course) in scenario.plans.iter().zip(&mut courses) {
             let share = course.0[season as usize];
             let mut arrivals = full.clone();

@@ -161,7 +161,14 @@ pub(crate) fn summer(
         }
         let starts_on_a_plant = record.landed.len();
         let end_s = ground.clock.end_s();
-        live(ground, &Lures::none(), &mut insect, &mut [], end_s, &mut record);
+        live(
+            ground,
+            &Lures::none(),
+            &mut insect,
+            &mut [],
+            end_s,
+            &mut record,
+        );
         let alive = survives(&mut insect, &mut record);
         for (k, plan) in running.iter_mut().enumerate() {
             let touched = || record.landed.iter().any(|p| plan.cared[*p as usize]);
@@ -227,7 +234,12 @@ impl Record {
     fn look_out_for(&mut self, running: &[Running]) {
         // A little more than the reach, so that rounding never misses a lure.
         const MORE: f64 = 1e-6;
-        self.box_ = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
+        self.box_ = [
+            f64::INFINITY,
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+            f64::NEG_INFINITY,
+        ];
         for (plan, run) in running.iter().enumerate() {
             for (at, reach_m) in &run.reaches {
                 let r = reach_m + MORE;

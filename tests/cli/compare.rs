@@ -17,7 +17,7 @@ fn compare(folder: &std::path::Path, text: &str, more: &[&str]) -> (String, Stri
     let mut command = lurefield();
     command
         .current_dir(folder)
-        .args(["compare", "yard.json", "--summers", "24", "--out", "out"])
+        .args(["compare", "yard.json", "--summers", "8", "--out", "out"])
         .args(more);
     told(&command.output().unwrap())
 }
@@ -39,7 +39,13 @@ fn compare_writes_its_files_and_text_that_fits() {
         assert!(folder.path().join("out").join(name).is_file(), "{name}");
     }
     assert!(out.lines().all(|l| l.chars().count() <= 80), "{out}");
-    for words in ["Set against \"nothing\"", "[preview]", "not a forecast", "Repeat: lurefield compare", "picking by hand"] {
+    for words in [
+        "Set against \"nothing\"",
+        "[preview]",
+        "not a forecast",
+        "Repeat: lurefield compare",
+        "picking by hand",
+    ] {
         assert!(out.contains(words), "\"{words}\" is not in:\n{out}");
     }
 }
@@ -60,7 +66,15 @@ fn json_holds_every_plan_and_counts_that_equal_the_dots() {
         assert_eq!(count("less"), dots.iter().filter(|d| **d < -band).count());
         assert_eq!(count("more") + count("same") + count("less"), 20);
         assert_eq!(row["against"], "nothing");
-        for key in ["word", "difference_mean", "difference_se", "damage_mean", "caught_mean", "minutes", "dollars"] {
+        for key in [
+            "word",
+            "difference_mean",
+            "difference_se",
+            "damage_mean",
+            "caught_mean",
+            "minutes",
+            "dollars",
+        ] {
             assert!(!row[key].is_null(), "{key}");
         }
     }
@@ -74,7 +88,7 @@ fn any_number_of_threads_gives_the_same_bytes() {
         .iter()
         .map(|n| {
             let folder = tempfile::tempdir().unwrap();
-            let (_, err, code) = compare(folder.path(), &plans(), &["--threads", n, "--spread"]);
+            let (_, err, code) = compare(folder.path(), &plans(), &["--threads", n]);
             assert_eq!(code, 0, "{err}");
             let read = |name: &&str| std::fs::read(folder.path().join("out").join(name)).unwrap();
             FILES.iter().map(read).collect()
@@ -105,7 +119,13 @@ fn the_fence_gives_four_plans_and_both_sides() {
     let text = std::fs::read_to_string(shipped_path("allotment-beetles.json")).unwrap();
     let (out, err, code) = compare(folder.path(), &text, &["--fence"]);
     assert_eq!(code, 0, "{err}");
-    for words in ["neither hangs a trap", "only I hang traps", "only they hang traps", "both hang traps", "Next door, \"east plot\""] {
+    for words in [
+        "neither hangs a trap",
+        "only I hang traps",
+        "only they hang traps",
+        "both hang traps",
+        "Next door, \"east plot\"",
+    ] {
         assert!(out.contains(words), "\"{words}\" is not in:\n{out}");
     }
     let (_, err, code) = compare(folder.path(), &plans(), &["--fence"]);
@@ -118,7 +138,10 @@ fn a_missing_plan_is_refused_with_the_nearest_name() {
     let folder = tempfile::tempdir().unwrap();
     let (_, err, code) = compare(folder.path(), &plans(), &["--against", "nothin"]);
     assert_eq!(code, 2);
-    assert!(err.contains("there is no plan \"nothin\"; did you mean \"nothing\"?"), "{err}");
+    assert!(
+        err.contains("there is no plan \"nothin\"; did you mean \"nothing\"?"),
+        "{err}"
+    );
 }
 
 #[track_caller]
@@ -149,21 +172,49 @@ fn wrong_methods_are_refused_with_place_and_remedy() {
         r#"{ "method": "hand-removal", "times": ["25:00"] }"#,
         &["plans[0].methods[0].times[0]: \"25:00\" is no time of day; write 0:00 to 23:59"],
     );
-    refused(r#"{ "method": "hand-removl" }"#, &["did you mean \"hand-removal\"?"]);
-    refused(r#"{ "method": "trap-care" }"#, &["unknown method \"trap-care\""]);
-    refused(r#"{ "method": "hand-removal", "mesh_mm": 2 }"#, &["\"hand-removal\" takes no \"mesh_mm\""]);
-    refused(r#"{ "method": "hand-removal", "days_a_week": 8 }"#, &["8 days a week; write 1 to 7"]);
+    refused(
+        r#"{ "method": "hand-removl" }"#,
+        &["did you mean \"hand-removal\"?"],
+    );
+    refused(
+        r#"{ "method": "trap-care" }"#,
+        &["unknown method \"trap-care\""],
+    );
+    refused(
+        r#"{ "method": "hand-removal", "mesh_mm": 2 }"#,
+        &["\"hand-removal\" takes no \"mesh_mm\""],
+    );
+    refused(
+        r#"{ "method": "hand-removal", "days_a_week": 8 }"#,
+        &["8 days a week; write 1 to 7"],
+    );
     refused(r#"{ "method": "fruit-bags" }"#, &["does not harm fruit"]);
-    refused(r#"{ "method": "repellent", "every": 0 }"#, &["every 0 days"]);
-    refused(r#"{ "method": "trap-crop" }"#, &["add a crop with \"trap_crop\": true"]);
-    refused(r#"{ "method": "row-cover", "open_days": [5, 2] }"#, &["open from day 5 to day 2"]);
-    refused(r#"{ "method": "row-cover", "values": { "leek": 0.1 } }"#, &["did you mean \"leak\"?"]);
-    refused(r#"{ "method": "row-cover", "values": { "leak": 1.5 } }"#, &["leak"]);
+    refused(
+        r#"{ "method": "repellent", "every": 0 }"#,
+        &["every 0 days"],
+    );
+    refused(
+        r#"{ "method": "trap-crop" }"#,
+        &["add a crop with \"trap_crop\": true"],
+    );
+    refused(
+        r#"{ "method": "row-cover", "open_days": [5, 2] }"#,
+        &["open from day 5 to day 2"],
+    );
+    refused(
+        r#"{ "method": "row-cover", "values": { "leek": 0.1 } }"#,
+        &["did you mean \"leak\"?"],
+    );
+    refused(
+        r#"{ "method": "row-cover", "values": { "leak": 1.5 } }"#,
+        &["leak"],
+    );
 }
 
 #[test]
 fn two_plans_of_one_name_are_refused() {
-    let plans = r#""plans": [{ "name": "a" }, { "name": "A", "methods": [{ "method": "hand-removal" }] }]"#;
+    let plans =
+        r#""plans": [{ "name": "a" }, { "name": "A", "methods": [{ "method": "hand-removal" }] }]"#;
     let (err, code) = check_bytes(yard_with("plans", plans).as_bytes());
     assert_eq!(code, 2);
     assert!(err.contains("the name \"A\" is used twice"), "{err}");
@@ -171,7 +222,8 @@ fn two_plans_of_one_name_are_refused() {
 
 #[test]
 fn seasons_in_open_country_are_refused() {
-    let (err, code) = check_bytes(yard_with("extra", r#""surroundings": { "seasons": 4 }"#).as_bytes());
+    let (err, code) =
+        check_bytes(yard_with("extra", r#""surroundings": { "seasons": 4 }"#).as_bytes());
     assert_eq!(code, 2);
     assert!(err.contains("\"setting\": \"isolated\""), "{err}");
 }
@@ -181,5 +233,8 @@ fn a_bed_that_is_no_crop_is_refused() {
     let bed = r#""surroundings": { "sources": [{ "name": "s", "bed": "peas", "a_day": 3 }] }"#;
     let (err, code) = check_bytes(yard_with("extra", bed).as_bytes());
     assert_eq!(code, 2);
-    assert!(err.contains("surroundings.sources[0].bed: unknown crop \"peas\""), "{err}");
+    assert!(
+        err.contains("surroundings.sources[0].bed: unknown crop \"peas\""),
+        "{err}"
+    );
 }

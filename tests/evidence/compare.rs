@@ -178,7 +178,10 @@ fn lives_under_methods_are_the_same_day_by_day_and_at_once() {
     let at_once = run(&prepared, &Unwatched).unwrap();
     prepared.day_by_day = true;
     let by_day = run(&prepared, &Unwatched).unwrap();
-    assert_eq!(at_once.plans[1].damage_by_summer, by_day.plans[1].damage_by_summer);
+    assert_eq!(
+        at_once.plans[1].damage_by_summer,
+        by_day.plans[1].damage_by_summer
+    );
     assert_eq!(at_once.plans[1].insects, by_day.plans[1].insects);
     let insects = &at_once.plans[1].insects;
     assert!(insects.removed > 0 && insects.killed > 0 && insects.balances());
@@ -205,7 +208,15 @@ fn each_method_acts_as_it_should_alone_and_with_others() {
         let p = plan(&outcome, name);
         (p.difference_mean, p.difference_se)
     };
-    for name in ["net", "late net", "open net", "hands", "hands 2 days", "spray", "water"] {
+    for name in [
+        "net",
+        "late net",
+        "open net",
+        "hands",
+        "hands 2 days",
+        "spray",
+        "water",
+    ] {
         let (mean, se) = change(name);
         assert!(mean < -4.0 * se, "{name}: {mean} +- {se}");
     }
@@ -232,16 +243,25 @@ fn a_cover_fails_when_the_pest_comes_out_of_the_bed() {
     let net = |o: &CompareOutcome| (plan(o, "net").difference_mean, plan(o, "net").difference_se);
     let ((clean, clean_se), (infested, se)) = (net(&without), net(&with));
     assert!(clean < -4.0 * clean_se, "{clean}");
-    assert!(infested > 4.0 * se, "locked in, they eat more: {infested} +- {se}");
+    assert!(
+        infested > 4.0 * se,
+        "locked in, they eat more: {infested} +- {se}"
+    );
 }
 
 #[test]
 fn chewed_leaves_that_call_raise_the_damage() {
-    let plans = r#"{ "name": "hands", "methods": [{ "method": "hand-removal", "crops": ["vines"] }] }"#;
+    let plans =
+        r#"{ "name": "hands", "methods": [{ "method": "hand-removal", "crops": ["vines"] }] }"#;
     let silent = compared(&vines(plans, "", 60));
     let call = compared(&vines(plans, r#", "chewed_leaves_call": true"#, 60));
     let damage = |o: &CompareOutcome| plan(o, "nothing").damage_mean;
-    assert!(damage(&call) > damage(&silent), "{} {}", damage(&call), damage(&silent));
+    assert!(
+        damage(&call) > damage(&silent),
+        "{} {}",
+        damage(&call),
+        damage(&silent)
+    );
 }
 
 /// Gordon & Potter 1985 (JB1, JB2): one trap at 3.1 m or 9.3 m never lowered defoliation, three at 9.3 m raised it most.
@@ -265,7 +285,11 @@ fn one_trap_near_a_plant_never_lowers_damage_and_three_are_worse() {
     let mut enough = 0;
     for (name, _) in places {
         let p = plan(&outcome, name);
-        assert!(p.count.less <= most_less, "{name}: less in {}", p.count.less);
+        assert!(
+            p.count.less <= most_less,
+            "{name}: less in {}",
+            p.count.less
+        );
         assert!(p.difference_mean > 4.0 * p.difference_se, "{name}");
         enough += usize::from(p.count.more >= least_more);
     }
@@ -273,7 +297,10 @@ fn one_trap_near_a_plant_never_lowers_damage_and_three_are_worse() {
     assert_eq!(enough, 2, "places with more damage in {least_more} of 20");
     let (three, one) = (plan(&outcome, "three"), plan(&outcome, "9.3 m upwind"));
     let ratio = three.damage_mean / one.damage_mean;
-    assert!(ratio > number("three traps at 9.3 m", "ratio_to_one_trap_at_least"), "{ratio}");
+    assert!(
+        ratio > number("three traps at 9.3 m", "ratio_to_one_trap_at_least"),
+        "{ratio}"
+    );
 }
 
 /// Gordon & Potter 1986 (JB4): two to seven traps in five layouts; none lowered damage, four raised it. The layouts
@@ -283,7 +310,10 @@ fn two_to_seven_traps_lower_damage_in_no_layout() {
     let row: Vec<(f64, f64)> = (0..5).map(|i| (12.0 + 9.0 * f64::from(i), 20.0)).collect();
     let layouts = [
         ("two beside", vec![(23.0, 30.0), (37.0, 30.0)]),
-        ("three upwind", vec![(20.0, 25.0), (20.0, 30.0), (20.0, 35.0)]),
+        (
+            "three upwind",
+            vec![(20.0, 25.0), (20.0, 30.0), (20.0, 35.0)],
+        ),
         ("four round", ring(4, 9.3)),
         ("five in a row", row),
         ("seven round", ring(7, 12.0)),
@@ -297,7 +327,11 @@ fn two_to_seven_traps_lower_damage_in_no_layout() {
     };
     let pattern = "two to seven traps, five layouts";
     assert!(clear(-1.0) <= number(pattern, "layouts_lower_at_most"));
-    assert!(clear(1.0) >= number(pattern, "layouts_higher_at_least"), "{}", clear(1.0));
+    assert!(
+        clear(1.0) >= number(pattern, "layouts_higher_at_least"),
+        "{}",
+        clear(1.0)
+    );
 }
 
 /// Guignard et al. 2025 (JB12): three clustered traps, one trap with three lures and one trap caught 48 : 30 : 22.
@@ -311,9 +345,16 @@ fn three_traps_catch_more_than_three_lures_and_those_more_than_one() {
     let outcome = compared(&grape(&plans.join(", "), "[2, 8]", 100));
     let caught = |name: &str| plan(&outcome, name).caught_mean / plan(&outcome, "one").caught_mean;
     let pattern = "catch of three traps and of three lures";
-    for (name, key) in [("three traps", "three_traps"), ("three lures", "three_lures")] {
+    for (name, key) in [
+        ("three traps", "three_traps"),
+        ("three lures", "three_lures"),
+    ] {
         let [low, high] = range(pattern, key);
-        assert!((low..=high).contains(&caught(name)), "{name}: {}", caught(name));
+        assert!(
+            (low..=high).contains(&caught(name)),
+            "{name}: {}",
+            caught(name)
+        );
     }
     assert!(caught("three traps") > caught("three lures"));
 }
@@ -326,7 +367,9 @@ fn three_traps_catch_more_than_three_lures_and_those_more_than_one() {
 #[test]
 fn picking_once_or_three_times_a_day_lowers_damage() {
     let at = |name: &str, times: &str| {
-        format!(r#"{{ "name": "{name}", "methods": [{{ "method": "hand-removal", "crops": ["vines"], "times": [{times}] }}] }}"#)
+        format!(
+            r#"{{ "name": "{name}", "methods": [{{ "method": "hand-removal", "crops": ["vines"], "times": [{times}] }}] }}"#
+        )
     };
     let plans = [
         at("8", r#""8:00""#),
@@ -340,23 +383,31 @@ fn picking_once_or_three_times_a_day_lowers_damage() {
         assert!(p.difference_mean < -4.0 * p.difference_se, "{name}");
     }
     let gain = plan(&outcome, "19").difference_mean / plan(&outcome, "three").difference_mean;
-    let wanted = number("picking at 19:00 and three times a day", "share_of_the_gain_of_three_at_least");
+    let wanted = number(
+        "picking at 19:00 and three times a day",
+        "share_of_the_gain_of_three_at_least",
+    );
     assert!((0.45..1.0).contains(&gain), "{gain}");
-    assert!(gain < wanted, "the pattern now holds ({gain}): say so here and in the notes");
+    assert!(
+        gain < wanted,
+        "the pattern now holds ({gain}): say so here and in the notes"
+    );
 }
 
 /// Nets: EX-1, EX-2, EX-6, EX-7; trade press (P15): 1.2 mm stops spotted-wing drosophila, 1.7 mm does not.
 #[test]
 fn a_fine_net_lowers_damage_as_published_and_a_coarse_or_late_one_does_not() {
     let outcome = compared(&shipped("strawberry-netting.json", 60));
-    let reduction = |name: &str| {
-        1.0 - plan(&outcome, name).damage_mean / plan(&outcome, "no net").damage_mean
-    };
+    let reduction =
+        |name: &str| 1.0 - plan(&outcome, name).damage_mean / plan(&outcome, "no net").damage_mean;
     let [low, high] = range("nets", "reduction");
     let fine = reduction("fine net, 0.9 mm");
     // A hole of 0.9 mm is wider than the narrowest flies of the drawn range (0.8 to 1.4 mm), so about one summer in six
     // has no gain at all. That pulls the mean below the published band; the bound here is today's outcome.
-    assert!((0.5..=high).contains(&fine), "{fine} (band {low} to {high})");
+    assert!(
+        (0.5..=high).contains(&fine),
+        "{fine} (band {low} to {high})"
+    );
     assert_eq!(plan(&outcome, "coarse net, 1.7 mm").difference_mean, 0.0);
     assert!(reduction("fine net, put on late") < 0.6 * fine);
 }
@@ -380,7 +431,10 @@ fn bags_save_fruit_and_traps_for_males_do_not() {
     assert!((low..=high).contains(&reduction), "{reduction}");
     for name in ["one trap", "four traps"] {
         let p = plan(&outcome, name);
-        assert!(p.difference_mean.abs() < number("monitoring trap", "mean_change_within"), "{name}");
+        assert!(
+            p.difference_mean.abs() < number("monitoring trap", "mean_change_within"),
+            "{name}"
+        );
         assert_eq!(p.count.no_change, 20, "{name}");
         assert!(p.caught_mean > 0.0);
         assert!(p.mating.males_caught > 0 && p.mating.outside_mated > 0);
@@ -402,36 +456,66 @@ fn catching_males_cuts_mating_only_where_no_female_comes_from_outside() {
         scenario(&format!(
             r#"{{ "format": 1, "title": "t", "yard": {{ "width": 30, "depth": 30 }},
             "crops": [{{ "name": "apples", "kind": "apple", "block": {{ "from": [5, 5], "to": [25, 25], "count": [3, 3] }} }}],
-            "surroundings": {{ "pressure": {{ "on_plants_a_day": [1, 4] }} {setting} }},
+            "surroundings": {{ "pressure": {{ "on_plants_a_day": [0.2, 0.5] }} {setting} }},
             "pest": "codling-moth", "window": {{ "days": 14 }},
             "plans": [{{ "name": "none" }}, {{ "name": "many", "traps": [{}] }}],
             "settings": {{ "summers": 20, "seed": 4 }} }}"#,
             traps.join(", ")
         ))
     };
-    let closed = compared(&yard(r#", "setting": "isolated", "margin": "10 ft""#));
-    let open = compared(&yard(""));
+    // Moths keep growing up here; those there on the first day mate before any trap has caught a male.
+    let tree = r#", "sources": [{ "name": "old tree", "at": [15, 15], "a_day": 30 }]"#;
+    let closed = compared(&yard(&format!(
+        r#"{tree}, "setting": "isolated", "margin": "10 ft""#
+    )));
+    let open = compared(&yard(tree));
     let share = |p: &PlanCompared| p.mating.local_mated as f64 / p.mating.local_females as f64;
     let (none, many) = (plan(&closed, "none"), plan(&closed, "many"));
-    assert!(many.mating.males_caught as f64 > 0.9 * many.mating.males as f64);
+    assert!(many.mating.males_caught as f64 > 0.8 * many.mating.males as f64);
     assert!(share(many) < share(none), "{} {}", share(many), share(none));
     assert!(many.damage_mean < none.damage_mean);
     assert_eq!(many.mating.outside_females, 0);
     let relative = |o: &CompareOutcome| plan(o, "many").damage_mean / plan(o, "none").damage_mean;
-    assert!(relative(&open) > relative(&closed), "{} {}", relative(&open), relative(&closed));
+    assert!(
+        relative(&open) > relative(&closed),
+        "{} {}",
+        relative(&open),
+        relative(&closed)
+    );
     assert!(plan(&open, "many").mating.outside_mated > 0);
 }
 
 /// published-checks PH-1, PH-8, PH-10, PH-11.
 #[test]
 fn males_only_formulas_give_the_published_values() {
-    for (traps, share) in [(1.0, 0.5), (2.0, 0.667), (5.0, 0.833), (9.0, 0.9), (10.0, 0.909), (19.0, 0.95), (99.0, 0.99)] {
+    for (traps, share) in [
+        (1.0, 0.5),
+        (2.0, 0.667),
+        (5.0, 0.833),
+        (9.0, 0.9),
+        (10.0, 0.909),
+        (19.0, 0.95),
+        (99.0, 0.99),
+    ] {
         assert!((share_of_visits_to_traps(1.0, traps, 1.0) - share).abs() < 5e-4);
     }
-    for (males, chance) in [(1.0, 0.139), (2.0, 0.259), (5.0, 0.528), (10.0, 0.777), (20.0, 0.950)] {
+    for (males, chance) in [
+        (1.0, 0.139),
+        (2.0, 0.259),
+        (5.0, 0.528),
+        (10.0, 0.777),
+        (20.0, 0.950),
+    ] {
         assert!((mated_a_day(males) - chance).abs() < 5e-4, "{males}");
     }
-    for (caught, share) in [(0.0, 0.993), (0.5, 0.918), (0.8, 0.632), (0.9, 0.393), (0.95, 0.221), (0.99, 0.049)] {
+    for (caught, share) in [
+        (0.0, 0.993),
+        (0.5, 0.918),
+        (0.8, 0.632),
+        (0.9, 0.393),
+        (0.95, 0.221),
+        (0.99, 0.049),
+    ] {
         assert!((share_mated(5.0, caught) - share).abs() < 5e-4, "{caught}");
     }
     for (caught, share) in [(0.5, 0.993), (0.9, 0.632), (0.99, 0.095)] {
@@ -457,13 +541,20 @@ fn an_isolated_population_falls_under_many_traps_and_arrivals_undo_it() {
     };
     let alone = course(&yard);
     let edge = |o: &lurefield::tally::seasons::SeasonsOutcome| {
-        o.plans.iter().find(|p| p.name == "traps on the edge").unwrap().clone()
+        o.plans
+            .iter()
+            .find(|p| p.name == "traps on the edge")
+            .unwrap()
+            .clone()
     };
     let none = &alone.plans[0];
     assert!(none.insects_of_100.iter().all(|v| *v == 100.0), "{none:?}");
     assert!(edge(&alone).insects_of_100[4] < 3.0);
     let [low, _] = range("isolated decline", "factor");
-    assert!(edge(&alone).factor < low, "the pattern may hold now: say so here");
+    assert!(
+        edge(&alone).factor < low,
+        "the pattern may hold now: say so here"
+    );
     yard.seasons.arrivals = 0.5;
     assert!(edge(&course(&yard)).insects_of_100[4] >= 50.0);
 }
@@ -472,7 +563,11 @@ fn an_isolated_population_falls_under_many_traps_and_arrivals_undo_it() {
 #[test]
 fn pairing_cuts_the_variance_of_the_difference() {
     let outcome = compared(&shipped("allotment-beetles.json", 60));
-    let factors: Vec<f64> = outcome.plans.iter().filter_map(|p| p.pairing_factor).collect();
+    let factors: Vec<f64> = outcome
+        .plans
+        .iter()
+        .filter_map(|p| p.pairing_factor)
+        .collect();
     assert!(factors.iter().all(|f| *f > 1.0), "{factors:?}");
     let mut sorted = factors.clone();
     sorted.sort_by(f64::total_cmp);
