@@ -11,6 +11,9 @@ use crate::tally::compare::{CompareOutcome, PlanCompared};
 use std::fmt::Write as _;
 
 /// All files of a comparison with their names, in a fixed order; the manifest comes last.
+///
+/// # Panics
+/// Never: our own manifest reads.
 pub fn files(
     scenario: &Scenario,
     outcome: &CompareOutcome,
@@ -337,7 +340,11 @@ fn reason(scenario: &Scenario, method: &crate::control::Method) -> String {
         .collect();
     let mut text = format!("{} ({}).", method.describe(), list(&crops));
     if let Action::Cover(cover) = &method.action {
-        let leak = method.kind.values.get("leak").map_or(0.0, |v| v.central());
+        let leak = method
+            .kind
+            .values
+            .get("leak")
+            .map_or(0.0, crate::catalogue::Sourced::central);
         let width = scenario.pest.values.body_width.central();
         let _ = if cover.mesh_mm > width {
             write!(

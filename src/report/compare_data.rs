@@ -155,6 +155,9 @@ pub fn json(scenario: &Scenario, outcome: &CompareOutcome) -> String {
 }
 
 /// The comparison as a tidy table: plan, object, quantity, value, unit.
+///
+/// # Panics
+/// Never: rows are as long as the header and memory takes them.
 pub fn csv(scenario: &Scenario, outcome: &CompareOutcome) -> String {
     let unit = damage_unit(scenario);
     let mut rows = vec![["plan", "object", "quantity", "value", "unit"].map(String::from)];

@@ -230,6 +230,9 @@ pub fn fold(text: &str, indent: usize) -> Vec<String> {
 }
 
 /// Breaks a name into pieces of at most `width` characters, at spaces where it can; at least one piece.
+///
+/// # Panics
+/// Never: there is always a piece.
 pub fn fold_to(text: &str, width: usize) -> Vec<String> {
     let mut lines = vec![String::new()];
     for word in text.split_whitespace() {

@@ -556,7 +556,7 @@ pub struct Method {
     /// Bags: share of the fruit bagged, 0 to 1; all when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub share: Option<f64>,
-    /// Hand removal, water, repellent, clearing of a trap crop: times of day. Write a list such as ["19:00"].
+    /// Hand removal, water, repellent, clearing of a trap crop: times of day. Write a list of times such as "19:00".
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub times: Option<Vec<String>>,
     /// Hand removal, water: days a week, 1 to 7; 7 when absent.

@@ -86,10 +86,10 @@ impl Reader<'_, '_> {
         let before = self.notes.faults.len();
         let action = match id {
             "row-cover" => self.cover(),
-            "fruit-bags" => self.bags(),
-            "hand-removal" => self.hands(),
+            "fruit-bags" => Some(self.bags()),
+            "hand-removal" => Some(self.hands()),
             "repellent" => self.repellent(),
-            "water-spray" => self.water(),
+            "water-spray" => Some(self.water()),
             _ => self.trap_crop(),
         };
         let crops = self.crops(id == "trap-crop");
@@ -349,7 +349,7 @@ impl Reader<'_, '_> {
         }
     }
 
-    fn bags(&mut self) -> Option<Action> {
+    fn bags(&mut self) -> Action {
         self.only(&["share"]);
         let share = self.written.share.unwrap_or(1.0);
         if !(0.0..=1.0).contains(&share) {
@@ -366,23 +366,23 @@ impl Reader<'_, '_> {
             );
             self.fault("method", what, "use a row cover, or leave it out");
         }
-        Some(Action::Bags(Bags { share }))
+        Action::Bags(Bags { share })
     }
 
-    fn hands(&mut self) -> Option<Action> {
+    fn hands(&mut self) -> Action {
         self.only(&["times", "days_a_week"]);
-        Some(Action::Hands(Hands {
+        Action::Hands(Hands {
             hours: self.hours(&["19:00"], 12),
             days_a_week: self.days_a_week(),
-        }))
+        })
     }
 
-    fn water(&mut self) -> Option<Action> {
+    fn water(&mut self) -> Action {
         self.only(&["times", "days_a_week"]);
-        Some(Action::Water(Water {
+        Action::Water(Water {
             hours: self.hours(&["8:00"], 12),
             days_a_week: self.days_a_week(),
-        }))
+        })
     }
 
     fn repellent(&mut self) -> Option<Action> {

@@ -303,7 +303,13 @@ fn planted(scenario: &Scenario) -> Planted {
             .collect(),
         fruit: crops
             .iter()
-            .map(|c| c.kind.fruit.as_ref().map_or(0.0, |f| f.central()) * c.count as f64)
+            .map(|c| {
+                c.kind
+                    .fruit
+                    .as_ref()
+                    .map_or(0.0, crate::catalogue::Sourced::central)
+                    * c.count as f64
+            })
             .collect(),
         days: scenario.window.days,
     }

@@ -37,6 +37,10 @@ pub fn plan_summer(
 }
 
 /// As [`plan_summer`] with the insects given.
+#[expect(
+    clippy::needless_pass_by_value,
+    reason = "an empty map, copied for a second try"
+)]
 pub(crate) fn plan_with(
     prepared: &Prepared,
     (ground, arrivals): (&Ground, &Arrivals),
