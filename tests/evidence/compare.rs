@@ -442,46 +442,47 @@ fn bags_save_fruit_and_traps_for_males_do_not() {
     assert_eq!(none.mating.males_caught, 0);
 }
 
-/// Males-only trapping in a closed yard: mating gives way only when nearly all males are gone (PH-10), and mated
-/// females from outside undo it (PH-12, PH-16).
+/// Males-only trapping: mating gives way only when nearly all males are gone (PH-10), and mated females from outside
+/// undo it (PH-12, PH-16). The traps here are far better than real ones, so that nearly all males go.
 #[test]
 fn catching_males_cuts_mating_only_where_no_female_comes_from_outside() {
     let traps: Vec<String> = (0..36)
         .map(|i| {
             let (x, y) = (2.5 + 5.0 * f64::from(i % 6), 2.5 + 5.0 * f64::from(i / 6));
-            format!(r#"{{ "at": [{x}, {y}], "catch_radius": 3 }}"#)
+            format!(r#"{{ "at": [{x}, {y}] }}"#)
         })
         .collect();
+    // Moths keep growing up here; those there on the first day mate before any trap has caught a male.
     let yard = |setting: &str| {
         scenario(&format!(
             r#"{{ "format": 1, "title": "t", "yard": {{ "width": 30, "depth": 30 }},
             "crops": [{{ "name": "apples", "kind": "apple", "block": {{ "from": [5, 5], "to": [25, 25], "count": [3, 3] }} }}],
-            "surroundings": {{ "pressure": {{ "on_plants_a_day": [0.2, 0.5] }} {setting} }},
-            "pest": "codling-moth", "window": {{ "days": 14 }},
+            "surroundings": {{ "pressure": {{ "on_plants_a_day": [0.2, 0.5] }},
+                "sources": [{{ "name": "old tree", "at": [15, 15], "a_day": 30 }}] {setting} }},
+            "trap_values": {{ "sticky": {{ "capture": [0.9, 0.95], "land": [0, 0.05] }} }},
+            "pest": {{ "base": "codling-moth", "overrides": {{ "plant_first": 0, "matings": [2, 3], "approach_loss": 0.0001 }} }},
+            "window": {{ "days": 14 }},
             "plans": [{{ "name": "none" }}, {{ "name": "many", "traps": [{}] }}],
             "settings": {{ "summers": 20, "seed": 4 }} }}"#,
             traps.join(", ")
         ))
     };
-    // Moths keep growing up here; those there on the first day mate before any trap has caught a male.
-    let tree = r#", "sources": [{ "name": "old tree", "at": [15, 15], "a_day": 30 }]"#;
-    let closed = compared(&yard(&format!(
-        r#"{tree}, "setting": "isolated", "margin": "10 ft""#
-    )));
-    let open = compared(&yard(tree));
+    let closed = compared(&yard(r#", "setting": "isolated", "margin": "10 ft""#));
+    let open = compared(&yard(""));
     let share = |p: &PlanCompared| p.mating.local_mated as f64 / p.mating.local_females as f64;
     let (none, many) = (plan(&closed, "none"), plan(&closed, "many"));
-    assert!(many.mating.males_caught as f64 > 0.8 * many.mating.males as f64);
-    assert!(share(many) < share(none), "{} {}", share(many), share(none));
+    assert!(many.mating.males_caught as f64 > 0.9 * many.mating.males as f64);
+    assert!(
+        share(many) < 0.5 * share(none),
+        "{} {}",
+        share(many),
+        share(none)
+    );
     assert!(many.damage_mean < none.damage_mean);
     assert_eq!(many.mating.outside_females, 0);
     let relative = |o: &CompareOutcome| plan(o, "many").damage_mean / plan(o, "none").damage_mean;
-    assert!(
-        relative(&open) > relative(&closed),
-        "{} {}",
-        relative(&open),
-        relative(&closed)
-    );
+    let (here, there) = (relative(&closed), relative(&open));
+    assert!(there > 1.3 * here, "closed {here}, open {there}");
     assert!(plan(&open, "many").mating.outside_mated > 0);
 }
 
