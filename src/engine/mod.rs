@@ -13,5 +13,6 @@ pub mod insect;
 pub mod lookup;
 pub mod lure;
 pub mod random;
+pub mod trace;
 pub mod walk;
 pub mod wind;

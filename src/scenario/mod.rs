@@ -45,6 +45,8 @@ pub struct Scenario {
     pub structures: Vec<Structure>,
     /// Zones where no trap may hang.
     pub no_hang: Vec<Zone>,
+    /// Places the asker thinks of hanging a trap.
+    pub spots: Vec<Spot>,
     /// Neighbours' plots.
     pub plots: Vec<Plot>,
     /// The pest, with the user's overrides applied.
@@ -180,6 +182,15 @@ pub struct Zone {
     pub name: String,
     /// Outline.
     pub shape: Shape,
+}
+
+/// A place where a trap may hang.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Spot {
+    /// Name.
+    pub name: String,
+    /// Where.
+    pub at: Point,
 }
 
 /// A neighbour's plot.
