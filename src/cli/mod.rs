@@ -8,6 +8,7 @@ pub mod check;
 pub mod error;
 pub mod files;
 pub mod new;
+pub mod place;
 pub mod run;
 pub mod work;
 
@@ -33,6 +34,7 @@ pub fn main() -> ExitCode {
 fn dispatch(command: Command) -> Result<(), CliError> {
     match command {
         Command::Run(args) => run::run(&args),
+        Command::Place(args) => place::run(&args),
         Command::Check(args) => check::run(&args),
         Command::New(args) => new::run(&args),
         Command::Schema => schema(),

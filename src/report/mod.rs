@@ -2,6 +2,8 @@
 
 pub mod csv;
 pub mod json;
+#[cfg(feature = "pictures")]
+pub mod place;
 pub mod provenance;
 pub mod text;
 pub mod words;

@@ -30,7 +30,7 @@ fn random_yard(number: u32) -> (Scenario, ShortStream) {
     let lure = pick(&[
         "",
         r#""lure_age": 20,"#,
-        r#""strength": 0.3, "from_day": 2, "to_day": 3,"#,
+        r#""strength": 0.3, "from_day": 2, "to_day": 2,"#,
         r#""lures": 3,"#,
         r#""catch_radius": "2 m","#,
     ]);
@@ -46,8 +46,8 @@ fn random_yard(number: u32) -> (Scenario, ShortStream) {
         .collect();
     let text = format!(
         r#"{{ "format": 1, "title": "Invented", "yard": {{ "width": {width}, "depth": {depth} }},
-        "crops": [{}], {wind} "pest": "{pest}", "window": {{ "days": 4 }},
-        "surroundings": {{ "pressure": "light" {setting} }},
+        "crops": [{}], {wind} "pest": "{pest}", "window": {{ "days": 3 }},
+        "surroundings": {{ "pressure": {{ "on_plants_a_day": 1 }} {setting} }},
         "plans": [{{ "name": "a", "traps": [{{ {lure} "at": [1, 1] }}, {{ "at": [5, 4] }}] }}],
         "settings": {{ "summers": 10, "seed": {number} }} }}"#,
         crops.join(", ")
@@ -104,23 +104,23 @@ fn delta_equals_full_rerun_to_the_bit_in_random_yards() {
             compared += candidates.len();
         }
     }
-    assert!(compared >= 600 && lived_again > 10_000, "{compared} sites, {lived_again} lives");
+    assert!(compared >= 600 && lived_again > 1_000, "{compared} sites, {lived_again} lives");
 }
 
 #[test]
 fn delta_beside_other_traps_equals_full_rerun_to_the_bit() {
     let mut lived_again = 0;
-    for number in 0..10 {
+    for number in 0..6 {
         let (scenario, mut luck) = random_yard(number);
         let prepared = prepare(&scenario, &Unwatched).unwrap();
         let ground = Ground::for_summer(&scenario, 3);
         let traps = &scenario.plans[1].traps;
         let base = [ground.lure_site(&traps[1], 0), ground.lure_site(&traps[0], 1)];
         let template = ground.lure_site(&traps[1], 2);
-        let candidates = sites(&scenario, &ground, &template, 12, &mut luck);
+        let candidates = sites(&scenario, &ground, &template, 6, &mut luck);
         lived_again += check(&prepared, &ground, &base, &candidates, &Watched::nothing(&ground));
     }
-    assert!(lived_again > 2_000, "{lived_again} lives");
+    assert!(lived_again > 100, "{lived_again} lives");
 }
 
 #[test]
