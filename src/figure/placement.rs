@@ -79,7 +79,8 @@ fn draw(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Figure 
         map::ground(canvas, &view, &near);
         cells(canvas, &view, zones, end);
         hatch(canvas, &view, zones);
-        contours(canvas, &view, zones, end);
+        let plants: Vec<(f64, f64)> = near.plants.iter().map(|p| view.at(p.at)).collect();
+        contours(canvas, &view, zones, &plants, end);
         closed_zones(canvas, &view, scenario);
         map::structures(canvas, &view, &near);
         for plant in &near.plants {
@@ -257,7 +258,12 @@ fn contour_levels(end: f64) -> Vec<f64> {
 }
 
 /// Contour lines by marching squares between the middles of cells, with their numbers.
-fn contours(canvas: &Canvas, view: &View, zones: &ZoneMap, end: f64) {
+fn contours(canvas: &Canvas, view: &View, zones: &ZoneMap, plants: &[(f64, f64)], end: f64) {
+    let (width, height) = (zones.columns as f64 * zones.cell_m, zones.rows as f64 * zones.cell_m);
+    let rect = Rect::new(zones.x0_m, zones.y0_m, zones.x0_m + width, zones.y0_m + height);
+    let room = view.corners(&rect).iter().fold((f64::MAX, f64::MAX, f64::MIN, f64::MIN), |r, c| {
+        (r.0.min(c.0), r.1.min(c.1), r.2.max(c.0), r.3.max(c.1))
+    });
     let mut labelled: Vec<(f64, f64)> = Vec::new();
     for level in contour_levels(end) {
         let lines = contour(zones, level);
@@ -274,9 +280,11 @@ fn contours(canvas: &Canvas, view: &View, zones: &ZoneMap, end: f64) {
                     dx * dx + dy * dy > gap * gap
                 })
             };
-            let (f0, f1, f2, f3) = view.frame;
-            let inside = at.0 > f0 + 120.0 && at.0 < f2 - 120.0 && at.1 > f1 + 80.0 && at.1 < f3 - 80.0;
-            if inside && far(&own, 700.0) && far(&labelled, 130.0) && own.len() < 3 {
+            let inside = at.0 > room.0 + 90.0
+                && at.0 < room.2 - 90.0
+                && at.1 > room.1 + 50.0
+                && at.1 < room.3 - 50.0;
+            if inside && far(plants, 95.0) && far(&own, 700.0) && far(&labelled, 130.0) && own.len() < 3 {
                 own.push(at);
             }
         }

@@ -9,6 +9,7 @@ mod bad_input;
 mod check;
 mod never_panics;
 mod new;
+mod place;
 mod quantities;
 mod shipped;
 mod wind;

@@ -6,6 +6,8 @@
 )]
 
 mod delta;
+mod kriging;
+mod yards;
 
 use lurefield::scenario::Scenario;
 
