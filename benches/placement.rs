@@ -15,7 +15,10 @@ use lurefield::tally::prepare::prepare;
 fn processor_s() -> f64 {
     let stat = std::fs::read_to_string("/proc/self/stat").expect("this bench needs /proc");
     let after = stat.rsplit(')').next().unwrap_or_default();
-    let ticks = after.split_whitespace().nth(11).and_then(|t| t.parse::<f64>().ok());
+    let ticks = after
+        .split_whitespace()
+        .nth(11)
+        .and_then(|t| t.parse::<f64>().ok());
     ticks.expect("/proc/self/stat has the processor time") / 100.0
 }
 
@@ -23,8 +26,9 @@ fn main() {
     const SUMMERS: u32 = 6;
     const SAMPLE: usize = 12;
     let text = include_str!("../scenarios/allotment-beetles.json");
-    let scenario = lurefield::scenario::read(text, "allotment-beetles.json", &|_| Err(String::new()))
-        .unwrap_or_else(|_| panic!("the shipped scenario reads"));
+    let scenario =
+        lurefield::scenario::read(text, "allotment-beetles.json", &|_| Err(String::new()))
+            .unwrap_or_else(|_| panic!("the shipped scenario reads"));
     let prepared = prepare(&scenario, &Unwatched).expect("the shipped scenario runs");
     let slot = Slot::of(&scenario).unwrap_or_else(|_| panic!("it hangs a trap"));
     let sites = candidates(&scenario, &Limits::default()).expect("it has room");
@@ -50,8 +54,18 @@ fn main() {
     let scratch_s = slow_s * n / SAMPLE as f64;
     let each = quick_s / (n * f64::from(SUMMERS));
     println!("sites: {n}; summers: {SUMMERS}; from scratch measured on {SAMPLE} sites a summer");
-    println!("delta rerun: {:.2} ms of processor time a site and summer", 1e3 * each);
-    println!("from scratch: {:.2} ms", 1e3 * scratch_s / (n * f64::from(SUMMERS)));
-    println!("600 sites x 200 summers: {:.0} s of processor time, {:.0} s on two idle cores", each * 120_000.0, each * 60_000.0);
+    println!(
+        "delta rerun: {:.2} ms of processor time a site and summer",
+        1e3 * each
+    );
+    println!(
+        "from scratch: {:.2} ms",
+        1e3 * scratch_s / (n * f64::from(SUMMERS))
+    );
+    println!(
+        "600 sites x 200 summers: {:.0} s of processor time, {:.0} s on two idle cores",
+        each * 120_000.0,
+        each * 60_000.0
+    );
     println!("ratio delta-against-scratch: {:.1}", scratch_s / quick_s);
 }

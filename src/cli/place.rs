@@ -11,6 +11,9 @@ use crate::scenario::{Scenario, StructureKind};
 use crate::tally::prepare::{PILOT_SUMMERS, Refusal};
 use crate::units::{Dimension, read_quantity};
 
+/// Summers when the command does not say: a preview of the whole yard in a few minutes.
+const USUAL_SUMMERS: u32 = 200;
+
 /// Arguments of `place`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
@@ -48,10 +51,17 @@ pub struct Args {
 /// Faults of the scenario or the question, a stopped search, a folder that cannot be written.
 pub fn run(args: &Args) -> Result<(), CliError> {
     let options = &args.options;
-    let job = options.job()?;
+    let mut job = options.job()?;
+    if options.summers.is_none() {
+        let settings = &mut job.scenario.settings;
+        settings.summers = settings.summers.min(USUAL_SUMMERS);
+    }
     let question = args.question(&job.scenario).map_err(CliError::BadInput)?;
     let summers = job.scenario.settings.summers + PILOT_SUMMERS;
-    #[expect(clippy::disallowed_methods, reason = "the clock belongs to cli; the summers used are printed")]
+    #[expect(
+        clippy::disallowed_methods,
+        reason = "the clock belongs to cli; the summers used are printed"
+    )]
     let begun = std::time::Instant::now();
     let seconds = args.seconds.unwrap_or(f64::INFINITY);
     let enough = move || begun.elapsed().as_secs_f64() >= seconds;
@@ -66,14 +76,21 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     let outcome = outcome.map_err(|what| CliError::BadInput(format!("{file}: {what}")))?;
     let mut written = crate::report::place::files(&job.scenario, &outcome, &job.facts);
     let text = |name: &str| -> String {
-        let found = written.iter().find(|(n, _)| n == name).map(|(_, bytes)| bytes.as_slice());
+        let found = written
+            .iter()
+            .find(|(n, _)| n == name)
+            .map(|(_, bytes)| bytes.as_slice());
         String::from_utf8_lossy(found.unwrap_or_default()).into_owned()
     };
     let pictures = crate::report::picture_names(&written);
     let shown = if options.json {
         text("placement.json")
     } else {
-        let list = format!("Pictures in {}: {}.", job.folder.display(), pictures.join(", "));
+        let list = format!(
+            "Pictures in {}: {}.",
+            job.folder.display(),
+            pictures.join(", ")
+        );
         let lines = crate::report::words::fold(&list, 2).join("\n");
         format!("{}\n{lines}", text("placement.txt").trim_end())
     };
@@ -82,20 +99,29 @@ pub fn run(args: &Args) -> Result<(), CliError> {
         written.insert(1, (format!("inputs/{name}"), content.into_bytes()));
     }
     files::write_results(&job.folder, &written)?;
-    if options.quiet && !options.json { Ok(()) } else { print(&shown) }
+    if options.quiet && !options.json {
+        Ok(())
+    } else {
+        print(&shown)
+    }
 }
 
 impl Args {
     fn question(&self, scenario: &Scenario) -> Result<Question, String> {
         let length = |name: &str, text: &str, most_m: f64| {
-            let metres = read_quantity(text, Dimension::Length).map_err(|what| format!("--{name}: {what}"))?;
+            let metres = read_quantity(text, Dimension::Length)
+                .map_err(|what| format!("--{name}: {what}"))?;
             if (0.0..=most_m).contains(&metres) {
                 Ok(metres)
             } else {
-                Err(format!("--{name}: {text} is out of bounds; write 0 to {most_m} m"))
+                Err(format!(
+                    "--{name}: {text} is out of bounds; write 0 to {most_m} m"
+                ))
             }
         };
-        let optional = |name: &str, text: &Option<String>| text.as_ref().map_or(Ok(0.0), |t| length(name, t, 100.0));
+        let optional = |name: &str, text: &Option<String>| {
+            text.as_ref().map_or(Ok(0.0), |t| length(name, t, 100.0))
+        };
         if self.seconds.is_some_and(|s| !(s.is_finite() && s > 0.0)) {
             return Err("--seconds: write a number above 0".into());
         }
@@ -117,7 +143,9 @@ impl Args {
     fn objective(&self, scenario: &Scenario) -> Result<Objective, String> {
         if let Some(tolerance) = self.tolerance {
             if self.objective != "damage" {
-                return Err("--tolerance goes with --objective damage; leave one of them out".into());
+                return Err(
+                    "--tolerance goes with --objective damage; leave one of them out".into(),
+                );
             }
             if !(0.0..100.0).contains(&tolerance) {
                 return Err(format!(
@@ -133,7 +161,8 @@ impl Args {
                 .position(|s| s.kind == StructureKind::Patio)
                 .map(Objective::People)
                 .ok_or_else(|| {
-                    "--objective people: the yard has no patio; add a structure of kind \"patio\"".into()
+                    "--objective people: the yard has no patio; add a structure of kind \"patio\""
+                        .into()
                 }),
             "catch" => Ok(Objective::Catch),
             _ => Ok(Objective::Damage),

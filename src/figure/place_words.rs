@@ -21,7 +21,10 @@ pub fn number(value: f64) -> String {
 pub fn place_name(scenario: &Scenario, site: &SiteOutcome) -> String {
     let at = crate::geometry::Point::new(site.x_m, site.y_m);
     let (away, plant) = crate::placement::site::nearest_plant(scenario, at);
-    let crop = scenario.plants.get(plant).map_or("plants", |p| scenario.crops[p.crop].name.as_str());
+    let crop = scenario
+        .plants
+        .get(plant)
+        .map_or("plants", |p| scenario.crops[p.crop].name.as_str());
     let near = format!("{} from the nearest {crop}", feet_and_metres(away));
     match &site.name {
         Some(name) => format!("\"{name}\", {near}"),
@@ -84,4 +87,3 @@ pub fn capital(text: &str) -> String {
         .next()
         .map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
 }
-

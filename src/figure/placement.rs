@@ -3,8 +3,8 @@
 use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, Words, picture, veil};
 use crate::figure::legend::INNER;
 use crate::figure::map::{self, TRAP, View};
-use crate::figure::place_words::{UNDER_MAP, headline, place_name, split};
 use crate::figure::palette::{INK, PAPER, QUIET, difference};
+use crate::figure::place_words::{UNDER_MAP, headline, place_name, split};
 use crate::figure::{Figure, Table, damage_words, legend, round_up, sweeps, tick_text};
 use crate::geometry::{Point, Rect};
 use crate::placement::outcome::{PlaceOutcome, SiteOutcome, Verdict, Zone, ZoneMap};
@@ -47,7 +47,8 @@ fn near_view(scenario: &Scenario, map: &ZoneMap) -> Scenario {
             a.y1.min(seen.y1),
         );
     }
-    near.plots.retain(|p| p.area.x0 < p.area.x1 && p.area.y0 < p.area.y1);
+    near.plots
+        .retain(|p| p.area.x0 < p.area.x1 && p.area.y0 < p.area.y1);
     let own = near
         .crops
         .iter()
@@ -110,7 +111,12 @@ fn scale_end(zones: &ZoneMap) -> f64 {
 
 /// The places marked on the map, as a plan so that labels keep clear of them: best, worst, then the asker's spots.
 fn marks(scenario: &Scenario, outcome: &PlaceOutcome) -> Plan {
-    let Some(template) = scenario.plans.iter().flat_map(|p| &p.traps).find(|t| !t.neighbours) else {
+    let Some(template) = scenario
+        .plans
+        .iter()
+        .flat_map(|p| &p.traps)
+        .find(|t| !t.neighbours)
+    else {
         return Plan {
             name: String::new(),
             traps: Vec::new(),
@@ -136,7 +142,10 @@ fn marks(scenario: &Scenario, outcome: &PlaceOutcome) -> Plan {
     add(worst, format!("worst {}", change(worst)));
     for r in &outcome.spots {
         let site = &outcome.sites[r.site];
-        add(site, format!("{} {}", site.name.as_deref().unwrap_or(""), change(site)));
+        add(
+            site,
+            format!("{} {}", site.name.as_deref().unwrap_or(""), change(site)),
+        );
     }
     Plan {
         name: String::new(),
@@ -163,7 +172,10 @@ fn mark(canvas: &Canvas, at: (f64, f64), outcome: &PlaceOutcome, index: usize) {
         _ => {
             canvas.disc(at, 30.0, Some(INK), 4, PAPER);
             let rank = outcome.spots.get(index - 2).map_or(0, |r| r.rank);
-            let pen = Pen::new(SMALL).bold().anchored(Anchor::Middle).coloured(PAPER);
+            let pen = Pen::new(SMALL)
+                .bold()
+                .anchored(Anchor::Middle)
+                .coloured(PAPER);
             canvas.text(at, &rank.to_string(), pen);
         }
     }
@@ -192,7 +204,9 @@ fn cells(canvas: &Canvas, view: &View, zones: &ZoneMap, end: f64) {
         let mut start = 0;
         while start < zones.columns {
             let level = of(start);
-            let stop = (start..zones.columns).find(|&c| of(c) != level).unwrap_or(zones.columns);
+            let stop = (start..zones.columns)
+                .find(|&c| of(c) != level)
+                .unwrap_or(zones.columns);
             if let Some(level) = level {
                 let colour = difference(f64::from(level) / STEPS).mix(1.0);
                 let rect = cell_rect(zones, (start, stop), row);
@@ -259,11 +273,22 @@ fn contour_levels(end: f64) -> Vec<f64> {
 
 /// Contour lines by marching squares between the middles of cells, with their numbers.
 fn contours(canvas: &Canvas, view: &View, zones: &ZoneMap, plants: &[(f64, f64)], end: f64) {
-    let (width, height) = (zones.columns as f64 * zones.cell_m, zones.rows as f64 * zones.cell_m);
-    let rect = Rect::new(zones.x0_m, zones.y0_m, zones.x0_m + width, zones.y0_m + height);
-    let room = view.corners(&rect).iter().fold((f64::MAX, f64::MAX, f64::MIN, f64::MIN), |r, c| {
-        (r.0.min(c.0), r.1.min(c.1), r.2.max(c.0), r.3.max(c.1))
-    });
+    let (width, height) = (
+        zones.columns as f64 * zones.cell_m,
+        zones.rows as f64 * zones.cell_m,
+    );
+    let rect = Rect::new(
+        zones.x0_m,
+        zones.y0_m,
+        zones.x0_m + width,
+        zones.y0_m + height,
+    );
+    let room = view
+        .corners(&rect)
+        .iter()
+        .fold((f64::MAX, f64::MAX, f64::MIN, f64::MIN), |r, c| {
+            (r.0.min(c.0), r.1.min(c.1), r.2.max(c.0), r.3.max(c.1))
+        });
     let mut labelled: Vec<(f64, f64)> = Vec::new();
     for level in contour_levels(end) {
         let lines = contour(zones, level);
@@ -284,7 +309,12 @@ fn contours(canvas: &Canvas, view: &View, zones: &ZoneMap, plants: &[(f64, f64)]
                 && at.0 < room.2 - 90.0
                 && at.1 > room.1 + 50.0
                 && at.1 < room.3 - 50.0;
-            if inside && far(plants, 95.0) && far(&own, 700.0) && far(&labelled, 130.0) && own.len() < 3 {
+            if inside
+                && far(plants, 95.0)
+                && far(&own, 700.0)
+                && far(&labelled, 130.0)
+                && own.len() < 3
+            {
                 own.push(at);
             }
         }
@@ -319,7 +349,11 @@ fn contour(zones: &ZoneMap, level: f64) -> Vec<(Point, Point)> {
             let corner = [(0, 0), (1, 0), (1, 1), (0, 1)].map(|(dx, dy)| {
                 let (c, r) = (column + dx, row + dy);
                 let i = r * zones.columns + c;
-                (middle(c, r), zones.change[i] - level, zones.zone[i] == Zone::Closed)
+                (
+                    middle(c, r),
+                    zones.change[i] - level,
+                    zones.zone[i] == Zone::Closed,
+                )
             });
             if corner.iter().any(|c| c.2) {
                 continue;
@@ -373,8 +407,18 @@ fn key(canvas: &Canvas, y: f64, outcome: &PlaceOutcome, end: f64) -> f64 {
         let colour = difference(f64::from(k) / STEPS - 1.0).mix(1.0);
         canvas.fill_rect(x(k), y, x(k + 1), y + 50.0, colour);
     }
-    canvas.outline(&[(left, y), (right, y), (right, y + 50.0), (left, y + 50.0)], 3, INK);
-    for (share, value) in [(0.0, -end), (0.25, -0.5 * end), (0.5, 0.0), (0.75, 0.5 * end), (1.0, end)] {
+    canvas.outline(
+        &[(left, y), (right, y), (right, y + 50.0), (left, y + 50.0)],
+        3,
+        INK,
+    );
+    for (share, value) in [
+        (0.0, -end),
+        (0.25, -0.5 * end),
+        (0.5, 0.0),
+        (0.75, 0.5 * end),
+        (1.0, end),
+    ] {
         let x = left + (right - left) * share;
         canvas.line(&[(x, y + 50.0), (x, y + 62.0)], 3, INK);
         let anchor = if share == 0.0 {
@@ -384,7 +428,11 @@ fn key(canvas: &Canvas, y: f64, outcome: &PlaceOutcome, end: f64) -> f64 {
         } else {
             Anchor::Middle
         };
-        canvas.text((x, y + 84.0), &contour_text(value), Pen::new(SMALL).anchored(anchor));
+        canvas.text(
+            (x, y + 84.0),
+            &contour_text(value),
+            Pen::new(SMALL).anchored(anchor),
+        );
     }
     y += 140.0;
     let rows = [
@@ -398,7 +446,13 @@ fn key(canvas: &Canvas, y: f64, outcome: &PlaceOutcome, end: f64) -> f64 {
             zone_mark(canvas, (MARGIN + 16.0 + 34.0 * f64::from(k), y), zone, 11.0);
         }
         let text = format!("{words} ({share:.0} of 100 places)");
-        y = canvas.paragraph(MARGIN + 90.0, y - 24.0, width - 30.0, &text, Pen::new(SMALL)) + 34.0;
+        y = canvas.paragraph(
+            MARGIN + 90.0,
+            y - 24.0,
+            width - 30.0,
+            &text,
+            Pen::new(SMALL),
+        ) + 34.0;
     }
     y
 }
@@ -412,14 +466,24 @@ fn lists(canvas: &Canvas, y: f64, scenario: &Scenario, outcome: &PlaceOutcome) -
         canvas.paragraph(MARGIN + 90.0, y + 6.0, INNER - 90.0, text, Pen::new(SMALL)) + 16.0
     };
     let told = |site: &SiteOutcome| {
-        format!("{}. {} on average; {}.", place_name(scenario, site), signed(site.change_mean), split(site))
+        format!(
+            "{}. {} on average; {}.",
+            place_name(scenario, site),
+            signed(site.change_mean),
+            split(site)
+        )
     };
     if let Some(best) = outcome.best.first().map(|r| &outcome.sites[r.site]) {
         y = line(canvas, y, 0, &told(best));
     }
     for (i, r) in outcome.spots.iter().enumerate() {
         let tie = if r.tied { " (a tie)" } else { "" };
-        y = line(canvas, y, i + 2, &format!("{}{tie}", told(&outcome.sites[r.site])));
+        y = line(
+            canvas,
+            y,
+            i + 2,
+            &format!("{}{tie}", told(&outcome.sites[r.site])),
+        );
     }
     y = line(canvas, y, 1, &told(worst));
     if let Some(theirs) = outcome.neighbour_change {
@@ -461,7 +525,12 @@ fn words(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Words 
     let numbers: Vec<String> = table
         .rows
         .iter()
-        .map(|r| format!("{} at {} ft east, {} ft north: change {}.", r[0], r[1], r[2], r[3]))
+        .map(|r| {
+            format!(
+                "{} at {} ft east, {} ft north: change {}.",
+                r[0], r[1], r[2], r[3]
+            )
+        })
         .collect();
     Words {
         name: "placement-map".into(),

@@ -167,8 +167,16 @@ impl SiteTally {
         own.segments = base.segments + own.segments - gone.segments;
         for (own, base, gone) in [
             (&mut own.fed_ticks, &base.fed_ticks, &gone.fed_ticks),
-            (&mut own.laying_ticks, &base.laying_ticks, &gone.laying_ticks),
-            (&mut own.sitting_ticks, &base.sitting_ticks, &gone.sitting_ticks),
+            (
+                &mut own.laying_ticks,
+                &base.laying_ticks,
+                &gone.laying_ticks,
+            ),
+            (
+                &mut own.sitting_ticks,
+                &base.sitting_ticks,
+                &gone.sitting_ticks,
+            ),
         ] {
             for ((o, b), g) in own.iter_mut().zip(base).zip(gone) {
                 *o = b + *o - g;
@@ -221,7 +229,14 @@ fn live_out<O: Observer>(
     mut new_day: impl FnMut(&mut O, u32),
 ) {
     if !ground.crawls {
-        live(ground, lures, insect, memory, ground.clock.end_s(), observer);
+        live(
+            ground,
+            lures,
+            insect,
+            memory,
+            ground.clock.end_s(),
+            observer,
+        );
         return;
     }
     for day in 0..ground.clock.days {
@@ -349,8 +364,14 @@ impl Rerun<'_> {
                 again[own] = LureMemory::NEW;
                 let tally = &mut sites[site];
                 let mut counter = Counter { tally, watched };
-                let survived =
-                    live_again(ground, &self.with[site], mark, &mut again, answer.s, &mut counter);
+                let survived = live_again(
+                    ground,
+                    &self.with[site],
+                    mark,
+                    &mut again,
+                    answer.s,
+                    &mut counter,
+                );
                 tally.summer.insects.alive += u64::from(survived);
             }
             self.lived_again += waiting.answers.len() as u64;
@@ -435,7 +456,10 @@ impl<'a> Screen<'a> {
         let mut order: Vec<usize> = (0..candidates.len()).collect();
         let tile = |i: usize| {
             let at = candidates[i].at;
-            ((at.y / TILE_M).floor() as i64, (at.x / TILE_M).floor() as i64)
+            (
+                (at.y / TILE_M).floor() as i64,
+                (at.x / TILE_M).floor() as i64,
+            )
         };
         order.sort_by_key(|&i| (tile(i), i));
         let rect = |places: &[usize]| {
@@ -459,9 +483,18 @@ impl<'a> Screen<'a> {
             });
             start = stop;
         }
-        let nowhere = Rect::new(f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY);
+        let nowhere = Rect::new(
+            f64::INFINITY,
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+            f64::NEG_INFINITY,
+        );
         let all = Tile {
-            rect: if order.is_empty() { nowhere } else { rect(&order) },
+            rect: if order.is_empty() {
+                nowhere
+            } else {
+                rect(&order)
+            },
             sites: 0..order.len(),
         };
         let first = candidates.iter().find(|c| !c.is_inert());
@@ -559,7 +592,15 @@ impl<'a> Screen<'a> {
                 s1,
             };
             let (clock, wind) = (&ground.clock, &ground.wind);
-            site.exposure(&stretch, insect.female, who, memory, clock, wind, ground.tables)
+            site.exposure(
+                &stretch,
+                insect.female,
+                who,
+                memory,
+                clock,
+                wind,
+                ground.tables,
+            )
         };
         let mut exposure = ask(mark.s1);
         if let Exposure::Responds(s) = exposure
@@ -698,7 +739,14 @@ pub fn full(
     for id in 0..arrivals.total() {
         let mut insect = arrivals.insect(ground, id);
         memory.fill(LureMemory::NEW);
-        live_out(ground, &lures, &mut insect, &mut memory, &mut counter, |_, _| {});
+        live_out(
+            ground,
+            &lures,
+            &mut insect,
+            &mut memory,
+            &mut counter,
+            |_, _| {},
+        );
         alive += u64::from(survives(&mut insect, &mut counter));
     }
     let insects = &mut tally.summer.insects;

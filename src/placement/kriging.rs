@@ -158,7 +158,9 @@ fn matrix(places: &[Point], variances: &[f64], c: Covariance) -> DMatrix<f64> {
     let jitter = 1e-10 * c.sill;
     DMatrix::from_fn(places.len(), places.len(), |i, j| {
         let own = if i == j { variances[i] + jitter } else { 0.0 };
-        own + c.sill * c.kernel.correlation(places[i].distance(places[j]), c.length_m)
+        own + c.sill
+            * c.kernel
+                .correlation(places[i].distance(places[j]), c.length_m)
     })
 }
 
@@ -192,7 +194,10 @@ fn likeliest(places: &[Point], values: &[f64], variances: &[f64]) -> Option<Cova
                 sill: spread * libm::exp(log_sill),
                 length_m: far * libm::exp(log_length),
             };
-            (deviance(&places, &values, &variances, covariance), covariance)
+            (
+                deviance(&places, &values, &variances, covariance),
+                covariance,
+            )
         };
         // A coarse look at the whole range, then halving steps round the best of it.
         let (mut sill, mut length) = (0.0, -1.5);

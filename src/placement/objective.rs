@@ -91,8 +91,7 @@ impl Objective {
     ) -> Valued {
         let plants = tally.summer.plant_damage(ground, scenario.pest.guild);
         let owner = |i: usize| scenario.crops[scenario.plants[i].crop].owner;
-        let damage =
-            weighted_damage(scenario, &plants, |i| owner(i) == Owner::Mine).unwrap_or(0.0);
+        let damage = weighted_damage(scenario, &plants, |i| owner(i) == Owner::Mine).unwrap_or(0.0);
         let by_day = lure.map_or(&[][..], |k| &tally.summer.caught_by_day[k]);
         let value = match self {
             Objective::Damage => damage,

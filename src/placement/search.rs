@@ -7,9 +7,7 @@ use crate::geometry::Point;
 use crate::placement::delta::{SiteTally, delta};
 use crate::placement::kriging::Surface;
 use crate::placement::objective::{Objective, Valued};
-use crate::placement::outcome::{
-    PlaceOutcome, Ranked, SiteOutcome, Verdict, Zone, ZoneMap,
-};
+use crate::placement::outcome::{PlaceOutcome, Ranked, SiteOutcome, Verdict, Zone, ZoneMap};
 use crate::placement::site::{Limits, Site, candidates, may_hang};
 use crate::placement::sweep;
 use crate::scenario::{Plan, Scenario, Trap};
@@ -274,7 +272,10 @@ impl Work<'_> {
     }
 
     fn best_of(&self, chosen: &[usize]) -> Option<usize> {
-        let means: Vec<(usize, f64)> = chosen.iter().map(|&i| (i, mean(&self.changes(i)))).collect();
+        let means: Vec<(usize, f64)> = chosen
+            .iter()
+            .map(|&i| (i, mean(&self.changes(i))))
+            .collect();
         means
             .into_iter()
             .min_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)))
@@ -303,7 +304,8 @@ impl Work<'_> {
         let values = &self.series[index].values;
         let n = values.len().max(1) as f64;
         let count = paired::count(&changes, tie_band);
-        let share = |hit: &dyn Fn(f64) -> bool| changes.iter().filter(|c| hit(**c)).count() as f64 / n;
+        let share =
+            |hit: &dyn Fn(f64) -> bool| changes.iter().filter(|c| hit(**c)).count() as f64 / n;
         let theirs: Option<Vec<f64>> = values
             .iter()
             .zip(&self.base)
@@ -388,7 +390,9 @@ impl Work<'_> {
                 x.total_cmp(&y).then(b.cmp(&a))
             })
             .unwrap_or(0);
-        let spots: Vec<usize> = (0..sites.len()).filter(|&i| sites[i].name.is_some()).collect();
+        let spots: Vec<usize> = (0..sites.len())
+            .filter(|&i| sites[i].name.is_some())
+            .collect();
         let map = zone_map(scenario, &self.question.limits, sites, &results);
         let zone_shares = map.as_ref().map_or([0.0; 3], shares);
         PlaceOutcome {
@@ -464,7 +468,10 @@ impl Work<'_> {
                 objective.value(scenario, &ground, &tally, lure)
             };
             let without = value(&slot.base, false);
-            (without, with.iter().map(|p| value(p, true)).collect::<Vec<_>>())
+            (
+                without,
+                with.iter().map(|p| value(p, true)).collect::<Vec<_>>(),
+            )
         };
         if matches!(objective, Objective::People(_)) {
             outcome.notes.push(
@@ -481,12 +488,17 @@ impl Work<'_> {
             active: Vec::new(),
             lived_again: 0,
         };
-        each_summer(0..self.base.len() as u32, watch, one, |_, (without, values)| {
-            full.base.push(without);
-            for (series, value) in full.series.iter_mut().zip(values) {
-                series.values.push(value);
-            }
-        })?;
+        each_summer(
+            0..self.base.len() as u32,
+            watch,
+            one,
+            |_, (without, values)| {
+                full.base.push(without);
+                for (series, value) in full.series.iter_mut().zip(values) {
+                    series.values.push(value);
+                }
+            },
+        )?;
         for (k, &i) in finalists.iter().enumerate() {
             let site = Site {
                 at: Point::new(outcome.sites[i].x_m, outcome.sites[i].y_m),
@@ -529,7 +541,12 @@ fn name_verdict(outcome: &mut PlaceOutcome, objective: Objective) {
 }
 
 fn shares(map: &ZoneMap) -> [f64; 3] {
-    let open = map.zone.iter().filter(|z| **z != Zone::Closed).count().max(1) as f64;
+    let open = map
+        .zone
+        .iter()
+        .filter(|z| **z != Zone::Closed)
+        .count()
+        .max(1) as f64;
     [Zone::Lowers, Zone::EitherWay, Zone::Raises]
         .map(|zone| map.zone.iter().filter(|z| **z == zone).count() as f64 / open)
 }

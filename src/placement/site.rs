@@ -98,8 +98,7 @@ pub fn may_hang(scenario: &Scenario, at: Point, limits: &Limits) -> bool {
             s.kind,
             StructureKind::Path | StructureKind::Patio | StructureKind::House
         );
-        s.shape.contains(at)
-            || (kept_clear && distance(&s.shape, at) < limits.from_paths_m)
+        s.shape.contains(at) || (kept_clear && distance(&s.shape, at) < limits.from_paths_m)
     });
     !standing && !scenario.no_hang.iter().any(|z| z.shape.contains(at))
 }
@@ -168,8 +167,11 @@ pub fn place_at(scenario: &Scenario, bearing_rad: f64, distance_m: f64) -> Point
 /// The smallest rectangle that holds places.
 pub fn bounds(places: &[Point]) -> Option<Rect> {
     let first = places.first()?;
-    Some(places.iter().fold(
-        Rect::new(first.x, first.y, first.x, first.y),
-        |r, p| r.union(&Rect::new(p.x, p.y, p.x, p.y)),
-    ))
+    Some(
+        places
+            .iter()
+            .fold(Rect::new(first.x, first.y, first.x, first.y), |r, p| {
+                r.union(&Rect::new(p.x, p.y, p.x, p.y))
+            }),
+    )
 }

@@ -12,7 +12,7 @@ use crate::scenario::Scenario;
 use crate::stats::paired;
 use crate::stats::spread::{mean, standard_error};
 use crate::tally::prepare::{Prepared, prepare};
-use crate::units::{METRES_PER_FOOT, feet};
+use crate::units::METRES_PER_FOOT;
 use std::f64::consts::PI;
 
 /// Names of the sweeps.
@@ -135,12 +135,15 @@ fn distance_and_side(
                 sweeper.point(label, ft * METRES_PER_FOOT, places, 1, &base, &all)
             })
             .collect();
-        let mut sweep = sweeper.sweep("distance", &base, points);
+        let mut sweep = Sweeper::sweep("distance", &base, points);
         sweep.finding = distance_finding(scenario, &sweep);
         sweeps.push(sweep);
     }
     if asked("side") {
-        let ring = DISTANCES_FT.iter().position(|ft| *ft == SIDE_DISTANCE_FT).unwrap_or(0);
+        let ring = DISTANCES_FT
+            .iter()
+            .position(|ft| *ft == SIDE_DISTANCE_FT)
+            .unwrap_or(0);
         let sides = &series[8 * ring..8 * ring + 8];
         let points = (0..8)
             .map(|k| {
@@ -149,7 +152,7 @@ fn distance_and_side(
                 sweeper.point(SIDES[k].into(), degrees, place, 1, &base, &sides[k])
             })
             .collect();
-        let mut sweep = sweeper.sweep("side", &base, points);
+        let mut sweep = Sweeper::sweep("side", &base, points);
         sweep.finding = side_finding(sides, &sweep);
         sweeps.push(sweep);
     }
@@ -202,7 +205,13 @@ fn side_finding(sides: &[Series], sweep: &Sweep) -> String {
         mean(&differences),
         standard_error(&differences).unwrap_or(f64::INFINITY),
     );
-    let all = mean(&sweep.points.iter().map(|p| p.change_mean.abs()).collect::<Vec<_>>());
+    let all = mean(
+        &sweep
+            .points
+            .iter()
+            .map(|p| p.change_mean.abs())
+            .collect::<Vec<_>>(),
+    );
     if gap <= 3.0 * se || gap < 0.25 * all {
         "The side hardly matters here.".into()
     } else {
@@ -214,7 +223,7 @@ fn side_finding(sides: &[Series], sweep: &Sweep) -> String {
 }
 
 impl Sweeper<'_> {
-    fn sweep(&self, name: &'static str, base: &Series, points: Vec<SweepPoint>) -> Sweep {
+    fn sweep(name: &'static str, base: &Series, points: Vec<SweepPoint>) -> Sweep {
         Sweep {
             name,
             damage_without: mean(&base.damage),
@@ -245,7 +254,10 @@ impl Sweeper<'_> {
             caught_mean: mean(&series.caught),
             traps,
             places_m: places.iter().map(|p| [p.x, p.y]).collect(),
-            outside: places.iter().filter(|p| !self.scenario.yard.contains(**p)).count(),
+            outside: places
+                .iter()
+                .filter(|p| !self.scenario.yard.contains(**p))
+                .count(),
         }
     }
 
@@ -271,10 +283,21 @@ impl Sweeper<'_> {
             for (k, &at) in hung.iter().enumerate() {
                 base.extend(self.slot.lures_at(&ground, &[at], first + k as u32));
             }
-            let lures = self.slot.lures_at(&ground, places, first + hung.len() as u32);
-            let counts = delta(&ground, &arrivals, &base, &lures, &Watched::nothing(&ground));
-            let sites: Vec<(f64, f64)> =
-                counts.sites.iter().map(|t| self.series(&ground, t)).collect();
+            let lures = self
+                .slot
+                .lures_at(&ground, places, first + hung.len() as u32);
+            let counts = delta(
+                &ground,
+                &arrivals,
+                &base,
+                &lures,
+                &Watched::nothing(&ground),
+            );
+            let sites: Vec<(f64, f64)> = counts
+                .sites
+                .iter()
+                .map(|t| self.series(&ground, t))
+                .collect();
             (self.series(&ground, &counts.base), sites)
         };
         let mut without = Series::default();
@@ -304,8 +327,16 @@ impl Sweeper<'_> {
             for (k, &at) in others.iter().enumerate() {
                 base.extend(self.slot.lures_at(&ground, &[at], first + k as u32));
             }
-            let lures = self.slot.lures_at(&ground, &[last], first + others.len() as u32);
-            let tally = full(&ground, &arrivals, &base, &lures[0], &Watched::nothing(&ground));
+            let lures = self
+                .slot
+                .lures_at(&ground, &[last], first + others.len() as u32);
+            let tally = full(
+                &ground,
+                &arrivals,
+                &base,
+                &lures[0],
+                &Watched::nothing(&ground),
+            );
             self.series(&ground, &tally)
         };
         each_summer(0..summers, self.watch, one, |_, (damage, caught)| {
@@ -362,8 +393,7 @@ impl Sweeper<'_> {
             let mut now = series[pick].clone();
             if (2..=EXCHANGE_UP_TO).contains(&n) {
                 for k in 0..n {
-                    let others: Vec<Point> =
-                        (0..n).filter(|&j| j != k).map(|j| hung[j]).collect();
+                    let others: Vec<Point> = (0..n).filter(|&j| j != k).map(|j| hung[j]).collect();
                     let (_, series) = self.sites(&others, &candidates, summers)?;
                     let pick = least(&series);
                     if mean(&series[pick].damage) < mean(&now.damage) {
@@ -373,20 +403,20 @@ impl Sweeper<'_> {
                     }
                 }
             }
-            let label = if n == 1 { "1 trap".into() } else { format!("{n} traps") };
+            let label = if n == 1 {
+                "1 trap".into()
+            } else {
+                format!("{n} traps")
+            };
             points.push(self.point(label, n as f64, &hung, n, &none, &now));
         }
-        let mut sweep = self.sweep("number", &none, points);
+        let mut sweep = Self::sweep("number", &none, points);
         sweep.finding = number_finding(&sweep);
         Ok(sweep)
     }
 
     /// Three traps in a row round the best spot, then six in a ring round the plants and six in a heap.
-    fn spacing(
-        &self,
-        question: &Question,
-        outcome: &PlaceOutcome,
-    ) -> Result<Sweep, PlaceRefusal> {
+    fn spacing(&self, question: &Question, outcome: &PlaceOutcome) -> Result<Sweep, PlaceRefusal> {
         let summers = (outcome.summers as u32).min(SUMMERS_MANY);
         let best = outcome
             .best
@@ -400,7 +430,11 @@ impl Sweeper<'_> {
         let mut plans: Vec<(String, f64, Vec<Point>)> = Vec::new();
         for ft in SPACINGS_FT {
             let gap = ft * METRES_PER_FOOT;
-            let (low, high) = if along_x { (yard.x0, yard.x1) } else { (yard.y0, yard.y1) };
+            let (low, high) = if along_x {
+                (yard.x0, yard.x1)
+            } else {
+                (yard.y0, yard.y1)
+            };
             // A row that would stick out is pushed inside where it fits.
             let middle = if along_x { best.x } else { best.y };
             let middle = if high - low >= 2.0 * gap {
@@ -432,25 +466,24 @@ impl Sweeper<'_> {
         });
         plans.push(("6 in a heap at the best spot".into(), 1.0, heap.collect()));
         let mut points = Vec::new();
-        for (label, at, places) in plans {
+        for (mut label, at, places) in plans {
+            let closed = |p: &Point| {
+                self.scenario.yard.contains(*p) && !may_hang(self.scenario, *p, &question.limits)
+            };
+            if places.iter().any(closed) {
+                label.push_str(" (closed place)");
+            }
             let series = self.arrangement(&places, summers)?;
             points.push(self.point(label, at, &places, places.len(), &base, &series));
         }
-        let closed = points
-            .iter()
-            .flat_map(|p| &p.places_m)
-            .any(|p| !may_hang(self.scenario, Point::new(p[0], p[1]), &question.limits));
-        let mut sweep = self.sweep("spacing", &base, points);
+        let mut sweep = Self::sweep("spacing", &base, points);
         let order = |a: &&SweepPoint, b: &&SweepPoint| a.damage_mean.total_cmp(&b.damage_mean);
         if let Some(best) = sweep.points.iter().min_by(order) {
             sweep.finding = format!("Least damage: {}.", best.label);
             if best.change_mean > 0.0 {
-                sweep.finding.push_str(" It is still more than with no trap.");
-            }
-            if closed {
                 sweep
                     .finding
-                    .push_str(" Some of these places are closed to traps; they only show the effect.");
+                    .push_str(" It is still more than with no trap.");
             }
         }
         Ok(sweep)
@@ -475,9 +508,4 @@ fn number_finding(sweep: &Sweep) -> String {
         Some(w) => format!("After {}, one more no longer helps.", w[0].label),
         None => format!("Least damage with {}.", least.label),
     }
-}
-
-/// Feet of a distance in metres, whole.
-pub fn whole_feet(metres: f64) -> String {
-    format!("{:.0} ft", feet(metres))
 }

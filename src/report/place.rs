@@ -5,9 +5,7 @@ use crate::placement::outcome::{PlaceOutcome, Ranked, SiteOutcome, Sweep, Verdic
 use crate::report::csv::{harmless, write};
 use crate::report::json::{damage_unit, pretty};
 use crate::report::provenance::{Facts, sha256};
-use crate::report::words::{
-    cautions, fold, grade_in_words, instead, weakest_grade,
-};
+use crate::report::words::{cautions, fold, grade_in_words, instead, weakest_grade};
 use crate::scenario::Scenario;
 use crate::stats::words::{PAIRS_FOR_A_VERDICT, PAIRS_FOR_A_WORD, thousands, word_of_20};
 use serde::Serialize;
@@ -24,7 +22,10 @@ pub fn files(scenario: &Scenario, outcome: &PlaceOutcome, facts: &Facts) -> Vec<
     }
     for figure in crate::figure::placement::all(scenario, outcome) {
         files.push((format!("{}.png", figure.name), crate::figure::png(&figure)));
-        files.push((format!("{}.txt", figure.name), figure.alternative().into_bytes()));
+        files.push((
+            format!("{}.txt", figure.name),
+            figure.alternative().into_bytes(),
+        ));
         files.push((format!("{}.svg", figure.name), figure.svg.into_bytes()));
     }
     let manifest = manifest(scenario, outcome, facts, &files);
@@ -52,7 +53,9 @@ pub fn text(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
             && outcome.verdict == Verdict::SpotBeatsNoTrap
             && let Some(word) = word_of_20(best.less)
         {
-            first.push_str(&format!(" [{word}]"));
+            first.push_str(" [");
+            first.push_str(word);
+            first.push(']');
         }
         if outcome.summers < PAIRS_FOR_A_VERDICT {
             first.push_str(" [preview]");
@@ -146,7 +149,11 @@ fn zones(out: &mut Lines, outcome: &PlaceOutcome) {
     if outcome.map.is_none() {
         return;
     }
-    let parts: Vec<u64> = outcome.zone_shares.iter().map(|s| (s * 1000.0).round() as u64).collect();
+    let parts: Vec<u64> = outcome
+        .zone_shares
+        .iter()
+        .map(|s| (s * 1000.0).round() as u64)
+        .collect();
     let of_100 = crate::stats::spread::of_100(&parts);
     out.gap();
     out.say(
@@ -168,7 +175,12 @@ fn sweeps(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
             _ => "Spacing:",
         };
         out.say(&format!("{title} {}", sweep.finding), 2);
-        let wide = sweep.points.iter().map(|p| p.label.len()).max().unwrap_or(0);
+        let wide = sweep
+            .points
+            .iter()
+            .map(|p| p.label.len())
+            .max()
+            .unwrap_or(0);
         out.0.push(format!(
             "  {:wide$}  {:>7} of 100 {}",
             "no trap",
@@ -243,7 +255,10 @@ pub fn tidy(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
     let header = ["object", "name", "x_m", "y_m", "quantity", "value", "unit"];
     let mut rows = vec![header.map(String::from).to_vec()];
     for (i, site) in outcome.sites.iter().enumerate() {
-        let name = site.name.clone().unwrap_or_else(|| format!("site {}", i + 1));
+        let name = site
+            .name
+            .clone()
+            .unwrap_or_else(|| format!("site {}", i + 1));
         let mut add = |quantity: &str, value: Option<f64>, unit: &str| {
             rows.push(vec![
                 "site".into(),
@@ -262,7 +277,11 @@ pub fn tidy(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
         add("no change", Some(site.same as f64), "summers of 20");
         add("less", Some(site.less as f64), "summers of 20");
         add("catch mean", Some(site.caught_mean), "insects a summer");
-        add("neighbor's change", site.neighbour_change, &damage_unit(scenario));
+        add(
+            "neighbor's change",
+            site.neighbour_change,
+            &damage_unit(scenario),
+        );
         add("summers", Some(site.summers as f64), "summers");
     }
     for sweep in &outcome.sweeps {
@@ -335,7 +354,6 @@ struct Manifest<'a> {
     kriging: Option<(&'a str, f64, f64)>,
     inputs: &'a [(String, String)],
     outputs: Vec<(&'a str, String)>,
-
 }
 
 fn manifest(
@@ -363,6 +381,5 @@ fn manifest(
             .iter()
             .map(|(name, bytes)| (name.as_str(), sha256(bytes)))
             .collect(),
-
     })
 }

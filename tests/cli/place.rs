@@ -26,20 +26,32 @@ fn refused(text: &str, arguments: &[&str], words: &[&str]) {
 
 #[test]
 fn tolerance_of_100_or_more_is_refused() {
-    refused(&yard_with("", ""), &["--tolerance", "101"], &["--tolerance", "less than 100"]);
+    refused(
+        &yard_with("", ""),
+        &["--tolerance", "101"],
+        &["--tolerance", "less than 100"],
+    );
 }
 
 #[test]
 fn spot_outside_the_yard_is_refused() {
     let spots = r#""spots": [{ "name": "far", "at": ["70 ft", "10 ft"] }]"#;
-    refused(&yard_with("extra", spots), &[], &["spots[0].at", "outside the yard", "move it inside"]);
+    refused(
+        &yard_with("extra", spots),
+        &[],
+        &["spots[0].at", "outside the yard", "move it inside"],
+    );
 }
 
 #[test]
 fn yard_without_a_free_place_is_refused() {
     let zone = r#""no_hang": [{ "name": "all", "from": [-1, -1], "to": [30, 30] }]"#;
     let text = yard_with("extra", zone).replace(r#""at": ["#, r#""place_anyway": true, "at": ["#);
-    refused(&text, &[], &["no place is left to hang a trap", "free some room"]);
+    refused(
+        &text,
+        &[],
+        &["no place is left to hang a trap", "free some room"],
+    );
 }
 
 #[test]
@@ -50,7 +62,11 @@ fn plan_without_a_trap_is_refused() {
 
 #[test]
 fn people_area_needs_a_patio() {
-    refused(&yard_with("", ""), &["--objective", "people"], &["no patio", "add a structure"]);
+    refused(
+        &yard_with("", ""),
+        &["--objective", "people"],
+        &["no patio", "add a structure"],
+    );
 }
 
 #[test]
@@ -60,8 +76,19 @@ fn files_are_written_and_json_is_all_that_is_printed() {
     let value: serde_json::Value = serde_json::from_str(&out).unwrap();
     assert_eq!(value["sites"].as_array().unwrap().len(), 6);
     assert_eq!(value["summers"], 2);
-    for name in ["placement.json", "placement.txt", "placement.csv", "placement-map.csv", "placement-map.png", "placement-map.svg", "placement-manifest.json"] {
-        assert!(folder.path().join("output/yard").join(name).exists(), "{name}");
+    for name in [
+        "placement.json",
+        "placement.txt",
+        "placement.csv",
+        "placement-map.csv",
+        "placement-map.png",
+        "placement-map.svg",
+        "placement-manifest.json",
+    ] {
+        assert!(
+            folder.path().join("output/yard").join(name).exists(),
+            "{name}"
+        );
     }
     let text = std::fs::read_to_string(folder.path().join("output/yard/placement.txt")).unwrap();
     assert!(text.lines().all(|l| l.chars().count() <= 80), "{text}");

@@ -5,7 +5,12 @@ use lurefield::placement::kriging::{Covariance, Kernel, Surface};
 use serde_json::Value;
 
 fn numbers(value: &Value) -> Vec<f64> {
-    value.as_array().unwrap().iter().map(|v| v.as_f64().unwrap()).collect()
+    value
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|v| v.as_f64().unwrap())
+        .collect()
 }
 
 fn points(value: &Value) -> Vec<Point> {
@@ -49,7 +54,9 @@ fn ordinary_kriging_agrees_with_the_reference_library() {
 
 #[test]
 fn surface_passes_through_exact_sites_and_knows_it() {
-    let places: Vec<Point> = (0..9).map(|i| Point::new(f64::from(i % 3), f64::from(i / 3))).collect();
+    let places: Vec<Point> = (0..9)
+        .map(|i| Point::new(f64::from(i % 3), f64::from(i / 3)))
+        .collect();
     let values: Vec<f64> = places.iter().map(|p| p.x + 2.0 * p.y).collect();
     for kernel in Kernel::ALL {
         let covariance = Covariance {
@@ -60,7 +67,10 @@ fn surface_passes_through_exact_sites_and_knows_it() {
         let surface = Surface::new(&places, &values, &[0.0; 9], covariance).unwrap();
         for (at, value) in places.iter().zip(&values) {
             let got = surface.predict(*at);
-            assert!((got.value - value).abs() < 1e-6 && got.se < 1e-3, "{kernel:?} {got:?}");
+            assert!(
+                (got.value - value).abs() < 1e-6 && got.se < 1e-3,
+                "{kernel:?} {got:?}"
+            );
         }
     }
 }

@@ -13,6 +13,16 @@ use lurefield::scenario::Scenario;
 
 /// A scenario from its text.
 fn read(text: &str) -> Scenario {
-    lurefield::scenario::read(text, "yard.json", &|_| Err("no files here".into()))
-        .unwrap_or_else(|faults| panic!("{}", faults.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")))
+    lurefield::scenario::read(text, "yard.json", &|_| Err("no files here".into())).unwrap_or_else(
+        |faults| {
+            panic!(
+                "{}",
+                faults
+                    .iter()
+                    .map(ToString::to_string)
+                    .collect::<Vec<_>>()
+                    .join("\n")
+            )
+        },
+    )
 }

@@ -38,8 +38,8 @@ fn search(scenario: &Scenario, sites: usize) -> PlaceOutcome {
 fn mirrored_yard_gives_the_mirrored_map_within_4_standard_errors() {
     let west = r#""wind": { "usually_from": "west", "strength": "light" },"#;
     let east = r#""wind": { "usually_from": "east", "strength": "light" },"#;
-    let a = search(&yard(6.0, west, "", 60), 24);
-    let b = search(&yard(12.0, east, "", 60), 24);
+    let a = search(&yard(6.0, west, "", 30), 12);
+    let b = search(&yard(12.0, east, "", 30), 12);
     assert_eq!(a.sites.len(), b.sites.len());
     for site in &a.sites {
         let other = b
@@ -56,7 +56,7 @@ fn mirrored_yard_gives_the_mirrored_map_within_4_standard_errors() {
 #[test]
 fn trap_3_m_from_a_plant_in_open_country_raises_damage() {
     let spots = r#""spots": [{ "name": "near", "at": [9, 9.1] }],"#;
-    let outcome = search(&yard(9.0, "", spots, 60), 6);
+    let outcome = search(&yard(9.0, "", spots, 40), 6);
     let near = outcome.sites.last().unwrap();
     assert!(near.change_mean > 4.0 * near.se, "{near:?}");
 }
@@ -72,14 +72,19 @@ fn results_are_identical_for_1_2_and_7_threads() {
 
 #[test]
 fn still_air_and_a_centred_plant_give_a_map_symmetric_within_4_standard_errors() {
-    let outcome = search(&yard(9.0, "", "", 80), 24);
+    let outcome = search(&yard(9.0, "", "", 40), 12);
     for a in &outcome.sites {
         let b = outcome
             .sites
             .iter()
-            .find(|b| (b.x_m - (18.0 - a.x_m)).abs() < 1e-9 && (b.y_m - (12.0 - a.y_m)).abs() < 1e-9)
+            .find(|b| {
+                (b.x_m - (18.0 - a.x_m)).abs() < 1e-9 && (b.y_m - (12.0 - a.y_m)).abs() < 1e-9
+            })
             .unwrap();
         let se = (a.se * a.se + b.se * b.se).sqrt();
-        assert!((a.change_mean - b.change_mean).abs() <= 4.0 * se + 1e-9, "{a:?} {b:?}");
+        assert!(
+            (a.change_mean - b.change_mean).abs() <= 4.0 * se + 1e-9,
+            "{a:?} {b:?}"
+        );
     }
 }
