@@ -12,6 +12,7 @@ pub mod engine;
 #[cfg(feature = "pictures")]
 pub mod figure;
 pub mod geometry;
+pub mod placement;
 pub mod report;
 pub mod scenario;
 pub mod season;

@@ -23,6 +23,8 @@ pub enum Command {
     Run(super::run::Args),
     /// Set every plan against doing nothing on the same summers
     Compare(super::compare::Args),
+    /// Map where a trap helps or hurts, and rank your own spots
+    Place(super::place::Args),
     /// Say what was understood of a scenario, with every default used
     Check(super::check::Args),
     /// Start a scenario from a ready yard or from a few answers

@@ -9,6 +9,7 @@ pub mod compare;
 pub mod error;
 pub mod files;
 pub mod new;
+pub mod place;
 pub mod repeat;
 pub mod run;
 pub mod season;
@@ -37,6 +38,7 @@ fn dispatch(command: Command) -> Result<(), CliError> {
     match command {
         Command::Run(args) => run::run(&args),
         Command::Compare(args) => compare::run(&args),
+        Command::Place(args) => place::run(&args),
         Command::Check(args) => check::run(&args),
         Command::New(args) => new::run(&args),
         Command::Season(args) => season::run(&args),

@@ -131,7 +131,7 @@ pub fn run_plan<O: Observer>(
 }
 
 /// Whether an insect is alive at the end of the window; closes an answer that is still open.
-pub(crate) fn survives<O: Observer>(insect: &mut Insect, observer: &mut O) -> bool {
+pub fn survives<O: Observer>(insect: &mut Insect, observer: &mut O) -> bool {
     if matches!(insect.mode, Mode::Over(_)) {
         return false;
     }
@@ -261,7 +261,7 @@ fn mating_account(
 }
 
 /// The end of a crawler's night: it goes back to its shelter, or makes a new one where it is.
-fn go_home<O: Observer>(ground: &Ground, insect: &mut Insect, ends_s: f64, observer: &mut O) {
+pub fn go_home<O: Observer>(ground: &Ground, insect: &mut Insect, ends_s: f64, observer: &mut O) {
     if matches!(insect.mode, Mode::Over(_)) {
         return;
     }

@@ -1,5 +1,8 @@
 //! All that leaves the engine: what an observer of a life is told.
 
+use crate::engine::insect::Insect;
+use crate::engine::lure::LureMemory;
+
 /// How a life in the yard ends.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Fate {
@@ -99,6 +102,15 @@ pub trait Observer {
     fn outlived(&mut self, _female: bool) {}
     /// Who mated in the summer; told once, when mating is followed.
     fn mated(&mut self, _account: &MatingAccount) {}
+    /// Whether this observer wants to hear of every stretch that a lure might act on; see [`Observer::stretched`].
+    const TRACES: bool = false;
+    /// Before a stretch from `s0` to `s1` along the present segment is flown: all that a lure could act on, in the
+    /// pieces and the order in which lures are asked. `memory` is that of the live lures, the stretch not yet charged.
+    #[inline]
+    fn stretched(&mut self, _insect: &Insect, _memory: &[LureMemory], _s0: f64, _s1: f64) {}
+    /// The stretch just told ends at `s`, where a live lure is answered.
+    #[inline]
+    fn stretch_cut(&mut self, _s: f64) {}
     /// A life ended; `female` and `day` are for the catch.
     #[inline]
     fn over(&mut self, _fate: Fate, _female: bool, _day: u32) {}

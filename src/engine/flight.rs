@@ -89,6 +89,38 @@ pub fn live<O: Observer>(
 /// Marks the draws that decide whether a cover holds an insect.
 const HELD: u32 = 0x0080_0000;
 
+/// Takes up a life within a segment, where the insect answers a lure at `s` of a stretch that begins at `s0`, and lives
+/// it up to a time as [`live`] does.
+///
+/// Shape: insect and memory as [`Observer::stretched`] told them, the lure's own memory as after the stretches before.
+pub fn live_from_answer<O: Observer>(
+    ground: &Ground,
+    lures: &Lures,
+    insect: &mut Insect,
+    memory: &mut [LureMemory],
+    (lure, s0, s): (u32, f64, f64),
+    until_s: f64,
+    observer: &mut O,
+) {
+    let mut life = Life {
+        ground,
+        lures,
+        memory,
+        until_s,
+        end_s: ground.clock.end_s(),
+        observer,
+    };
+    life.charge_others(insect, s0, s, lure);
+    let Point { x, y } = insect.at;
+    let (xm, ym) = (x + insect.ux * s, y + insect.uy * s);
+    life.observer.flew(x, y, xm, ym);
+    insect.at = Point::new(xm, ym);
+    insect.t_s += s / ground.pest.speed;
+    if life.answer(insect, lure) {
+        live(ground, lures, insect, memory, until_s, observer);
+    }
+}
+
 /// Whole ticks of a time.
 #[inline]
 pub fn ticks(t_s: f64) -> u64 {
@@ -309,7 +341,7 @@ impl<O: Observer> Life<'_, O> {
         };
         let speed = ground.pest.speed;
         let stop_s = bout_end_s.min(insect.dies_s).min(self.end_s);
-        let lured = !searching && !self.lures.sites.is_empty();
+        let lured = !searching && (O::TRACES || !self.lures.sites.is_empty());
         let mut carried = 0.0;
         loop {
             if insect.t_s >= self.until_s && carried == 0.0 {
@@ -339,7 +371,7 @@ impl<O: Observer> Life<'_, O> {
                 (x1, y1) = (x + insect.ux * s_end, y + insect.uy * s_end);
             }
             let plants_near = ground.lookup.may_meet(x, y, x1, y1);
-            let lures_near = lured && self.lures.may_meet(x, y, x1, y1);
+            let lures_near = lured && (O::TRACES || self.lures.may_meet(x, y, x1, y1));
             if (plants_near || lures_near)
                 && let Some(met) = self.meet(insect, s_end, plants_near, lures_near)
             {
@@ -442,6 +474,9 @@ impl<O: Observer> Life<'_, O> {
     /// lure's budget.
     fn exposed(&mut self, insect: &Insect, s0: f64, s1: f64) -> Option<(u32, f64)> {
         let ground = self.ground;
+        if O::TRACES {
+            self.observer.stretched(insect, self.memory, s0, s1);
+        }
         let stretch = |s1: f64| Stretch {
             from: insect.at,
             ux: insect.ux,
@@ -486,8 +521,26 @@ impl<O: Observer> Life<'_, O> {
             }
             return None;
         };
-        // The others are charged for the shorter stretch only.
-        let charged = stretch(end);
+        if O::TRACES {
+            self.observer.stretch_cut(end);
+        }
+        self.charge_others(insect, s0, end, answered);
+        first
+    }
+
+    /// Charges every lure but one for the stretch up to where that one is answered.
+    fn charge_others(&mut self, insect: &Insect, s0: f64, s1: f64, answered: u32) {
+        let ground = self.ground;
+        let who = (ground.seed, ground.summer, insect.id);
+        let charged = Stretch {
+            from: insect.at,
+            ux: insect.ux,
+            uy: insect.uy,
+            start_s: insect.t_s,
+            speed: ground.pest.speed,
+            s0,
+            s1,
+        };
         for (k, (site, memory)) in self
             .lures
             .sites
@@ -509,7 +562,6 @@ impl<O: Observer> Life<'_, O> {
                 memory.budget -= used;
             }
         }
-        first
     }
 
     /// Responds to a lure.

@@ -11,9 +11,12 @@ pub mod heat_map;
 pub mod legend;
 pub mod map;
 pub mod palette;
+pub mod place_words;
+pub mod placement;
 pub mod plant_map;
 pub mod rings;
 pub mod season;
+pub mod sweeps;
 pub mod wind;
 
 pub use canvas::png;

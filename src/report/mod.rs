@@ -4,6 +4,8 @@ pub mod compare;
 pub mod compare_data;
 pub mod csv;
 pub mod json;
+#[cfg(feature = "pictures")]
+pub mod place;
 pub mod provenance;
 pub mod text;
 pub mod words;

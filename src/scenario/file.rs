@@ -118,6 +118,9 @@ pub struct File {
     /// Places where no trap may hang.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub no_hang: Vec<Zone>,
+    /// Places in the yard where you might hang a trap; `place` ranks them.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub spots: Vec<Spot>,
     /// Neighbours' plots, outside the yard.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub neighbours: Vec<Neighbour>,
@@ -285,6 +288,16 @@ pub struct Zone {
     /// Radius of a disc.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub radius: Option<Length>,
+}
+
+/// A place where you might hang a trap.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Spot {
+    /// Name, unique.
+    pub name: String,
+    /// Where it is.
+    pub at: Position,
 }
 
 /// A neighbour's plot, a rectangle outside the yard.

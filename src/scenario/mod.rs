@@ -47,6 +47,8 @@ pub struct Scenario {
     pub structures: Vec<Structure>,
     /// Zones where no trap may hang.
     pub no_hang: Vec<Zone>,
+    /// Places the asker thinks of hanging a trap.
+    pub spots: Vec<Spot>,
     /// Neighbours' plots.
     pub plots: Vec<Plot>,
     /// The pest, with the user's overrides applied.
@@ -188,6 +190,15 @@ pub struct Zone {
     pub name: String,
     /// Outline.
     pub shape: Shape,
+}
+
+/// A place where a trap may hang.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Spot {
+    /// Name.
+    pub name: String,
+    /// Where.
+    pub at: Point,
 }
 
 /// A neighbour's plot.
@@ -351,7 +362,7 @@ pub struct Trap {
 }
 
 /// A plan: what the gardener does.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Plan {
     /// Name, unique.
     pub name: String,

@@ -10,6 +10,7 @@ mod check;
 mod compare;
 mod never_panics;
 mod new;
+mod place;
 mod quantities;
 mod run;
 mod shipped;

@@ -149,6 +149,7 @@ pub(crate) fn scenario() -> Scenario {
                 },
             },
         ],
+        spots: Vec::new(),
         no_hang: vec![Zone {
             name: "Play area".into(),
             shape: Shape::Rect(rect(30.0, 2.0, 50.0, 14.0)),

@@ -54,6 +54,7 @@ pub(crate) fn yard(side_m: f64, vines: Places, plans: &[(&str, Places)]) -> Scen
         }],
         plants: plants.collect(),
         structures: Vec::new(),
+        spots: Vec::new(),
         no_hang: Vec::new(),
         plots: Vec::new(),
         pest: catalogue::pest("japanese-beetle").expect("the catalogue has it"),
