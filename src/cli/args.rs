@@ -25,6 +25,8 @@ pub enum Command {
     Check(super::check::Args),
     /// Start a scenario from a ready yard or from a few answers
     New(Box<super::new::Args>),
+    /// Turn results into pages: help-desk text, handout, slides, class pack, poll, evidence, tables, moving picture
+    Report(Box<super::report::Args>),
     /// Print the JSON Schema of the scenario file
     Schema,
 }

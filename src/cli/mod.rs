@@ -8,6 +8,7 @@ pub mod check;
 pub mod error;
 pub mod files;
 pub mod new;
+pub mod report;
 pub mod run;
 pub mod work;
 
@@ -35,6 +36,7 @@ fn dispatch(command: Command) -> Result<(), CliError> {
         Command::Run(args) => run::run(&args),
         Command::Check(args) => check::run(&args),
         Command::New(args) => new::run(&args),
+        Command::Report(args) => report::run(&args),
         Command::Schema => schema(),
     }
 }
