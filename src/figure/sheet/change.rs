@@ -107,7 +107,11 @@ fn draw(
     let axis = Axis::of(rows, band);
     let names = LEFT - MARGIN - 130.0;
     // Smaller marks where a slide would run over.
-    let radii = [20.0, 17.0, 14.0, 11.0, 8.0];
+    let radii = if *look == Look::Page {
+        [20.0, 17.0, 14.0, 11.0, 8.0]
+    } else {
+        [30.0, 26.0, 20.0, 14.0, 8.0]
+    };
     let plan = |radius: f64| {
         let mut y = top + 1.6 * small;
         let mut places = Vec::new();
@@ -132,7 +136,7 @@ fn draw(
     let (radius, (places, bottom)) = radii
         .into_iter()
         .map(|r| (r, plan(r)))
-        .find(|(_, (_, bottom))| bottom + 3.4 * small <= end)
+        .find(|(_, (_, bottom))| bottom + 3.6 * small <= end)
         .unwrap_or_else(|| (radii[4], plan(radii[4])));
     let start = top + 1.6 * small;
     canvas.fill_rect(axis.x(-band), start, axis.x(band), bottom, BAND.mix(1.0));

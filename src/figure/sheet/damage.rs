@@ -54,7 +54,9 @@ fn draw(
     let (text, small) = (look.text(), look.small());
     let right = WIDTH - MARGIN - 560.0;
     let longest = round_up(rows.iter().map(|r| r.damage).fold(1.0, f64::max)).min(100.0);
-    let each = (1.4 * text + 130.0).min(((end - top - 90.0) / rows.len().max(1) as f64).max(120.0));
+    let tallest = if *look == Look::Page { 130.0 } else { 200.0 };
+    let each =
+        (1.4 * text + tallest).min(((end - top - 90.0) / rows.len().max(1) as f64).max(120.0));
     canvas.text((LEFT, top + 0.7 * text), columns.0, Pen::new(small));
     canvas.text(
         (WIDTH - MARGIN, top + 0.7 * text),

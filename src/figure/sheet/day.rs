@@ -10,22 +10,13 @@ use crate::scenario::{Plan, Scenario};
 /// Room between the two maps.
 const GAP: f64 = 60.0;
 
-/// What is shown of an insect in a still.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Spot {
-    /// Map: 0 without the trap, 1 with it.
-    pub side: usize,
-    /// Place on the sheet.
-    pub at: (f64, f64),
-    /// A ring shows that it eats.
-    pub eats: bool,
-}
-
-/// A line of a path in a still.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Trail {
-    /// Points on the sheet.
-    pub points: Vec<(f64, f64)>,
+/// What a still shows on one map.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Still {
+    /// Where insects landed on plants, on the sheet.
+    pub landings: Vec<(f64, f64)>,
+    /// Lines below the map: the counts.
+    pub notes: Vec<String>,
 }
 
 /// Places of the two maps on a sheet.
@@ -48,13 +39,13 @@ pub fn stage(scenario: &Scenario, top: f64, most_height: f64) -> Stage {
     }
 }
 
-/// A picture of both maps with trails and insects, its words, and a table of counts.
+/// A picture of both maps, with landings and counts for a still, its words, and a table of counts.
 pub fn day(
     caption: Caption,
     scenario: &Scenario,
     plans: [&Plan; 2],
     rows: Vec<Vec<String>>,
-    (trails, spots): (&[Trail], &[Spot]),
+    stills: Option<&[Still; 2]>,
     look: &Look,
 ) -> Figure {
     let meta = Words {
@@ -72,16 +63,21 @@ pub fn day(
         let (top, most_height) = room(look);
         let stage = stage(scenario, top, most_height);
         draw(canvas, scenario, plans, &stage, look);
-        for trail in trails {
-            canvas.line(&trail.points, 3, QUIET);
-        }
-        for spot in spots {
-            canvas.mark(spot.at, 13.0, Mark::Circle, INK);
-            if spot.eats {
-                canvas.disc(spot.at, 22.0, None, 4, INK);
+        let mut bottom = stage.bottom;
+        for (view, still) in stage.views.iter().zip(stills.into_iter().flatten()) {
+            for at in &still.landings {
+                canvas.mark(*at, 12.0, Mark::Circle, INK);
             }
+            let middle = f64::midpoint(view.frame.0, view.frame.2);
+            let mut y = stage.bottom + look.text();
+            for note in &still.notes {
+                let pen = Pen::new(look.text()).anchored(Anchor::Middle);
+                canvas.text((middle, y), note, pen);
+                y += 1.35 * look.text();
+            }
+            bottom = bottom.max(y);
         }
-        look.height(stage.bottom)
+        look.height(bottom)
     })
 }
 
@@ -89,7 +85,8 @@ pub fn day(
 pub fn room(look: &Look) -> (f64, f64) {
     let (top, end) = look.room();
     let maps = top + 1.5 * look.text() + 10.0;
-    (maps, (end - maps - 10.0).min(1100.0))
+    // Three lines of counts stand below the maps of a slide.
+    (maps, (end - maps - 4.6 * look.text()).min(1100.0))
 }
 
 /// The stage of a page or slide whose claim ended at `top`.

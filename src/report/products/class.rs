@@ -127,6 +127,11 @@ fn student(story: &Story, dots: &[f64]) -> String {
     let s = story.s;
     let cards = cards(dots, story.yard.tie_band);
     let half = cards.len() / 2;
+    let way = match story.way() {
+        Some(Way::More) => "more",
+        Some(Way::Less) => "less",
+        _ => "same",
+    };
     let body = html! {
         h2 { (s.get("student.step1")) }
         p { (s.get("student.step1.do")) " " (s.get("student.step1.table")) }
@@ -166,9 +171,9 @@ fn student(story: &Story, dots: &[f64]) -> String {
         (write_lines(1))
         p { (s.get("student.step3.pool")) }
         h2 { (s.get("student.step4")) }
-        p { (s.get("student.step4.do")) }
+        p { (s.get(&format!("student.step4.{way}"))) }
         (write_lines(2))
-        p { (s.get("student.step4.change")) }
+        p { (s.get(&format!("student.step4.{way}.change"))) }
         (write_lines(2))
         h2 { (s.get("student.step5")) }
         p { (s.get("student.step5.do")) }

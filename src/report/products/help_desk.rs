@@ -19,16 +19,20 @@ pub(super) fn paragraph(story: &Story) -> String {
     if story.preview() {
         all.push(s.get("verdict.preview").into());
     }
-    all.extend(story.split());
+    if let Some(count) = &story.plan().count {
+        let values = [count.more, count.same, count.less].map(|n| n.to_string());
+        let [more, same, less] = &values;
+        let values = [("more", more as &str), ("same", same), ("less", less)];
+        all.push(s.fill("help.split", &values));
+    }
     all.push(story.damage());
     all.extend(story.catch());
-    all.extend(story.why());
+    all.extend(story.why().into_iter().take(1));
     all.push(s.fill("help.instead", &[("instead", story.instead())]));
     all.push(s.get("caution.forecast").into());
     all.push(s.get("caution.local").into());
-    all.push(s.get("caution.label").into());
-    all.push(s.get("caution.mesh").into());
-    all.push(s.get("caution.bees").into());
     all.push(s.get("caution.home").into());
+    all.push(s.get("help.label").into());
+    all.push(s.get("help.net").into());
     fold(&clean(&all.join(" ")), 0).join("\n") + "\n"
 }

@@ -137,7 +137,12 @@ pub fn cautions(s: &Strings) -> Vec<&str> {
 
 /// The cautions as a list.
 pub fn caution_list(s: &Strings) -> Markup {
-    html! { ul { @for line in cautions(s) { li { (line) } } } }
+    html! {
+        section {
+            h2 { (s.get("caution.title")) }
+            ul { @for line in cautions(s) { li { (line) } } }
+        }
+    }
 }
 
 /// A line of the footer that the user fills in before printing.

@@ -32,8 +32,10 @@ pub(super) fn change_title(story: &Story) -> String {
 /// The picture of twenty changes; `None` when the results hold no dots.
 pub(super) fn change(story: &Story, name: &str, look: &Look) -> Option<Figure> {
     let s = story.s;
+    // A slide makes one claim, so it shows one plan.
+    let most = if *look == Look::Page { MOST } else { 1 };
     let counted: Vec<(&Plan, &Count, &Vec<f64>)> = story
-        .shown(MOST)
+        .shown(most)
         .into_iter()
         .filter_map(|p| {
             let count = p.count.as_ref()?;

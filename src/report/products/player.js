@@ -15,10 +15,15 @@
     parent.appendChild(node);
     return node;
   }
-  var layer = make('g', { 'aria-hidden': 'true' }, svg);
-  var trails = [0, 1].map(function () { return make('polyline', { fill: 'none', stroke: '#00427a', 'stroke-width': 6 }, layer); });
+  // Each map has a layer of its own, and nothing is drawn outside it.
+  var layers = frames.map(function (f, side) {
+    var clip = make('clipPath', { id: 'map' + side }, svg);
+    make('rect', { x: f[0], y: f[1], width: f[2] - f[0], height: f[3] - f[1] }, clip);
+    return make('g', { 'aria-hidden': 'true', 'clip-path': 'url(#map' + side + ')' }, svg);
+  });
+  var trails = layers.map(function (layer) { return make('polyline', { fill: 'none', stroke: '#00427a', 'stroke-width': 6 }, layer); });
   var dots = show.insects.map(function () {
-    return [0, 1].map(function () {
+    return layers.map(function (layer) {
       var g = make('g', { visibility: 'hidden' }, layer);
       return {
         g: g,
@@ -29,10 +34,6 @@
     });
   });
 
-  function inside(side, x, y) {
-    var f = frames[side];
-    return [Math.min(Math.max(x, f[0]), f[2]), Math.min(Math.max(y, f[1]), f[3])];
-  }
   function place(part, now) {
     for (var i = 0; i < part.pieces.length; i++) {
       var piece = part.pieces[i], end = piece[piece.length - 1];
@@ -77,9 +78,8 @@
           at = [end[1], end[2]];
         }
         if (!at) { node.g.setAttribute('visibility', 'hidden'); return; }
-        var p = inside(side, at[0], at[1]);
         node.g.setAttribute('visibility', 'visible');
-        node.g.setAttribute('transform', 'translate(' + p[0] + ' ' + p[1] + ')');
+        node.g.setAttribute('transform', 'translate(' + at[0] + ' ' + at[1] + ')');
         node.ring.setAttribute('visibility', eats(events) || i === chosen ? 'inherit' : 'hidden');
         node.ring.setAttribute('stroke', i === chosen ? '#00427a' : '#000');
         node.ring.setAttribute('r', i === chosen ? 34 : 25);
@@ -100,7 +100,7 @@
     var points = [];
     if (chosen >= 0) {
       show.insects[chosen].sides[side].pieces.forEach(function (piece) {
-        piece.forEach(function (q) { if (q[0] <= t) { points.push(inside(side, q[1], q[2]).join(',')); } });
+        piece.forEach(function (q) { if (q[0] <= t) { points.push(q[1] + ',' + q[2]); } });
       });
     }
     trails[side].setAttribute('points', points.join(' '));

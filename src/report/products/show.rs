@@ -8,6 +8,8 @@ use serde::Serialize;
 
 /// Flights are shown so many times faster.
 const FASTER: f64 = 6.0;
+/// Speed of a hop that takes no time in the model, metres per second.
+const HOP_M_PER_S: f64 = 2.0;
 /// Longest wait or meal on screen, seconds.
 const LONGEST_WAIT_S: f64 = 2.5;
 /// Time on screen for a stretch out of sight.
@@ -163,10 +165,13 @@ fn part(track: &Track, view: &View, start: f64) -> Part {
             if let Some(before) = before {
                 let still = before[1] == point[1] && before[2] == point[2];
                 let real = (point[0] - before[0]).max(0.0);
+                // A hop onto a leaf takes no time in the model; on screen it flies there.
+                let (dx, dy) = (point[1] - before[1], point[2] - before[2]);
+                let hop = (dx * dx + dy * dy).sqrt() / HOP_M_PER_S;
                 now += if still {
                     (real / FASTER).min(LONGEST_WAIT_S)
                 } else {
-                    (real / FASTER).clamp(0.02, LONGEST_WAIT_S)
+                    (real.max(hop) / FASTER).clamp(0.02, LONGEST_WAIT_S)
                 };
             }
             clock.push((point[0], now));
@@ -197,16 +202,14 @@ fn part(track: &Track, view: &View, start: f64) -> Part {
     Part { pieces, events }
 }
 
-/// Show time of a moment of the summer.
+/// Show time of a moment of the summer; of several points at one moment, the last.
 fn when(clock: &[(f64, f64)], t_s: f64, start: f64) -> f64 {
-    let next = clock.iter().position(|(t, _)| *t >= t_s);
-    match next {
-        None => clock.last().map_or(start, |(_, now)| *now),
-        Some(0) => clock[0].1,
-        Some(i) => {
-            let ((t0, s0), (t1, s1)) = (clock[i - 1], clock[i]);
-            let share = if t1 > t0 { (t_s - t0) / (t1 - t0) } else { 1.0 };
-            s0 + (s1 - s0) * share
-        }
+    let Some(i) = clock.iter().rposition(|(t, _)| *t <= t_s) else {
+        return clock.first().map_or(start, |(_, now)| *now);
+    };
+    let (t0, s0) = clock[i];
+    match clock.get(i + 1) {
+        Some(&(t1, s1)) if t1 > t0 => s0 + (s1 - s0) * (t_s - t0) / (t1 - t0),
+        _ => s0,
     }
 }

@@ -49,11 +49,8 @@ pub(super) fn files(story: &Story, made: &Made) -> Result<Files, String> {
             all.push((figure, notes));
         }
     }
-    if let Some(figure) = summer::still(
-        story,
-        "slide-one-summer",
-        &look(s.get("slide.summer.claim").into()),
-    ) {
+    let for_claim = |claim: &str| look(claim.to_owned());
+    if let Some(figure) = summer::still(story, "slide-one-summer", for_claim) {
         let notes = ["slide.summer.notes.1", "slide.summer.notes.2"];
         all.push((figure, notes.map(|k| s.get(k)).to_vec()));
     }

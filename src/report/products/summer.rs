@@ -3,7 +3,7 @@
 use crate::figure::Figure;
 use crate::figure::canvas::pixels;
 use crate::figure::map::View;
-use crate::figure::sheet::day::{self, Spot, Trail};
+use crate::figure::sheet::day::{self, Still};
 use crate::figure::sheet::{Caption, Look, SLIDE_HEIGHT};
 use crate::report::json::compact;
 use crate::report::products::page::{Head, caution_list, clean, footer, page, safe_json};
@@ -96,14 +96,7 @@ fn caption(story: &Story, stage: &Stage, show: &Show, name: &str) -> (Caption, V
 /// The stage as a picture without insects.
 fn empty(story: &Story, stage: &Stage, show: &Show, name: &str, look: &Look) -> Figure {
     let (caption, rows) = caption(story, stage, show, name);
-    day::day(
-        caption,
-        &story.yard.scenario,
-        stage.plans,
-        rows,
-        (&[], &[]),
-        look,
-    )
+    day::day(caption, &story.yard.scenario, stage.plans, rows, None, look)
 }
 
 /// The views of a look: where its maps will be drawn. The head of a slide depends on its claim, so it is measured.
@@ -113,49 +106,57 @@ fn views(story: &Story, look: &Look) -> [View; 2] {
     day::stage(scenario, top, end).views
 }
 
-/// A still with all paths: for a slide; `None` when the results hold no summer.
-pub(super) fn still(story: &Story, name: &str, look: &Look) -> Option<Figure> {
+/// A still with all landings, for a slide; `None` when the results hold no summer.
+pub(super) fn still(story: &Story, name: &str, look: impl Fn(&str) -> Look) -> Option<Figure> {
+    let s = story.s;
     let stage = stage(story).ok()?;
-    let views = views(story, look);
-    let show = Show::new(stage.one, &views, GIF_INSECTS);
-    let mut trails = Vec::new();
-    let mut spots = Vec::new();
-    for actor in &show.insects {
-        for (side, part) in actor.sides.iter().enumerate() {
-            for piece in &part.pieces {
-                trails.push(Trail {
-                    points: piece
-                        .iter()
-                        .map(|p| inside(&views[side], (p[1], p[2])))
-                        .collect(),
-                });
-            }
-            for (at, what, _) in &part.events {
-                if let (What::Landed, Some((place, _))) = (what, part.at(*at)) {
-                    spots.push(Spot {
-                        side,
-                        at: place,
-                        eats: true,
-                    });
-                }
-            }
+    let counts = |show: &Show| [show.counts(0), show.counts(1)];
+    // What is claimed depends on the counts, and the place of the maps on the claim.
+    let first = look(s.get("slide.summer.claim"));
+    let [without, with] = counts(&Show::new(stage.one, &views(story, &first), usize::MAX));
+    let claim = match with.landed.cmp(&without.landed) {
+        std::cmp::Ordering::Greater => "slide.summer.claim",
+        std::cmp::Ordering::Less => "slide.summer.claim.less",
+        std::cmp::Ordering::Equal => "slide.summer.claim.same",
+    };
+    let look = look(s.get(claim));
+    let views = views(story, &look);
+    let show = Show::new(stage.one, &views, usize::MAX);
+    let stills = [0, 1].map(|side| {
+        let parts = show.insects.iter().map(|a| &a.sides[side]);
+        let landings = parts
+            .flat_map(|part| {
+                let landed = part.events.iter().filter(|e| e.1 == What::Landed);
+                landed.filter_map(|e| part.at(e.0).map(|(at, _)| at))
+            })
+            .filter(|at| inside(&views[side], *at))
+            .collect();
+        let n = show.counts(side);
+        let note = |key: &str, n: usize| format!("{}: {n}", s.get(key));
+        Still {
+            landings,
+            notes: vec![
+                note("summer.count.meals", n.landed),
+                note("summer.count.caught", n.caught),
+            ],
         }
-    }
-    let (caption, rows) = caption(story, &stage, &show, name);
+    });
+    let (mut caption, rows) = caption(story, &stage, &show, name);
+    caption.levels[0] = s.get("summer.still.legend").into();
     Some(day::day(
         caption,
         &story.yard.scenario,
         stage.plans,
         rows,
-        (&trails, &spots),
-        look,
+        Some(&stills),
+        &look,
     ))
 }
 
-/// A point kept within its map, so that no path runs into the other one.
-fn inside(view: &View, (x, y): (f64, f64)) -> (f64, f64) {
+/// Whether a place lies on its map.
+fn inside(view: &View, (x, y): (f64, f64)) -> bool {
     let (left, top, right, bottom) = view.frame;
-    (x.clamp(left, right), y.clamp(top, bottom))
+    x >= left && x <= right && y >= top && y <= bottom
 }
 
 #[derive(Serialize)]
@@ -262,7 +263,7 @@ fn player(story: &Story, stage: &Stage, request: &Request, made: &Made) -> Strin
 /// A short moving picture for slides: true paths, dots with rings for those that eat, crosses for the caught.
 fn gif(story: &Story, stage: &Stage) -> Vec<u8> {
     let look = Look::Slide {
-        claim: story.s.get("slide.summer.claim").to_owned(),
+        claim: story.s.get("summer.title").to_owned(),
         foot: story.s.get("slide.foot").to_owned(),
     };
     let views = views(story, &look);
@@ -316,11 +317,8 @@ fn draw(show: &Show, t: f64, background: &[u8], width: usize, views: &[View; 2])
     let scale = f64::from(GIF_SCALE) / 2.0;
     for actor in &show.insects {
         for (side, part) in actor.sides.iter().enumerate() {
-            let place = |at: (f64, f64)| {
-                let (x, y) = inside(&views[side], at);
-                (x * scale, y * scale)
-            };
-            if let Some((at, _)) = part.at(t) {
+            let place = |(x, y): (f64, f64)| (x * scale, y * scale);
+            if let Some((at, _)) = part.at(t).filter(|(at, _)| inside(&views[side], *at)) {
                 let eats = part.eats(t);
                 disc(
                     &mut now,
