@@ -74,6 +74,15 @@ impl Rect {
         p.x >= self.x0 && p.x <= self.x1 && p.y >= self.y0 && p.y <= self.y1
     }
 
+    /// Whether the bounding box of a segment touches the rectangle.
+    #[inline]
+    pub fn may_meet(&self, x0: f64, y0: f64, x1: f64, y1: f64) -> bool {
+        (x0 >= self.x0 || x1 >= self.x0)
+            && (x0 <= self.x1 || x1 <= self.x1)
+            && (y0 >= self.y0 || y1 >= self.y0)
+            && (y0 <= self.y1 || y1 <= self.y1)
+    }
+
     /// The rectangle grown by `margin` metres on all sides.
     #[must_use]
     pub fn grown(&self, margin: f64) -> Rect {

@@ -13,6 +13,7 @@ pub mod figure;
 pub mod geometry;
 pub mod report;
 pub mod scenario;
+pub mod season;
 pub mod stats;
 pub mod tally;
 pub mod units;

@@ -45,7 +45,7 @@ pub fn celsius(fahrenheit: f64) -> f64 {
 pub fn to_inside(unit: &str) -> Option<f64> {
     Some(match unit {
         "1" | "share" | "m" | "s" | "m/s" | "rad" | "m2" | "count" | "d" | "mm" | "1/s"
-        | "h of day" | "insects" | "1/h" | "degC" | "m2/h" => 1.0,
+        | "h of day" | "insects" | "1/h" | "degC" | "m2/h" | "ha" | "F-days" | "C-days" => 1.0,
         "deg" => RADIANS_PER_DEGREE,
         "min" => 60.0,
         "h" => SECONDS_PER_HOUR,

@@ -4,6 +4,7 @@
 
 pub mod evidence;
 pub mod parameter;
+pub mod season;
 pub mod sourced;
 
 pub use parameter::{

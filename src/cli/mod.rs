@@ -10,6 +10,7 @@ pub mod files;
 pub mod new;
 pub mod report;
 pub mod run;
+pub mod season;
 pub mod work;
 
 use args::{Arguments, Command};
@@ -37,6 +38,7 @@ fn dispatch(command: Command) -> Result<(), CliError> {
         Command::Check(args) => check::run(&args),
         Command::New(args) => new::run(&args),
         Command::Report(args) => report::run(&args),
+        Command::Season(args) => season::run(&args),
         Command::Schema => schema(),
     }
 }

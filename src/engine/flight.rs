@@ -42,8 +42,7 @@ impl Lures {
 
     #[inline]
     fn may_meet(&self, x0: f64, y0: f64, x1: f64, y1: f64) -> bool {
-        let r = &self.bounds;
-        x0.max(x1) >= r.x0 && x0.min(x1) <= r.x1 && y0.max(y1) >= r.y0 && y0.min(y1) <= r.y1
+        self.bounds.may_meet(x0, y0, x1, y1)
     }
 }
 

@@ -106,8 +106,7 @@ impl PlantLookup {
     /// Whether the bounding box of a segment touches the region of the plants.
     #[inline]
     pub fn may_meet(&self, x0: f64, y0: f64, x1: f64, y1: f64) -> bool {
-        let r = &self.region;
-        x0.max(x1) >= r.x0 && x0.min(x1) <= r.x1 && y0.max(y1) >= r.y0 && y0.min(y1) <= r.y1
+        self.region.may_meet(x0, y0, x1, y1)
     }
 
     /// First entry into a detection disc after `after` (exclusive, ties by plant index) and up to `s_end` (inclusive)
@@ -121,36 +120,52 @@ impl PlantLookup {
         after: Approach,
         s_end: f64,
     ) -> Option<Approach> {
-        let (mut s0, mut s1) = (after.s.max(0.0), s_end);
+        let mut search = Search {
+            plants,
+            p,
+            ux,
+            uy,
+            after,
+            limit: s_end,
+            best: None,
+        };
+        let end = Point::new(p.x + ux * s_end, p.y + uy * s_end);
+        if self.region.contains(p) && self.region.contains(end) {
+            let (c0, c1) = self.between(p.x - self.region.x0, end.x - self.region.x0, self.columns);
+            let (r0, r1) = self.between(p.y - self.region.y0, end.y - self.region.y0, self.rows);
+            if c1 - c0 <= 1 && r1 - r0 <= 1 {
+                // A short segment: its cell, or the two or four cells around it; seeing a plant twice does no harm.
+                for row in r0..=r1 {
+                    for column in c0..=c1 {
+                        search.cell(self.members(row, column));
+                    }
+                }
+                return search.best;
+            }
+        }
+        self.walk_cells(&mut search, s_end);
+        search.best
+    }
+
+    /// Visits the cells along a segment in order until none can hold an earlier entry.
+    fn walk_cells(&self, search: &mut Search, s_end: f64) {
+        let (p, ux, uy) = (search.p, search.ux, search.uy);
+        let (mut s0, mut s1) = (search.after.s.max(0.0), s_end);
         clip(&mut s0, &mut s1, p.x, ux, self.region.x0, self.region.x1);
         clip(&mut s0, &mut s1, p.y, uy, self.region.y0, self.region.y1);
         if s0 > s1 {
-            return None;
+            return;
         }
-        let mut best: Option<Approach> = None;
-        let mut limit = s_end;
         let start = Point::new(p.x + ux * s0, p.y + uy * s0);
         let mut column = self.index(start.x - self.region.x0, self.columns);
         let mut row = self.index(start.y - self.region.y0, self.rows);
         let (step_x, mut next_x, delta_x) = self.stepping(p.x, ux, self.region.x0, column);
         let (step_y, mut next_y, delta_y) = self.stepping(p.y, uy, self.region.y0, row);
         loop {
-            let cell = row * self.columns + column;
-            for &member in &self.members[self.first[cell] as usize..self.first[cell + 1] as usize] {
-                let plant = &plants[member as usize];
-                if let Some((s, _)) = line_through_disc(p, ux, uy, plant.at, plant.detection_m) {
-                    let late_enough =
-                        s > after.s || (s == after.s && s > 0.0 && member > after.plant);
-                    let first = best.is_none_or(|b| s < b.s || (s == b.s && member < b.plant));
-                    if late_enough && s <= limit && first {
-                        best = Some(Approach { s, plant: member });
-                        limit = s;
-                    }
-                }
-            }
+            search.cell(self.members(row, column));
             let leave = next_x.min(next_y);
-            if leave > s1 || leave > limit {
-                return best;
+            if leave > s1 || leave > search.limit {
+                return;
             }
             if next_x <= next_y {
                 column = column.wrapping_add_signed(step_x);
@@ -160,9 +175,22 @@ impl PlantLookup {
                 next_y += delta_y;
             }
             if column >= self.columns || row >= self.rows {
-                return best;
+                return;
             }
         }
+    }
+
+    #[inline]
+    fn members(&self, row: usize, column: usize) -> &[u32] {
+        let cell = row * self.columns + column;
+        &self.members[self.first[cell] as usize..self.first[cell + 1] as usize]
+    }
+
+    /// Least and greatest cell index of two offsets.
+    #[inline]
+    fn between(&self, a_m: f64, b_m: f64, n: usize) -> (usize, usize) {
+        let (i, j) = (self.index(a_m, n), self.index(b_m, n));
+        if i < j { (i, j) } else { (j, i) }
     }
 
     #[inline]
@@ -181,6 +209,39 @@ impl PlantLookup {
             (-1, (border - p) / u, -self.cell_m / u)
         } else {
             (0, f64::INFINITY, f64::INFINITY)
+        }
+    }
+}
+
+/// The search for the first plant entered along one segment.
+struct Search<'a> {
+    plants: &'a [PlantSite],
+    p: Point,
+    ux: f64,
+    uy: f64,
+    after: Approach,
+    limit: f64,
+    best: Option<Approach>,
+}
+
+impl Search<'_> {
+    #[inline]
+    fn cell(&mut self, members: &[u32]) {
+        for &member in members {
+            let plant = &self.plants[member as usize];
+            if let Some((s, _)) =
+                line_through_disc(self.p, self.ux, self.uy, plant.at, plant.detection_m)
+            {
+                let after = self.after;
+                let late_enough = s > after.s || (s == after.s && s > 0.0 && member > after.plant);
+                let first = self
+                    .best
+                    .is_none_or(|b| s < b.s || (s == b.s && member < b.plant));
+                if late_enough && s <= self.limit && first {
+                    self.best = Some(Approach { s, plant: member });
+                    self.limit = s;
+                }
+            }
         }
     }
 }

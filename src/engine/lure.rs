@@ -180,7 +180,8 @@ impl LureSite {
         wind: &WindTable,
         tables: &Tables,
     ) -> Exposure {
-        let time_at = |s: f64| stretch.start_s + s / stretch.speed;
+        let slowness = 1.0 / stretch.speed;
+        let time_at = |s: f64| stretch.start_s + s * slowness;
         let mut begin = disc.0;
         if time_at(begin) < memory.refractory_until_s {
             begin = (memory.refractory_until_s - stretch.start_s) * stretch.speed;
@@ -218,7 +219,7 @@ impl LureSite {
                                 if memory.budget.is_nan() {
                                     memory.budget = self.budget(who, memory.responses, tables);
                                 }
-                                let cost = (piece.1 - piece.0) * hazard / stretch.speed;
+                                let cost = (piece.1 - piece.0) * hazard * slowness;
                                 let left = memory.budget - used;
                                 if cost >= left {
                                     let s = piece.0 + left.max(0.0) * stretch.speed / hazard;
@@ -255,15 +256,14 @@ impl LureSite {
         let (qx, qy) = (stretch.from.x - self.at.x, stretch.from.y - self.at.y);
         let (mut a, mut b) = (begin, end);
         for (nx, ny) in [left, right] {
-            // n·(q + s u) >= 0
+            // n·(q + s u) >= 0: solved only where the stretch changes sides.
             let offset = nx * qx + ny * qy;
             let slope = nx * stretch.ux + ny * stretch.uy;
-            if slope > 0.0 {
-                a = a.max(-offset / slope);
-            } else if slope < 0.0 {
-                b = b.min(-offset / slope);
-            } else if offset < 0.0 {
-                b = f64::NEG_INFINITY;
+            match (offset + slope * begin >= 0.0, offset + slope * end >= 0.0) {
+                (true, true) => {}
+                (false, false) => b = f64::NEG_INFINITY,
+                (false, true) => a = a.max(-offset / slope),
+                (true, false) => b = b.min(-offset / slope),
             }
         }
         let sector = if a < b { (a, b) } else { EMPTY };

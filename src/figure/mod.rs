@@ -10,6 +10,7 @@ pub mod map;
 pub mod palette;
 pub mod plant_map;
 pub mod rings;
+pub mod season;
 pub mod sheet;
 pub mod wind;
 

@@ -1,6 +1,12 @@
-//! Numbers to numbers: quantiles, paired counts, shares and words for counts. Knows nothing of yards or insects.
+//! Numbers to numbers: limits of counts, quantiles, paired counts, shares and words for counts. Knows nothing of yards or insects.
 
+pub mod binomial;
+pub mod normal;
 pub mod paired;
+pub mod poisson;
 pub mod quantile;
+pub mod recapture;
+pub mod sample;
+pub mod solve;
 pub mod spread;
 pub mod words;

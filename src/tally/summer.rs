@@ -209,15 +209,10 @@ impl Observer for SummerTally {
     #[inline]
     fn flew(&mut self, x0: f64, y0: f64, x1: f64, y1: f64) {
         self.segments += 1;
-        if let Some(maps) = &mut self.maps {
-            let yard = &maps.yard;
-            if x0.max(x1) >= yard.x0
-                && x0.min(x1) <= yard.x1
-                && y0.max(y1) >= yard.y0
-                && y0.min(y1) <= yard.y1
-            {
-                maps.pass(x0, y0, x1, y1);
-            }
+        if let Some(maps) = &mut self.maps
+            && maps.yard.may_meet(x0, y0, x1, y1)
+        {
+            maps.pass(x0, y0, x1, y1);
         }
     }
 

@@ -6,3 +6,4 @@
 )]
 
 mod catalogue;
+mod field;

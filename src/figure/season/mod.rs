@@ -1,0 +1,36 @@
+//! Pictures of a season: degree-days with events, the flight with catches, the calendar, the wind rose.
+
+mod calendar;
+mod curve;
+mod flight;
+mod rose;
+mod time;
+
+pub use rose::wind_rose;
+
+use crate::figure::Figure;
+use crate::season::answer::Season;
+
+/// All pictures of a season, in a fixed order; those without data are left out.
+pub fn of_season(season: &Season) -> Vec<Figure> {
+    let mut figures = vec![curve::degree_days(season)];
+    figures.extend(flight::flight(season));
+    figures.extend(calendar::bars(season));
+    figures.extend(
+        season
+            .wind_rose
+            .as_ref()
+            .filter(|rose| rose.valid > 0)
+            .map(wind_rose),
+    );
+    figures
+}
+
+/// "codling moth, 2014".
+fn subject(season: &Season) -> String {
+    format!(
+        "{}, {}",
+        season.pest.name,
+        season.parts.outlook.start.year()
+    )
+}

@@ -1,0 +1,418 @@
+//! What to do when, each with its reason: hang, check, replace the lure, cover, uncover for bees, pick, take down.
+
+use crate::catalogue::Grade;
+use crate::catalogue::season::{BloomEntry, EventKind, SeasonPest};
+use crate::season::day::{days_between, plus, words_short};
+use crate::season::events::Event;
+use crate::season::upkeep::Upkeep;
+use jiff::civil::Date;
+use serde::Serialize;
+
+/// Days before the first insects at which a trap should hang (common practice, no source).
+pub const HANG_AHEAD_D: i64 = 7;
+
+/// A fresh lure does not pay when the trap comes down within so many days (own rule).
+pub const WORTH_A_LURE_D: i64 = 14;
+
+/// One thing to do.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Entry {
+    /// One or two words.
+    pub action: String,
+    /// What exactly.
+    pub what: String,
+    /// Best day.
+    pub date: String,
+    /// First day of the stretch or of the doubt.
+    pub from: String,
+    /// Last day.
+    pub to: String,
+    /// Why.
+    pub reason: String,
+    /// Where the rule comes from.
+    pub source: String,
+    /// Trust.
+    pub grade: Grade,
+    /// For arithmetic: first day.
+    #[serde(skip)]
+    pub from_day: Date,
+    /// For arithmetic: last day.
+    #[serde(skip)]
+    pub to_day: Date,
+}
+
+/// Adults present: from the first notable number to the last, with ranges over the years.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FlightSpan {
+    /// First day with 1 in 20 of the peak number: earliest, likely, latest.
+    pub first: [Date; 3],
+    /// First and last day with half of the peak number, likely.
+    pub busy: [Date; 2],
+    /// Day of the peak, likely.
+    pub peak: Date,
+    /// Last day with 1 in 20 of the peak number: earliest, likely, latest.
+    pub last: [Date; 3],
+}
+
+/// When the crop blooms.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Bloom {
+    /// The crop.
+    pub crop: String,
+    /// First open flower: earliest and latest.
+    pub first: [String; 2],
+    /// Last open flower: earliest and latest.
+    pub last: [String; 2],
+    /// Whether fruit depends on insects.
+    pub needs_bees: bool,
+    /// Where the dates come from.
+    pub source: String,
+    /// Trust.
+    pub grade: Grade,
+    /// For arithmetic: first earliest, first latest, last earliest, last latest.
+    #[serde(skip)]
+    pub days: [Date; 4],
+}
+
+impl Bloom {
+    /// The catalogue's window in one year.
+    pub fn in_year(entry: &BloomEntry, year: i16) -> Self {
+        let day = |[month, of_month]: [u8; 2]| {
+            Date::new(year, month.cast_signed(), of_month.cast_signed())
+                .unwrap_or(Date::constant(1970, 1, 1))
+        };
+        let days = [
+            day(entry.first[0]),
+            day(entry.first[1]),
+            day(entry.last[0]),
+            day(entry.last[1]),
+        ];
+        Self::new(
+            entry.name.clone(),
+            days,
+            entry.needs_bees,
+            entry.source.clone(),
+            entry.grade,
+        )
+    }
+
+    /// A window from its four days.
+    pub fn new(
+        crop: String,
+        days: [Date; 4],
+        needs_bees: bool,
+        source: String,
+        grade: Grade,
+    ) -> Self {
+        Self {
+            crop,
+            first: [days[0].to_string(), days[1].to_string()],
+            last: [days[2].to_string(), days[3].to_string()],
+            needs_bees,
+            source,
+            grade,
+            days,
+        }
+    }
+}
+
+/// Everything the calendar is made from.
+pub struct Ingredients<'a> {
+    /// The pest.
+    pub pest: &'a SeasonPest,
+    /// Its events.
+    pub events: &'a [Event],
+    /// Its flight, if one is known.
+    pub span: Option<FlightSpan>,
+    /// The crop's bloom, if a crop was named.
+    pub bloom: Option<&'a Bloom>,
+    /// Lures and visits.
+    pub upkeep: &'a Upkeep,
+    /// Whether the biofix is still to be found.
+    pub biofix_open: bool,
+}
+
+/// First and last day a trap hangs: a week before the first insects until the flight ends.
+pub fn trap_span(events: &[Event], span: Option<FlightSpan>) -> Option<(Date, Date)> {
+    let span = span?;
+    let hang = match events
+        .iter()
+        .find(|e| e.kind == EventKind::Hang)
+        .and_then(|e| e.days[0])
+    {
+        Some(day) => day,
+        None => plus(first_adults(events, span)[0], -HANG_AHEAD_D),
+    };
+    (hang < span.last[1]).then_some((hang, span.last[1]))
+}
+
+/// Earliest, likely and latest day of the first adults.
+fn first_adults(events: &[Event], span: FlightSpan) -> [Date; 3] {
+    let event = events.iter().find(|e| e.kind == EventKind::FirstAdults);
+    match event.map(|e| e.days) {
+        Some([Some(likely), earliest, latest]) => {
+            [earliest.unwrap_or(likely), likely, latest.unwrap_or(likely)]
+        }
+        _ => span.first,
+    }
+}
+
+/// The calendar, in order of day.
+pub fn build(given: &Ingredients<'_>) -> Vec<Entry> {
+    let mut entries = Vec::new();
+    if let Some(span) = given.span {
+        let first = first_adults(given.events, span);
+        trap_entries(given, span, first, &mut entries);
+        cover_entries(given, span, first, &mut entries);
+        pick_entry(given, span, &mut entries);
+    }
+    watch_entries(given, &mut entries);
+    entries.sort_by(|a, b| {
+        (a.from_day, a.to_day, &a.action, &a.what).cmp(&(b.from_day, b.to_day, &b.action, &b.what))
+    });
+    entries
+}
+
+fn entry(
+    action: &str,
+    what: impl Into<String>,
+    [from, date, to]: [Date; 3],
+    reason: impl Into<String>,
+    source: &str,
+    grade: Grade,
+) -> Entry {
+    Entry {
+        action: action.into(),
+        what: what.into(),
+        date: date.to_string(),
+        from: from.to_string(),
+        to: to.to_string(),
+        reason: reason.into(),
+        source: source.into(),
+        grade,
+        from_day: from,
+        to_day: to,
+    }
+}
+
+fn trap_entries(
+    given: &Ingredients<'_>,
+    span: FlightSpan,
+    first: [Date; 3],
+    entries: &mut Vec<Entry>,
+) {
+    let Some((hang, down)) = trap_span(given.events, given.span) else {
+        return;
+    };
+    let short = &given.pest.short;
+    let published = given.events.iter().find(|e| e.kind == EventKind::Hang);
+    let (source, grade) = published.map_or(("common practice, no source", Grade::Assumed), |e| {
+        (e.source.as_str(), e.grade)
+    });
+    let latest = plus(first[1], -1).max(hang);
+    entries.push(entry(
+        "hang",
+        format!("hang the trap ({})", given.pest.trap_role),
+        [hang, hang, latest],
+        format!("it must hang before the first {short} fly"),
+        source,
+        grade,
+    ));
+    let every = given.upkeep.check_every_d;
+    let often = if given.biofix_open {
+        format!("check twice a week, then each {every:.0} days")
+    } else {
+        format!("check each {every:.0} days")
+    };
+    entries.push(entry(
+        "check",
+        often,
+        [hang, hang, down],
+        if given.biofix_open {
+            format!("twice a week until the first {short}; write 0 for none, and nothing when you did not look")
+        } else {
+            "write 0 for none, and nothing when you did not look".to_string()
+        },
+        &given.pest.upkeep.check_every.source,
+        given.pest.upkeep.check_every.grade,
+    ));
+    if let Some(row) = given.upkeep.own_rate.filter(|row| row.days_to_full < every) {
+        entries.push(entry(
+            "empty",
+            format!(
+                "empty the trap each {:.0} days or sooner",
+                row.days_to_full.floor().max(1.0)
+            ),
+            [hang, hang, down],
+            format!(
+                "at your highest rate ({:.0} a day) it is full in {:.1} days",
+                row.per_day, row.days_to_full
+            ),
+            given.upkeep.capacity_source.as_deref().unwrap_or(""),
+            given
+                .pest
+                .upkeep
+                .capacity
+                .as_ref()
+                .map_or(Grade::Assumed, |c| c.grade),
+        ));
+    }
+    for lure in given
+        .upkeep
+        .lures
+        .iter()
+        .filter(|lure| days_between(lure.days[0], down) >= WORTH_A_LURE_D)
+    {
+        let [by, earliest, latest] = lure.days;
+        entries.push(entry(
+            "replace lure",
+            "put in a fresh lure",
+            [earliest, by, latest],
+            format!(
+                "the lure hung on {} is half spent by then; heat ages it faster",
+                words_short(lure.hung_day)
+            ),
+            &given.upkeep.lure_source,
+            given.pest.upkeep.lure_life.grade,
+        ));
+    }
+    entries.push(entry(
+        "take down",
+        "take the trap down and bin the lure",
+        [span.last[0], span.last[1], span.last[2]],
+        format!("few {short} fly after this; its job is done"),
+        "our own rule: fewer than 1 in 20 of the peak number are about",
+        Grade::Assumed,
+    ));
+}
+
+fn cover_entries(
+    given: &Ingredients<'_>,
+    span: FlightSpan,
+    first: [Date; 3],
+    entries: &mut Vec<Entry>,
+) {
+    let advice = &given.pest.cover;
+    if !advice.useful {
+        return;
+    }
+    let crop = given.bloom.map_or("the crop", |b| b.crop.as_str());
+    let on = plus(first[0], -3);
+    let end = span.last;
+    let cover = |what: String, days: [Date; 3], reason: String| {
+        entry("cover", what, days, reason, &advice.source, advice.grade)
+    };
+    let off = |days: [Date; 3]| {
+        entry(
+            "uncover",
+            format!("take the cover off {crop}"),
+            days,
+            "the flight is over",
+            "our own rule: fewer than 1 in 20 of the peak number are about",
+            Grade::Assumed,
+        )
+    };
+    let bees = given.bloom.filter(|b| b.needs_bees);
+    let Some(bloom) = bees else {
+        entries.push(cover(
+            format!("cover {crop}, edges closed"),
+            [on, on, plus(first[1], -1).max(on)],
+            advice.reason.clone(),
+        ));
+        entries.push(off(end));
+        return;
+    };
+    let [first_flower, _, _, last_flower] = bloom.days;
+    if first_flower > end[2] {
+        entries.push(cover(
+            format!("cover {crop}, edges closed"),
+            [on, on, plus(first[1], -1).max(on)],
+            advice.reason.clone(),
+        ));
+        entries.push(off(end));
+        return;
+    }
+    if on < first_flower {
+        entries.push(cover(
+            format!("cover {crop} until it blooms"),
+            [on, on, plus(first[1], -1).clamp(on, plus(first_flower, -1))],
+            advice.reason.clone(),
+        ));
+    }
+    let latest_first_flower = bloom.days[1];
+    if first_flower <= on && on < latest_first_flower {
+        // The crop may or may not bloom by then: the gardener can see it.
+        entries.push(cover(
+            format!("cover {crop} only if no flower is open"),
+            [on, on, plus(latest_first_flower, -1)],
+            format!("{}; take it off at the first flower", advice.reason),
+        ));
+    }
+    if last_flower >= on {
+        entries.push(entry(
+            "uncover",
+            format!("no cover on {crop} in bloom (bees)"),
+            [bloom.days[0], bloom.days[1], bloom.days[3]],
+            format!(
+                "{crop} needs bees; take the cover off at the first flower, or pollinate by hand"
+            ),
+            &bloom.source,
+            bloom.grade,
+        ));
+    }
+    let again = plus(last_flower, 1).max(on);
+    if again < end[1] {
+        let from = plus(bloom.days[2], 1).max(on);
+        entries.push(cover(
+            format!("cover {crop} after the last flower"),
+            [from.min(again), again, again],
+            format!("bloom is over and {} still fly", given.pest.short),
+        ));
+        entries.push(off(end));
+    }
+}
+
+fn pick_entry(given: &Ingredients<'_>, span: FlightSpan, entries: &mut Vec<Entry>) {
+    let advice = &given.pest.pick;
+    if advice.useful {
+        entries.push(entry(
+            "pick",
+            "pick by hand in these weeks",
+            [span.busy[0], span.peak, span.busy[1]],
+            advice.reason.clone(),
+            &advice.source,
+            advice.grade,
+        ));
+    }
+}
+
+/// Events at which looking pays: hatching eggs and new generations.
+fn watch_entries(given: &Ingredients<'_>, entries: &mut Vec<Entry>) {
+    for event in given
+        .events
+        .iter()
+        .filter(|e| matches!(e.kind, EventKind::Hatch | EventKind::NextGeneration))
+    {
+        let [Some(likely), earliest, latest] = event.days else {
+            continue;
+        };
+        let days = [earliest.unwrap_or(likely), likely, latest.unwrap_or(likely)];
+        entries.push(entry(
+            "look",
+            format!("expect: {}", event.name),
+            days,
+            format!(
+                "at {:.0} degree-days since {}",
+                event.degree_days,
+                words_short(event.counted_from_day)
+            ),
+            &event.source,
+            event.grade,
+        ));
+    }
+}
+
+/// Days from the first to the last day of an entry, both counted.
+pub fn length_days(entry: &Entry) -> i64 {
+    days_between(entry.from_day, entry.to_day) + 1
+}

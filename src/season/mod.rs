@@ -1,0 +1,29 @@
+//! Which day, and what a trap's count means: weather in, dates, weights and readings out.
+//!
+//! Temperatures and degree-days are newtypes, so degrees Fahrenheit and Celsius cannot be mixed. No file is opened
+//! here: readers take text streams. Nothing here draws or prints.
+
+pub mod answer;
+pub mod biofix;
+pub mod calendar;
+pub mod columns;
+pub mod counts;
+pub mod day;
+pub mod degree_day;
+pub mod error;
+pub mod events;
+pub mod flight;
+pub mod forecast;
+pub mod hourly;
+pub mod ical;
+pub mod question;
+pub mod reading;
+pub mod series;
+pub mod table;
+pub mod temperature;
+pub mod upkeep;
+pub mod weather;
+pub mod wind_rose;
+
+pub use error::SeasonError;
+pub use temperature::{DegreeDays, Scale, Temperature};

@@ -1,0 +1,432 @@
+//! The question of a season, and the way from it to the answer.
+
+mod flying;
+mod settle;
+
+use crate::catalogue::Grade;
+use crate::catalogue::season::{EventTable, SeasonPest};
+use crate::season::answer::{
+    FlightReading, ForecastNote, InputFile, Parts, PestNames, Season, Thresholds,
+};
+use crate::season::biofix::BiofixRule;
+use crate::season::calendar::{self, Bloom, Ingredients};
+use crate::season::counts::Counts;
+use crate::season::day::{in_year, plus, words};
+use crate::season::degree_day::{Cutoff, Method};
+use crate::season::error::SeasonError;
+use crate::season::events::{self, Anchor, Event};
+use crate::season::flight::{Bound, Flight};
+use crate::season::forecast::{Outlook, Status};
+use crate::season::reading::{self, ReadingOptions};
+use crate::season::series::{self, Filled};
+use crate::season::temperature::{DegreeDays, Scale, Temperature};
+use crate::season::upkeep::{self, DailyMeans, Upkeep};
+use crate::season::weather::{DayTemps, Record};
+use crate::season::wind_rose::WindRose;
+use flying::{flight_span, settle_flight, window, with_span};
+use jiff::civil::Date;
+use settle::{find_biofix, last_day, missed_before, settle_rule, settle_start};
+use std::collections::BTreeMap;
+
+/// What the user changed about the pest's rule. Thresholds are on `scale`, or on the pest's own when that is absent.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct RuleChange {
+    /// Method.
+    pub method: Option<Method>,
+    /// Lower threshold.
+    pub lower: Option<f64>,
+    /// Upper threshold.
+    pub upper: Option<f64>,
+    /// Cutoff.
+    pub cutoff: Option<Cutoff>,
+    /// Scale of thresholds and degree-days.
+    pub scale: Option<Scale>,
+}
+
+/// First day of a count.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Start {
+    /// A full date.
+    On(Date),
+    /// Month and day in the season's year.
+    MonthDay(i8, i8),
+}
+
+/// Everything asked.
+#[derive(Clone, Debug)]
+pub struct Question {
+    /// The pest.
+    pub pest: SeasonPest,
+    /// The weather of the season, and perhaps of years before.
+    pub record: Record,
+    /// Wind from the same hourly file.
+    pub wind: Option<WindRose>,
+    /// Weather of other years.
+    pub others: Vec<Record>,
+    /// Trap counts.
+    pub counts: Option<Counts>,
+    /// How the biofix is set.
+    pub biofix: BiofixRule,
+    /// Event table, when one is asked for.
+    pub table: Option<String>,
+    /// Changes of method and thresholds.
+    pub rule: RuleChange,
+    /// First day of the count, when one is asked for.
+    pub start: Option<Start>,
+    /// Last day of data to be used.
+    pub until: Option<Date>,
+    /// The season's year; the year of the last day otherwise.
+    pub year: Option<i16>,
+    /// The crop's bloom, moved to the season's year.
+    pub bloom: Option<BloomChoice>,
+    /// First day and length of the window to weigh; the busiest stretch otherwise.
+    pub window: (Option<Date>, Option<u32>),
+    /// Events of the user's own.
+    pub own_events: Vec<(String, f64)>,
+    /// Overrides for the counts.
+    pub reading: ReadingOptions,
+    /// The files read.
+    pub inputs: Vec<InputFile>,
+}
+
+/// The crop: from the catalogue, or with the user's own days.
+#[derive(Clone, Debug)]
+pub enum BloomChoice {
+    /// The catalogue's range.
+    Catalogue(crate::catalogue::season::BloomEntry),
+    /// First and last flower as the user saw them or expects them.
+    Own(crate::catalogue::season::BloomEntry, Date, Date),
+}
+
+/// Answers.
+///
+/// # Errors
+/// Faults of the question: a start after the data, missing days that cannot be filled, a rule that makes no sense, an unknown
+/// table.
+pub fn answer(question: &Question) -> Result<Season, SeasonError> {
+    let mut warnings = Vec::new();
+    let record = &question.record;
+    let last_day = last_day(question)?;
+    let year = last_day.year();
+    let biofix = find_biofix(question, year, last_day, &mut warnings)?;
+    let table = events::choose(&question.pest, question.table.as_deref(), biofix.is_some())?;
+    let (rule, scale, rule_source, rule_grade) = settle_rule(question, table, &mut warnings)?;
+    let (start, start_reason) =
+        settle_start(question, table, biofix.as_ref(), year, &mut warnings)?;
+    if start > last_day {
+        return Err(SeasonError::file(
+            &record.understood.file,
+            format!(
+                "the count starts on {start}, after the last day of data ({last_day}); add newer data or change --start"
+            ),
+        ));
+    }
+    let others: Vec<&Record> = if question.others.is_empty() {
+        vec![record]
+    } else {
+        question.others.iter().collect()
+    };
+    let filled = series::contiguous(
+        record,
+        start,
+        last_day,
+        &question.others.iter().collect::<Vec<_>>(),
+    )?;
+    let futures = futures(&others, year, last_day, question.others.is_empty());
+    let outlook = Outlook::build(&rule, &filled.days, &futures);
+    let earlier = biofix
+        .as_ref()
+        .and_then(|b| missed_before(record, &rule, b, start));
+    let mut events = all_events(question, table, &outlook, scale, earlier)?;
+    for (name, at) in &question.own_events {
+        events.push(events::named(name, *at, &outlook, scale));
+    }
+    explain_events(question, table, &events, &futures, &mut warnings);
+
+    let (flight, flight_note) = settle_flight(question, table, scale, &mut warnings);
+    let presence = flight
+        .as_ref()
+        .map_or_else(Vec::new, |f| f.presence(&outlook.typical));
+    let extremes = question
+        .pest
+        .flights
+        .as_ref()
+        .zip(flight.as_ref())
+        .map(|(known, f)| {
+            [Bound::Low, Bound::High].map(|bound| Flight::from_catalogue(known, f.shift, bound))
+        });
+    let span = extremes.and_then(|extremes| flight_span(&extremes, &outlook, &presence));
+    if flight.is_some() && span.is_none() {
+        warnings.push("the flight runs beyond the data; give weather of other years with --normal to see it whole".into());
+    }
+    let bloom = question.bloom.as_ref().map(|choice| bloom_in(choice, year));
+    let means = daily_means(&filled, &futures);
+    let counts = reading::read(
+        question.counts.as_ref(),
+        &question.pest.counts,
+        &question.reading,
+    );
+    let rates: Vec<f64> = counts
+        .traps
+        .iter()
+        .filter_map(|t| t.highest_per_day)
+        .collect();
+    let trap_span = calendar::trap_span(&events, span);
+    let upkeep: Upkeep = upkeep::plan(&question.pest.upkeep, &means, trap_span, &rates);
+    let calendar = calendar::build(&Ingredients {
+        pest: &question.pest,
+        events: &events,
+        span,
+        bloom: bloom.as_ref(),
+        upkeep: &upkeep,
+        biofix_open: biofix.is_none(),
+    });
+    let window = window(question, flight.as_ref(), &outlook, &presence)?;
+    let weakest_grade = weakest(&events, rule_grade, flight_note.as_ref());
+    Ok(Season {
+        format: 1,
+        lurefield: env!("CARGO_PKG_VERSION"),
+        pest: PestNames {
+            id: question.pest.id.clone(),
+            name: question.pest.name.clone(),
+            scientific: question.pest.scientific.clone(),
+            trap_role: question.pest.trap_role.clone(),
+        },
+        method: rule.words(),
+        method_name: rule.method().name(),
+        thresholds: Thresholds {
+            lower_f: rule.lower().f(),
+            lower_c: rule.lower().c(),
+            upper_f: rule.upper().map(Temperature::f),
+            upper_c: rule.upper().map(Temperature::c),
+            cutoff: rule.cutoff().name(),
+            source: rule_source,
+            grade: rule_grade,
+        },
+        unit: scale,
+        start: start.to_string(),
+        start_reason,
+        biofix,
+        last_day: last_day.to_string(),
+        cumulative: outlook.cumulative().on(scale),
+        cumulative_at_month_end: month_ends(&outlook, scale),
+        days_counted: outlook.observed,
+        table: table.map(|t| t.title.clone()),
+        events,
+        forecast: forecast_note(&outlook, last_day, question.others.is_empty()),
+        flight: flight_note.map(|note| with_span(note, span)),
+        window,
+        bloom,
+        calendar,
+        counts,
+        upkeep,
+        wind_rose: question.wind.clone(),
+        weather: record.understood.clone(),
+        missing_days: filled.notes,
+        warnings,
+        notes: question.pest.notes.clone(),
+        cautions: cautions(),
+        weakest_grade,
+        inputs: question.inputs.clone(),
+        parts: Parts {
+            rule,
+            outlook,
+            flight,
+            presence,
+            counts: question.counts.clone(),
+            pest: question.pest.clone(),
+        },
+    })
+}
+
+/// The cautions that stand on every answer.
+pub fn cautions() -> Vec<String> {
+    [
+        "A simulation and a forecast, not a promise for your yard.",
+        "Check with your local extension office: dates, thresholds and laws differ.",
+        "Use your local threshold; those shown are examples.",
+        "For any product, the label is the law.",
+        "Take covers off at bloom, or pollinate by hand. Use mesh of 5 mm or less, safe for wildlife.",
+    ]
+    .map(String::from)
+    .to_vec()
+}
+
+/// The weather of other years from the day after the data to the end of the year.
+fn futures(
+    others: &[&Record],
+    year: i16,
+    last_day: Date,
+    own_file: bool,
+) -> Vec<(i16, Vec<DayTemps>)> {
+    let end = Date::new(year, 12, 31).unwrap_or(last_day);
+    if last_day >= end {
+        return Vec::new();
+    }
+    let mut found: BTreeMap<i16, Vec<DayTemps>> = BTreeMap::new();
+    for record in others {
+        for other in series::years(record) {
+            // The season's own year must not forecast itself.
+            if (own_file && other == year) || found.contains_key(&other) {
+                continue;
+            }
+            if let Some(days) = series::as_in_year(record, other, last_day, end) {
+                found.insert(other, days);
+            }
+        }
+    }
+    found.into_iter().collect()
+}
+
+fn forecast_note(outlook: &Outlook, last_day: Date, own_file: bool) -> Option<ForecastNote> {
+    let years: Vec<i16> = outlook.paths.iter().map(|(y, _)| *y).collect();
+    let (first, last) = (years.first()?, years.last()?);
+    let which = if own_file {
+        "other years of your file"
+    } else {
+        "years you gave with --normal"
+    };
+    let how = if first == last {
+        format!(
+            "after {} the weather of {first} comes again. It is from {which}",
+            words(last_day)
+        )
+    } else {
+        format!(
+            "after {}, {} years are tried in turn ({first} to {last}). They are {which}",
+            words(last_day),
+            years.len()
+        )
+    };
+    Some(ForecastNote { years, how })
+}
+
+/// Events of the chosen table, and of the biofix table when the chosen one holds a stand-in for the biofix.
+fn all_events(
+    question: &Question,
+    table: Option<&EventTable>,
+    outlook: &Outlook,
+    scale: Scale,
+    earlier: Option<(Date, DegreeDays)>,
+) -> Result<Vec<Event>, SeasonError> {
+    let Some(table) = table else {
+        return Ok(Vec::new());
+    };
+    let start = Anchor {
+        earlier,
+        ..Anchor::PLAIN
+    };
+    let mut all = events::of_table(table, outlook, start, scale)?;
+    if let Some(shift) = stand_in(table)? {
+        let anchor = Anchor {
+            shift,
+            estimated: true,
+            earlier: None,
+        };
+        for other in question
+            .pest
+            .tables
+            .iter()
+            .filter(|t| t.start.is_none() && t.unit == table.unit)
+        {
+            let chained = events::of_table(other, outlook, anchor, scale)?;
+            // The stand-in itself is already there.
+            all.extend(
+                chained
+                    .into_iter()
+                    .filter(|e| e.degree_days > shift.on(scale) + 1e-9),
+            );
+        }
+        all.sort_by(|a, b| a.degree_days.total_cmp(&b.degree_days));
+    }
+    Ok(all)
+}
+
+/// Degree-days of the event that stands for the biofix.
+fn stand_in(table: &EventTable) -> Result<Option<DegreeDays>, SeasonError> {
+    let unit = events::scale(&table.unit)?;
+    let name = table.stands_for_biofix.as_deref();
+    Ok(table
+        .events
+        .iter()
+        .find(|e| Some(e.name.as_str()) == name)
+        .map(|e| DegreeDays::from_scale(e.at, unit)))
+}
+
+fn explain_events(
+    question: &Question,
+    table: Option<&EventTable>,
+    events: &[Event],
+    futures: &[(i16, Vec<DayTemps>)],
+    warnings: &mut Vec<String>,
+) {
+    if table.is_none() && question.pest.tables.is_empty() && question.own_events.is_empty() {
+        warnings.push(
+            "no event table is known for this pest; add your own with --event 'NAME=DEGREE-DAYS'"
+                .into(),
+        );
+    }
+    if events.iter().any(|e| e.status == Status::NotReached) && futures.is_empty() {
+        warnings.push("some events lie beyond the data; give weather of other years with --normal to see their dates".into());
+    }
+    if events.iter().any(|e| e.from_estimated_start) {
+        warnings.push("no biofix was given, so dates after the first moths hang on a standard count; a trap makes them better".into());
+    }
+    if futures.len() == 1 {
+        warnings.push(
+            "one year of weather shows no spread from year to year; give several with --normal"
+                .into(),
+        );
+    }
+}
+
+fn bloom_in(choice: &BloomChoice, year: i16) -> Bloom {
+    match choice {
+        BloomChoice::Catalogue(entry) => Bloom::in_year(entry, year),
+        BloomChoice::Own(entry, first, last) => {
+            let (first, last) = (in_year(*first, year), in_year(*last, year));
+            Bloom::new(
+                entry.name.clone(),
+                [first, first, last, last],
+                entry.needs_bees,
+                "the days you gave".into(),
+                Grade::Published,
+            )
+        }
+    }
+}
+
+fn daily_means(filled: &Filled, futures: &[(i16, Vec<DayTemps>)]) -> DailyMeans {
+    let mut means_c: Vec<f64> = filled.days.iter().map(|d| d.mean().c()).collect();
+    let n = futures.first().map_or(0, |(_, days)| days.len());
+    for i in 0..n {
+        let sum: f64 = futures.iter().map(|(_, days)| days[i].mean().c()).sum();
+        means_c.push(sum / futures.len() as f64);
+    }
+    let first = filled.days.first().map_or(Date::MIN, |d| d.date);
+    DailyMeans { first, means_c }
+}
+
+fn month_ends(outlook: &Outlook, scale: Scale) -> BTreeMap<String, f64> {
+    let mut sums = BTreeMap::new();
+    for i in 0..outlook.observed {
+        let date = outlook.date(i);
+        if plus(date, 1).month() != date.month() {
+            sums.insert(
+                format!("{:04}-{:02}", date.year(), date.month()),
+                outlook.typical[i].on(scale),
+            );
+        }
+    }
+    sums
+}
+
+fn weakest(events: &[Event], rule: Grade, flight: Option<&FlightReading>) -> Grade {
+    let of_events = events.iter().map(|e| e.grade).max();
+    let of_flight = flight.and_then(|f| f.generations.iter().map(|g| g.grade).max());
+    [Some(rule), of_events, of_flight]
+        .into_iter()
+        .flatten()
+        .max()
+        .unwrap_or(rule)
+}

@@ -1,0 +1,215 @@
+//! What is settled before anything is counted: last day, biofix, rule, first day.
+
+use super::{Question, RuleChange, Start};
+use crate::catalogue::Grade;
+use crate::catalogue::season::EventTable;
+use crate::season::biofix::{self, Biofix, BiofixRule, Dusk};
+use crate::season::counts::Counts;
+use crate::season::day::{plus, words};
+use crate::season::degree_day::{Cutoff, Method, Rule};
+use crate::season::error::SeasonError;
+use crate::season::events;
+use crate::season::forecast::{degree_days, running_sum};
+use crate::season::series;
+use crate::season::temperature::{DegreeDays, Scale, Temperature};
+use crate::season::weather::Record;
+use jiff::civil::Date;
+
+pub(super) fn last_day(question: &Question) -> Result<Date, SeasonError> {
+    let record = &question.record;
+    let file = &record.understood.file;
+    let wanted = |date: Date| {
+        question.until.is_none_or(|until| date <= until)
+            && question.year.is_none_or(|y| date.year() == y)
+    };
+    record.days.iter().rev().map(|d| d.date).find(|d| wanted(*d)).ok_or_else(|| {
+        let range = format!("{} to {}", record.understood.first_day, record.understood.last_day);
+        SeasonError::file(file, format!("there is no day in the time you ask for; the data run from {range}, so check --year and --until"))
+    })
+}
+
+pub(super) fn find_biofix(
+    question: &Question,
+    year: i16,
+    last_day: Date,
+    warnings: &mut Vec<String>,
+) -> Result<Option<Biofix>, SeasonError> {
+    let pest = &question.pest;
+    let rule = if question.biofix == BiofixRule::FromCounts && !pest.biofix.from_counts {
+        BiofixRule::None
+    } else {
+        question.biofix
+    };
+    let record = &question.record;
+    let at = |date: Date| {
+        record
+            .days
+            .binary_search_by(|d| d.date.cmp(&date))
+            .ok()
+            .and_then(|i| record.days[i].dusk)
+    };
+    let dusk = pest.biofix.dusk.as_ref().map(|least| Dusk {
+        least: Temperature::from_c(least.value),
+        at: &at,
+    });
+    // Only this season's counts can set this season's biofix.
+    let counts = question
+        .counts
+        .as_ref()
+        .map(|all| of_year(all, year, last_day));
+    let found = biofix::find(rule, counts.as_ref(), dusk.as_ref())?;
+    match (&found, rule) {
+        (Some(biofix), _) if biofix.day.year() != year => {
+            return Err(SeasonError::question(format!(
+                "the biofix {} lies outside the season's year {year}; check --biofix and --year",
+                biofix.date
+            )));
+        }
+        (None, BiofixRule::None) if !pest.biofix.from_counts => warnings.push(format!(
+            "dates are counted from {}; give that day with --biofix to see them",
+            pest.biofix.words
+        )),
+        (None, BiofixRule::None) => {}
+        (None, _) if question.counts.is_some() => {
+            warnings.push(format!(
+                "the counts show no biofix yet ({})",
+                pest.biofix.words
+            ));
+        }
+        _ => {}
+    }
+    Ok(found)
+}
+
+/// The counts up to the last day of data in one year.
+pub(super) fn of_year(counts: &Counts, year: i16, last_day: Date) -> Counts {
+    let mut kept = counts.clone();
+    for trap in &mut kept.traps {
+        trap.checks
+            .retain(|c| c.on.year() == year && c.on <= last_day);
+    }
+    kept
+}
+
+pub(super) fn settle_rule(
+    question: &Question,
+    table: Option<&EventTable>,
+    warnings: &mut Vec<String>,
+) -> Result<(Rule, Scale, String, Grade), SeasonError> {
+    let entry = table
+        .and_then(|t| t.rule.as_ref())
+        .unwrap_or(&question.pest.rule);
+    let published = events::rule_of(entry)?;
+    let change = question.rule;
+    let table_scale = events::scale(table.map_or(entry.unit.as_str(), |t| t.unit.as_str()))?;
+    let scale = change.scale.unwrap_or(table_scale);
+    if change
+        == (RuleChange {
+            scale: change.scale,
+            ..RuleChange::default()
+        })
+    {
+        return Ok((published, scale, entry.source.clone(), entry.grade));
+    }
+    let method = change.method.unwrap_or(published.method());
+    let mut cutoff = change.cutoff.unwrap_or(published.cutoff());
+    let mut upper = change
+        .upper
+        .map(|u| Temperature::from_scale(u, scale))
+        .or(published.upper());
+    if change.cutoff == Some(Cutoff::None)
+        || (method == Method::FourCase && change.cutoff.is_none() && change.upper.is_none())
+    {
+        cutoff = Cutoff::None;
+        upper = None;
+    } else if change.upper.is_some() && cutoff == Cutoff::None {
+        cutoff = Cutoff::Horizontal;
+    }
+    if method == Method::Substitution && change.cutoff.is_none() && cutoff != Cutoff::None {
+        cutoff = Cutoff::Horizontal;
+    }
+    let lower = change
+        .lower
+        .map_or(published.lower(), |l| Temperature::from_scale(l, scale));
+    let rule = Rule::new(method, lower, upper, cutoff)?;
+    if !question.pest.tables.is_empty() && rule != published {
+        warnings.push(format!(
+            "the event table was made with another rule ({}); dates shift when the rule does",
+            published.words()
+        ));
+    }
+    Ok((
+        rule,
+        scale,
+        format!("your choice; the table's own rule: {}", entry.source),
+        Grade::Assumed,
+    ))
+}
+
+pub(super) fn settle_start(
+    question: &Question,
+    table: Option<&EventTable>,
+    biofix: Option<&Biofix>,
+    year: i16,
+    warnings: &mut Vec<String>,
+) -> Result<(Date, String), SeasonError> {
+    let by_biofix = table.is_some_and(|t| t.start.is_none());
+    if let (true, Some(biofix)) = (by_biofix, biofix) {
+        if question.start.is_some() {
+            return Err(SeasonError::question(
+                "the count starts at the biofix, so --start cannot be given as well; leave one out, or add --biofix none",
+            ));
+        }
+        return Ok((
+            biofix.day,
+            format!("the biofix: {}; that day counts", biofix.rule),
+        ));
+    }
+    let published = table
+        .and_then(|t| t.start)
+        .map(|[m, d]| (m.cast_signed(), d.cast_signed()));
+    let table_day = published.and_then(|(m, d)| Date::new(year, m, d).ok());
+    let chosen = match question.start {
+        None => None,
+        Some(Start::On(date)) => Some(date),
+        Some(Start::MonthDay(month, day)) => Some(Date::new(year, month, day).map_err(|_| {
+            SeasonError::question(format!(
+                "there is no day {day} of month {month} in {year}; check --start"
+            ))
+        })?),
+    };
+    if let Some(date) = chosen {
+        if table_day.is_some_and(|own| own != date) {
+            warnings.push(format!(
+                "the event table counts from {}; starting elsewhere shifts its dates",
+                table_day.map_or(String::new(), words)
+            ));
+        }
+        return Ok((date, "the day you chose".into()));
+    }
+    if let Some(note) = table.and_then(|t| t.start_note.as_ref()) {
+        warnings.push(format!("first day of the count: {note}"));
+    }
+    match table_day {
+        Some(date) => Ok((date, "the first day of the event table's count".into())),
+        None => Ok((
+            Date::new(year, 1, 1).unwrap_or(Date::MIN),
+            "no table and no biofix says otherwise".into(),
+        )),
+    }
+}
+
+/// Degree-days between the earliest day the biofix can have been and the day taken, when the count starts at the biofix.
+pub(super) fn missed_before(
+    record: &Record,
+    rule: &Rule,
+    biofix: &Biofix,
+    start: Date,
+) -> Option<(Date, DegreeDays)> {
+    if biofix.day != start || biofix.earliest_day >= biofix.day {
+        return None;
+    }
+    let before = series::contiguous(record, biofix.earliest_day, plus(start, -1), &[]).ok()?;
+    let sums = running_sum(&degree_days(rule, &before.days));
+    Some((biofix.earliest_day, sums.last().copied()?))
+}

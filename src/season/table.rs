@@ -1,0 +1,302 @@
+//! Tables as text: a guarded CSV reader whose lines cannot grow without bound, and whose faults carry line numbers.
+
+use crate::season::day::shorten;
+use crate::season::error::SeasonError;
+use std::io::BufRead;
+
+/// Longest line that is read, bytes. A weather row is a few dozen; anything longer is no table of ours.
+pub const LONGEST_LINE: usize = 65_536;
+
+/// A table that is read row by row; one row is one line, and one line is all that is held.
+pub struct Table<R: BufRead> {
+    file: String,
+    header: Vec<String>,
+    header_line: u64,
+    lines: Lines<R>,
+    cells: Cells,
+}
+
+impl<R: BufRead> Table<R> {
+    /// Opens a table: finds the header row and the character between the columns (comma, semicolon or tab).
+    ///
+    /// Empty lines and lines that begin with `#` are passed over.
+    ///
+    /// # Errors
+    /// An empty file, a line that is too long, and bytes that are no text.
+    pub fn open(file: &str, source: R) -> Result<Self, SeasonError> {
+        let mut lines = Lines {
+            source,
+            line: 0,
+            text: Vec::new(),
+        };
+        if !lines.advance(file)? {
+            return Err(SeasonError::file(
+                file,
+                "the file is empty; it needs a row of column names and rows of data",
+            ));
+        }
+        if lines.text.contains(&0) {
+            return Err(SeasonError::file(
+                file,
+                "this is no text file; save the table as CSV",
+            ));
+        }
+        if lines.text.starts_with(b"\xef\xbb\xbf") {
+            lines.text.drain(..3);
+        }
+        let delimiter = [b',', b';', b'\t']
+            .into_iter()
+            .max_by_key(|d| (how_many(&lines.text, *d), u8::from(*d == b',')))
+            .unwrap_or(b',');
+        let mut cells = Cells {
+            delimiter,
+            ..Cells::default()
+        };
+        cells
+            .split(&lines.text)
+            .map_err(|what| SeasonError::line(file, lines.line, what))?;
+        let header: Vec<String> = (0..cells.ends.len())
+            .map(|i| String::from_utf8_lossy(cells.bytes(i)).trim().to_string())
+            .collect();
+        Ok(Self {
+            file: file.into(),
+            header,
+            header_line: lines.line,
+            lines,
+            cells,
+        })
+    }
+
+    /// Column names as written.
+    pub fn header(&self) -> &[String] {
+        &self.header
+    }
+
+    /// The file's name.
+    pub fn file(&self) -> &str {
+        &self.file
+    }
+
+    /// Column names in one list for a message.
+    pub fn header_words(&self) -> String {
+        let names: Vec<String> = self
+            .header
+            .iter()
+            .take(20)
+            .map(|name| format!("`{}`", shorten(name)))
+            .collect();
+        names.join(", ")
+    }
+
+    /// A fault of the header row.
+    pub fn header_fault(&self, what: impl Into<String>) -> SeasonError {
+        SeasonError::line(&self.file, self.header_line, what)
+    }
+
+    /// A fault at a line.
+    pub fn fault(&self, line: u64, what: impl Into<String>) -> SeasonError {
+        SeasonError::line(&self.file, line, what)
+    }
+
+    /// A fault of the whole file.
+    pub fn file_fault(&self, what: impl Into<String>) -> SeasonError {
+        SeasonError::file(&self.file, what)
+    }
+
+    /// The next row, or `None` at the end.
+    ///
+    /// # Errors
+    /// A line that is too long, or a quote mark that is not closed on its line.
+    pub fn next_row(&mut self) -> Result<Option<Row<'_>>, SeasonError> {
+        if !self.lines.advance(&self.file)? {
+            return Ok(None);
+        }
+        let line = self.lines.line;
+        self.cells
+            .split(&self.lines.text)
+            .map_err(|what| SeasonError::line(&self.file, line, what))?;
+        Ok(Some(Row {
+            cells: &self.cells,
+            line,
+        }))
+    }
+}
+
+/// Lines of bounded length.
+struct Lines<R> {
+    source: R,
+    line: u64,
+    text: Vec<u8>,
+}
+
+impl<R: BufRead> Lines<R> {
+    /// Moves to the next line that is neither empty nor a comment; `false` at the end.
+    fn advance(&mut self, file: &str) -> Result<bool, SeasonError> {
+        loop {
+            self.text.clear();
+            let ended = self.read_line(file)?;
+            let content = self.text.trim_ascii();
+            if !content.is_empty() && content[0] != b'#' {
+                return Ok(true);
+            }
+            if ended {
+                return Ok(false);
+            }
+        }
+    }
+
+    /// Reads one line without its end; `true` when the source is exhausted.
+    fn read_line(&mut self, file: &str) -> Result<bool, SeasonError> {
+        self.line += 1;
+        loop {
+            let chunk = match self.source.fill_buf() {
+                Ok(chunk) => chunk,
+                Err(error) if error.kind() == std::io::ErrorKind::Interrupted => continue,
+                Err(error) => {
+                    return Err(SeasonError::line(
+                        file,
+                        self.line,
+                        format!("the file cannot be read further: {error}"),
+                    ));
+                }
+            };
+            let end = chunk.iter().position(|b| *b == b'\n');
+            let taken = end.unwrap_or(chunk.len());
+            if self.text.len() + taken > LONGEST_LINE {
+                let what = format!(
+                    "the line is longer than {LONGEST_LINE} characters; this is no table with one row a line"
+                );
+                return Err(SeasonError::line(file, self.line, what));
+            }
+            self.text.extend_from_slice(&chunk[..taken]);
+            let exhausted = chunk.is_empty();
+            self.source.consume(taken + usize::from(end.is_some()));
+            if exhausted || end.is_some() {
+                if self.text.last() == Some(&b'\r') {
+                    self.text.pop();
+                }
+                return Ok(exhausted);
+            }
+        }
+    }
+}
+
+/// How often a byte stands in a text.
+fn how_many(text: &[u8], byte: u8) -> usize {
+    text.iter().map(|b| usize::from(*b == byte)).sum()
+}
+
+/// The cells of one line.
+#[derive(Default)]
+struct Cells {
+    delimiter: u8,
+    text: Vec<u8>,
+    ends: Vec<usize>,
+}
+
+impl Cells {
+    /// Splits a line; a line with quote marks goes through the CSV library, which knows their rules.
+    fn split(&mut self, line: &[u8]) -> Result<(), String> {
+        self.text.clear();
+        self.ends.clear();
+        if !line.contains(&b'"') {
+            let delimiter = self.delimiter;
+            for cell in line.split(|b| *b == delimiter) {
+                self.push(cell);
+            }
+            return Ok(());
+        }
+        if how_many(line, b'"') % 2 == 1 {
+            return Err("a quote mark is opened and not closed; close it or take it out".into());
+        }
+        let mut reader = csv::ReaderBuilder::new()
+            .delimiter(self.delimiter)
+            .has_headers(false)
+            .from_reader(line);
+        let mut record = csv::ByteRecord::new();
+        match reader.read_byte_record(&mut record) {
+            Ok(_) => record.iter().for_each(|cell| self.push(cell)),
+            Err(error) => return Err(format!("the row cannot be read: {error}")),
+        }
+        Ok(())
+    }
+
+    fn push(&mut self, cell: &[u8]) {
+        self.text.extend_from_slice(cell);
+        self.ends.push(self.text.len());
+    }
+
+    fn bytes(&self, column: usize) -> &[u8] {
+        match self.ends.get(column) {
+            Some(&end) => {
+                &self.text[column.checked_sub(1).map_or(0, |before| self.ends[before])..end]
+            }
+            None => b"",
+        }
+    }
+}
+
+/// One row.
+pub struct Row<'a> {
+    cells: &'a Cells,
+    line: u64,
+}
+
+impl Row<'_> {
+    /// Line in the file, counted from 1.
+    pub fn line(&self) -> u64 {
+        self.line
+    }
+
+    /// A cell as text, trimmed; empty when the row is too short.
+    pub fn text(&self, column: usize) -> &str {
+        std::str::from_utf8(self.cells.bytes(column))
+            .unwrap_or("\u{fffd}")
+            .trim()
+    }
+
+    /// A number, or `None` for a cell that says "missing".
+    ///
+    /// # Errors
+    /// When the cell holds something that is no number.
+    pub fn number(&self, column: usize) -> Result<Option<f64>, String> {
+        let text = self.text(column);
+        if is_missing(text) {
+            return Ok(None);
+        }
+        let parsed = if self.cells.delimiter == b';' && text.contains(',') {
+            text.replace(',', ".").parse::<f64>()
+        } else {
+            text.parse::<f64>()
+        };
+        match parsed {
+            Ok(value) if value.is_finite() => Ok(if is_missing_number(value) {
+                None
+            } else {
+                Some(value)
+            }),
+            _ => Err(format!(
+                "`{}` is no number; write a plain number, or leave the cell empty if it is missing",
+                shorten(text)
+            )),
+        }
+    }
+}
+
+/// Words that stand for a missing value.
+fn is_missing(text: &str) -> bool {
+    text.is_empty()
+        || matches!(text, "-" | "--" | "?" | "M" | "m")
+        || (text.len() <= 7
+            && ["na", "n/a", "nan", "null", "none", "missing"]
+                .iter()
+                .any(|word| text.eq_ignore_ascii_case(word)))
+}
+
+/// Numbers that stand for a missing value in station files.
+fn is_missing_number(value: f64) -> bool {
+    [
+        -9999.0, -999.9, -999.0, -99.99, 999.9, 9999.0, 9999.9, 99999.0,
+    ]
+    .contains(&value)
+}
