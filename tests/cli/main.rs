@@ -10,6 +10,7 @@ mod check;
 mod never_panics;
 mod new;
 mod quantities;
+mod report;
 mod run;
 mod shipped;
 mod wind;

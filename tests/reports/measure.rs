@@ -149,7 +149,12 @@ pub(crate) fn syllables(word: &str) -> usize {
             .is_some_and(|i| !vowel(letters[i]))
     };
     // A last e is silent, but not in "table".
-    if ends("e") && !ends("ee") && !ends("ie") && consonant_before(1) && !(ends("le") && consonant_before(2)) {
+    if ends("e")
+        && !ends("ee")
+        && !ends("ie")
+        && consonant_before(1)
+        && !(ends("le") && consonant_before(2))
+    {
         n -= usize::from(n > 1);
     } else if ends("es") && consonant_before(2) && n > 1 {
         // "leaves" but not "boxes", "wishes", "places".
@@ -157,15 +162,29 @@ pub(crate) fn syllables(word: &str) -> usize {
             .iter()
             .any(|e| ends(e));
         n -= usize::from(!kept && !(ends("les") && consonant_before(3)));
-    } else if ends("ed") && consonant_before(2) && n > 1 && !ends("ted") && !ends("ded") && !(ends("led") && consonant_before(3)) {
+    } else if ends("ed")
+        && consonant_before(2)
+        && n > 1
+        && !ends("ted")
+        && !ends("ded")
+        && !(ends("led") && consonant_before(3))
+    {
         n -= 1;
     }
     // Two vowels that are spoken apart.
     for pair in ["ia", "io", "iu", "eo", "uou", "ua", "iet", "ying", "oing"] {
         let apart = word.matches(pair).count();
         let one_sound = match pair {
-            "io" => word.matches("tion").count() + word.matches("sion").count() + word.matches("gion").count(),
-            "ia" => word.matches("cial").count() + word.matches("tial").count() + word.matches("cian").count(),
+            "io" => {
+                word.matches("tion").count()
+                    + word.matches("sion").count()
+                    + word.matches("gion").count()
+            }
+            "ia" => {
+                word.matches("cial").count()
+                    + word.matches("tial").count()
+                    + word.matches("cian").count()
+            }
             "ua" => word.matches("qua").count() + word.matches("gua").count(),
             "eo" => word.matches("geo").count(),
             _ => 0,
@@ -178,11 +197,37 @@ pub(crate) fn syllables(word: &str) -> usize {
 /// A whole number as it is spoken.
 pub(crate) fn spoken(number: u64) -> String {
     const SMALL: [&str; 20] = [
-        "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen",
-        "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen",
+        "zero",
+        "one",
+        "two",
+        "three",
+        "four",
+        "five",
+        "six",
+        "seven",
+        "eight",
+        "nine",
+        "ten",
+        "eleven",
+        "twelve",
+        "thirteen",
+        "fourteen",
+        "fifteen",
+        "sixteen",
+        "seventeen",
+        "eighteen",
+        "nineteen",
     ];
-    const TENS: [&str; 10] = ["", "", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"];
-    let below = |rest: u64, name: String| if rest == 0 { name } else { format!("{name} {}", spoken(rest)) };
+    const TENS: [&str; 10] = [
+        "", "", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety",
+    ];
+    let below = |rest: u64, name: String| {
+        if rest == 0 {
+            name
+        } else {
+            format!("{name} {}", spoken(rest))
+        }
+    };
     match number {
         0..20 => SMALL[number as usize].into(),
         20..100 => below(number % 10, TENS[(number / 10) as usize].into()),
@@ -190,7 +235,10 @@ pub(crate) fn spoken(number: u64) -> String {
         // Years are spoken in two halves.
         1100..2000 => format!("{} {}", spoken(number / 100), spoken(number % 100)),
         1000..1_000_000 => below(number % 1000, format!("{} thousand", spoken(number / 1000))),
-        _ => below(number % 1_000_000, format!("{} million", spoken(number / 1_000_000))),
+        _ => below(
+            number % 1_000_000,
+            format!("{} million", spoken(number / 1_000_000)),
+        ),
     }
 }
 
@@ -205,10 +253,17 @@ pub(crate) fn words(sentence: &str) -> Vec<String> {
         let plain: String = core.chars().filter(|c| *c != ',').collect();
         if let Ok(number) = plain.parse::<u64>() {
             all.extend(spoken(number).split(' ').map(String::from));
-        } else if let Some((whole, part)) = plain.split_once('.').and_then(|(a, b)| Some((a.parse::<u64>().ok()?, b.parse::<u64>().ok().map(|_| b)?))) {
+        } else if let Some((whole, part)) = plain
+            .split_once('.')
+            .and_then(|(a, b)| Some((a.parse::<u64>().ok()?, b.parse::<u64>().ok().map(|_| b)?)))
+        {
             all.extend(spoken(whole).split(' ').map(String::from));
             all.push("point".into());
-            all.extend(part.chars().filter_map(|c| c.to_digit(10)).map(|d| spoken(u64::from(d))));
+            all.extend(
+                part.chars()
+                    .filter_map(|c| c.to_digit(10))
+                    .map(|d| spoken(u64::from(d))),
+            );
         } else if plain.chars().any(char::is_alphabetic) {
             all.push(core.to_owned());
         }
@@ -243,5 +298,7 @@ pub(crate) fn grade(text: &str) -> f64 {
         return 0.0;
     }
     let n_syllables: usize = words.iter().map(|w| syllables(w)).sum();
-    0.39 * words.len() as f64 / sentences.len() as f64 + 11.8 * n_syllables as f64 / words.len() as f64 - 15.59
+    0.39 * words.len() as f64 / sentences.len() as f64
+        + 11.8 * n_syllables as f64 / words.len() as f64
+        - 15.59
 }

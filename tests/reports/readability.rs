@@ -8,8 +8,14 @@ use lurefield::report::strings::{LANGUAGES, Strings};
 
 /// Texts that may pass the limits, each with its reason.
 const EXCEPTIONS: &[(&str, &str)] = &[
-    ("footer.made", "line of numbers for those who repeat the run"),
-    ("student.local", "fixed by the design; both sentences together are grade 4.5"),
+    (
+        "footer.made",
+        "line of numbers for those who repeat the run",
+    ),
+    (
+        "student.local",
+        "fixed by the design; both sentences together are grade 4.5",
+    ),
 ];
 
 /// The worst that a gap may hold: long numerals, long words. Names of insects are left out.
@@ -30,7 +36,10 @@ const WORST: &[(&str, &str)] = &[
     ("a", "77"),
     ("b", "77"),
     ("c", "77"),
-    ("instead", "Pick ripe fruit often, clear what falls, or use fine net or bags."),
+    (
+        "instead",
+        "Pick ripe fruit often, clear what falls, or use fine net or bags.",
+    ),
     ("grade", "second-hand"),
     ("summers", "17,000"),
     ("version", "0.1.0"),
@@ -91,7 +100,11 @@ fn faults(key: &str, text: &str, limit: f64) -> Vec<String> {
 }
 
 fn limit(key: &str) -> f64 {
-    if key.starts_with("student.") { 6.0 } else { 8.0 }
+    if key.starts_with("student.") {
+        6.0
+    } else {
+        8.0
+    }
 }
 
 #[test]
@@ -183,15 +196,24 @@ fn every_key_that_the_source_names_is_in_every_catalogue() {
         // Whole keys in quotes: lower-case words joined by dots, at least one dot.
         for quoted in text.split(['"', '\'']).skip(1).step_by(2) {
             let parts: Vec<&str> = quoted.split('.').collect();
-            let known_head = catalogues[0].all().any(|(k, _)| k.split('.').next() == Some(parts[0]));
+            let known_head = catalogues[0]
+                .all()
+                .any(|(k, _)| k.split('.').next() == Some(parts[0]));
             let key = parts.len() > 1
                 && known_head
-                && parts.iter().all(|p| !p.is_empty() && p.chars().all(|c| c.is_ascii_alphanumeric() || c == '-'))
-                && !["html", "txt", "csv", "json", "gif", "css", "js"].contains(parts.last().unwrap());
+                && parts.iter().all(|p| {
+                    !p.is_empty() && p.chars().all(|c| c.is_ascii_alphanumeric() || c == '-')
+                })
+                && !["html", "txt", "csv", "json", "gif", "css", "js"]
+                    .contains(parts.last().unwrap());
             if key {
                 n_keys += 1;
                 for s in &catalogues {
-                    assert!(s.has(quoted), "{}: {quoted} is in no catalogue", path.display());
+                    assert!(
+                        s.has(quoted),
+                        "{}: {quoted} is in no catalogue",
+                        path.display()
+                    );
                 }
             }
         }
@@ -203,12 +225,46 @@ fn every_key_that_the_source_names_is_in_every_catalogue() {
 fn the_counter_meets_words_with_known_syllables() {
     // Counted by hand from a general English dictionary's hyphenation.
     let known = [
-        ("trap", 1), ("leaves", 1), ("chewed", 1), ("damage", 2), ("simulated", 4), ("summers", 2), ("insect", 2),
-        ("extension", 3), ("office", 2), ("thresholds", 2), ("differ", 2), ("table", 2), ("raspberries", 3), ("beetle", 2),
-        ("wildlife", 2), ("forecast", 2), ("usually", 4), ("almost", 2), ("always", 2), ("never", 2), ("published", 2),
-        ("needed", 2), ("raised", 1), ("boxes", 2), ("places", 2), ("hundred", 2), ("seventeen", 3), ("twenty", 2),
-        ("people", 2), ("idea", 3), ("spillover", 3), ("capture", 2), ("lure", 1), ("pollination", 4), ("experience", 4),
-        ("vegetation", 4), ("little", 2), ("garden", 2), ("volunteer", 3), ("education", 4),
+        ("trap", 1),
+        ("leaves", 1),
+        ("chewed", 1),
+        ("damage", 2),
+        ("simulated", 4),
+        ("summers", 2),
+        ("insect", 2),
+        ("extension", 3),
+        ("office", 2),
+        ("thresholds", 2),
+        ("differ", 2),
+        ("table", 2),
+        ("raspberries", 3),
+        ("beetle", 2),
+        ("wildlife", 2),
+        ("forecast", 2),
+        ("usually", 4),
+        ("almost", 2),
+        ("always", 2),
+        ("never", 2),
+        ("published", 2),
+        ("needed", 2),
+        ("raised", 1),
+        ("boxes", 2),
+        ("places", 2),
+        ("hundred", 2),
+        ("seventeen", 3),
+        ("twenty", 2),
+        ("people", 2),
+        ("idea", 3),
+        ("spillover", 3),
+        ("capture", 2),
+        ("lure", 1),
+        ("pollination", 4),
+        ("experience", 4),
+        ("vegetation", 4),
+        ("little", 2),
+        ("garden", 2),
+        ("volunteer", 3),
+        ("education", 4),
     ];
     let mut wrong = Vec::new();
     for (word, n) in known {
@@ -231,13 +287,29 @@ fn numerals_are_counted_as_they_are_spoken() {
 fn the_grade_meets_the_hand_counted_lines_of_the_design() {
     // Hand-counted in the design of the products, with their printed grades.
     for (text, printed) in [
-        ("In 17 of 20 simulated summers, the roses lost more leaf with this trap than without it.", 9.1),
-        ("In 17 of 20 simulated summers, the trap meant more chewed leaves.", 7.8),
+        (
+            "In 17 of 20 simulated summers, the roses lost more leaf with this trap than without it.",
+            9.1,
+        ),
+        (
+            "In 17 of 20 simulated summers, the trap meant more chewed leaves.",
+            7.8,
+        ),
         ("In 17 of 20 summers, the trap made it worse.", 4.8),
         ("A simulation, not a forecast for your yard.", 5.2),
-        ("Check with your local extension office: dates, thresholds and laws differ.", 6.9),
-        ("Ask your local extension office. Dates and laws differ.", 4.5),
+        (
+            "Check with your local extension office: dates, thresholds and laws differ.",
+            6.9,
+        ),
+        (
+            "Ask your local extension office. Dates and laws differ.",
+            4.5,
+        ),
     ] {
-        assert!((grade(text) - printed).abs() < 0.06, "{text}: {:.2}", grade(text));
+        assert!(
+            (grade(text) - printed).abs() < 0.06,
+            "{text}: {:.2}",
+            grade(text)
+        );
     }
 }

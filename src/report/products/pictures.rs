@@ -3,7 +3,7 @@
 use crate::figure::Figure;
 use crate::figure::sheet::change::AxisWords;
 use crate::figure::sheet::{Caption, Look, change, damage, fate, yard};
-use crate::report::products::results::{Count, Plan};
+use crate::report::products::results::{Count, Plan, Sweep};
 use crate::report::products::story::{Story, Way, number};
 use crate::stats::words::thousands;
 use crate::units::feet_and_metres;
@@ -128,6 +128,13 @@ pub(super) fn damage_and_catch(story: &Story, name: &str, look: &Look) -> Figure
             caught_text: thousands(p.caught),
         })
         .collect();
+    let title = s.fill("figure.damage.title", &[("state", story.state())]);
+    bars(story, name, title, &rows, look)
+}
+
+/// Bars of damage with the catch beside them.
+fn bars(story: &Story, name: &str, title: String, rows: &[damage::Row], look: &Look) -> Figure {
+    let s = story.s;
     let numbers: Vec<String> = rows
         .iter()
         .map(|r| {
@@ -141,24 +148,20 @@ pub(super) fn damage_and_catch(story: &Story, name: &str, look: &Look) -> Figure
             )
         })
         .collect();
-    let top = |value: &dyn Fn(&Plan) -> f64| {
-        plans
-            .iter()
-            .max_by(|a, b| value(a).total_cmp(&value(b)))
-            .map_or("", |p| p.name.as_str())
-    };
+    let most = rows.iter().max_by(|a, b| a.damage.total_cmp(&b.damage));
+    let most = most.map_or("", |r| r.name.as_str());
+    let count = |r: &damage::Row| r.caught_text.replace(',', "").parse::<f64>().unwrap_or(0.0);
+    let catch = rows.iter().max_by(|a, b| count(a).total_cmp(&count(b)));
+    let catch = catch.map_or("", |r| r.name.as_str());
     let state = [("state", story.state())];
     let caption = Caption {
         name: name.into(),
-        title: s.fill("figure.damage.title", &state),
+        title,
         alt: s.fill("figure.damage.alt", &state),
         levels: [
             s.get("figure.damage.level1").into(),
             numbers.join(" "),
-            s.fill(
-                "figure.damage.pattern",
-                &[("most", top(&|p| p.damage)), ("catch", top(&|p| p.caught))],
-            ),
+            s.fill("figure.damage.pattern", &[("most", most), ("catch", catch)]),
         ],
         header: [
             "figure.plan",
@@ -172,7 +175,31 @@ pub(super) fn damage_and_catch(story: &Story, name: &str, look: &Look) -> Figure
         s.fill("handout.col.damage", &state),
         s.get("handout.col.caught").to_owned(),
     );
-    damage::damage(caption, &rows, (&columns.0, &columns.1), look)
+    damage::damage(caption, rows, (&columns.0, &columns.1), look)
+}
+
+/// Most distances on a slide.
+const MOST_DISTANCES: usize = 7;
+
+/// Damage against distance as bars, the yard without a trap first.
+pub(super) fn distances(story: &Story, sweep: &Sweep, name: &str, look: &Look) -> Figure {
+    let s = story.s;
+    let none = damage::Row {
+        name: s.get("slide.place.none").into(),
+        damage: sweep.damage_without,
+        damage_text: number(sweep.damage_without),
+        caught_text: "0".into(),
+    };
+    let points = sweep.points.iter().take(MOST_DISTANCES);
+    let rows: Vec<damage::Row> = std::iter::once(none)
+        .chain(points.map(|p| damage::Row {
+            name: p.label.clone(),
+            damage: p.damage_mean,
+            damage_text: number(p.damage_mean),
+            caught_text: thousands(p.caught_mean),
+        }))
+        .collect();
+    bars(story, name, s.get("figure.place.title").into(), &rows, look)
 }
 
 /// Where a hundred answers ended; `None` when the results do not tell.

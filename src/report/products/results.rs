@@ -41,8 +41,10 @@ pub struct Results {
     pub yard: Option<Yard>,
     /// The season, if one was found.
     pub season: Option<Season>,
-    /// One day of one summer.
+    /// Some days of one summer.
     pub one_summer: Option<OneSummer>,
+    /// What the search for places found.
+    pub placement: Option<Placement>,
     /// Files that were read.
     pub found: Vec<String>,
     /// Doubts about the results, in sentences.
@@ -104,6 +106,8 @@ pub struct Count {
     pub less: usize,
     /// The twenty changes, ascending, when the results hold them.
     pub dots: Option<Vec<f64>>,
+    /// The verdict as `compare` settled it, such as "usually more"; `None` when only `run` has looked.
+    pub said: Option<String>,
 }
 
 /// Dates of a season.
@@ -132,6 +136,40 @@ pub struct SeasonFlight {
     pub peak: Option<String>,
     /// Earliest, likely, latest last day.
     pub last: Option<[String; 3]>,
+}
+
+/// What the search for places found, as far as the products tell it.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+pub struct Placement {
+    /// Name of the scenario.
+    pub scenario: String,
+    /// Sweeps of distance, side, number and spacing.
+    #[serde(default)]
+    pub sweeps: Vec<Sweep>,
+}
+
+/// One thing varied.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+pub struct Sweep {
+    /// "distance", "side", "number" or "spacing".
+    pub name: String,
+    /// Mean damage without a trap, of 100.
+    pub damage_without: f64,
+    /// Points in order.
+    pub points: Vec<SweepPoint>,
+}
+
+/// A point of a sweep.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+pub struct SweepPoint {
+    /// What was varied, in words.
+    pub label: String,
+    /// Mean damage, of 100.
+    pub damage_mean: f64,
+    /// Summers of 20 with more, the same and less damage.
+    pub counts: [usize; 3],
+    /// Mean catch.
+    pub caught_mean: f64,
 }
 
 #[derive(Deserialize)]
@@ -183,6 +221,7 @@ struct RunCrop {
 
 #[derive(Deserialize)]
 struct CompareFile {
+    scenario: Option<String>,
     seed: u64,
     summers: u32,
     #[serde(default)]
@@ -209,9 +248,11 @@ struct ComparePlan {
     #[serde(default)]
     dollars: Option<f64>,
     #[serde(default)]
-    dots: Option<Vec<f64>>,
+    word: Option<String>,
     #[serde(default)]
-    flag: Option<String>,
+    difference_dots: Option<Vec<f64>>,
+    #[serde(default)]
+    flags: Vec<String>,
 }
 
 /// Reads a file of JSON that must carry `"format": 1`.
@@ -261,6 +302,7 @@ pub fn read(folder: &Folder) -> Result<Results, String> {
     let compare: Option<CompareFile> = json(folder, "compare.json")?;
     let season: Option<Season> = json(folder, "season.json")?;
     let one_summer: Option<OneSummer> = json(folder, "one-summer.json")?;
+    let placement: Option<Placement> = json(folder, "placement.json")?;
     let yard = match (&run, &compare) {
         (None, None) => None,
         _ => Some(yard(folder, run, compare, &mut doubts)?),
@@ -302,9 +344,11 @@ pub fn read(folder: &Folder) -> Result<Results, String> {
             season.pest.id
         ));
     }
+    let yard_name = yard.as_ref().map(|y| y.scenario.name.clone());
     Ok(Results {
         yard,
         season,
+        placement: placement.filter(|p| yard_name.as_ref().is_some_and(|name| *name == p.scenario)),
         one_summer,
         found,
         doubts,
@@ -338,8 +382,9 @@ fn yard(
         let lines: Vec<String> = faults.iter().map(ToString::to_string).collect();
         lines.join("\n")
     })?;
-    if let Some(run) = &run {
-        scenario.name.clone_from(&run.scenario);
+    let name = run.as_ref().map(|r| r.scenario.clone());
+    if let Some(name) = name.or_else(|| compare.as_ref().and_then(|c| c.scenario.clone())) {
+        scenario.name = name;
     }
     let weakest = crate::report::words::weakest_grade(&scenario);
     let from_run = run
@@ -403,6 +448,7 @@ fn run_plans(folder: &Folder, scenario: &Scenario, run: RunFile) -> Result<Yard,
                 same: a.no_change_of_20,
                 less: a.less_of_20,
                 dots: Some(a.dots),
+                said: None,
             })
             .map(|c| checked(place, &plan.name, c))
             .transpose()?;
@@ -441,6 +487,7 @@ fn run_plans(folder: &Folder, scenario: &Scenario, run: RunFile) -> Result<Yard,
 
 fn compare_plans(folder: &Folder, scenario: &Scenario, file: CompareFile) -> Result<Yard, String> {
     let place = folder.place("compare.json");
+    let methods = plans_with_methods(folder);
     let mut plans = Vec::new();
     for plan in file.plans {
         let count = match (plan.more, plan.same, plan.less) {
@@ -451,7 +498,8 @@ fn compare_plans(folder: &Folder, scenario: &Scenario, file: CompareFile) -> Res
                     more,
                     same,
                     less,
-                    dots: plan.dots,
+                    dots: plan.difference_dots,
+                    said: plan.word,
                 };
                 Some(checked(place, &plan.name, count)?)
             }
@@ -460,7 +508,7 @@ fn compare_plans(folder: &Folder, scenario: &Scenario, file: CompareFile) -> Res
         let traps = traps(scenario, &plan.name);
         plans.push(Plan {
             traps,
-            only_traps: traps > 0,
+            only_traps: traps > 0 && !methods.contains(&plan.name),
             name: plan.name,
             damage: plan.damage_mean,
             caught: plan.caught_mean.unwrap_or(0.0),
@@ -469,7 +517,7 @@ fn compare_plans(folder: &Folder, scenario: &Scenario, file: CompareFile) -> Res
             crops: Vec::new(),
             minutes: plan.minutes,
             dollars: plan.dollars,
-            flag: plan.flag,
+            flag: (!plan.flags.is_empty()).then(|| plan.flags.join(", ")),
         });
     }
     if let Some(first) = plans.first_mut() {
@@ -483,6 +531,24 @@ fn compare_plans(folder: &Folder, scenario: &Scenario, file: CompareFile) -> Res
         plans,
         weakest: crate::catalogue::Grade::Assumed,
     })
+}
+
+/// Names of plans in which more is done than hanging traps: those with a filled list besides "traps".
+fn plans_with_methods(folder: &Folder) -> Vec<String> {
+    let text = folder.files.get("scenario.json").map_or("", String::as_str);
+    let value: serde_json::Value = serde_json::from_str(text).unwrap_or_default();
+    let plans = value["plans"].as_array().cloned().unwrap_or_default();
+    plans
+        .iter()
+        .filter(|plan| {
+            plan.as_object().is_some_and(|fields| {
+                fields.iter().any(|(key, value)| {
+                    key != "traps" && value.as_array().is_some_and(|list| !list.is_empty())
+                })
+            })
+        })
+        .filter_map(|plan| plan["name"].as_str().map(str::to_owned))
+        .collect()
 }
 
 /// Adds what only `run` knows to the plans of `compare`, when both come from the same summers.

@@ -3,6 +3,7 @@
 use crate::figure::sheet::Look;
 use crate::figure::{Figure, png};
 use crate::report::products::page::{cautions, clean};
+use crate::report::products::results::Sweep;
 use crate::report::products::story::{Story, Way};
 use crate::report::products::{Files, Made, pictures, summer};
 use crate::report::words::repeat_line;
@@ -54,6 +55,17 @@ pub(super) fn files(story: &Story, made: &Made) -> Result<Files, String> {
         let notes = ["slide.summer.notes.1", "slide.summer.notes.2"];
         all.push((figure, notes.map(|k| s.get(k)).to_vec()));
     }
+    if let Some(sweep) = distances(story) {
+        let claim = if sweep.points.iter().any(|p| p.counts[2] >= 15) {
+            "slide.place.claim.less"
+        } else {
+            "slide.place.claim"
+        };
+        let look = look(s.get(claim).into());
+        let figure = pictures::distances(story, sweep, "slide-distance", &look);
+        let notes = ["slide.place.notes.1", "slide.place.notes.2"];
+        all.push((figure, notes.map(|k| s.get(k)).to_vec()));
+    }
     let mut files = Files::new();
     for (figure, notes) in &all {
         let name = format!("slides/{}", figure.name);
@@ -65,6 +77,14 @@ pub(super) fn files(story: &Story, made: &Made) -> Result<Files, String> {
         ));
     }
     Ok(files)
+}
+
+/// The sweep of distances, when a search for places has been run.
+fn distances<'a>(story: &'a Story) -> Option<&'a Sweep> {
+    let sweeps = &story.results.placement.as_ref()?.sweeps;
+    sweeps
+        .iter()
+        .find(|s| s.name == "distance" && !s.points.is_empty())
 }
 
 fn verdict(story: &Story) -> String {

@@ -6,6 +6,9 @@ use crate::report::strings::{Strings, fill};
 use crate::scenario::Role;
 use crate::stats::words::{PAIRS_FOR_A_VERDICT, PAIRS_FOR_A_WORD, thousands, word_of_20};
 
+/// What `compare` says when no way is settled.
+const TOO_CLOSE: &str = "too close to call";
+
 /// Which way a plan went.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Way {
@@ -21,7 +24,12 @@ pub enum Way {
 
 impl Way {
     /// The way of a count.
+    ///
+    /// What `compare` has settled counts; near a limit it takes the milder word.
     pub fn of(count: &Count) -> Way {
+        if count.said.as_deref() == Some(TOO_CLOSE) {
+            return Way::Open;
+        }
         if count.more >= 15 {
             Way::More
         } else if count.less >= 15 {
@@ -160,7 +168,12 @@ impl<'a> Story<'a> {
         if way == Way::Open || (self.yard.summers as usize) < PAIRS_FOR_A_WORD {
             return None;
         }
-        let word = word_of_20(way.n(count))?;
+        let settled = count.said.as_deref().and_then(|said| {
+            ["almost always", "usually"]
+                .into_iter()
+                .find(|word| said.starts_with(word))
+        });
+        let word = settled.or_else(|| word_of_20(way.n(count)))?;
         Some(self.s.get(&format!("word.{}", word.replace(' ', "-"))))
     }
 
