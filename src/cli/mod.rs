@@ -9,6 +9,7 @@ pub mod error;
 pub mod files;
 pub mod new;
 pub mod report;
+pub mod repeat;
 pub mod run;
 pub mod season;
 pub mod work;

@@ -25,6 +25,8 @@ pub struct Facts {
     pub generator: String,
     /// How draws are keyed and which of them the plans share.
     pub stream_scheme: String,
+    /// The command and its options, without file, folder and threads: what makes the same bytes again.
+    pub command: Vec<String>,
 }
 
 /// SHA-256 of bytes, lower-case hexadecimal.
@@ -42,6 +44,7 @@ struct Manifest<'a> {
     format: u32,
     program: &'static str,
     version: &'a str,
+    command: &'a [String],
     scenario: ScenarioFacts<'a>,
     seed: u64,
     summers: u32,
@@ -175,6 +178,7 @@ pub fn manifest(
         format: 1,
         program: "lurefield",
         version: &facts.version,
+        command: &facts.command,
         scenario: ScenarioFacts {
             name: &scenario.name,
             title: &scenario.title,
