@@ -7,6 +7,7 @@
 pub mod catalogue;
 #[cfg(feature = "cli")]
 pub mod cli;
+pub mod control;
 pub mod engine;
 #[cfg(feature = "pictures")]
 pub mod figure;

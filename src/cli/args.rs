@@ -21,6 +21,8 @@ pub struct Arguments {
 pub enum Command {
     /// Simulate every plan of a scenario on the same summers
     Run(super::run::Args),
+    /// Set every plan against doing nothing on the same summers
+    Compare(super::compare::Args),
     /// Say what was understood of a scenario, with every default used
     Check(super::check::Args),
     /// Start a scenario from a ready yard or from a few answers

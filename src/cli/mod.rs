@@ -5,6 +5,7 @@
 
 pub mod args;
 pub mod check;
+pub mod compare;
 pub mod error;
 pub mod files;
 pub mod new;
@@ -36,6 +37,7 @@ pub fn main() -> ExitCode {
 fn dispatch(command: Command) -> Result<(), CliError> {
     match command {
         Command::Run(args) => run::run(&args),
+        Command::Compare(args) => compare::run(&args),
         Command::Check(args) => check::run(&args),
         Command::New(args) => new::run(&args),
         Command::Report(args) => report::run(&args),

@@ -118,15 +118,14 @@ fn gather(from: &Path, folder: &mut Folder) -> Result<(), CliError> {
         )));
     }
     let mut names: Vec<String> = FILES.iter().map(|f| (*f).to_owned()).collect();
-    let inputs = from.join("inputs");
-    if let Ok(entries) = std::fs::read_dir(&inputs) {
-        let mut found: Vec<String> = entries
-            .filter_map(|e| e.ok()?.file_name().into_string().ok())
-            .map(|name| format!("inputs/{name}"))
-            .collect();
-        found.sort();
-        names.extend(found);
-    }
+    let mut inputs: Vec<String> = std::fs::read_dir(from.join("inputs"))
+        .into_iter()
+        .flatten()
+        .filter_map(|e| e.ok()?.file_name().into_string().ok())
+        .map(|name| format!("inputs/{name}"))
+        .collect();
+    inputs.sort();
+    names.extend(inputs);
     for name in names {
         let path = from.join(&name);
         if folder.files.contains_key(&name) || !path.is_file() {
@@ -138,7 +137,26 @@ fn gather(from: &Path, folder: &mut Folder) -> Result<(), CliError> {
             .insert(name.clone(), path.display().to_string());
         folder.files.insert(name, text);
     }
+    kept_scenario(folder);
     Ok(())
+}
+
+/// A result folder keeps its scenario under `inputs/`, named after the scenario that the results name.
+fn kept_scenario(folder: &mut Folder) {
+    let named = |file: &str| {
+        let value: serde_json::Value = serde_json::from_str(folder.files.get(file)?).ok()?;
+        Some(super::work::kept_scenario(value.get("scenario")?.as_str()?))
+    };
+    let Some(kept) = named("compare.json").or_else(|| named("summary.json")) else {
+        return;
+    };
+    if !folder.files.contains_key("scenario.json")
+        && let Some(text) = folder.files.get(&kept).cloned()
+    {
+        let place = folder.places.get(&kept).cloned().unwrap_or(kept);
+        folder.places.insert("scenario.json".into(), place);
+        folder.files.insert("scenario.json".into(), text);
+    }
 }
 
 /// What was found, made and not made.

@@ -105,7 +105,13 @@ fn colours(canvas: &Canvas, y: f64, scale: &Scale) -> f64 {
     y + 110.0
 }
 
-fn shapes(canvas: &Canvas, y: f64, scenario: &Scenario, view: &View, circles: Circles) -> f64 {
+pub(crate) fn shapes(
+    canvas: &Canvas,
+    y: f64,
+    scenario: &Scenario,
+    view: &View,
+    circles: Circles,
+) -> f64 {
     let x = 1240.0;
     let top = y + 30.0;
     arrow(canvas, (x + 40.0, top + 50.0), view.direction(0.0), 46.0);

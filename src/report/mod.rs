@@ -1,5 +1,7 @@
 //! The files and the terminal text of a run, as bytes and strings; the command line writes them.
 
+pub mod compare;
+pub mod compare_data;
 pub mod csv;
 pub mod json;
 #[cfg(feature = "pictures")]

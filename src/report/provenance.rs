@@ -88,6 +88,15 @@ struct FileFacts<'a> {
 struct PlanFacts<'a> {
     name: &'a str,
     traps: Vec<TrapFacts<'a>>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    methods: Vec<MethodFacts<'a>>,
+}
+
+#[derive(Serialize)]
+struct MethodFacts<'a> {
+    method: &'a str,
+    crops: Vec<&'a str>,
+    what: String,
 }
 
 #[derive(Serialize)]
@@ -246,6 +255,19 @@ fn plans(scenario: &Scenario) -> Vec<PlanFacts<'_>> {
         .iter()
         .map(|plan| PlanFacts {
             name: &plan.name,
+            methods: plan
+                .methods
+                .iter()
+                .map(|m| MethodFacts {
+                    method: &m.kind.id,
+                    crops: m
+                        .crops
+                        .iter()
+                        .map(|c| scenario.crops[*c].name.as_str())
+                        .collect(),
+                    what: m.describe(),
+                })
+                .collect(),
             traps: plan
                 .traps
                 .iter()
@@ -351,6 +373,17 @@ impl Known {
             }
             entries.push((format!("crops[{i}].units"), kind.leaf_area.clone()));
             entries.extend(kind.fruit.map(|fruit| (format!("crops[{i}].units"), fruit)));
+        }
+        for (i, plan) in scenario.plans.iter().enumerate() {
+            for (j, method) in plan.methods.iter().enumerate() {
+                for (key, value) in catalogue::method(&method.kind.id)
+                    .iter()
+                    .flat_map(|k| &k.values)
+                {
+                    let path = format!("plans[{i}].methods[{j}].{key}");
+                    entries.push((path, value.clone()));
+                }
+            }
         }
         Known { entries }
     }

@@ -171,13 +171,19 @@ fn build(
     let pressure = pest
         .as_ref()
         .and_then(|pest| around::read_pressure(file.surroundings.as_ref(), pest, notes));
-    let sources = around::read_sources(file.surroundings.as_ref(), pressure.as_ref(), notes);
     let (isolated, isolated_margin_m) = around::read_setting(file.surroundings.as_ref(), notes);
     let ground = crops::Ground {
         yard,
         plots: &plots,
     };
     let planted = crops::read(file, &ground, pest.as_ref(), notes);
+    let crops = planted.as_ref().map_or(&[][..], |p| &p.crops[..]);
+    let sources = if planted.is_some() {
+        around::read_sources(file.surroundings.as_ref(), pressure.as_ref(), crops, notes)
+    } else {
+        Vec::new()
+    };
+    let seasons = around::read_seasons(file.surroundings.as_ref(), isolated, notes);
     let (wind, pest) = match pest {
         Some(pest) => (
             wind::read(file.wind.as_ref(), &pest, window.as_ref(), load, notes),
@@ -186,9 +192,14 @@ fn build(
         None => (None, None),
     };
     let hung = match (&pest, &window) {
-        (Some(pest), Some(window)) => {
-            plans::read(file, pest, window, &ground, (&structures, &no_hang), notes)
-        }
+        (Some(pest), Some(window)) => plans::read(
+            file,
+            (pest, window),
+            &ground,
+            crops,
+            (&structures, &no_hang),
+            notes,
+        ),
         _ => None,
     };
     let (planted, hung) = (planted?, hung?);
@@ -208,6 +219,11 @@ fn build(
         sources,
         isolated,
         isolated_margin_m,
+        seasons,
+        chewed_leaves_call: file
+            .surroundings
+            .as_ref()
+            .is_some_and(|a| a.chewed_leaves_call),
         wind: wind?,
         window: window?,
         lures: hung.lures,

@@ -9,7 +9,9 @@ pub mod check;
 mod crops;
 mod describe;
 pub mod error;
+pub mod fence;
 pub mod file;
+mod methods;
 mod notes;
 mod place;
 mod plans;
@@ -57,6 +59,10 @@ pub struct Scenario {
     pub isolated: bool,
     /// Width of land around the yard that belongs to an isolated population, metres; ignored when open.
     pub isolated_margin_m: f64,
+    /// Seasons to simulate; one in open country.
+    pub seasons: Seasons,
+    /// Whether chewed leaves call more insects the day after.
+    pub chewed_leaves_call: bool,
     /// Wind.
     pub wind: Wind,
     /// The days simulated.
@@ -101,6 +107,8 @@ pub struct Crop {
     pub first: usize,
     /// Number of plants.
     pub count: usize,
+    /// Stands only in plans with the method "trap-crop"; its damage does not count.
+    pub trap_crop: bool,
 }
 
 /// One plant.
@@ -211,6 +219,8 @@ pub struct Source {
     pub at: Point,
     /// Radius over which they appear, metres.
     pub radius_m: f64,
+    /// Crop whose soil they come out of, by index: they start on its plants.
+    pub bed: Option<usize>,
     /// Fewest insects a day.
     pub per_day_low: f64,
     /// Most.
@@ -347,6 +357,26 @@ pub struct Plan {
     pub name: String,
     /// Traps.
     pub traps: Vec<Trap>,
+    /// Everything else.
+    pub methods: Vec<crate::control::Method>,
+    /// The user's own dollars and minutes for the whole plan, where given.
+    pub own_cost: [Option<f64>; 2],
+}
+
+impl Plan {
+    /// Whether the asker does nothing at all; a neighbour may.
+    pub fn is_nothing(&self) -> bool {
+        self.methods.is_empty() && self.traps.iter().all(|t| t.neighbours)
+    }
+}
+
+/// Several seasons one after the other.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Seasons {
+    /// Seasons.
+    pub count: u32,
+    /// Insects that come from outside before each season but the first, as a share of the first season's number.
+    pub arrivals: f64,
 }
 
 /// How to simulate.

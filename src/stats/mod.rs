@@ -1,6 +1,7 @@
 //! Numbers to numbers: limits of counts, quantiles, paired counts, shares and words for counts. Knows nothing of yards or insects.
 
 pub mod binomial;
+pub mod components;
 pub mod normal;
 pub mod paired;
 pub mod poisson;

@@ -1,7 +1,11 @@
 //! Events to counts, counts to damage, and the plain results that figures and reports read.
 
+pub mod compare;
 pub mod one_summer;
 pub mod outcome;
 pub mod prepare;
 pub mod run;
+pub mod seasons;
+pub mod shared;
+pub mod spread;
 pub mod summer;

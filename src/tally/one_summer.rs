@@ -113,10 +113,13 @@ pub fn middle_summer(values: &[f64]) -> u32 {
         .map_or(0, |&i| i as u32)
 }
 
-/// Records one day of a summer under two plans; `None` when the second plan has no trap of the asker's, or when its
-/// first trap goes up on a later day of a scenario in which one day acts on the next.
+/// Records one day of a summer under two plans; `None` when the second plan has no trap of the asker's, when
+/// either plan does more than hang traps, or when its first trap goes up on a later day of a scenario in which one day acts on the next.
 pub fn record(prepared: &Prepared, summer: u32, without: &Plan, with: &Plan) -> Option<OneSummer> {
     let scenario = prepared.scenario;
+    if !without.methods.is_empty() || !with.methods.is_empty() {
+        return None;
+    }
     let day = with.traps.iter().find(|t| !t.neighbours)?.from_day;
     if day >= scenario.window.days || (day > 0 && prepared.day_by_day) {
         return None;

@@ -7,6 +7,7 @@
 
 mod bad_input;
 mod check;
+mod compare;
 mod never_panics;
 mod new;
 mod quantities;

@@ -177,9 +177,14 @@ fn damaged_results_exit_with_2_and_name_the_file() {
         ("compare.json", "\u{0}"),
     ] {
         let copy = tempfile::tempdir().unwrap();
-        for file in ["scenario.json", "summary.json", "one-summer.json"] {
+        for file in ["summary.json", "one-summer.json"] {
             fs::copy(results().join(file), copy.path().join(file)).unwrap();
         }
+        fs::copy(
+            results().join("inputs/allotment-beetles.json"),
+            copy.path().join("scenario.json"),
+        )
+        .unwrap();
         fs::write(copy.path().join(name), text).unwrap();
         let (_, err, code) = report(copy.path(), &[]);
         assert_eq!(code, 2, "{name}: {err}");

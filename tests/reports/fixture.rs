@@ -72,6 +72,7 @@ fn crop(name: &str, owner: Owner, worth: f64, first: usize, count: usize) -> Cro
         worth,
         first,
         count,
+        trap_crop: false,
     }
 }
 
@@ -184,6 +185,11 @@ pub(crate) fn scenario() -> Scenario {
         sources: vec![],
         isolated: false,
         isolated_margin_m: 30.0,
+        seasons: lurefield::scenario::Seasons {
+            count: 1,
+            arrivals: 0.0,
+        },
+        chewed_leaves_call: false,
         wind: Wind::Rose {
             said: "usually from the west".into(),
             sectors: vec![
@@ -226,14 +232,20 @@ pub(crate) fn scenario() -> Scenario {
             Plan {
                 name: "No trap".into(),
                 traps: vec![],
+                methods: vec![],
+                own_cost: [None; 2],
             },
             Plan {
                 name: "Trap 10 ft from the roses".into(),
                 traps: vec![trap("Trap", 26.0, 34.0)],
+                methods: vec![],
+                own_cost: [None; 2],
             },
             Plan {
                 name: "Trap at the far fence".into(),
                 traps: vec![trap("Trap", 72.0, 3.0)],
+                methods: vec![],
+                own_cost: [None; 2],
             },
         ],
         settings: Settings {

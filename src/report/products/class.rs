@@ -21,6 +21,11 @@ const GAMES: u32 = 4000;
 const STEP: usize = 7;
 
 pub(super) fn files(story: &Story, request: &Request, made: &Made) -> Result<Files, String> {
+    if story.yard.scenario.pest.guild == crate::catalogue::Guild::Visitor {
+        return Err(
+            "the lesson is about plants, and this yard is about people at their food".into(),
+        );
+    }
     let Some((count, dots)) = story
         .plan()
         .count

@@ -459,7 +459,7 @@ fn run_plans(folder: &Folder, scenario: &Scenario, run: RunFile) -> Result<Yard,
         });
         plans.push(Plan {
             traps: traps(scenario, &plan.name),
-            only_traps: true,
+            only_traps: only_traps(scenario, &plan.name),
             name: plan.name,
             damage: plan.damage.mean,
             caught: plan.caught_mean,
@@ -487,7 +487,6 @@ fn run_plans(folder: &Folder, scenario: &Scenario, run: RunFile) -> Result<Yard,
 
 fn compare_plans(folder: &Folder, scenario: &Scenario, file: CompareFile) -> Result<Yard, String> {
     let place = folder.place("compare.json");
-    let methods = plans_with_methods(folder);
     let mut plans = Vec::new();
     for plan in file.plans {
         let count = match (plan.more, plan.same, plan.less) {
@@ -508,7 +507,7 @@ fn compare_plans(folder: &Folder, scenario: &Scenario, file: CompareFile) -> Res
         let traps = traps(scenario, &plan.name);
         plans.push(Plan {
             traps,
-            only_traps: traps > 0 && !methods.contains(&plan.name),
+            only_traps: traps > 0 && only_traps(scenario, &plan.name),
             name: plan.name,
             damage: plan.damage_mean,
             caught: plan.caught_mean.unwrap_or(0.0),
@@ -533,22 +532,10 @@ fn compare_plans(folder: &Folder, scenario: &Scenario, file: CompareFile) -> Res
     })
 }
 
-/// Names of plans in which more is done than hanging traps: those with a filled list besides "traps".
-fn plans_with_methods(folder: &Folder) -> Vec<String> {
-    let text = folder.files.get("scenario.json").map_or("", String::as_str);
-    let value: serde_json::Value = serde_json::from_str(text).unwrap_or_default();
-    let plans = value["plans"].as_array().cloned().unwrap_or_default();
-    plans
-        .iter()
-        .filter(|plan| {
-            plan.as_object().is_some_and(|fields| {
-                fields.iter().any(|(key, value)| {
-                    key != "traps" && value.as_array().is_some_and(|list| !list.is_empty())
-                })
-            })
-        })
-        .filter_map(|plan| plan["name"].as_str().map(str::to_owned))
-        .collect()
+/// Whether a plan hangs traps and does nothing else.
+fn only_traps(scenario: &Scenario, name: &str) -> bool {
+    let plan = scenario.plans.iter().find(|p| p.name == name);
+    plan.is_none_or(|p| p.methods.is_empty())
 }
 
 /// Adds what only `run` knows to the plans of `compare`, when both come from the same summers.

@@ -351,6 +351,7 @@ pub fn guild_key(guild: Guild) -> &'static str {
         Guild::Chewer => "chewer",
         Guild::Piercer => "piercer",
         Guild::EggLayer => "egg-layer",
+        Guild::Visitor => "visitor",
     }
 }
 
