@@ -2,6 +2,7 @@
 //!
 //! One JSON file an organism, crop, lure or trap. To add one: write the file and its line in the lists below.
 
+pub mod evidence;
 pub mod parameter;
 pub mod season;
 pub mod sourced;

@@ -29,6 +29,8 @@ pub enum Command {
     Check(super::check::Args),
     /// Start a scenario from a ready yard or from a few answers
     New(Box<super::new::Args>),
+    /// Turn results into pages: help-desk text, handout, slides, class pack, poll, evidence, tables, moving picture
+    Report(Box<super::report::Args>),
     /// Say when: degree-days, dates with ranges, a calendar, and what trap counts mean
     Season(Box<super::season::Args>),
     /// Print the JSON Schema of the scenario file

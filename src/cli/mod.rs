@@ -11,6 +11,7 @@ pub mod files;
 pub mod new;
 pub mod place;
 pub mod repeat;
+pub mod report;
 pub mod run;
 pub mod season;
 pub mod work;
@@ -41,6 +42,7 @@ fn dispatch(command: Command) -> Result<(), CliError> {
         Command::Place(args) => place::run(&args),
         Command::Check(args) => check::run(&args),
         Command::New(args) => new::run(&args),
+        Command::Report(args) => report::run(&args),
         Command::Season(args) => season::run(&args),
         Command::Schema => schema(),
     }

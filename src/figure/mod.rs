@@ -16,6 +16,7 @@ pub mod placement;
 pub mod plant_map;
 pub mod rings;
 pub mod season;
+pub mod sheet;
 pub mod sweeps;
 pub mod wind;
 

@@ -6,7 +6,10 @@ pub mod csv;
 pub mod json;
 #[cfg(feature = "pictures")]
 pub mod place;
+#[cfg(feature = "pictures")]
+pub mod products;
 pub mod provenance;
+pub mod strings;
 pub mod text;
 pub mod words;
 
@@ -49,6 +52,9 @@ pub fn run_files(
             format!("feeding-{end}"),
             csv::grid(scenario, &plan.feeding).into_bytes(),
         ));
+    }
+    if let Some(one) = &outcome.one_summer {
+        files.push(("one-summer.json".into(), json::compact(one).into_bytes()));
     }
     let manifest = provenance::manifest(scenario, outcome, facts, &files);
     files.push(("manifest.json".into(), manifest.into_bytes()));

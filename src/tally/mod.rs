@@ -1,6 +1,7 @@
 //! Events to counts, counts to damage, and the plain results that figures and reports read.
 
 pub mod compare;
+pub mod one_summer;
 pub mod outcome;
 pub mod prepare;
 pub mod run;

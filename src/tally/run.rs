@@ -4,6 +4,8 @@ use crate::engine::arrival::Arrivals;
 use crate::engine::ensemble::{Watch, each_summer, run_plan};
 use crate::engine::ground::{Ground, TICKS_PER_S};
 use crate::scenario::{Owner, Plan, Scenario};
+use crate::stats::paired;
+use crate::tally::one_summer::{self, OneSummer};
 use crate::tally::outcome::{
     AnswerAccount, GridMap, InsectAccount, PlanOutcome, Ring, RunOutcome, SingleSummer,
 };
@@ -205,14 +207,33 @@ impl<'a> Runner<'a> {
             }
         }
         fill_rings(scenario, &mut plans);
+        let one_summer = one_summer(prepared, &plans);
         RunOutcome {
             seed: scenario.settings.seed,
             summers: self.done,
             segments_per_summer: self.segments as f64 / n / plans.len() as f64,
             plans,
+            one_summer,
             warnings: scenario.warnings.clone(),
         }
     }
+}
+
+/// A day of the summer whose change in damage is the middle one, under the first plan and the first plan with a trap.
+fn one_summer(prepared: &Prepared, plans: &[PlanOutcome]) -> Option<OneSummer> {
+    let all = &prepared.scenario.plans;
+    let with = all
+        .iter()
+        .skip(1)
+        .position(|p| p.methods.is_empty() && p.traps.iter().any(|t| !t.neighbours))?
+        + 1;
+    let change = paired::differences(&plans[0].damage_by_summer, &plans[with].damage_by_summer);
+    one_summer::record(
+        prepared,
+        one_summer::middle_summer(&change),
+        &all[0],
+        &all[with],
+    )
 }
 
 impl PlanSums {

@@ -12,6 +12,7 @@ mod never_panics;
 mod new;
 mod place;
 mod quantities;
+mod report;
 mod run;
 mod shipped;
 mod wind;
