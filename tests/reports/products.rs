@@ -326,10 +326,7 @@ fn hostile_names_stay_text() {
             HOSTILE,
         )
         .replace("Invented for demonstration", HOSTILE)
-        .replace(
-            "\"name\": \"raspberries\"",
-            &format!("\"name\": \"r{HOSTILE}\""),
-        )
+        .replace("\"raspberries\"", &format!("\"r{HOSTILE}\""))
         .replace("\"trap by the raspberries\"", &format!("\"p{HOSTILE}\""))
         .replace("\"no trap\"", &format!("\"{HOSTILE}\""))
         .replace("\"near trap\"", &format!("\"t{HOSTILE}\""));
