@@ -408,6 +408,9 @@ fn rasterise(svg: &str) -> Vec<u8> {
 }
 
 /// The drawing as pixels on white, `scale` times as many as the SVG asks for.
+///
+/// # Panics
+/// For a drawing that is no SVG; our own always is.
 pub fn pixels(svg: &str, scale: f32) -> resvg::tiny_skia::Pixmap {
     let tree = resvg::usvg::Tree::from_str(svg, options()).expect("our own SVG reads");
     let size = tree.size();

@@ -127,7 +127,7 @@ pub(crate) fn syllables(word: &str) -> usize {
     let word: String = word
         .to_lowercase()
         .chars()
-        .filter(|c| c.is_ascii_lowercase())
+        .filter(char::is_ascii_lowercase)
         .collect();
     if word.is_empty() {
         return 0;
@@ -164,7 +164,7 @@ pub(crate) fn syllables(word: &str) -> usize {
         let kept = ["ses", "xes", "zes", "ces", "ges", "shes", "ches"]
             .iter()
             .any(|e| ends(e));
-        n -= usize::from(!kept && !(ends("les") && consonant_before(3)));
+        n -= usize::from(!(kept || ends("les") && consonant_before(3)));
     } else if ends("ed")
         && consonant_before(2)
         && n > 1

@@ -132,12 +132,18 @@ pub struct CoverRow {
 }
 
 /// The evidence on a pest; `None` for a pest without a file.
+///
+/// # Panics
+/// Never: the compiled-in files are tested to read.
 pub fn evidence(pest: &str) -> Option<Evidence> {
     let (_, text) = EVIDENCE.iter().find(|(known, _)| *known == pest)?;
     Some(serde_json::from_str(text).expect("compiled-in evidence files are tested to read"))
 }
 
 /// The reference tables.
+///
+/// # Panics
+/// Never: the compiled-in files are tested to read.
 pub fn tables() -> Tables {
     serde_json::from_str(include_str!("tables.json"))
         .expect("the compiled-in tables are tested to read")

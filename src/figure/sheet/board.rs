@@ -69,7 +69,7 @@ pub fn board(caption: Caption, side: usize, squares: &[(Square, bool)]) -> Figur
         }
         let end = cell * side as f64;
         for n in 1..=6 {
-            let along = (n as f64 + 0.5) * cell;
+            let along = (f64::from(n) + 0.5) * cell;
             for at in [
                 (left + along, top - 50.0),
                 (left + along, top + end + 50.0),

@@ -9,6 +9,8 @@ use crate::scenario::{Owner, Scenario};
 
 /// Squares along a side.
 pub const SIDE: usize = 8;
+/// Index of the last row or column.
+const LAST: i32 = 7;
 /// Insects in a round.
 pub const INSECTS: u32 = 12;
 /// Moves of an insect at most.
@@ -115,8 +117,8 @@ fn one(rules: Rules, with_trap: bool, die: &mut Die, score: &mut Score) {
             break roll;
         }
     };
-    let along = die.roll() as i32;
-    let last = SIDE as i32 - 1;
+    let along = die.roll().cast_signed();
+    let last = LAST;
     // It flies in from its side: the first step it would keep to leads inward.
     let (mut row, mut column, mut heading) = match side {
         1 => (0, along, 2),

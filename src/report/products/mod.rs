@@ -217,7 +217,7 @@ fn one(
         (_, None) => Err(no_yard()),
         (Product::HelpDesk, Some(story)) => Ok(help_desk::files(story)),
         (Product::Handout, Some(story)) => Ok(handout::files(story, request, made)),
-        (Product::Slides, Some(story)) => slides::files(story, made),
+        (Product::Slides, Some(story)) => Ok(slides::files(story, made)),
         (Product::Class, Some(story)) => class::files(story, request, made),
         (Product::Animation, Some(story)) => summer::files(story, request, made),
     })

@@ -305,11 +305,11 @@ fn result(s: &Strings, request: &Request, counts: &[Vec<Cell>]) -> String {
         let cells = &counts[item];
         let sum = |side: &dyn Fn(&Cell) -> u64| cells.iter().map(side).sum::<u64>();
         let of = |side: &dyn Fn(&Cell) -> u64| share(side(&cells[0]) + side(&cells[1]), sum(side));
-        match (of(&|c| c.before), of(&|c| c.after)) {
-            (Some(a), Some(b)) => html! {
-                li { (s.fill(key, &[("before", &a.to_string() as &str), ("after", &b.to_string())])) }
-            },
-            _ => html! { li { (s.get("poll.right.none")) } },
+        if let (Some(a), Some(b)) = (of(&|c| c.before), of(&|c| c.after)) {
+            let (a, b) = (a.to_string(), b.to_string());
+            html! { li { (s.fill(key, &[("before", &a as &str), ("after", &b)])) } }
+        } else {
+            html! { li { (s.get("poll.right.none")) } }
         }
     };
     let lines = lines(s, counts);

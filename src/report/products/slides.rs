@@ -8,8 +8,8 @@ use crate::report::products::story::{Story, Way};
 use crate::report::products::{Files, Made, pictures, summer};
 use crate::report::words::repeat_line;
 
-/// The slides of a story; an error says what the results lack.
-pub(super) fn files(story: &Story, made: &Made) -> Result<Files, String> {
+/// The slides of a story.
+pub(super) fn files(story: &Story, made: &Made) -> Files {
     let s = story.s;
     let look = |claim: String| Look::Slide {
         claim: clean(&claim),
@@ -76,7 +76,7 @@ pub(super) fn files(story: &Story, made: &Made) -> Result<Files, String> {
             side_text(story, figure, notes, made).into_bytes(),
         ));
     }
-    Ok(files)
+    files
 }
 
 /// The sweep of distances, when a search for places has been run.
@@ -99,20 +99,28 @@ fn verdict(story: &Story) -> String {
 fn side_text(story: &Story, figure: &Figure, notes: &[&str], made: &Made) -> String {
     let s = story.s;
     let mut out = format!("{}\n\n{}\n", s.get("slide.alt"), figure.alternative());
-    out.push_str(&format!(
-        "\n{}\n\n{}\n\n",
+    for part in [
+        "\n",
         s.get("slide.notes"),
-        notes.join("\n")
-    ));
+        "\n\n",
+        &notes.join("\n"),
+        "\n\n",
+    ] {
+        out.push_str(part);
+    }
     for line in cautions(s) {
         out.push_str(line);
         out.push('\n');
     }
-    out.push_str(&format!(
-        "\nlurefield {}. {} {}\n",
+    let repeat = repeat_line(&story.yard.scenario);
+    let line = [
         made.version,
+        ". ",
         s.get("footer.repeat"),
-        repeat_line(&story.yard.scenario)
-    ));
-    out
+        " ",
+        &repeat,
+        "\n",
+    ]
+    .concat();
+    out + "\nlurefield " + &line
 }

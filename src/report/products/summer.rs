@@ -345,19 +345,31 @@ fn draw(show: &Show, t: f64, background: &[u8], width: usize, views: &[View; 2])
     now
 }
 
+/// Colours a pixel, if it lies in the picture.
+fn dot(pixels: &mut [u8], width: usize, (x, y): (f64, f64), colour: u8) {
+    let (x, y) = (x.round(), y.round());
+    if x >= 0.0
+        && y >= 0.0
+        && (x as usize) < width
+        && let Some(pixel) = pixels.get_mut(y as usize * width + x as usize)
+    {
+        *pixel = colour;
+    }
+}
+
 /// Fills a ring or disc.
 fn disc(pixels: &mut [u8], width: usize, (x, y): (f64, f64), radius: f64, hole: f64, colour: u8) {
-    let reach = radius.ceil() as i64;
+    let reach = radius.ceil() as i32;
     for dy in -reach..=reach {
         for dx in -reach..=reach {
-            let (px, py) = (x.round() as i64 + dx, y.round() as i64 + dy);
-            let away = (dx * dx + dy * dy) as f64;
-            if away <= radius * radius
-                && away >= hole * hole
-                && (0..width as i64).contains(&px)
-                && let Some(pixel) = pixels.get_mut((py * width as i64 + px).max(0) as usize)
-            {
-                *pixel = colour;
+            let away = f64::from(dx * dx + dy * dy);
+            if away <= radius * radius && away >= hole * hole {
+                dot(
+                    pixels,
+                    width,
+                    (x + f64::from(dx), y + f64::from(dy)),
+                    colour,
+                );
             }
         }
     }
@@ -365,16 +377,11 @@ fn disc(pixels: &mut [u8], width: usize, (x, y): (f64, f64), radius: f64, hole: 
 
 /// Marks a catch.
 fn cross(pixels: &mut [u8], width: usize, (x, y): (f64, f64)) {
-    for k in -6..=6_i64 {
-        for d in [0, 1] {
-            for (dx, dy) in [(k + d, k), (k + d, -k)] {
-                let (px, py) = (x.round() as i64 + dx, y.round() as i64 + dy);
-                if (0..width as i64).contains(&px)
-                    && let Some(pixel) = pixels.get_mut((py * width as i64 + px).max(0) as usize)
-                {
-                    *pixel = 0;
-                }
-            }
+    for k in -6..=6 {
+        let k = f64::from(k);
+        for d in [0.0, 1.0] {
+            dot(pixels, width, (x + k + d, y + k), 0);
+            dot(pixels, width, (x + k + d, y - k), 0);
         }
     }
 }

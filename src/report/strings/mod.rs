@@ -16,6 +16,9 @@ pub struct Strings {
 
 impl Strings {
     /// The catalogue of a language; `None` for an unknown code.
+    ///
+    /// # Panics
+    /// Never: the compiled-in files are tested to read.
     pub fn of(language: &str) -> Option<Strings> {
         let (_, text) = LANGUAGES.iter().find(|(code, _)| *code == language)?;
         let map = serde_json::from_str(text)
