@@ -60,7 +60,7 @@ struct PlanRow<'a> {
     flags: &'a [String],
     plots: Vec<PlotRow<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    mating: Option<&'a crate::engine::event::MatingAccount>,
+    mating: Option<&'a crate::tally::outcome::MatingAccount>,
 }
 
 #[derive(Serialize)]

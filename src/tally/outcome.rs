@@ -1,5 +1,6 @@
 //! Results of a run, as plain data: what figures, reports and comparisons read. Nothing here computes.
 
+pub use crate::engine::event::MatingAccount;
 use crate::tally::one_summer::OneSummer;
 use serde::Serialize;
 

@@ -106,6 +106,7 @@ fn thread_counts_give_the_same_bytes_in_every_file() {
         let mut files: Vec<(String, Vec<u8>)> = fs::read_dir(folder.path())
             .unwrap()
             .map(|e| e.unwrap().path())
+            .filter(|p| p.is_file())
             .map(|p| {
                 (
                     p.file_name().unwrap().to_string_lossy().into_owned(),
