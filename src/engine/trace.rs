@@ -40,6 +40,8 @@ pub enum Told {
     AnswerEnded(AnswerEnd),
     /// Its life ended.
     Over(Fate, bool, u32),
+    /// It was alive at the end of the window.
+    Outlived(bool),
 }
 
 /// Where a further lure could act, so that other stretches need not be kept.
@@ -150,6 +152,16 @@ impl<I: Interest, O: Observer> Observer for Trace<'_, I, O> {
     fn answer_ended(&mut self, lure: u32, end: AnswerEnd) {
         self.told.push(Told::AnswerEnded(end));
         self.inner.answer_ended(lure, end);
+    }
+
+    fn began(&mut self, female: bool, day: u32) {
+        // No lure acts before a life begins, so this never has to be told again.
+        self.inner.began(female, day);
+    }
+
+    fn outlived(&mut self, female: bool) {
+        self.told.push(Told::Outlived(female));
+        self.inner.outlived(female);
     }
 
     fn over(&mut self, fate: Fate, female: bool, day: u32) {

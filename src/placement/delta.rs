@@ -128,6 +128,12 @@ impl Observer for Counter<'_> {
     fn answer_ended(&mut self, lure: u32, end: AnswerEnd) {
         self.tally.summer.answer_ended(lure, end);
     }
+    fn began(&mut self, female: bool, day: u32) {
+        self.tally.summer.began(female, day);
+    }
+    fn outlived(&mut self, female: bool) {
+        self.tally.summer.outlived(female);
+    }
     fn over(&mut self, fate: Fate, female: bool, day: u32) {
         self.tally.summer.over(fate, female, day);
     }
@@ -156,6 +162,7 @@ impl SiteTally {
                 Told::Answered => counter.answered(0, (0.0, 0.0)),
                 Told::AnswerEnded(end) => counter.answer_ended(0, end),
                 Told::Over(fate, female, day) => counter.over(fate, female, day),
+                Told::Outlived(female) => counter.outlived(female),
             }
         }
     }
@@ -165,6 +172,7 @@ impl SiteTally {
         self.passes = base.passes + self.passes - replaced.passes;
         let (own, base, gone) = (&mut self.summer, &base.summer, &replaced.summer);
         own.segments = base.segments + own.segments - gone.segments;
+        own.female_days += base.female_days - gone.female_days;
         for (own, base, gone) in [
             (&mut own.fed_ticks, &base.fed_ticks, &gone.fed_ticks),
             (
@@ -337,6 +345,7 @@ impl Rerun<'_> {
             let mut insect = self.arrivals.insect(ground, id);
             memory.fill(LureMemory::NEW);
             trace.clear();
+            trace.began(insect.female, ground.clock.day_at(insect.t_s));
             live_out(
                 ground,
                 &self.base,
@@ -739,6 +748,7 @@ pub fn full(
     for id in 0..arrivals.total() {
         let mut insect = arrivals.insect(ground, id);
         memory.fill(LureMemory::NEW);
+        counter.began(insect.female, ground.clock.day_at(insect.t_s));
         live_out(
             ground,
             &lures,

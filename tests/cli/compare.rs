@@ -9,7 +9,7 @@ const FILES: [&str; 7] = [
     "compare-manifest.json",
     "compare-change-map.png",
     "compare-twenty-summers.svg",
-    "scenario.json",
+    "inputs/yard.json",
 ];
 
 fn compare(folder: &std::path::Path, text: &str, more: &[&str]) -> (String, String, i32) {
@@ -43,7 +43,7 @@ fn compare_writes_its_files_and_text_that_fits() {
         "Set against \"nothing\"",
         "[preview]",
         "not a forecast",
-        "Repeat: lurefield compare",
+        "Repeat: lurefield check",
         "picking by hand",
     ] {
         assert!(out.contains(words), "\"{words}\" is not in:\n{out}");

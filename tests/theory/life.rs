@@ -46,6 +46,7 @@ fn lure_of_no_strength_equals_no_trap_to_the_bit() {
         kept.insects.alive = run_plan(&ground, &arrivals, &mut lures, &rules, &mut kept);
         kept.insects.initial = none.insects.initial;
         kept.insects.entered = none.insects.entered;
+        kept.bags.clone_from(&none.bags);
         kept.caught.clear();
         kept.caught_by_day.clear();
         assert_eq!(none, kept);
