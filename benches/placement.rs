@@ -3,6 +3,12 @@
 //! Both sides run on one thread, turn and turn about, and are measured in processor time of this process, so that other
 //! work on the machine matters little. From scratch is measured on a sample of the sites and scaled up.
 
+#![allow(
+    clippy::print_stdout,
+    clippy::disallowed_methods,
+    reason = "a bench prints and reads the clock"
+)]
+
 use lurefield::engine::ensemble::Unwatched;
 use lurefield::engine::ground::Ground;
 use lurefield::geometry::Point;

@@ -1,7 +1,7 @@
 //! The command line. This layer alone touches files, terminal, clock and environment.
 //!
 //! To add a command: one file with an `Args` struct and `pub fn run(args) -> Result<(), CliError>`, its variant in
-//! [`args::Command`] and its line in [`dispatch`].
+//! [`args::Command`] and its line in `dispatch`.
 
 pub mod args;
 pub mod check;

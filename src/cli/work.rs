@@ -28,7 +28,7 @@ pub struct Options {
     /// Threads to use; 0 for one a core. Results are the same for any number
     #[arg(long, value_name = "N", default_value_t = 0, value_parser = clap::value_parser!(u16).range(0..=1024))]
     pub threads: u16,
-    /// Folder for the results [default: output/<scenario name>]
+    /// Folder for the results [default: output/SCENARIO]
     #[arg(long, value_name = "FOLDER")]
     pub out: Option<PathBuf>,
     /// No progress and no text, only files

@@ -39,7 +39,7 @@ fn ordinary_kriging_agrees_with_the_reference_library() {
             sill: 4.0,
             length_m: 6.0,
         };
-        let surface = Surface::new(&places, &values, &vec![nugget; 12], covariance).unwrap();
+        let surface = Surface::new(&places, &values, &[nugget; 12], covariance).unwrap();
         let wanted = numbers(&case["prediction"]);
         let sd = numbers(&case["sd_of_the_noise_free_field"]);
         for ((at, value), sd) in targets.iter().zip(wanted).zip(sd) {
