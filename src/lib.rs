@@ -7,10 +7,12 @@
 pub mod catalogue;
 #[cfg(feature = "cli")]
 pub mod cli;
+pub mod control;
 pub mod engine;
 #[cfg(feature = "pictures")]
 pub mod figure;
 pub mod geometry;
+pub mod placement;
 pub mod report;
 pub mod scenario;
 pub mod season;

@@ -2,6 +2,7 @@
 //!
 //! One JSON file an organism, crop, lure or trap. To add one: write the file and its line in the lists below.
 
+pub mod evidence;
 pub mod parameter;
 pub mod patterns;
 pub mod season;
@@ -25,6 +26,8 @@ pub enum Guild {
     Piercer,
     /// Lays eggs in fruit: only mated females count.
     EggLayer,
+    /// Visits people at their food: meals with at least one visit are spoiled.
+    Visitor,
 }
 
 impl Guild {
@@ -33,6 +36,7 @@ impl Guild {
         match self {
             Guild::Chewer => "leaves",
             Guild::Piercer | Guild::EggLayer => "fruit",
+            Guild::Visitor => "meals",
         }
     }
 
@@ -42,6 +46,7 @@ impl Guild {
             Guild::Chewer => "chewed",
             Guild::Piercer => "stung",
             Guild::EggLayer => "infested",
+            Guild::Visitor => "spoiled",
         }
     }
 }
@@ -169,6 +174,24 @@ pub struct TrapKind {
     pub notes: Vec<String>,
 }
 
+/// A control method, or the care of a trap: numbers of its effect, its cost and its effort.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct MethodKind {
+    /// Identifier.
+    pub id: String,
+    /// Generic name.
+    pub name: String,
+    /// Short flag about by-catch or pollination, for a table.
+    pub flag: String,
+    /// The flag in a sentence, with its source.
+    pub flag_reason: String,
+    /// Its numbers by name.
+    pub values: BTreeMap<String, Sourced>,
+    /// What is known and contested.
+    pub notes: Vec<String>,
+}
+
 macro_rules! files {
     ($folder:literal: $($id:literal),+ $(,)?) => {
         &[$(($id, include_str!(concat!($folder, "/", $id, ".json"))),)+]
@@ -197,6 +220,7 @@ pub const CROPS: &[(&str, &str)] = files!("crop":
     "tomato",
     "blueberry",
     "lettuce",
+    "patio-table",
     "other",
 );
 
@@ -218,6 +242,17 @@ pub const TRAPS: &[(&str, &str)] = files!("trap":
     "sticky",
     "funnel",
     "cup",
+);
+
+/// Method files, by identifier.
+pub const METHODS: &[(&str, &str)] = files!("method":
+    "row-cover",
+    "fruit-bags",
+    "hand-removal",
+    "repellent",
+    "water-spray",
+    "trap-crop",
+    "trap-care",
 );
 
 macro_rules! reader {
@@ -247,6 +282,10 @@ reader!(
 reader!(
     /// The trap of one identifier.
     trap, TRAPS, TrapKind
+);
+reader!(
+    /// The method of one identifier.
+    method, METHODS, MethodKind
 );
 
 /// The known identifiers of a list, in order.

@@ -21,10 +21,16 @@ pub struct Arguments {
 pub enum Command {
     /// Simulate every plan of a scenario on the same summers
     Run(super::run::Args),
+    /// Set every plan against doing nothing on the same summers
+    Compare(super::compare::Args),
+    /// Map where a trap helps or hurts, and rank your own spots
+    Place(super::place::Args),
     /// Say what was understood of a scenario, with every default used
     Check(super::check::Args),
     /// Start a scenario from a ready yard or from a few answers
     New(Box<super::new::Args>),
+    /// Turn results into pages: help-desk text, handout, slides, class pack, poll, evidence, tables, moving picture
+    Report(Box<super::report::Args>),
     /// Say when: degree-days, dates with ranges, a calendar, and what trap counts mean
     Season(Box<super::season::Args>),
     /// Say which unknown numbers the answer hangs on, and which of them would turn it

@@ -53,6 +53,14 @@ pub fn read_text(path: &Path) -> Result<String, String> {
     }
 }
 
+/// Reads the bytes of a file.
+///
+/// # Errors
+/// A sentence that says what is wrong.
+pub fn read_bytes(path: &Path) -> Result<Vec<u8>, String> {
+    fs::read(path).map_err(|e| format!("{}: cannot be read: {e}", path.display()))
+}
+
 /// Reads and checks a scenario; files it names are looked up beside it.
 ///
 /// # Errors

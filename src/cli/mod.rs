@@ -1,15 +1,19 @@
 //! The command line. This layer alone touches files, terminal, clock and environment.
 //!
 //! To add a command: one file with an `Args` struct and `pub fn run(args) -> Result<(), CliError>`, its variant in
-//! [`args::Command`] and its line in [`dispatch`].
+//! [`args::Command`] and its line in `dispatch`.
 
 pub mod args;
 pub mod check;
 pub mod describe;
+pub mod compare;
 pub mod error;
 pub mod evidence;
 pub mod files;
 pub mod new;
+pub mod place;
+pub mod repeat;
+pub mod report;
 pub mod run;
 pub mod season;
 pub mod vary;
@@ -37,8 +41,11 @@ pub fn main() -> ExitCode {
 fn dispatch(command: Command) -> Result<(), CliError> {
     match command {
         Command::Run(args) => run::run(&args),
+        Command::Compare(args) => compare::run(&args),
+        Command::Place(args) => place::run(&args),
         Command::Check(args) => check::run(&args),
         Command::New(args) => new::run(&args),
+        Command::Report(args) => report::run(&args),
         Command::Season(args) => season::run(&args),
         Command::Vary(args) => vary::run(&args),
         Command::Evidence(args) => evidence::run(&args),

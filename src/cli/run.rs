@@ -18,13 +18,13 @@ pub struct Args {
 /// Faults of the scenario, a refused or stopped run, a folder that cannot be written.
 pub fn run(args: &Args) -> Result<(), CliError> {
     let options = &args.options;
-    let job = options.job()?;
+    let job = options.job("run")?;
     let summers = job.scenario.settings.summers + tally::prepare::PILOT_SUMMERS;
     let outcome = options.watched(summers, |progress| {
         let prepared = tally::prepare::prepare(&job.scenario, progress)?;
         tally::run::run(&prepared, progress)
     })?;
-    let mut written = crate::report::run_files(&job.scenario, &outcome, &job.facts);
+    let written = crate::report::run_files(&job.scenario, &outcome, &job.facts);
     let text = |name: &str| -> String {
         let found = written
             .iter()
@@ -37,11 +37,8 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     } else {
         text("summary.txt")
     };
-    written.insert(0, ("scenario.json".into(), job.text.into_bytes()));
-    for (name, content) in job.inputs {
-        written.insert(1, (format!("inputs/{name}"), content.into_bytes()));
-    }
-    files::write_results(&job.folder, &written)?;
+    let folder = job.folder.clone();
+    files::write_results(&folder, &job.with_inputs(written))?;
     if options.json {
         return print(&shown);
     }

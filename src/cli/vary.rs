@@ -111,7 +111,7 @@ impl Args {
 pub fn run(args: &Args) -> Result<(), CliError> {
     let options = &args.options;
     let method = args.method()?;
-    let job = options.job()?;
+    let job = options.job("vary")?;
     let scenario = &job.scenario;
     let plan = args.plan(scenario)?;
     let summers = options.summers.unwrap_or(if method == Method::OneAtATime {

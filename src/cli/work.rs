@@ -28,7 +28,7 @@ pub struct Options {
     /// Threads to use; 0 for one a core. Results are the same for any number
     #[arg(long, value_name = "N", default_value_t = 0, value_parser = clap::value_parser!(u16).range(0..=1024))]
     pub threads: u16,
-    /// Folder for the results [default: output/<scenario name>]
+    /// Folder for the results [default: output/SCENARIO]
     #[arg(long, value_name = "FOLDER")]
     pub out: Option<PathBuf>,
     /// No progress and no text, only files
@@ -53,12 +53,35 @@ pub struct Job {
     pub folder: PathBuf,
 }
 
+/// The last part of a file name.
+fn last_part(name: &str) -> &str {
+    name.rsplit(['/', '\\']).next().unwrap_or(name)
+}
+
+/// Where a result folder keeps the scenario it was made from; the name of the file is the scenario's name.
+pub fn kept_scenario(name: &str) -> String {
+    format!("inputs/{name}.json")
+}
+
+impl Job {
+    /// Puts copies of the scenario and of the files it names before the files of a result.
+    pub fn with_inputs(self, results: Vec<(String, Vec<u8>)>) -> Vec<(String, Vec<u8>)> {
+        let mut all = vec![(kept_scenario(&self.scenario.name), self.text.into_bytes())];
+        for (name, text) in self.inputs {
+            all.push((format!("inputs/{}", last_part(&name)), text.into_bytes()));
+        }
+        all.extend(results);
+        all
+    }
+}
+
 impl Options {
-    /// Reads and checks the scenario and makes sure that results can be written, before any work is done.
+    /// Reads and checks the scenario and makes sure that results can be written, before any work is done. `command` is
+    /// the command's name; it adds its own options to the manifest's list.
     ///
     /// # Errors
     /// All faults of the scenario; a folder that cannot be written.
-    pub fn job(&self) -> Result<Job, CliError> {
+    pub fn job(&self, command: &str) -> Result<Job, CliError> {
         let text = files::read_text(&self.file).map_err(CliError::BadInput)?;
         let beside = self
             .file
@@ -67,7 +90,14 @@ impl Options {
             .unwrap_or_default();
         let inputs = RefCell::new(Vec::new());
         let load = |name: &str| {
-            let content = files::read_text(&beside.join(name))?;
+            // The copy of a scenario in a result folder finds its inputs there.
+            let kept = beside.join(last_part(name));
+            let named = beside.join(name);
+            let content = files::read_text(if !named.exists() && kept.exists() {
+                &kept
+            } else {
+                &named
+            })?;
             inputs
                 .borrow_mut()
                 .push((name.to_string(), content.clone()));
@@ -91,6 +121,15 @@ impl Options {
                 .collect(),
             generator: "Philox 4x32-10".into(),
             stream_scheme: STREAM_SCHEME.into(),
+            command: [
+                command,
+                "--summers",
+                &scenario.settings.summers.to_string(),
+                "--seed",
+                &scenario.settings.seed.to_string(),
+            ]
+            .map(String::from)
+            .to_vec(),
         };
         let folder = self
             .out

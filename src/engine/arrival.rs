@@ -21,6 +21,8 @@ pub struct Arrivals {
     pub from_sources: Vec<u32>,
     /// Centre and radius of each source.
     sources: Vec<(Point, f64)>,
+    /// Plants of the bed each source comes out of; empty for a source of its own.
+    beds: Vec<Vec<u32>>,
     /// Running sums of the day weights.
     day_sums: Vec<f64>,
 }
@@ -74,6 +76,13 @@ pub fn draw(
         emerging: emerging as u32,
         from_sources,
         sources: sources.iter().map(|s| (s.at, s.radius_m)).collect(),
+        beds: sources
+            .iter()
+            .map(|s| {
+                let of_bed = |i: &u32| s.bed == Some(ground.crop_of[*i as usize]);
+                (0..ground.plants.len() as u32).filter(of_bed).collect()
+            })
+            .collect(),
         day_sums,
     }
 }
@@ -114,6 +123,9 @@ impl Arrivals {
             which += 1;
         }
         let t_s = self.time(ground, stream.uniform());
+        if !self.beds[which].is_empty() {
+            return out_of_bed(ground, id, t_s, &self.beds[which], &mut stream);
+        }
         let (centre, radius_m) = self.sources[which];
         let direction = uniform_heading(stream.uniform());
         let r = radius_m * stream.uniform().sqrt();
@@ -148,6 +160,23 @@ impl Arrivals {
         };
         (day as f64 + within) * ground.clock.day_s
     }
+}
+
+/// An insect that comes out of the soil of a bed and climbs one of its plants.
+fn out_of_bed(ground: &Ground, id: u32, t_s: f64, bed: &[u32], stream: &mut LongStream) -> Insect {
+    let n = bed.len();
+    let plant = bed[((stream.uniform() * n as f64) as usize).min(n - 1)];
+    let heading = uniform_heading(stream.uniform());
+    let at = ground.plants[plant as usize].at;
+    let mut insect = Insect::new(ground, id, t_s, at, heading, false);
+    let stay = ground.pest.residence_mean * insect.plant.exponential(ground.tables);
+    insect.locked_in = true;
+    insect.mode = Mode::OnPlant {
+        plant,
+        since_s: t_s,
+        until_s: t_s + stay,
+    };
+    insect
 }
 
 /// An insect anywhere in the arena, flying or resting in the stationary mix.

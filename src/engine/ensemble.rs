@@ -2,12 +2,14 @@
 //!
 //! The only file that may use threads. Results never depend on how many.
 
+use crate::control::males::share_mated;
 use crate::engine::arrival::Arrivals;
-use crate::engine::event::{AnswerEnd, Fate, Observer};
+use crate::engine::event::{AnswerEnd, Fate, MatingAccount, Observer};
 use crate::engine::flight::{Lures, live};
-use crate::engine::ground::Ground;
+use crate::engine::ground::{Ground, TICKS_PER_S};
 use crate::engine::insect::{Insect, Mode, NO_LURE};
 use crate::engine::lure::LureMemory;
+use crate::units::SECONDS_PER_HOUR;
 
 /// Things that one day does to the next.
 ///
@@ -18,6 +20,8 @@ pub struct DayRules {
     pub day_by_day: bool,
     /// Virgin females mate with the males that traps have left.
     pub mating: bool,
+    /// Chewed leaves call more insects the day after; the guild decides whose hours count.
+    pub chewed_leaves_call: bool,
     /// For each lure: insects that fill the trap, and the days between visits that empty it.
     pub capacity: Vec<Option<(f64, u32)>>,
 }
@@ -51,6 +55,8 @@ struct CatchCount<'a, O: Observer> {
     inner: &'a mut O,
     in_trap: Vec<u64>,
     males: u64,
+    /// Feeding on each plant so far, ticks; empty when nobody asks.
+    fed_ticks: Vec<u64>,
 }
 
 impl<O: Observer> Observer for CatchCount<'_, O> {
@@ -60,6 +66,9 @@ impl<O: Observer> Observer for CatchCount<'_, O> {
     }
     #[inline]
     fn fed(&mut self, meal: &crate::engine::event::Meal) {
+        if let Some(sum) = self.fed_ticks.get_mut(meal.plant as usize) {
+            *sum += meal.ticks + meal.late_ticks;
+        }
         self.inner.fed(meal);
     }
     #[inline]
@@ -73,6 +82,17 @@ impl<O: Observer> Observer for CatchCount<'_, O> {
     #[inline]
     fn answer_ended(&mut self, lure: u32, end: AnswerEnd) {
         self.inner.answer_ended(lure, end);
+    }
+    #[inline]
+    fn began(&mut self, female: bool, day: u32) {
+        self.inner.began(female, day);
+    }
+    #[inline]
+    fn outlived(&mut self, female: bool) {
+        self.inner.outlived(female);
+    }
+    fn mated(&mut self, account: &MatingAccount) {
+        self.inner.mated(account);
     }
     #[inline]
     fn over(&mut self, fate: Fate, female: bool, day: u32) {
@@ -103,6 +123,7 @@ pub fn run_plan<O: Observer>(
     for id in 0..arrivals.total() {
         let mut insect = arrivals.insect(ground, id);
         memory.fill(LureMemory::NEW);
+        observer.began(insect.female, ground.clock.day_at(insect.t_s));
         live(ground, lures, &mut insect, &mut memory, end_s, observer);
         alive += u64::from(survives(&mut insect, observer));
     }
@@ -110,7 +131,7 @@ pub fn run_plan<O: Observer>(
 }
 
 /// Whether an insect is alive at the end of the window; closes an answer that is still open.
-fn survives<O: Observer>(insect: &mut Insect, observer: &mut O) -> bool {
+pub fn survives<O: Observer>(insect: &mut Insect, observer: &mut O) -> bool {
     if matches!(insect.mode, Mode::Over(_)) {
         return false;
     }
@@ -118,6 +139,7 @@ fn survives<O: Observer>(insect: &mut Insect, observer: &mut O) -> bool {
         observer.answer_ended(insect.answering, AnswerEnd::Unfinished);
         insect.answering = NO_LURE;
     }
+    observer.outlived(insect.female);
     true
 }
 
@@ -139,7 +161,14 @@ fn run_by_day<O: Observer>(
         inner: observer,
         in_trap: vec![0; n_lures],
         males: 0,
+        fed_ticks: Vec::new(),
     };
+    if rules.chewed_leaves_call {
+        count.fed_ticks = vec![0; ground.plants.len()];
+    }
+    for insect in &insects {
+        count.began(insect.female, ground.clock.day_at(insect.t_s));
+    }
     for day in 0..ground.clock.days {
         let begins_s = f64::from(day) * ground.clock.day_s;
         let ends_s = f64::from(day + 1) * ground.clock.day_s;
@@ -162,9 +191,9 @@ fn run_by_day<O: Observer>(
             } else {
                 count.males as f64 / males as f64
             };
-            ground.mated_by_day[day as usize] =
-                1.0 - libm::exp(-ground.pest.matings * (1.0 - removed.min(1.0)));
+            ground.mated_by_day[day as usize] = share_mated(ground.pest.matings, removed.min(1.0));
         }
+        chewed_leaves_call(&mut ground, &count.fed_ticks, day);
         for (i, insect) in insects.iter_mut().enumerate() {
             if insect.t_s >= ends_s || matches!(insect.mode, Mode::Over(_)) {
                 continue;
@@ -179,6 +208,10 @@ fn run_by_day<O: Observer>(
     for site in &mut lures.sites {
         site.full = false;
     }
+    if rules.mating {
+        let account = mating_account(&ground, &insects, &starts, count.males);
+        count.mated(&account);
+    }
     let mut alive = 0;
     for insect in &mut insects {
         alive += u64::from(survives(insect, count.inner));
@@ -186,8 +219,49 @@ fn run_by_day<O: Observer>(
     alive
 }
 
+/// What was chewed up to yesterday calls today.
+fn chewed_leaves_call(ground: &mut Ground, fed_ticks: &[u64], day: u32) {
+    let n = ground.plants.len();
+    for (plant, ticks) in fed_ticks.iter().enumerate().filter(|(_, t)| **t > 0) {
+        let hours = *ticks as f64 / (TICKS_PER_S * SECONDS_PER_HOUR);
+        let chewed = -libm::expm1(-ground.pest.damage_rate * hours / ground.units[plant]);
+        let factor = 1.0 + (ground.chewed_call - 1.0) * chewed;
+        ground.care.scale_acceptance(n, plant, day, factor);
+    }
+}
+
+/// A female has mated when her own number is below the chance of some day of her life.
+fn mating_account(
+    ground: &Ground,
+    insects: &[Insect],
+    starts: &[f64],
+    males_caught: u64,
+) -> MatingAccount {
+    let mut account = MatingAccount {
+        males_caught,
+        ..MatingAccount::default()
+    };
+    for (insect, start_s) in insects.iter().zip(starts) {
+        if !insect.female {
+            account.males += 1;
+        } else if insect.from_outside {
+            account.outside_females += 1;
+            account.outside_mated += u64::from(insect.came_mated);
+        } else {
+            let (first, last) = (
+                ground.clock.day_at(*start_s) as usize,
+                ground.clock.day_at(insect.t_s) as usize,
+            );
+            let chances = &ground.mated_by_day[first..=last.max(first)];
+            account.local_females += 1;
+            account.local_mated += u64::from(chances.iter().any(|c| insect.mating_u < *c));
+        }
+    }
+    account
+}
+
 /// The end of a crawler's night: it goes back to its shelter, or makes a new one where it is.
-fn go_home<O: Observer>(ground: &Ground, insect: &mut Insect, ends_s: f64, observer: &mut O) {
+pub fn go_home<O: Observer>(ground: &Ground, insect: &mut Insect, ends_s: f64, observer: &mut O) {
     if matches!(insect.mode, Mode::Over(_)) {
         return;
     }

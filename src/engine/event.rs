@@ -1,5 +1,8 @@
 //! All that leaves the engine: what an observer of a life is told.
 
+use crate::engine::insect::Insect;
+use crate::engine::lure::LureMemory;
+
 /// How a life in the yard ends.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Fate {
@@ -45,6 +48,35 @@ pub struct Meal {
     pub day: u32,
 }
 
+/// Who was there to mate, and who did.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize)]
+pub struct MatingAccount {
+    /// Males that were there in the window.
+    pub males: u64,
+    /// Males that traps kept.
+    pub males_caught: u64,
+    /// Females that grew up here.
+    pub local_females: u64,
+    /// Those of them that mated.
+    pub local_mated: u64,
+    /// Females that came from outside.
+    pub outside_females: u64,
+    /// Those of them that came mated.
+    pub outside_mated: u64,
+}
+
+impl MatingAccount {
+    /// Adds another account to this one.
+    pub fn add(&mut self, other: &MatingAccount) {
+        self.males += other.males;
+        self.males_caught += other.males_caught;
+        self.local_females += other.local_females;
+        self.local_mated += other.local_mated;
+        self.outside_females += other.outside_females;
+        self.outside_mated += other.outside_mated;
+    }
+}
+
 /// Receives the events of lives. Every method has an empty default, so that an observer names only what it needs.
 pub trait Observer {
     /// A straight flight from (x0, y0) to (x1, y1), metres.
@@ -62,6 +94,23 @@ pub trait Observer {
     /// Its answer ended.
     #[inline]
     fn answer_ended(&mut self, _lure: u32, _end: AnswerEnd) {}
+    /// A life began, on a day.
+    #[inline]
+    fn began(&mut self, _female: bool, _day: u32) {}
+    /// An insect was alive at the end of the window.
+    #[inline]
+    fn outlived(&mut self, _female: bool) {}
+    /// Who mated in the summer; told once, when mating is followed.
+    fn mated(&mut self, _account: &MatingAccount) {}
+    /// Whether this observer wants to hear of every stretch that a lure might act on; see [`Observer::stretched`].
+    const TRACES: bool = false;
+    /// Before a stretch from `s0` to `s1` along the present segment is flown: all that a lure could act on, in the
+    /// pieces and the order in which lures are asked. `memory` is that of the live lures, the stretch not yet charged.
+    #[inline]
+    fn stretched(&mut self, _insect: &Insect, _memory: &[LureMemory], _s0: f64, _s1: f64) {}
+    /// The stretch just told ends at `s`, where a live lure is answered.
+    #[inline]
+    fn stretch_cut(&mut self, _s: f64) {}
     /// A life ended; `female` and `day` are for the catch.
     #[inline]
     fn over(&mut self, _fate: Fate, _female: bool, _day: u32) {}

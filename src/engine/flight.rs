@@ -3,12 +3,13 @@
 //! The order of a life is fixed, and every draw is keyed, so that two lives under different plans stay the same, bit
 //! for bit, until the first thing that differs. Crossings are solved exactly; no result depends on a time step.
 
+use crate::control::care::Deed;
 use crate::engine::event::{AnswerEnd, Fate, Meal, Observer};
 use crate::engine::ground::{Ground, TICKS_PER_S, Wall};
 use crate::engine::insect::{Insect, Mode, NO_LURE};
 use crate::engine::lookup::Approach;
 use crate::engine::lure::{Exposure, LureMemory, LureSite, Stretch};
-use crate::engine::random::sin_cos;
+use crate::engine::random::{Purpose, ShortStream, sin_cos};
 use crate::engine::walk::uniform_heading;
 use crate::geometry::{Point, Rect, line_through_disc};
 
@@ -82,6 +83,41 @@ pub fn live<O: Observer>(
         if !goes_on {
             return;
         }
+    }
+}
+
+/// Marks the draws that decide whether a cover holds an insect.
+const HELD: u32 = 0x0080_0000;
+
+/// Takes up a life within a segment, where the insect answers a lure at `s` of a stretch that begins at `s0`, and lives
+/// it up to a time as [`live`] does.
+///
+/// Shape: insect and memory as [`Observer::stretched`] told them, the lure's own memory as after the stretches before.
+pub fn live_from_answer<O: Observer>(
+    ground: &Ground,
+    lures: &Lures,
+    insect: &mut Insect,
+    memory: &mut [LureMemory],
+    (lure, s0, s): (u32, f64, f64),
+    until_s: f64,
+    observer: &mut O,
+) {
+    let mut life = Life {
+        ground,
+        lures,
+        memory,
+        until_s,
+        end_s: ground.clock.end_s(),
+        observer,
+    };
+    life.charge_others(insect, s0, s, lure);
+    let Point { x, y } = insect.at;
+    let (xm, ym) = (x + insect.ux * s, y + insect.uy * s);
+    life.observer.flew(x, y, xm, ym);
+    insect.at = Point::new(xm, ym);
+    insect.t_s += s / ground.pest.speed;
+    if life.answer(insect, lure) {
+        live(ground, lures, insect, memory, until_s, observer);
     }
 }
 
@@ -168,12 +204,18 @@ impl<O: Observer> Life<'_, O> {
     fn sit(&mut self, insect: &mut Insect, plant: u32, since_s: f64, leaves_s: f64) -> bool {
         // An insect that came to a plant by a last short hop may land a moment after its time.
         let stop_s = leaves_s.min(insect.dies_s).min(self.until_s).max(since_s);
-        self.tell_feeding(insect, plant, since_s, stop_s);
+        if let Some(goes_on) = self.visited(insect, plant, since_s, stop_s) {
+            return goes_on;
+        }
+        self.tell_feeding(insect, plant, since_s, stop_s, None);
         insect.t_s = stop_s;
         if insect.dies_s <= stop_s {
             return self.end(insect, Fate::Died);
         }
         if leaves_s <= stop_s {
+            if self.held(insect, plant) {
+                return true;
+            }
             self.set_off(insect);
             return true;
         }
@@ -185,15 +227,79 @@ impl<O: Observer> Life<'_, O> {
         false
     }
 
+    /// A visit finds the insect between two times and ends its stay; `None` when none does.
+    fn visited(&mut self, insect: &mut Insect, plant: u32, from_s: f64, to_s: f64) -> Option<bool> {
+        let ground = self.ground;
+        if ground.care.is_idle() {
+            return None;
+        }
+        for visit in ground.care.visits(from_s, to_s) {
+            if !visit.to[plant as usize] {
+                continue;
+            }
+            let (seed, summer) = (ground.seed, ground.summer);
+            let mut luck =
+                ShortStream::with_tag(seed, summer, insect.id, Purpose::Method, visit.tag);
+            if luck.uniform() >= visit.share {
+                continue;
+            }
+            self.tell_feeding(insect, plant, from_s, visit.t_s, visit.gap_s);
+            insect.t_s = visit.t_s;
+            return Some(match visit.deed {
+                Deed::Remove => self.end(insect, Fate::Removed),
+                Deed::Flush { killed } if luck.uniform() < killed => self.end(insect, Fate::Killed),
+                Deed::Flush { .. } => {
+                    self.set_off(insect);
+                    true
+                }
+            });
+        }
+        None
+    }
+
+    /// Whether a cover keeps an insect from leaving: then it stays once more.
+    fn held(&mut self, insect: &mut Insect, plant: u32) -> bool {
+        let ground = self.ground;
+        let chance = ground
+            .care
+            .hold(plant as usize, ground.clock.day_at(insect.t_s));
+        if chance <= 0.0 || !insect.locked_in {
+            return false;
+        }
+        let tag = HELD | (insect.plant.position() & 0x000f_ffff);
+        let (seed, summer) = (ground.seed, ground.summer);
+        let mut luck = ShortStream::with_tag(seed, summer, insect.id, Purpose::Method, tag);
+        if luck.uniform() >= chance {
+            return false;
+        }
+        let stay = ground.pest.residence_mean * insect.plant.exponential(ground.tables);
+        insect.mode = Mode::OnPlant {
+            plant,
+            since_s: insect.t_s,
+            until_s: insect.t_s + stay,
+        };
+        true
+    }
+
     /// Feeding from one time to another: the movement hours between, and the late hours of every day that ends meanwhile.
-    fn tell_feeding(&mut self, insect: &Insect, plant: u32, from_s: f64, to_s: f64) {
+    /// A stay that ends `gap_s` after the movement hours has only so much of its last evening.
+    fn tell_feeding(
+        &mut self,
+        insect: &Insect,
+        plant: u32,
+        from_s: f64,
+        to_s: f64,
+        gap_s: Option<f64>,
+    ) {
         let clock = &self.ground.clock;
         let evenings = (to_s / clock.day_s) as u64 - (from_s / clock.day_s) as u64;
+        let evening = ticks(self.ground.pest.late_feeding);
+        let missed = gap_s.map_or(0, |gap| evening.saturating_sub(ticks(gap)));
         let meal = Meal {
             plant,
             at: (insect.at.x, insect.at.y),
             ticks: ticks(to_s) - ticks(from_s),
-            late_ticks: evenings * ticks(self.ground.pest.late_feeding),
+            late_ticks: (evenings * evening).saturating_sub(missed),
             lays: insect.lays(self.ground),
             day: clock.day_at(from_s),
         };
@@ -212,6 +318,8 @@ impl<O: Observer> Life<'_, O> {
         } else {
             site.at
         };
+        let today = self.ground.clock.day_at(insect.t_s);
+        insect.locked_in = self.ground.care.hold(plant as usize, today) <= 0.0;
         let stay = self.ground.pest.residence_mean * insect.plant.exponential(self.ground.tables);
         insect.mode = Mode::OnPlant {
             plant,
@@ -233,7 +341,7 @@ impl<O: Observer> Life<'_, O> {
         };
         let speed = ground.pest.speed;
         let stop_s = bout_end_s.min(insect.dies_s).min(self.end_s);
-        let lured = !searching && !self.lures.sites.is_empty();
+        let lured = !searching && (O::TRACES || !self.lures.sites.is_empty());
         let mut carried = 0.0;
         loop {
             if insect.t_s >= self.until_s && carried == 0.0 {
@@ -263,7 +371,7 @@ impl<O: Observer> Life<'_, O> {
                 (x1, y1) = (x + insect.ux * s_end, y + insect.uy * s_end);
             }
             let plants_near = ground.lookup.may_meet(x, y, x1, y1);
-            let lures_near = lured && self.lures.may_meet(x, y, x1, y1);
+            let lures_near = lured && (O::TRACES || self.lures.may_meet(x, y, x1, y1));
             if (plants_near || lures_near)
                 && let Some(met) = self.meet(insect, s_end, plants_near, lures_near)
             {
@@ -348,7 +456,14 @@ impl<O: Observer> Life<'_, O> {
                 return Some(Met::Lure(lure, s));
             }
             let approach = next?;
-            if insect.plant.uniform() < ground.plants[approach.plant as usize].acceptance {
+            let mut chance = ground.plants[approach.plant as usize].acceptance;
+            if !ground.care.is_idle() {
+                let day = ground
+                    .clock
+                    .day_at(insect.t_s + approach.s / ground.pest.speed);
+                chance *= ground.care.acceptance(approach.plant as usize, day);
+            }
+            if insect.plant.uniform() < chance {
                 return Some(Met::Plant(approach.plant, approach.s));
             }
             at = approach;
@@ -359,6 +474,9 @@ impl<O: Observer> Life<'_, O> {
     /// lure's budget.
     fn exposed(&mut self, insect: &Insect, s0: f64, s1: f64) -> Option<(u32, f64)> {
         let ground = self.ground;
+        if O::TRACES {
+            self.observer.stretched(insect, self.memory, s0, s1);
+        }
         let stretch = |s1: f64| Stretch {
             from: insect.at,
             ux: insect.ux,
@@ -403,8 +521,26 @@ impl<O: Observer> Life<'_, O> {
             }
             return None;
         };
-        // The others are charged for the shorter stretch only.
-        let charged = stretch(end);
+        if O::TRACES {
+            self.observer.stretch_cut(end);
+        }
+        self.charge_others(insect, s0, end, answered);
+        first
+    }
+
+    /// Charges every lure but one for the stretch up to where that one is answered.
+    fn charge_others(&mut self, insect: &Insect, s0: f64, s1: f64, answered: u32) {
+        let ground = self.ground;
+        let who = (ground.seed, ground.summer, insect.id);
+        let charged = Stretch {
+            from: insect.at,
+            ux: insect.ux,
+            uy: insect.uy,
+            start_s: insect.t_s,
+            speed: ground.pest.speed,
+            s0,
+            s1,
+        };
         for (k, (site, memory)) in self
             .lures
             .sites
@@ -426,7 +562,6 @@ impl<O: Observer> Life<'_, O> {
                 memory.budget -= used;
             }
         }
-        first
     }
 
     /// Responds to a lure.
@@ -552,9 +687,14 @@ impl<O: Observer> Life<'_, O> {
         insect.t_s += distance_m / pest.speed;
         if !site.near_plants.is_empty() && plant_first < pest.plant_first {
             let n = site.near_plants.len();
-            let plant = site.near_plants[((which * n as f64) as usize).min(n - 1)];
-            self.land(insect, plant);
-            return true;
+            let place = which * n as f64;
+            let plant = site.near_plants[(place as usize).min(n - 1)];
+            // The part behind the point is as random as the rest: it decides whether a cover lets the insect in.
+            let day = self.ground.clock.day_at(insect.t_s);
+            if place - place.floor() < self.ground.care.acceptance(plant as usize, day) {
+                self.land(insect, plant);
+                return true;
+            }
         }
         self.observer
             .flew(insect.at.x, insect.at.y, site.at.x, site.at.y);

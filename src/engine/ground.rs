@@ -1,6 +1,8 @@
 //! The yard of one summer: arena, plants, clock, wind and the drawn biology. The same for every plan.
 
 use crate::catalogue::{HostDraw, LureDraw, PestDraw, TrapDraw};
+use crate::control::Site;
+use crate::control::care::Care;
 use crate::engine::lookup::{PlantLookup, PlantSite};
 use crate::engine::lure::{Attraction, LureSite, reach_factor};
 use crate::engine::random::{Purpose, ShortStream, Tables};
@@ -162,6 +164,10 @@ impl Clock {
     }
 }
 
+/// Most by which fully chewed leaves multiply the chance of landing: no measurement found; damaged leaves drew more
+/// beetles than whole ones (Loughrin et al. 1995, from memory).
+pub const MOST_CALL: [f64; 2] = [1.2, 3.0];
+
 /// Ticks in a second of feeding time: feeding is summed in whole ticks, so that sums do not depend on their order.
 pub const TICKS_PER_S: f64 = 1024.0;
 
@@ -184,6 +190,8 @@ pub struct Ground {
     pub plants: Vec<PlantSite>,
     /// Leaf area (m2) or fruit of each plant.
     pub units: Vec<f64>,
+    /// Crop of each plant.
+    pub crop_of: Vec<usize>,
     /// Grid over the plants.
     pub lookup: PlantLookup,
     /// Movement time.
@@ -204,6 +212,12 @@ pub struct Ground {
     pub mated_by_day: Vec<f64>,
     /// Hazard of natural death, 1/s of movement time.
     pub death_per_s: f64,
+    /// What the plan does to the plants; idle without methods. Trap crops are absent until a plan plants them.
+    pub care: Care,
+    /// Most by which chewed leaves multiply the chance of landing, drawn.
+    pub chewed_call: f64,
+    /// Number of the draw of the unknown biology; the summer's own unless luck and biology are drawn apart.
+    pub biology: u32,
     /// Random-number tables.
     pub tables: &'static Tables,
 }
@@ -238,11 +252,29 @@ impl Ground {
     ///
     /// The margin is the longest drawn reach plus three mean segments (an isolated yard keeps its own margin).
     pub fn for_summer(scenario: &Scenario, summer: u32) -> Ground {
-        Ground::for_summer_with(scenario, summer, &[])
+        Ground::for_draws(scenario, summer, summer)
     }
 
     /// As [`Ground::for_summer`], with some unknowns held; no other draw moves.
     pub fn for_summer_with(scenario: &Scenario, summer: u32, held: &[Held]) -> Ground {
+        Ground::of_biology(scenario, summer, held).under_luck(scenario, summer)
+    }
+
+    /// As [`Ground::for_summer`] with the unknown biology of one draw and the luck of another: the biology of a summer
+    /// stays the same over several seasons, or under several draws of luck.
+    pub fn for_draws(scenario: &Scenario, biology: u32, luck: u32) -> Ground {
+        Ground::of_biology(scenario, biology, &[]).under_luck(scenario, luck)
+    }
+
+    fn under_luck(mut self, scenario: &Scenario, luck: u32) -> Ground {
+        self.summer = luck;
+        let (days, hours) = (self.clock.days, self.clock.hours_per_day());
+        let up = scenario.up_bearing_rad;
+        self.wind = WindTable::draw(&scenario.wind, days, hours, up, self.seed, luck);
+        self
+    }
+
+    fn of_biology(scenario: &Scenario, summer: u32, held: &[Held]) -> Ground {
         let quantile = |seed: u64, summer: u32, id: &str, number: usize| {
             held.iter()
                 .find(|h| h.number == number && h.id == id)
@@ -318,7 +350,7 @@ impl Ground {
         for plot in &scenario.plots {
             land = land.union(&plot.area);
         }
-        for source in &scenario.sources {
+        for source in scenario.sources.iter().filter(|s| s.bed.is_none()) {
             let r = source.radius_m;
             land =
                 land.union(&Rect::new(source.at.x, source.at.y, source.at.x, source.at.y).grown(r));
@@ -344,7 +376,14 @@ impl Ground {
                     + (s.per_day_high - s.per_day_low) * quantile(seed, summer, "source", i)
             })
             .collect();
-        let hours_per_day = clock.hours_per_day();
+        let mut care = Care::none(clock.days);
+        for (i, plant) in scenario.plants.iter().enumerate() {
+            if scenario.crops[plant.crop].trap_crop {
+                for day in 0..clock.days {
+                    care.scale_acceptance(scenario.plants.len(), i, day, 0.0);
+                }
+            }
+        }
         Ground {
             seed,
             summer,
@@ -363,14 +402,15 @@ impl Ground {
             lookup: PlantLookup::new(&plants, LOOKUP_CELL_M),
             units,
             plants,
-            wind: WindTable::draw(
-                &scenario.wind,
-                clock.days,
-                hours_per_day,
-                scenario.up_bearing_rad,
-                seed,
-                summer,
-            ),
+            crop_of: scenario.plants.iter().map(|p| p.crop).collect(),
+            wind: WindTable {
+                hours: Vec::new(),
+                hours_per_day: 0,
+            },
+            care,
+            chewed_call: MOST_CALL[0]
+                + (MOST_CALL[1] - MOST_CALL[0]) * quantile(seed, summer, "chewed leaves call", 0),
+            biology: summer,
             lures,
             traps,
             seen_on_plants: seen,
@@ -382,6 +422,31 @@ impl Ground {
             pest,
             tables: Tables::get(),
         }
+    }
+
+    /// The same summer with what a plan's methods do to the plants; `None` when the plan has none.
+    pub fn under(&self, plan: &Plan) -> Option<Ground> {
+        if plan.methods.is_empty() {
+            return None;
+        }
+        let site = Site {
+            days: self.clock.days,
+            day_s: self.clock.day_s,
+            start_hour: self.clock.start_hour,
+            body_width_mm: self.pest.body_width,
+            crop_of: &self.crop_of,
+        };
+        let mut ground = self.clone();
+        // A trap crop must stand before anything is done to it.
+        let plants =
+            |m: &&crate::control::Method| matches!(m.action, crate::control::Action::TrapCrop(_));
+        let others = plan.methods.iter().filter(|m| !plants(m));
+        for method in plan.methods.iter().filter(plants).chain(others) {
+            let id = format!("method:{}", method.kind.id);
+            let draw = method.draw(|i| quantile(self.seed, self.biology, &id, i));
+            method.act(&draw, &site, &mut ground.care);
+        }
+        Some(ground)
     }
 
     /// The traps of a plan as lures of this summer, inert ones left out, with their index in the plan.
@@ -443,7 +508,8 @@ impl Ground {
     pub fn flying_density_per_seen(&self, scenario: &Scenario) -> f64 {
         let mut seen_per_density = 0.0;
         for (plant, site) in scenario.plants.iter().zip(&self.plants) {
-            if scenario.crops[plant.crop].owner == Owner::Mine {
+            let crop = &scenario.crops[plant.crop];
+            if crop.owner == Owner::Mine && !crop.trap_crop {
                 seen_per_density += 2.0
                     * site.detection_m
                     * self.pest.speed

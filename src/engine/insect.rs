@@ -53,6 +53,10 @@ pub const NO_LURE: u32 = u32::MAX;
 
 /// One insect.
 #[derive(Clone, Copy, Debug)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "four independent facts of one insect"
+)]
 pub struct Insect {
     /// Number within the summer; keys its draws.
     pub id: u32,
@@ -70,6 +74,11 @@ pub struct Insect {
     pub dies_s: f64,
     /// Sex.
     pub female: bool,
+    /// Came from outside, not from this yard.
+    pub from_outside: bool,
+    /// A cover put on while it sits here, or already there when it came up, keeps it in. One that crept in by a gap
+    /// finds the gap again: the published reductions under nets hold for both ways together.
+    pub locked_in: bool,
     /// Mated before it came.
     pub came_mated: bool,
     /// A virgin has mated by the first day whose chance of mating is above this.
@@ -117,6 +126,8 @@ impl Insect {
             mode: Mode::Bout { until_s: t_s },
             dies_s,
             female,
+            from_outside,
+            locked_in: false,
             came_mated: from_outside && mating < ground.pest.mated_on_arrival,
             mating_u,
             answering: NO_LURE,

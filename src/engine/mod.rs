@@ -14,5 +14,6 @@ pub mod insect;
 pub mod lookup;
 pub mod lure;
 pub mod random;
+pub mod trace;
 pub mod walk;
 pub mod wind;

@@ -75,7 +75,7 @@ impl Walk {
         (ux * c - uy * s, ux * s + uy * c)
     }
 
-    /// Long-run diffusivity in the plane, m2/s, at speed `v` (m/s): D = v·(E[L²]/(2E[L]) + E[L]·c/(1−c))/2, which for
+    /// Long-run diffusivity in the plane, m2/s, at speed `v` (m/s): `D = v (E(L²) / 2E(L) + E(L) c/(1−c)) / 2`, which for
     /// constant steps is L²(1+c)/(4Δt(1−c)).
     ///
     /// # Source

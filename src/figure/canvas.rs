@@ -402,20 +402,30 @@ pub fn png(figure: &Figure) -> Vec<u8> {
 }
 
 fn rasterise(svg: &str) -> Vec<u8> {
+    pixels(svg, 2.0)
+        .encode_png()
+        .expect("encoding to memory cannot fail")
+}
+
+/// The drawing as pixels on white, `scale` times as many as the SVG asks for.
+///
+/// # Panics
+/// For a drawing that is no SVG; our own always is.
+pub fn pixels(svg: &str, scale: f32) -> resvg::tiny_skia::Pixmap {
     let tree = resvg::usvg::Tree::from_str(svg, options()).expect("our own SVG reads");
     let size = tree.size();
     let (width, height) = (
-        (2.0 * size.width()).round() as u32,
-        (2.0 * size.height()).round() as u32,
+        (scale * size.width()).round() as u32,
+        (scale * size.height()).round() as u32,
     );
     let mut pixels = resvg::tiny_skia::Pixmap::new(width, height).expect("a sheet is never empty");
     pixels.fill(resvg::tiny_skia::Color::WHITE);
     resvg::render(
         &tree,
-        resvg::tiny_skia::Transform::from_scale(2.0, 2.0),
+        resvg::tiny_skia::Transform::from_scale(scale, scale),
         &mut pixels.as_mut(),
     );
-    pixels.encode_png().expect("encoding to memory cannot fail")
+    pixels
 }
 
 /// White, see-through where a label stands on a map.

@@ -105,7 +105,8 @@ fn colours(canvas: &Canvas, y: f64, scale: &Scale) -> f64 {
     y + 110.0
 }
 
-fn shapes(canvas: &Canvas, y: f64, scenario: &Scenario, view: &View, circles: Circles) -> f64 {
+/// North, wind, scale bar and the shapes of the map; returns the height where it ends.
+pub fn shapes(canvas: &Canvas, y: f64, scenario: &Scenario, view: &View, circles: Circles) -> f64 {
     let x = 1240.0;
     let top = y + 30.0;
     arrow(canvas, (x + 40.0, top + 50.0), view.direction(0.0), 46.0);
@@ -184,7 +185,7 @@ fn scale_length_m(view: &View) -> f64 {
 }
 
 /// An arrow through a point; `towards` is a unit direction on the sheet.
-fn arrow(canvas: &Canvas, middle: (f64, f64), towards: (f64, f64), half: f64) {
+pub fn arrow(canvas: &Canvas, middle: (f64, f64), towards: (f64, f64), half: f64) {
     let (dx, dy) = towards;
     let tip = (middle.0 + dx * half, middle.1 + dy * half);
     let tail = (middle.0 - dx * half, middle.1 - dy * half);

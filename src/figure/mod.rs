@@ -3,16 +3,23 @@
 //! To add a picture: write its file here and its line in [`of_run`].
 
 pub mod canvas;
+pub mod catch_bars;
+pub mod change_map;
+pub mod cost;
 pub mod dots;
 pub mod evidence;
 pub mod heat_map;
 pub mod legend;
 pub mod map;
 pub mod palette;
+pub mod place_words;
+pub mod placement;
 pub mod plant_map;
 pub mod rings;
 pub mod season;
 pub mod vary;
+pub mod sheet;
+pub mod sweeps;
 pub mod wind;
 
 pub use canvas::png;
@@ -81,6 +88,25 @@ pub fn of_run(scenario: &Scenario, outcome: &RunOutcome) -> Vec<Figure> {
     figures.push(heat_map::feeding(scenario, outcome));
     figures.extend(rings::spillover(scenario, outcome));
     figures.extend(plant_map::single_summers(scenario, outcome));
+    figures
+}
+
+/// All pictures of a comparison, in a fixed order; the first plan is the one all others are set against.
+pub fn of_compare(
+    scenario: &Scenario,
+    outcome: &crate::tally::compare::CompareOutcome,
+) -> Vec<Figure> {
+    let run = &outcome.run;
+    let mut figures = vec![dots::damage(scenario, run)];
+    figures.extend(dots::difference(scenario, run));
+    figures.push(change_map::change(scenario, outcome));
+    figures.extend(plant_map::single_summers(scenario, run));
+    figures.push(catch_bars::catch_beside_damage(scenario, outcome));
+    figures.push(cost::cost_against_damage(scenario, outcome));
+    for figure in &mut figures {
+        // The files of a run may stand in the same folder.
+        figure.name.insert_str(0, "compare-");
+    }
     figures
 }
 

@@ -16,7 +16,7 @@ pub fn harmless(text: &str) -> String {
     }
 }
 
-fn write(rows: impl IntoIterator<Item = Vec<String>>) -> String {
+pub(crate) fn write(rows: impl IntoIterator<Item = Vec<String>>) -> String {
     let mut writer = ::csv::Writer::from_writer(Vec::new());
     for row in rows {
         writer

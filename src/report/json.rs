@@ -100,6 +100,11 @@ pub(crate) fn pretty(value: &impl Serialize) -> String {
     serde_json::to_string_pretty(value).expect("plain data always serialise") + "\n"
 }
 
+/// JSON on one line with a final line break, for files that programs read.
+pub(crate) fn compact(value: &impl Serialize) -> String {
+    serde_json::to_string(value).expect("plain data always serialise") + "\n"
+}
+
 fn plan_summary<'a>(
     scenario: &'a Scenario,
     plan: &'a PlanOutcome,

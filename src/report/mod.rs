@@ -1,10 +1,17 @@
 //! The files and the terminal text of a run, as bytes and strings; the command line writes them.
 
+pub mod compare;
+pub mod compare_data;
 pub mod csv;
 pub mod evidence;
 pub mod json;
 pub mod model;
+#[cfg(feature = "pictures")]
+pub mod place;
+#[cfg(feature = "pictures")]
+pub mod products;
 pub mod provenance;
+pub mod strings;
 pub mod text;
 pub mod vary;
 pub mod words;
@@ -48,6 +55,9 @@ pub fn run_files(
             format!("feeding-{end}"),
             csv::grid(scenario, &plan.feeding).into_bytes(),
         ));
+    }
+    if let Some(one) = &outcome.one_summer {
+        files.push(("one-summer.json".into(), json::compact(one).into_bytes()));
     }
     let manifest = provenance::manifest(scenario, outcome, facts, &files);
     files.push(("manifest.json".into(), manifest.into_bytes()));

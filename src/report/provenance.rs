@@ -25,6 +25,8 @@ pub struct Facts {
     pub generator: String,
     /// How draws are keyed and which of them the plans share.
     pub stream_scheme: String,
+    /// The command and its options, without file, folder and threads: what makes the same bytes again.
+    pub command: Vec<String>,
 }
 
 /// SHA-256 of bytes, lower-case hexadecimal.
@@ -42,6 +44,7 @@ struct Manifest<'a> {
     format: u32,
     program: &'static str,
     version: &'a str,
+    command: &'a [String],
     scenario: ScenarioFacts<'a>,
     seed: u64,
     summers: u32,
@@ -85,6 +88,15 @@ struct FileFacts<'a> {
 struct PlanFacts<'a> {
     name: &'a str,
     traps: Vec<TrapFacts<'a>>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    methods: Vec<MethodFacts<'a>>,
+}
+
+#[derive(Serialize)]
+struct MethodFacts<'a> {
+    method: &'a str,
+    crops: Vec<&'a str>,
+    what: String,
 }
 
 #[derive(Serialize)]
@@ -175,6 +187,7 @@ pub fn manifest(
         format: 1,
         program: "lurefield",
         version: &facts.version,
+        command: &facts.command,
         scenario: ScenarioFacts {
             name: &scenario.name,
             title: &scenario.title,
@@ -242,6 +255,19 @@ fn plans(scenario: &Scenario) -> Vec<PlanFacts<'_>> {
         .iter()
         .map(|plan| PlanFacts {
             name: &plan.name,
+            methods: plan
+                .methods
+                .iter()
+                .map(|m| MethodFacts {
+                    method: &m.kind.id,
+                    crops: m
+                        .crops
+                        .iter()
+                        .map(|c| scenario.crops[*c].name.as_str())
+                        .collect(),
+                    what: m.describe(),
+                })
+                .collect(),
             traps: plan
                 .traps
                 .iter()
@@ -347,6 +373,17 @@ impl Known {
             }
             entries.push((format!("crops[{i}].units"), kind.leaf_area.clone()));
             entries.extend(kind.fruit.map(|fruit| (format!("crops[{i}].units"), fruit)));
+        }
+        for (i, plan) in scenario.plans.iter().enumerate() {
+            for (j, method) in plan.methods.iter().enumerate() {
+                for (key, value) in catalogue::method(&method.kind.id)
+                    .iter()
+                    .flat_map(|k| &k.values)
+                {
+                    let path = format!("plans[{i}].methods[{j}].{key}");
+                    entries.push((path, value.clone()));
+                }
+            }
         }
         Known { entries }
     }

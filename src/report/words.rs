@@ -135,12 +135,19 @@ pub fn numbers(scenario: &Scenario) -> Vec<(String, &Sourced)> {
             );
         }
     }
+    for (i, plan) in scenario.plans.iter().enumerate() {
+        for (j, method) in plan.methods.iter().enumerate() {
+            let numbers = method.kind.values.iter();
+            all.extend(numbers.map(|(key, v)| (format!("plans[{i}].methods[{j}].{key}"), v)));
+        }
+    }
     all
 }
 
 /// What to do instead of a trap, for this pest. Common practice, no source.
 pub fn instead(scenario: &Scenario) -> &'static str {
     match (scenario.pest.mover, scenario.pest.guild) {
+        (_, Guild::Visitor) => "cover food and drink, and clear plates at once.",
         (Mover::Crawler, _) => {
             "pick by hand after dark, or lift boards and collect what hides there."
         }
@@ -218,6 +225,34 @@ pub fn fold(text: &str, indent: usize) -> Vec<String> {
     }
     if !line.trim().is_empty() {
         lines.push(line);
+    }
+    lines
+}
+
+/// Breaks a name into pieces of at most `width` characters, at spaces where it can; at least one piece.
+///
+/// # Panics
+/// Never: there is always a piece.
+pub fn fold_to(text: &str, width: usize) -> Vec<String> {
+    let mut lines = vec![String::new()];
+    for word in text.split_whitespace() {
+        let mut rest: Vec<char> = word.chars().filter(|c| !c.is_control()).collect();
+        loop {
+            let line = lines.last_mut().expect("starts with one and never shrinks");
+            let used = line.chars().count();
+            let gap = usize::from(used > 0);
+            if used + gap + rest.len() <= width {
+                line.extend(std::iter::repeat_n(' ', gap));
+                line.extend(rest);
+                break;
+            }
+            if used == 0 {
+                let tail = rest.split_off(width);
+                line.extend(rest);
+                rest = tail;
+            }
+            lines.push(String::new());
+        }
     }
     lines
 }

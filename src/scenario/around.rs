@@ -208,6 +208,7 @@ fn read_counted(count: &file::Count, path: &str, notes: &mut Notes) -> Option<Pr
 pub(crate) fn read_sources(
     around: Option<&file::Surroundings>,
     pressure: Option<&Pressure>,
+    crops: &[super::Crop],
     notes: &mut Notes,
 ) -> Vec<Source> {
     let mut seen = BTreeSet::new();
@@ -215,7 +216,30 @@ pub(crate) fn read_sources(
     for (i, source) in around.map_or(&[][..], |a| &a.sources).iter().enumerate() {
         let path = format!("surroundings.sources[{i}]");
         notes.name(&source.name, &member(&path, "name"), &mut seen);
-        let at = notes.position(&source.at, &member(&path, "at"));
+        let bed = source.bed.as_ref().and_then(|name| {
+            let found = crops.iter().position(|c| c.name.trim() == name.trim());
+            if found.is_none() {
+                let names: Vec<&str> = crops.iter().map(|c| c.name.as_str()).collect();
+                notes
+                    .faults
+                    .unknown(member(&path, "bed"), "crop", name, &names);
+            }
+            found
+        });
+        let at = match (&source.at, bed) {
+            (Some(at), _) => notes.position(at, &member(&path, "at")),
+            (None, Some(_)) => Some(crate::geometry::Point::new(0.0, 0.0)),
+            (None, None) => {
+                if source.bed.is_none() {
+                    notes.faults.add(
+                        &path,
+                        format!("\"{}\" has no place", shortened(&source.name)),
+                        "add \"at\", or \"bed\" with the name of a crop",
+                    );
+                }
+                None
+            }
+        };
         let radius_path = member(&path, "radius");
         let radius_m = source.radius.as_ref().map_or(Some(3.048), |r| {
             notes.length(r, &radius_path, 0.1, LONGEST_YARD_M)
@@ -248,6 +272,7 @@ pub(crate) fn read_sources(
                 name: source.name.clone(),
                 at,
                 radius_m,
+                bed,
                 per_day_low: per_day[0],
                 per_day_high: per_day[1],
             });
@@ -278,4 +303,36 @@ pub(crate) fn read_setting(around: Option<&file::Surroundings>, notes: &mut Note
         .and_then(|m| notes.length(m, "surroundings.margin", 0.0, LONGEST_YARD_M))
         .unwrap_or(30.0);
     (isolated, margin_m)
+}
+
+/// Seasons one after the other, and whether chewed leaves call.
+pub(crate) fn read_seasons(
+    around: Option<&file::Surroundings>,
+    isolated: bool,
+    notes: &mut Notes,
+) -> super::Seasons {
+    let count = around.and_then(|a| a.seasons).unwrap_or(1);
+    if !(1..=20).contains(&count) {
+        notes.faults.add(
+            "surroundings.seasons",
+            format!("{count} seasons"),
+            "write 1 to 20",
+        );
+    }
+    if count > 1 && !isolated {
+        notes.faults.add(
+            "surroundings.seasons",
+            "several seasons need a population of its own",
+            "add \"setting\": \"isolated\"; in open country each year brings new insects",
+        );
+    }
+    let arrivals = around.and_then(|a| a.arrivals_a_season).unwrap_or(0.0);
+    if !(0.0..=10.0).contains(&arrivals) {
+        notes.faults.add(
+            "surroundings.arrivals_a_season",
+            format!("a share of {arrivals}"),
+            "write 0 to 10; 0.5 is half of the first season's number",
+        );
+    }
+    super::Seasons { count, arrivals }
 }

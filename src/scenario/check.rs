@@ -5,8 +5,8 @@ use super::file::{self, File, Length, Position};
 use super::notes::Notes;
 use super::place::{Places, member};
 use super::{
-    Plot, Scenario, Shape, Structure, StructureKind, Zone, around, change, crops, plans, structure,
-    wind,
+    Plot, Scenario, Shape, Spot, Structure, StructureKind, Zone, around, change, crops, plans,
+    structure, wind,
 };
 use crate::catalogue::{self, Guild, Pest};
 use crate::geometry::Rect;
@@ -165,19 +165,26 @@ fn build(
         .map_or(Some(0.0), |up| notes.direction(up, "yard.up"));
     let structures = read_structures(&file.structures, notes);
     let no_hang = read_zones(&file.no_hang, notes);
+    let spots = read_spots(&file.spots, yard, (&structures, &no_hang), notes);
     let plots = read_plots(&file.neighbours, yard, notes);
     let window = around::read_window(file.window.as_ref(), pest.as_ref(), notes);
     let settings = around::read_settings(file.settings.as_ref(), notes);
     let pressure = pest
         .as_ref()
         .and_then(|pest| around::read_pressure(file.surroundings.as_ref(), pest, notes));
-    let sources = around::read_sources(file.surroundings.as_ref(), pressure.as_ref(), notes);
     let (isolated, isolated_margin_m) = around::read_setting(file.surroundings.as_ref(), notes);
     let ground = crops::Ground {
         yard,
         plots: &plots,
     };
     let planted = crops::read(file, &ground, pest.as_ref(), notes);
+    let crops = planted.as_ref().map_or(&[][..], |p| &p.crops[..]);
+    let sources = if planted.is_some() {
+        around::read_sources(file.surroundings.as_ref(), pressure.as_ref(), crops, notes)
+    } else {
+        Vec::new()
+    };
+    let seasons = around::read_seasons(file.surroundings.as_ref(), isolated, notes);
     let (wind, pest) = match pest {
         Some(pest) => (
             wind::read(file.wind.as_ref(), &pest, window.as_ref(), load, notes),
@@ -186,9 +193,14 @@ fn build(
         None => (None, None),
     };
     let hung = match (&pest, &window) {
-        (Some(pest), Some(window)) => {
-            plans::read(file, pest, window, &ground, (&structures, &no_hang), notes)
-        }
+        (Some(pest), Some(window)) => plans::read(
+            file,
+            (pest, window),
+            &ground,
+            crops,
+            (&structures, &no_hang),
+            notes,
+        ),
         _ => None,
     };
     let (planted, hung) = (planted?, hung?);
@@ -202,12 +214,18 @@ fn build(
         plants: planted.plants,
         structures,
         no_hang,
+        spots,
         plots: plots.into_iter().flatten().collect(),
         pest: pest?,
         pressure: pressure?,
         sources,
         isolated,
         isolated_margin_m,
+        seasons,
+        chewed_leaves_call: file
+            .surroundings
+            .as_ref()
+            .is_some_and(|a| a.chewed_leaves_call),
         wind: wind?,
         window: window?,
         lures: hung.lures,
@@ -240,11 +258,12 @@ fn slug(name: &str) -> String {
 }
 
 /// Longest lists that are read: more is a slip, and would only cost memory.
-const LONGEST_LISTS: [(&str, usize); 4] = [
+const LONGEST_LISTS: [(&str, usize); 5] = [
     ("crops", 200),
     ("structures", 500),
     ("no_hang", 500),
     ("neighbours", 50),
+    ("spots", 50),
 ];
 
 fn lists_are_short(file: &File, notes: &mut Notes) -> bool {
@@ -253,6 +272,7 @@ fn lists_are_short(file: &File, notes: &mut Notes) -> bool {
         file.structures.len(),
         file.no_hang.len(),
         file.neighbours.len(),
+        file.spots.len(),
     ];
     let theirs = file
         .neighbours
@@ -473,6 +493,43 @@ fn read_zones(list: &[file::Zone], notes: &mut Notes) -> Vec<Zone> {
                 shape,
             });
         }
+    }
+    out
+}
+
+/// The asker's own spots; each must be a place where a trap may hang.
+fn read_spots(
+    list: &[file::Spot],
+    yard: Option<Rect>,
+    (structures, no_hang): (&[Structure], &[Zone]),
+    notes: &mut Notes,
+) -> Vec<Spot> {
+    let mut seen = BTreeSet::new();
+    let mut out = Vec::new();
+    for (i, spot) in list.iter().enumerate() {
+        let path = format!("spots[{i}]");
+        notes.name(&spot.name, &member(&path, "name"), &mut seen);
+        let path = member(&path, "at");
+        let Some(at) = notes.position(&spot.at, &path) else {
+            continue;
+        };
+        if let Some(yard) = yard
+            && yard.distance_to(at) > 1e-9
+        {
+            let away = crate::units::feet_and_metres(yard.distance_to(at));
+            let what = format!("the spot \"{}\" lies {away} outside the yard", spot.name);
+            notes.faults.add(&path, what, "move it inside");
+        }
+        let things = structures.iter().filter(|s| s.shape.contains(at));
+        let zones = no_hang.iter().filter(|z| z.shape.contains(at));
+        for name in things.map(|s| &s.name).chain(zones.map(|z| &z.name)) {
+            let what = format!("the spot \"{}\" lies in \"{name}\"", spot.name);
+            notes.faults.add(&path, what, "move it, or leave it out");
+        }
+        out.push(Spot {
+            name: spot.name.clone(),
+            at,
+        });
     }
     out
 }

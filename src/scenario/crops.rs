@@ -199,6 +199,7 @@ fn planting(
     let host = pest.and_then(|pest| host(written, &kind, pest, &path, notes));
     let (owner, canopy_m, (stems, block), host) = (owner?, canopy_m?, laid?, host?);
     check_inside(&stems, owner, ground, &path, notes);
+    let worth = if written.trap_crop { 0.0 } else { worth };
     let crop = Crop {
         name: written.name.clone(),
         kind,
@@ -207,6 +208,7 @@ fn planting(
         worth,
         first: 0,
         count: stems.len(),
+        trap_crop: written.trap_crop,
     };
     Some(Planting {
         crop,

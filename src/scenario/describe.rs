@@ -136,6 +136,11 @@ fn crop_words(scenario: &Scenario, crop: &Crop) -> String {
     } else {
         ""
     };
+    let worth = if crop.trap_crop {
+        "; a trap crop, only in plans that name it".to_string()
+    } else {
+        worth
+    };
     format!(
         "{}: {plants} ({}), {owner}{worth}{bees}",
         crop.name, crop.kind.name
@@ -197,7 +202,13 @@ fn insects(scenario: &Scenario, page: &mut Page) {
             source.name,
             source.per_day_low,
             source.per_day_high,
-            place_words(source.at)
+            match source.bed {
+                Some(crop) => format!(
+                    "out of the soil of {}, so a cover keeps them in",
+                    scenario.crops[crop].name
+                ),
+                None => place_words(source.at),
+            }
         ));
     }
     let around = if scenario.isolated {
@@ -209,6 +220,16 @@ fn insects(scenario: &Scenario, page: &mut Page) {
         "insects keep arriving from all sides".into()
     };
     page.item(&around);
+    if scenario.seasons.count > 1 {
+        page.item(&format!(
+            "{} seasons, one after the other; from outside before each: {:.0} of 100 at the start",
+            scenario.seasons.count,
+            100.0 * scenario.seasons.arrivals
+        ));
+    }
+    if scenario.chewed_leaves_call {
+        page.item("chewed leaves call more insects the day after");
+    }
     page.heading("WIND AND DAYS");
     page.item(&match &scenario.wind {
         Wind::Unknown => "wind unknown or still: scent reaches as far on all sides".to_string(),
@@ -229,8 +250,25 @@ fn insects(scenario: &Scenario, page: &mut Page) {
 }
 
 fn one_plan(scenario: &Scenario, plan: &Plan, page: &mut Page) {
-    if plan.traps.is_empty() {
+    if plan.traps.is_empty() && plan.methods.is_empty() {
         page.item(&format!("{}: nothing is hung", plan.name));
+        return;
+    }
+    for method in &plan.methods {
+        let crops: Vec<&str> = method
+            .crops
+            .iter()
+            .map(|c| scenario.crops[*c].name.as_str())
+            .collect();
+        page.item(&format!(
+            "{}: {} ({})",
+            plan.name,
+            method.describe(),
+            crops.join(", ")
+        ));
+        page.line(4, &method.kind.flag_reason);
+    }
+    if plan.traps.is_empty() {
         return;
     }
     let n = plan.traps.len();

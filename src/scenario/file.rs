@@ -118,6 +118,9 @@ pub struct File {
     /// Places where no trap may hang.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub no_hang: Vec<Zone>,
+    /// Places in the yard where you might hang a trap; `place` ranks them.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub spots: Vec<Spot>,
     /// Neighbours' plots, outside the yard.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub neighbours: Vec<Neighbour>,
@@ -188,6 +191,9 @@ pub struct Crop {
     /// "me", or the name of a neighbour; yours when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub owner: Option<String>,
+    /// A trap crop: it stands only in plans with the method "trap-crop", and its damage does not count.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub trap_crop: bool,
     /// Changes to how the pest takes it: `detection`, `acceptance`, `units`.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub values: BTreeMap<String, Override>,
@@ -284,6 +290,16 @@ pub struct Zone {
     pub radius: Option<Length>,
 }
 
+/// A place where you might hang a trap.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Spot {
+    /// Name, unique.
+    pub name: String,
+    /// Where it is.
+    pub at: Position,
+}
+
 /// A neighbour's plot, a rectangle outside the yard.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -318,6 +334,15 @@ pub struct Surroundings {
     /// Width of the land round the yard that shares an isolated population.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub margin: Option<Length>,
+    /// Seasons one after the other in an isolated yard; 1 when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub seasons: Option<u32>,
+    /// Insects that come from outside before each season, as a share of the first season's number; 0 when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub arrivals_a_season: Option<f64>,
+    /// Chewed leaves call more insects the day after. Write true, or false when absent.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub chewed_leaves_call: bool,
 }
 
 /// How many insects sit on your plants.
@@ -356,8 +381,12 @@ pub struct CountedPressure {
 pub struct Source {
     /// Name, for example "lawn" or "old apple tree".
     pub name: String,
-    /// Centre; may lie outside the yard.
-    pub at: Position,
+    /// Centre; may lie outside the yard. Left out when `bed` is given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<Position>,
+    /// Name of a crop whose soil they come out of: they start on its plants, under any cover.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bed: Option<String>,
     /// Radius over which insects appear; 10 ft when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub radius: Option<Length>,
@@ -505,6 +534,53 @@ pub struct Plan {
     /// Traps; none for "no trap".
     #[serde(default)]
     pub traps: Vec<Trap>,
+    /// Everything else you might do.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub methods: Vec<Method>,
+    /// What it costs you in all, dollars, instead of the assumed cost.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub dollars: Option<f64>,
+    /// What it takes you in all, minutes, instead of the assumed time.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub minutes: Option<f64>,
+}
+
+/// Something you might do besides hanging traps.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Method {
+    /// What. Write "row-cover", "fruit-bags", "hand-removal", "repellent", "water-spray" or "trap-crop".
+    pub method: String,
+    /// Names of your crops it acts on; all of yours when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub crops: Option<Vec<String>>,
+    /// Cover: hole of the mesh in millimetres; 0 for cloth without holes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mesh_mm: Option<f64>,
+    /// Cover: first day it is on. Repellent: first day it is sprayed. Day 1 is the first day of the window.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from_day: Option<u32>,
+    /// Cover: last day it is on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub to_day: Option<u32>,
+    /// Cover: first and last day on which it is open for bees.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub open_days: Option<[u32; 2]>,
+    /// Bags: share of the fruit bagged, 0 to 1; all when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub share: Option<f64>,
+    /// Hand removal, water, repellent, clearing of a trap crop: times of day. Write a list of times such as "19:00".
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub times: Option<Vec<String>>,
+    /// Hand removal, water: days a week, 1 to 7; 7 when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub days_a_week: Option<u32>,
+    /// Repellent: sprayed every so many days. Trap crop: cleared every so many days, never when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub every: Option<u32>,
+    /// Changes to its numbers, for example { "leak": [0.01, 0.05] }.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub values: BTreeMap<String, Override>,
 }
 
 /// A trap.

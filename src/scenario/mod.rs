@@ -9,7 +9,9 @@ pub mod check;
 mod crops;
 mod describe;
 pub mod error;
+pub mod fence;
 pub mod file;
+mod methods;
 mod notes;
 mod place;
 mod plans;
@@ -45,6 +47,8 @@ pub struct Scenario {
     pub structures: Vec<Structure>,
     /// Zones where no trap may hang.
     pub no_hang: Vec<Zone>,
+    /// Places the asker thinks of hanging a trap.
+    pub spots: Vec<Spot>,
     /// Neighbours' plots.
     pub plots: Vec<Plot>,
     /// The pest, with the user's overrides applied.
@@ -57,6 +61,10 @@ pub struct Scenario {
     pub isolated: bool,
     /// Width of land around the yard that belongs to an isolated population, metres; ignored when open.
     pub isolated_margin_m: f64,
+    /// Seasons to simulate; one in open country.
+    pub seasons: Seasons,
+    /// Whether chewed leaves call more insects the day after.
+    pub chewed_leaves_call: bool,
     /// Wind.
     pub wind: Wind,
     /// The days simulated.
@@ -101,6 +109,8 @@ pub struct Crop {
     pub first: usize,
     /// Number of plants.
     pub count: usize,
+    /// Stands only in plans with the method "trap-crop"; its damage does not count.
+    pub trap_crop: bool,
 }
 
 /// One plant.
@@ -182,6 +192,15 @@ pub struct Zone {
     pub shape: Shape,
 }
 
+/// A place where a trap may hang.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Spot {
+    /// Name.
+    pub name: String,
+    /// Where.
+    pub at: Point,
+}
+
 /// A neighbour's plot.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Plot {
@@ -211,6 +230,8 @@ pub struct Source {
     pub at: Point,
     /// Radius over which they appear, metres.
     pub radius_m: f64,
+    /// Crop whose soil they come out of, by index: they start on its plants.
+    pub bed: Option<usize>,
     /// Fewest insects a day.
     pub per_day_low: f64,
     /// Most.
@@ -341,12 +362,32 @@ pub struct Trap {
 }
 
 /// A plan: what the gardener does.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Plan {
     /// Name, unique.
     pub name: String,
     /// Traps.
     pub traps: Vec<Trap>,
+    /// Everything else.
+    pub methods: Vec<crate::control::Method>,
+    /// The user's own dollars and minutes for the whole plan, where given.
+    pub own_cost: [Option<f64>; 2],
+}
+
+impl Plan {
+    /// Whether the asker does nothing at all; a neighbour may.
+    pub fn is_nothing(&self) -> bool {
+        self.methods.is_empty() && self.traps.iter().all(|t| t.neighbours)
+    }
+}
+
+/// Several seasons one after the other.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Seasons {
+    /// Seasons.
+    pub count: u32,
+    /// Insects that come from outside before each season but the first, as a share of the first season's number.
+    pub arrivals: f64,
 }
 
 /// How to simulate.

@@ -4,7 +4,7 @@ use super::crops::Ground;
 use super::file::{self, File, TrapRole};
 use super::notes::Notes;
 use super::place::member;
-use super::{Owner, Plan, Role, Structure, Trap, Window, Zone, change};
+use super::{Crop, Owner, Plan, Role, Structure, Trap, Window, Zone, change, methods};
 use crate::catalogue::{self, LureKind, LureValues, Pest, TrapKind, TrapValues};
 use crate::units::feet_and_metres;
 use std::collections::BTreeSet;
@@ -38,9 +38,9 @@ struct Reader<'a> {
 /// Reads the plans; adds one without traps in front when the file has none.
 pub(crate) fn read(
     file: &File,
-    pest: &Pest,
-    window: &Window,
+    (pest, window): (&Pest, &Window),
     ground: &Ground,
+    crops: &[Crop],
     (structures, no_hang): (&[Structure], &[Zone]),
     notes: &mut Notes,
 ) -> Option<Hung> {
@@ -71,12 +71,20 @@ pub(crate) fn read(
         let path = format!("plans[{i}]");
         notes.name(&plan.name, &member(&path, "name"), &mut seen);
         let mut traps = reader.traps(&plan.traps, &member(&path, "traps"), notes);
-        if !traps.is_empty() {
+        let methods = methods::read(
+            &plan.methods,
+            (pest, window, crops),
+            &member(&path, "methods"),
+            notes,
+        );
+        if !(plan.traps.is_empty() && plan.methods.is_empty()) {
             add_theirs(&mut traps, &theirs);
         }
         plans.push(Plan {
             name: plan.name.clone(),
             traps,
+            methods,
+            own_cost: own_cost(plan, &path, notes),
         });
     }
     put_no_trap_first(file, &mut plans, &mut seen, notes);
@@ -91,6 +99,8 @@ pub(crate) fn read(
             Plan {
                 name: "neighbour's trap only".into(),
                 traps: theirs,
+                methods: Vec::new(),
+                own_cost: [None; 2],
             },
         );
     }
@@ -119,7 +129,8 @@ fn put_no_trap_first(
     seen: &mut BTreeSet<String>,
     notes: &mut Notes,
 ) {
-    if let Some(i) = file.plans.iter().position(|p| p.traps.is_empty()) {
+    let nothing = |p: &file::Plan| p.traps.is_empty() && p.methods.is_empty();
+    if let Some(i) = file.plans.iter().position(nothing) {
         let plan = plans.remove(i);
         plans.insert(0, plan);
         return;
@@ -138,8 +149,26 @@ fn put_no_trap_first(
         Plan {
             name,
             traps: Vec::new(),
+            methods: Vec::new(),
+            own_cost: [None; 2],
         },
     );
+}
+
+/// The user's own dollars and minutes.
+fn own_cost(plan: &file::Plan, path: &str, notes: &mut Notes) -> [Option<f64>; 2] {
+    for (key, value) in [("dollars", plan.dollars), ("minutes", plan.minutes)] {
+        if let Some(value) = value
+            && !(0.0..=1e6).contains(&value)
+        {
+            notes.faults.add(
+                member(path, key),
+                format!("{value} {key}"),
+                "write 0 or more",
+            );
+        }
+    }
+    [plan.dollars, plan.minutes]
 }
 
 impl Reader<'_> {

@@ -2,6 +2,7 @@
 
 pub mod binomial;
 pub mod morris;
+pub mod components;
 pub mod normal;
 pub mod paired;
 pub mod poisson;

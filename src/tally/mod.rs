@@ -1,8 +1,13 @@
 //! Events to counts, counts to damage, and the plain results that figures and reports read.
 
+pub mod compare;
+pub mod one_summer;
 pub mod outcome;
 pub mod patterns;
 pub mod prepare;
 pub mod run;
+pub mod seasons;
+pub mod shared;
+pub mod spread;
 pub mod summer;
 pub mod vary;

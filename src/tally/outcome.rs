@@ -1,5 +1,7 @@
 //! Results of a run, as plain data: what figures, reports and comparisons read. Nothing here computes.
 
+pub use crate::engine::event::MatingAccount;
+use crate::tally::one_summer::OneSummer;
 use serde::Serialize;
 
 /// Integer account of all insects of a plan, summed over summers.
@@ -155,6 +157,8 @@ pub struct RunOutcome {
     pub summers: u32,
     /// One entry a plan.
     pub plans: Vec<PlanOutcome>,
+    /// One day of a middling summer with and without the first trap; `None` without a trap.
+    pub one_summer: Option<OneSummer>,
     /// Mean number of flight segments simulated for a summer and plan (work, not time).
     pub segments_per_summer: f64,
     /// Doubts, each naming its remedy.

@@ -83,7 +83,7 @@ pub fn prepare<'a>(scenario: &'a Scenario, watch: &dyn Watch) -> Result<Prepared
     let mut prepared = Prepared {
         scenario,
         density_factor: 1.0,
-        day_by_day: mating || crawls,
+        day_by_day: mating || crawls || scenario.chewed_leaves_call,
         mating,
     };
     for summer in 0..scenario.settings.summers.min(200) {
@@ -160,6 +160,7 @@ impl Prepared<'_> {
         let rules = DayRules {
             day_by_day: self.day_by_day,
             mating: self.mating,
+            chewed_leaves_call: self.scenario.chewed_leaves_call,
             capacity,
         };
         (Lures::new(sites), which, rules)

@@ -1,12 +1,16 @@
 //! A run: every plan on the same summers.
 
+use crate::engine::arrival::Arrivals;
 use crate::engine::ensemble::{Watch, each_summer, run_plan};
 use crate::engine::ground::{Ground, TICKS_PER_S};
 use crate::scenario::{Owner, Plan, Scenario};
+use crate::stats::paired;
+use crate::tally::one_summer::{self, OneSummer};
 use crate::tally::outcome::{
     AnswerAccount, GridMap, InsectAccount, PlanOutcome, Ring, RunOutcome, SingleSummer,
 };
 use crate::tally::prepare::{Prepared, Refusal};
+use crate::tally::shared;
 use crate::tally::summer::{MapCount, SummerTally, weighted_damage};
 use crate::units::{METRES_PER_FOOT, SECONDS_PER_HOUR};
 
@@ -14,10 +18,10 @@ use crate::units::{METRES_PER_FOOT, SECONDS_PER_HOUR};
 pub const RING_EDGES_FT: [f64; 8] = [0.0, 10.0, 20.0, 30.0, 50.0, 75.0, 100.0, 150.0];
 
 /// One plan in one summer, boiled down.
-struct PlanSummer {
-    plant_damage: Vec<f64>,
-    tally: SummerTally,
-    which: Vec<usize>,
+pub(crate) struct PlanSummer {
+    pub(crate) plant_damage: Vec<f64>,
+    pub(crate) tally: SummerTally,
+    pub(crate) which: Vec<usize>,
 }
 
 /// Runs one plan in one summer. The traps' catch is told in the order of the second result, their index in the plan.
@@ -28,33 +32,57 @@ pub fn plan_summer(
     prepared: &Prepared,
     ground: &Ground,
     plan: &Plan,
-    maps: Option<&MapCount>,
+    maps: Option<MapCount>,
 ) -> (SummerTally, Vec<usize>) {
     let arrivals = prepared.arrivals(ground);
+    plan_with(prepared, (ground, &arrivals), plan, maps)
+}
+
+/// As [`plan_summer`] with the insects given.
+#[expect(
+    clippy::needless_pass_by_value,
+    reason = "an empty map, copied for a second try"
+)]
+pub(crate) fn plan_with(
+    prepared: &Prepared,
+    (ground, arrivals): (&Ground, &Arrivals),
+    plan: &Plan,
+    maps: Option<MapCount>,
+) -> (SummerTally, Vec<usize>) {
+    let treated = ground.under(plan);
+    let ground = treated.as_ref().unwrap_or(ground);
     let (mut lures, which, mut rules) = prepared.lures(ground, plan);
     let empty = || {
         SummerTally::new(
             ground.plants.len(),
             which.len(),
             ground.clock.days,
-            maps.cloned(),
+            maps.clone(),
         )
     };
     let mut tally = empty();
-    let mut alive = run_plan(ground, &arrivals, &mut lures, &rules, &mut tally);
+    let mut alive = run_plan(ground, arrivals, &mut lures, &rules, &mut tally);
     if !rules.day_by_day && rules.would_fill(&tally.caught_by_day) {
         rules.day_by_day = true;
         tally = empty();
-        alive = run_plan(ground, &arrivals, &mut lures, &rules, &mut tally);
+        alive = run_plan(ground, arrivals, &mut lures, &rules, &mut tally);
     }
-    tally.insects.alive = alive;
-    tally.insects.initial = u64::from(arrivals.initial);
-    tally.insects.entered = u64::from(arrivals.total() - arrivals.initial);
+    close(&mut tally, ground, arrivals, alive);
     (tally, which)
 }
 
+/// Fills in what the events do not tell.
+pub(crate) fn close(tally: &mut SummerTally, ground: &Ground, arrivals: &Arrivals, alive: u64) {
+    tally.insects.alive = alive;
+    tally.insects.initial = u64::from(arrivals.initial);
+    tally.insects.entered = u64::from(arrivals.total() - arrivals.initial);
+    tally.bags = (0..ground.plants.len())
+        .map(|i| ground.care.bagged(i))
+        .collect();
+}
+
 /// Sums of one plan over summers.
-struct PlanSums {
+pub(crate) struct PlanSums {
     damage_by_summer: Vec<f64>,
     plant_damage: Vec<f64>,
     fed_ticks: Vec<u64>,
@@ -78,13 +106,25 @@ struct PlanSums {
 /// # Panics
 /// When the account of insects does not balance: a fault of the program that must never be shown as a result.
 pub fn run(prepared: &Prepared, watch: &dyn Watch) -> Result<RunOutcome, Refusal> {
-    let scenario = prepared.scenario;
-    let guild = scenario.pest.guild;
-    let empty_map = || MapCount::new(scenario.yard, scenario.settings.cell_m);
-    let mut sums: Vec<PlanSums> = scenario
-        .plans
-        .iter()
-        .map(|plan| PlanSums {
+    let mut runner = Runner::new(prepared, true);
+    runner.extend(prepared.scenario.settings.summers, watch, |_| {})?;
+    Ok(runner.finish())
+}
+
+/// Summers that may be added to.
+pub(crate) struct Runner<'a> {
+    prepared: &'a Prepared<'a>,
+    sums: Vec<PlanSums>,
+    maps: bool,
+    segments: u64,
+    done: u32,
+}
+
+impl<'a> Runner<'a> {
+    /// No summer yet; `maps` asks for visits and feeding by cell.
+    pub(crate) fn new(prepared: &'a Prepared<'a>, maps: bool) -> Runner<'a> {
+        let scenario = prepared.scenario;
+        let sums = scenario.plans.iter().map(|plan| PlanSums {
             damage_by_summer: Vec::new(),
             plant_damage: vec![0.0; scenario.plants.len()],
             fed_ticks: vec![0; scenario.plants.len()],
@@ -95,62 +135,105 @@ pub fn run(prepared: &Prepared, watch: &dyn Watch) -> Result<RunOutcome, Refusal
             sexes: [0; 2],
             insects: InsectAccount::default(),
             answers: AnswerAccount::default(),
-            maps: empty_map(),
-        })
-        .collect();
-    let mut segments = 0;
-    let one = |summer: u32| {
-        let ground = Ground::for_summer(scenario, summer);
-        let plans: Vec<PlanSummer> = scenario
-            .plans
-            .iter()
-            .map(|plan| {
-                let (tally, which) = plan_summer(prepared, &ground, plan, Some(&empty_map()));
-                PlanSummer {
-                    plant_damage: tally.plant_damage(&ground, guild),
-                    tally,
-                    which,
-                }
-            })
-            .collect();
-        plans
-    };
-    each_summer(0..scenario.settings.summers, watch, one, |_, plans| {
-        for ((result, sum), plan) in plans.iter().zip(&mut sums).zip(&scenario.plans) {
-            segments += result.tally.segments;
-            sum.add(scenario, plan, result);
-        }
-    })?;
-    let chosen = quarter_summers(&sums[0].damage_by_summer);
-    let n = f64::from(scenario.settings.summers);
-    let mut plans: Vec<PlanOutcome> = sums
-        .into_iter()
-        .zip(&scenario.plans)
-        .map(|(sum, plan)| sum.finish(scenario, plan, n))
-        .collect();
-    for summer in chosen {
-        let ground = Ground::for_summer(scenario, summer);
-        for (outcome, plan) in plans.iter_mut().zip(&scenario.plans) {
-            let (tally, _) = plan_summer(prepared, &ground, plan, None);
-            let plant_damage = tally
-                .plant_damage(&ground, guild)
-                .iter()
-                .map(|d| 100.0 * d)
-                .collect();
-            outcome.single_summers.push(SingleSummer {
-                summer,
-                plant_damage,
-            });
+            maps: MapCount::new(scenario.yard, scenario.settings.cell_m),
+        });
+        Runner {
+            prepared,
+            sums: sums.collect(),
+            maps,
+            segments: 0,
+            done: 0,
         }
     }
-    fill_rings(scenario, &mut plans);
-    Ok(RunOutcome {
-        seed: scenario.settings.seed,
-        summers: scenario.settings.summers,
-        segments_per_summer: segments as f64 / n / plans.len() as f64,
-        plans,
-        warnings: scenario.warnings.clone(),
-    })
+
+    /// Damage of each plan so far, one value a summer.
+    pub(crate) fn damage(&self) -> Vec<&[f64]> {
+        let by_plan = self.sums.iter();
+        by_plan.map(|s| s.damage_by_summer.as_slice()).collect()
+    }
+
+    /// Adds summers up to a number; `also` sees the plans of each.
+    pub(crate) fn extend(
+        &mut self,
+        to: u32,
+        watch: &dyn Watch,
+        mut also: impl FnMut(&[PlanSummer]),
+    ) -> Result<(), Refusal> {
+        let (prepared, scenario) = (self.prepared, self.prepared.scenario);
+        let map = self
+            .maps
+            .then(|| MapCount::new(scenario.yard, scenario.settings.cell_m));
+        let one = |summer: u32| {
+            let ground = Ground::for_summer(scenario, summer);
+            shared::summer(prepared, &ground, &scenario.plans, map.as_ref())
+        };
+        let (sums, segments) = (&mut self.sums, &mut self.segments);
+        each_summer(self.done..to, watch, one, |_, plans| {
+            for ((result, sum), plan) in plans.iter().zip(sums.iter_mut()).zip(&scenario.plans) {
+                *segments += result.tally.segments;
+                sum.add(scenario, plan, result);
+            }
+            also(&plans);
+        })?;
+        self.done = to.max(self.done);
+        Ok(())
+    }
+
+    /// The results, with four single summers.
+    pub(crate) fn finish(self) -> RunOutcome {
+        let (prepared, scenario) = (self.prepared, self.prepared.scenario);
+        let guild = scenario.pest.guild;
+        let chosen = quarter_summers(&self.sums[0].damage_by_summer);
+        let n = f64::from(self.done);
+        let mut plans: Vec<PlanOutcome> = self
+            .sums
+            .into_iter()
+            .zip(&scenario.plans)
+            .map(|(sum, plan)| sum.finish(scenario, plan, n))
+            .collect();
+        for summer in chosen {
+            let ground = Ground::for_summer(scenario, summer);
+            for (outcome, plan) in plans.iter_mut().zip(&scenario.plans) {
+                let (tally, _) = plan_summer(prepared, &ground, plan, None);
+                let plant_damage = tally
+                    .plant_damage(&ground, guild)
+                    .iter()
+                    .map(|d| 100.0 * d)
+                    .collect();
+                outcome.single_summers.push(SingleSummer {
+                    summer,
+                    plant_damage,
+                });
+            }
+        }
+        fill_rings(scenario, &mut plans);
+        let one_summer = one_summer(prepared, &plans);
+        RunOutcome {
+            seed: scenario.settings.seed,
+            summers: self.done,
+            segments_per_summer: self.segments as f64 / n / plans.len() as f64,
+            plans,
+            one_summer,
+            warnings: scenario.warnings.clone(),
+        }
+    }
+}
+
+/// A day of the summer whose change in damage is the middle one, under the first plan and the first plan with a trap.
+fn one_summer(prepared: &Prepared, plans: &[PlanOutcome]) -> Option<OneSummer> {
+    let all = &prepared.scenario.plans;
+    let with = all
+        .iter()
+        .skip(1)
+        .position(|p| p.methods.is_empty() && p.traps.iter().any(|t| !t.neighbours))?
+        + 1;
+    let change = paired::differences(&plans[0].damage_by_summer, &plans[with].damage_by_summer);
+    one_summer::record(
+        prepared,
+        one_summer::middle_summer(&change),
+        &all[0],
+        &all[with],
+    )
 }
 
 impl PlanSums {

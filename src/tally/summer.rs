@@ -1,7 +1,8 @@
 //! One summer under one plan: events to counts, counts to damage.
 
 use crate::catalogue::Guild;
-use crate::engine::event::{AnswerEnd, Fate, Meal, Observer};
+use crate::control::bags;
+use crate::engine::event::{AnswerEnd, Fate, MatingAccount, Meal, Observer};
 use crate::engine::ground::{Ground, TICKS_PER_S};
 use crate::geometry::Rect;
 use crate::scenario::Scenario;
@@ -11,6 +12,8 @@ use crate::units::SECONDS_PER_HOUR;
 /// Integer counts of one summer under one plan. Integers, so that no sum depends on its order.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct SummerTally {
+    /// Days of the window.
+    pub days: u32,
     /// Feeding of all insects on each plant, ticks.
     pub fed_ticks: Vec<u64>,
     /// Feeding of mated females on each plant, ticks.
@@ -27,6 +30,12 @@ pub struct SummerTally {
     pub answers: AnswerAccount,
     /// Straight flights simulated.
     pub segments: u64,
+    /// Days lived by females, summed; a measure of the eggs they leave.
+    pub female_days: i64,
+    /// Who mated, when mating is followed.
+    pub mating: MatingAccount,
+    /// Share of fruit bagged and share of injuries that pass, plant by plant; empty without bags.
+    pub bags: Vec<(f64, f64)>,
     /// Maps, when asked for.
     pub maps: Option<MapCount>,
 }
@@ -152,6 +161,7 @@ impl SummerTally {
             fed_ticks: vec![0; n_plants],
             laying_ticks: vec![0; n_plants],
             sitting_ticks: vec![0; n_plants],
+            days: n_days,
             caught: vec![[0; 2]; n_lures],
             caught_by_day: vec![vec![0; n_days as usize]; n_lures],
             maps,
@@ -177,7 +187,7 @@ impl SummerTally {
         (0..self.fed_ticks.len())
             .map(|i| {
                 let dose = ground.pest.damage_rate * self.hours(i, guild) / ground.units[i];
-                -libm::expm1(-dose)
+                bags::damage(dose, self.bags.get(i).copied().unwrap_or((0.0, 1.0)))
             })
             .collect()
     }
@@ -244,7 +254,22 @@ impl Observer for SummerTally {
         }
     }
 
+    #[inline]
+    fn began(&mut self, female: bool, day: u32) {
+        self.female_days -= i64::from(female) * i64::from(day);
+    }
+
+    #[inline]
+    fn outlived(&mut self, female: bool) {
+        self.female_days += i64::from(female) * i64::from(self.days);
+    }
+
+    fn mated(&mut self, account: &MatingAccount) {
+        self.mating.add(account);
+    }
+
     fn over(&mut self, fate: Fate, female: bool, day: u32) {
+        self.female_days += i64::from(female) * i64::from(day);
         match fate {
             Fate::Caught(lure) => {
                 self.insects.caught += 1;

@@ -403,7 +403,7 @@ fn days_of_a_trap_lie_in_the_window() {
     refused(
         "plans",
         r#""plans": [{ "name": "a", "traps": [{ "at": [1, 1], "from_day": 40 }] }]"#,
-        &["from_day: day 40 of 21"],
+        &["from_day: day 40 of 14"],
     );
     refused(
         "extra",

@@ -7,9 +7,12 @@
 
 mod bad_input;
 mod check;
+mod compare;
 mod never_panics;
 mod new;
+mod place;
 mod quantities;
+mod report;
 mod run;
 mod shipped;
 mod trust;

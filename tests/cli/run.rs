@@ -106,6 +106,7 @@ fn thread_counts_give_the_same_bytes_in_every_file() {
         let mut files: Vec<(String, Vec<u8>)> = fs::read_dir(folder.path())
             .unwrap()
             .map(|e| e.unwrap().path())
+            .filter(|p| p.is_file())
             .map(|p| {
                 (
                     p.file_name().unwrap().to_string_lossy().into_owned(),
@@ -235,4 +236,48 @@ fn a_stop_leaves_the_old_result_whole_and_nothing_else() {
         0,
         "nothing half written"
     );
+}
+
+#[test]
+fn a_result_repeats_from_its_manifest_and_a_changed_one_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    // This scenario names a wind record, which must travel with the result.
+    let (_, err, code) = run_into(
+        folder.path(),
+        "newark-wind-beetles.json",
+        &["--summers", "6", "--quiet"],
+    );
+    assert_eq!(code, 0, "{err}");
+    let manifest = folder.path().join("manifest.json");
+    let repeat = || {
+        told(
+            &lurefield()
+                .arg("check")
+                .arg(&manifest)
+                .arg("--repeat")
+                .output()
+                .unwrap(),
+        )
+    };
+    let (out, err, code) = repeat();
+    assert_eq!(code, 0, "{err}");
+    assert!(out.starts_with("Same: all "), "{out}");
+
+    let text = fs::read_to_string(&manifest).unwrap();
+    let value: Value = serde_json::from_str(&text).unwrap();
+    let hash = value["outputs"][0]["sha256"].as_str().unwrap();
+    fs::write(&manifest, text.replace(hash, &"0".repeat(64))).unwrap();
+    let (_, err, code) = repeat();
+    assert_eq!(code, 1);
+    assert!(err.starts_with("different: 1 of "), "{err}");
+
+    fs::write(folder.path().join("inputs/newark-wind-beetles.json"), "{}").unwrap();
+    let (_, err, code) = repeat();
+    assert_eq!(code, 2);
+    assert!(
+        err.contains("is another one; make the result again"),
+        "{err}"
+    );
+    fs::write(&manifest, "{}").unwrap();
+    assert_eq!(repeat().2, 2);
 }

@@ -6,4 +6,5 @@
 )]
 
 mod catalogue;
+mod compare;
 mod field;

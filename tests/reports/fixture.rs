@@ -72,6 +72,7 @@ fn crop(name: &str, owner: Owner, worth: f64, first: usize, count: usize) -> Cro
         worth,
         first,
         count,
+        trap_crop: false,
     }
 }
 
@@ -148,6 +149,7 @@ pub(crate) fn scenario() -> Scenario {
                 },
             },
         ],
+        spots: Vec::new(),
         no_hang: vec![Zone {
             name: "Play area".into(),
             shape: Shape::Rect(rect(30.0, 2.0, 50.0, 14.0)),
@@ -184,6 +186,11 @@ pub(crate) fn scenario() -> Scenario {
         sources: vec![],
         isolated: false,
         isolated_margin_m: 30.0,
+        seasons: lurefield::scenario::Seasons {
+            count: 1,
+            arrivals: 0.0,
+        },
+        chewed_leaves_call: false,
         wind: Wind::Rose {
             said: "usually from the west".into(),
             sectors: vec![
@@ -226,14 +233,20 @@ pub(crate) fn scenario() -> Scenario {
             Plan {
                 name: "No trap".into(),
                 traps: vec![],
+                methods: vec![],
+                own_cost: [None; 2],
             },
             Plan {
                 name: "Trap 10 ft from the roses".into(),
                 traps: vec![trap("Trap", 26.0, 34.0)],
+                methods: vec![],
+                own_cost: [None; 2],
             },
             Plan {
                 name: "Trap at the far fence".into(),
                 traps: vec![trap("Trap", 72.0, 3.0)],
+                methods: vec![],
+                own_cost: [None; 2],
             },
         ],
         settings: Settings {
@@ -390,6 +403,7 @@ pub(crate) fn outcome(scenario: &Scenario, summers: u32) -> RunOutcome {
         summers,
         plans,
         segments_per_summer: 1e5,
+        one_summer: None,
         warnings: vec!["few answers reached the far trap; run more summers".into()],
     }
 }

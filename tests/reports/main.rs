@@ -5,6 +5,12 @@
 )]
 
 mod fixture;
+mod game;
+mod measure;
 mod palette;
 mod pictures;
+mod products;
+mod readability;
+mod sheets;
+mod summer;
 mod texts;

@@ -189,3 +189,54 @@ fn numbers_in_circles_reach_4_5_to_1() {
         assert!((a.max(b) + 0.05) / (a.min(b) + 0.05) >= 4.5, "at {i}");
     }
 }
+
+/// Every colour that the pages' style names as text or line, against the ground it stands on.
+#[test]
+fn page_text_reaches_4_5_to_1() {
+    let css = include_str!("../../src/report/products/page.css");
+    let hex = |c: &str| {
+        let full: String = if c.len() == 3 {
+            c.chars().flat_map(|d| [d, d]).collect()
+        } else {
+            c.to_owned()
+        };
+        let v = u32::from_str_radix(&full, 16).unwrap();
+        RGBColor((v >> 16) as u8, (v >> 8) as u8, v as u8)
+    };
+    let mut n = 0;
+    for part in css.split('#').skip(1) {
+        let digits: String = part.chars().take_while(char::is_ascii_hexdigit).collect();
+        if ![3, 6].contains(&digits.len()) {
+            continue;
+        }
+        let light = palette::relative_luminance(hex(&digits));
+        // Light colours are grounds (text on them is black), dark ones are text and lines on white.
+        let contrast = if light > 0.5 {
+            (light + 0.05) / 0.05
+        } else {
+            1.05 / (light + 0.05)
+        };
+        assert!(contrast >= 4.5, "#{digits}: {contrast:.2}");
+        n += 1;
+    }
+    assert!(n > 10);
+}
+
+/// Dots of the moving picture: eating orange, flying blue. They also differ by a ring.
+#[test]
+fn colours_of_the_moving_picture_stay_apart() {
+    let (orange, blue) = (RGBColor(0xD5, 0x5E, 0x00), RGBColor(0x00, 0x72, 0xB2));
+    for vision in [NORMAL, DEUTAN, PROTAN, TRITAN] {
+        assert!(distance(orange, blue, &vision) >= 40.0);
+    }
+    for colour in [
+        orange,
+        blue,
+        RGBColor(0x76, 0x76, 0x76),
+        RGBColor(0, 0x42, 0x7a),
+    ] {
+        for vision in [NORMAL, GREY, DEUTAN, PROTAN, TRITAN] {
+            assert!(distance(colour, RGBColor(255, 255, 255), &vision) >= 40.0);
+        }
+    }
+}

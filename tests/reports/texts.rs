@@ -13,6 +13,7 @@ fn facts() -> Facts {
         inputs: vec![("wind.csv".into(), provenance::sha256(b"the wind"))],
         generator: "named in a test".into(),
         stream_scheme: "named in a test".into(),
+        command: vec!["run".into()],
     }
 }
 

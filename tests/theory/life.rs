@@ -21,7 +21,7 @@ const VINES: &[(f64, f64)] = &[(6.0, 9.0), (8.0, 9.0), (10.0, 9.0), (14.0, 4.0)]
 fn tally_of(prepared: &Prepared, ground: &Ground, plan: usize) -> SummerTally {
     let scenario = prepared.scenario;
     let maps = MapCount::new(scenario.yard, scenario.settings.cell_m);
-    plan_summer(prepared, ground, &scenario.plans[plan], Some(&maps)).0
+    plan_summer(prepared, ground, &scenario.plans[plan], Some(maps)).0
 }
 
 #[test]
@@ -46,6 +46,7 @@ fn lure_of_no_strength_equals_no_trap_to_the_bit() {
         kept.insects.alive = run_plan(&ground, &arrivals, &mut lures, &rules, &mut kept);
         kept.insects.initial = none.insects.initial;
         kept.insects.entered = none.insects.entered;
+        kept.bags.clone_from(&none.bags);
         kept.caught.clear();
         kept.caught_by_day.clear();
         assert_eq!(none, kept);
@@ -353,6 +354,7 @@ fn insects_and_answers_balance_in_random_yards() {
             scenario.sources.push(Source {
                 name: "lawn".into(),
                 at: Point::new(source.0, source.1),
+                bed: None,
                 radius_m: 3.0,
                 per_day_low: 10.0,
                 per_day_high: 40.0,

@@ -27,10 +27,14 @@ pub(crate) fn yard(side_m: f64, vines: Places, plans: &[(&str, Places)]) -> Scen
     let mut all = vec![Plan {
         name: "no trap".into(),
         traps: Vec::new(),
+        methods: Vec::new(),
+        own_cost: [None; 2],
     }];
     all.extend(plans.iter().map(|(name, traps)| Plan {
         name: (*name).into(),
         traps: traps.iter().map(|t| trap(t.0, t.1)).collect(),
+        methods: Vec::new(),
+        own_cost: [None; 2],
     }));
     Scenario {
         name: "invented".into(),
@@ -46,9 +50,11 @@ pub(crate) fn yard(side_m: f64, vines: Places, plans: &[(&str, Places)]) -> Scen
             worth: 1.0,
             first: 0,
             count: vines.len(),
+            trap_crop: false,
         }],
         plants: plants.collect(),
         structures: Vec::new(),
+        spots: Vec::new(),
         no_hang: Vec::new(),
         plots: Vec::new(),
         pest: catalogue::pest("japanese-beetle").expect("the catalogue has it"),
@@ -60,6 +66,11 @@ pub(crate) fn yard(side_m: f64, vines: Places, plans: &[(&str, Places)]) -> Scen
         sources: Vec::new(),
         isolated: false,
         isolated_margin_m: 60.0,
+        seasons: lurefield::scenario::Seasons {
+            count: 1,
+            arrivals: 1.0,
+        },
+        chewed_leaves_call: false,
         wind: Wind::Rose {
             said: "invented".into(),
             sectors: (0..8)

@@ -29,11 +29,11 @@ pub(super) fn counts(page: &mut Page, reading: &CountsReading, pest: &SeasonPest
         page.add(
             "  ",
             &format!(
-                "{}: {} {} in {} checks.",
+                "{}: {} caught in {} {}.",
                 trap.trap,
                 thousands(trap.total as f64),
-                pest.short,
-                trap.checks
+                trap.checks,
+                if trap.checks == 1 { "check" } else { "checks" }
             ),
         );
         if let (Some(rate), Some(limits)) = (trap.per_day, trap.per_day_limits) {

@@ -1,0 +1,77 @@
+//! Work of the delta rerun beside simulating every site from scratch, on the shipped allotment.
+//!
+//! Both sides run on one thread, turn and turn about, and are measured in processor time of this process, so that other
+//! work on the machine matters little. From scratch is measured on a sample of the sites and scaled up.
+
+#![allow(
+    clippy::print_stdout,
+    clippy::disallowed_methods,
+    reason = "a bench prints and reads the clock"
+)]
+
+use lurefield::engine::ensemble::Unwatched;
+use lurefield::engine::ground::Ground;
+use lurefield::geometry::Point;
+use lurefield::placement::delta::{Watched, delta, full};
+use lurefield::placement::search::Slot;
+use lurefield::placement::site::{Limits, candidates};
+use lurefield::tally::prepare::prepare;
+
+/// Processor seconds of this process, to a hundredth.
+fn processor_s() -> f64 {
+    let stat = std::fs::read_to_string("/proc/self/stat").expect("this bench needs /proc");
+    let after = stat.rsplit(')').next().unwrap_or_default();
+    let ticks = after
+        .split_whitespace()
+        .nth(11)
+        .and_then(|t| t.parse::<f64>().ok());
+    ticks.expect("/proc/self/stat has the processor time") / 100.0
+}
+
+fn main() {
+    const SUMMERS: u32 = 6;
+    const SAMPLE: usize = 12;
+    let text = include_str!("../scenarios/allotment-beetles.json");
+    let scenario =
+        lurefield::scenario::read(text, "allotment-beetles.json", &|_| Err(String::new()))
+            .unwrap_or_else(|_| panic!("the shipped scenario reads"));
+    let prepared = prepare(&scenario, &Unwatched).expect("the shipped scenario runs");
+    let slot = Slot::of(&scenario).unwrap_or_else(|_| panic!("it hangs a trap"));
+    let sites = candidates(&scenario, &Limits::default()).expect("it has room");
+    let places: Vec<Point> = sites.iter().map(|s| s.at).collect();
+    let (mut quick_s, mut slow_s) = (0.0, 0.0);
+    for summer in 0..SUMMERS {
+        let ground = Ground::for_summer(&scenario, summer);
+        let arrivals = prepared.arrivals(&ground);
+        let lures = slot.lures_at(&ground, &places, 0);
+        let watched = Watched::nothing(&ground);
+        let begun = processor_s();
+        let counts = delta(&ground, &arrivals, &[], &lures, &watched);
+        let between = processor_s();
+        for k in 0..SAMPLE {
+            let i = k * lures.len() / SAMPLE;
+            let tally = full(&ground, &arrivals, &[], &lures[i], &watched);
+            assert_eq!(tally, counts.sites[i]);
+        }
+        quick_s += between - begun;
+        slow_s += processor_s() - between;
+    }
+    let n = places.len() as f64;
+    let scratch_s = slow_s * n / SAMPLE as f64;
+    let each = quick_s / (n * f64::from(SUMMERS));
+    println!("sites: {n}; summers: {SUMMERS}; from scratch measured on {SAMPLE} sites a summer");
+    println!(
+        "delta rerun: {:.2} ms of processor time a site and summer",
+        1e3 * each
+    );
+    println!(
+        "from scratch: {:.2} ms",
+        1e3 * scratch_s / (n * f64::from(SUMMERS))
+    );
+    println!(
+        "600 sites x 200 summers: {:.0} s of processor time, {:.0} s on two idle cores",
+        each * 120_000.0,
+        each * 60_000.0
+    );
+    println!("ratio delta-against-scratch: {:.1}", scratch_s / quick_s);
+}

@@ -1,0 +1,113 @@
+//! `lurefield compare`: every plan of a scenario against doing nothing, on the same summers.
+
+use super::error::CliError;
+use super::work::Options;
+use super::{files, print};
+use crate::scenario::fence::fence;
+use crate::tally::compare::{How, compare, put_first};
+use crate::tally::prepare::{PILOT_SUMMERS, prepare};
+
+/// Arguments of `compare`.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    #[command(flatten)]
+    options: Options,
+    /// Set every plan against this one instead of against doing nothing
+    #[arg(long, value_name = "PLAN")]
+    against: Option<String>,
+    /// Compare neither, me, them and both hanging traps; needs a neighbour's plot
+    #[arg(long)]
+    fence: bool,
+    /// Tell luck and what nobody knows about the insects apart (about 480 more summers)
+    #[arg(long)]
+    spread: bool,
+    /// Most summers to take while a word is near a boundary of the scale [default: half as many again]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
+    most_summers: Option<u32>,
+}
+
+/// Compares the plans, writes the files and prints the answer.
+///
+/// # Errors
+/// Faults of the scenario, an unknown plan, a refused or stopped run, a folder that cannot be written.
+pub fn run(args: &Args) -> Result<(), CliError> {
+    let options = &args.options;
+    let mut job = options.job("compare")?;
+    let shown = options.file.display();
+    if args.fence {
+        fence(&mut job.scenario).map_err(|e| CliError::BadInput(format!("{shown}: {e}")))?;
+    }
+    if let Some(name) = &args.against
+        && put_first(&mut job.scenario, name).is_none()
+    {
+        return Err(CliError::BadInput(unknown_plan(
+            &shown.to_string(),
+            name,
+            &job.scenario,
+        )));
+    }
+    if job.scenario.plans.len() < 2 {
+        return Err(CliError::BadInput(format!(
+            "{shown}: plans: there is only one plan, so nothing can be compared; add a plan with a trap or a method"
+        )));
+    }
+    let asked = job.scenario.settings.summers;
+    let how = How {
+        most_summers: args
+            .most_summers
+            .unwrap_or(asked.saturating_add(asked / 2))
+            .max(asked),
+        spread: args.spread,
+    };
+    let outcome = options.watched(asked + PILOT_SUMMERS, |progress| {
+        let prepared = prepare(&job.scenario, progress)?;
+        compare(&prepared, how, progress)
+    })?;
+    let more = &mut job.facts.command;
+    if args.fence {
+        more.push("--fence".into());
+    }
+    if let Some(name) = &args.against {
+        more.extend(["--against".into(), name.clone()]);
+    }
+    if args.spread {
+        more.push("--spread".into());
+    }
+    if let Some(most) = args.most_summers {
+        more.extend(["--most-summers".into(), most.to_string()]);
+    }
+    let written = crate::report::compare::files(&job.scenario, &outcome, &job.facts);
+    let find = |name: &str| {
+        let found = written
+            .iter()
+            .find(|(n, _)| n == name)
+            .map(|(_, bytes)| bytes.as_slice());
+        String::from_utf8_lossy(found.unwrap_or_default()).into_owned()
+    };
+    let told = if options.json {
+        find("compare.json")
+    } else {
+        find("compare.txt")
+    };
+    let folder = job.folder.clone();
+    files::write_results(&folder, &job.with_inputs(written))?;
+    if options.json {
+        return print(&told);
+    }
+    if options.quiet { Ok(()) } else { print(&told) }
+}
+
+fn unknown_plan(shown: &str, name: &str, scenario: &crate::scenario::Scenario) -> String {
+    let names: Vec<&str> = scenario.plans.iter().map(|p| p.name.as_str()).collect();
+    let nearest = crate::scenario::error::nearest(name, &names)
+        .map_or(String::new(), |n| format!("; did you mean \"{n}\"?"));
+    format!(
+        "{shown}: --against: there is no plan \"{}\"{nearest} The plans are: {}",
+        crate::units::shortened(name),
+        names
+            .iter()
+            .map(|n| format!("\"{n}\""))
+            .collect::<Vec<_>>()
+            .join(", ")
+    )
+}

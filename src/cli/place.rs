@@ -1,0 +1,193 @@
+//! `lurefield place`: where a trap should hang, and where it must not.
+
+use super::error::CliError;
+use super::work::Options;
+use super::{files, print};
+use crate::placement::objective::Objective;
+use crate::placement::search::{PlaceRefusal, Question, place};
+use crate::placement::site::Limits;
+use crate::placement::sweep;
+use crate::scenario::{Scenario, StructureKind};
+use crate::tally::prepare::{PILOT_SUMMERS, Refusal};
+use crate::units::{Dimension, read_quantity};
+
+/// Summers when the command does not say: a preview of the whole yard in a few minutes.
+const USUAL_SUMMERS: u32 = 200;
+
+/// Arguments of `place`.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    #[command(flatten)]
+    options: Options,
+    /// What counts: damage, people (a patio stays clear) or catch (a monitoring trap sees them first)
+    #[arg(long, value_name = "WORD", default_value = "damage", value_parser = ["damage", "people", "catch"])]
+    objective: String,
+    /// Count summers with more damage than this, in 100, instead of mean damage
+    #[arg(long, value_name = "N")]
+    tolerance: Option<f64>,
+    /// About so many sites, instead of one every 2 ft (at most 600)
+    #[arg(long, value_name = "N")]
+    sites: Option<usize>,
+    /// Keep this far from paths, patios and houses, for example "6 ft"
+    #[arg(long, value_name = "LENGTH")]
+    from_paths: Option<String>,
+    /// Try places this far outside the yard too; ask your neighbor first
+    #[arg(long, value_name = "LENGTH")]
+    outside: Option<String>,
+    /// Least distance between the best places that are listed
+    #[arg(long, value_name = "LENGTH", default_value = "10 ft")]
+    apart: String,
+    /// Stop after about so many seconds; the text tells how many summers were used
+    #[arg(long, value_name = "N")]
+    seconds: Option<f64>,
+    /// What else to vary
+    #[arg(long, value_name = "WORD", default_value = "all", value_parser = ["distance", "side", "number", "spacing", "all", "none"])]
+    sweep: String,
+}
+
+/// Searches the yard, writes its files and prints the answer.
+///
+/// # Errors
+/// Faults of the scenario or the question, a stopped search, a folder that cannot be written.
+pub fn run(args: &Args) -> Result<(), CliError> {
+    let options = &args.options;
+    let mut job = options.job("place")?;
+    if options.summers.is_none() {
+        let settings = &mut job.scenario.settings;
+        settings.summers = settings.summers.min(USUAL_SUMMERS);
+    }
+    let question = args.question(&job.scenario).map_err(CliError::BadInput)?;
+    let summers = job.scenario.settings.summers + PILOT_SUMMERS;
+    #[expect(
+        clippy::disallowed_methods,
+        reason = "the clock belongs to cli; the summers used are printed"
+    )]
+    let begun = std::time::Instant::now();
+    let seconds = args.seconds.unwrap_or(f64::INFINITY);
+    let enough = move || begun.elapsed().as_secs_f64() >= seconds;
+    let outcome = options.watched(summers, |progress| {
+        match place(&job.scenario, &question, progress, &enough) {
+            Ok(outcome) => Ok(Ok(outcome)),
+            Err(PlaceRefusal::Run(refusal)) => Err::<_, Refusal>(refusal),
+            Err(PlaceRefusal::Question(what)) => Ok(Err(what)),
+        }
+    })?;
+    let file = options.file.display();
+    let outcome = outcome.map_err(|what| CliError::BadInput(format!("{file}: {what}")))?;
+    job.facts.command = args.command(&job.scenario, outcome.summers);
+    let written = crate::report::place::files(&job.scenario, &outcome, &job.facts);
+    let text = |name: &str| -> String {
+        let found = written
+            .iter()
+            .find(|(n, _)| n == name)
+            .map(|(_, bytes)| bytes.as_slice());
+        String::from_utf8_lossy(found.unwrap_or_default()).into_owned()
+    };
+    let pictures = crate::report::picture_names(&written);
+    let shown = if options.json {
+        text("placement.json")
+    } else {
+        let list = format!(
+            "Pictures in {}: {}.",
+            job.folder.display(),
+            pictures.join(", ")
+        );
+        let lines = crate::report::words::fold(&list, 2).join("\n");
+        format!("{}\n{lines}", text("placement.txt").trim_end())
+    };
+    let folder = job.folder.clone();
+    files::write_results(&folder, &job.with_inputs(written))?;
+    if options.quiet && !options.json {
+        Ok(())
+    } else {
+        print(&shown)
+    }
+}
+
+impl Args {
+    /// The command that makes the same bytes again, for the manifest.
+    fn command(&self, scenario: &Scenario, summers: usize) -> Vec<String> {
+        let mut words: Vec<String> = vec![
+            "place".into(),
+            "--summers".into(),
+            summers.to_string(),
+            "--seed".into(),
+            scenario.settings.seed.to_string(),
+        ];
+        let given = [
+            ("--objective", Some(self.objective.clone())),
+            ("--tolerance", self.tolerance.map(|t| t.to_string())),
+            ("--sites", self.sites.map(|n| n.to_string())),
+            ("--from-paths", self.from_paths.clone()),
+            ("--outside", self.outside.clone()),
+            ("--apart", Some(self.apart.clone())),
+            ("--sweep", Some(self.sweep.clone())),
+        ];
+        for (name, value) in given {
+            words.extend(value.into_iter().flat_map(|v| [name.to_string(), v]));
+        }
+        words
+    }
+
+    fn question(&self, scenario: &Scenario) -> Result<Question, String> {
+        let length = |name: &str, text: &str, most_m: f64| {
+            let metres = read_quantity(text, Dimension::Length)
+                .map_err(|what| format!("--{name}: {what}"))?;
+            if (0.0..=most_m).contains(&metres) {
+                Ok(metres)
+            } else {
+                Err(format!(
+                    "--{name}: {text} is out of bounds; write 0 to {most_m} m"
+                ))
+            }
+        };
+        let optional = |name: &str, text: &Option<String>| {
+            text.as_ref().map_or(Ok(0.0), |t| length(name, t, 100.0))
+        };
+        if self.seconds.is_some_and(|s| !(s.is_finite() && s > 0.0)) {
+            return Err("--seconds: write a number above 0".into());
+        }
+        Ok(Question {
+            objective: self.objective(scenario)?,
+            limits: Limits {
+                sites: self.sites,
+                from_paths_m: optional("from-paths", &self.from_paths)?,
+                outside_m: optional("outside", &self.outside)?,
+            },
+            apart_m: length("apart", &self.apart, 500.0)?,
+            sweeps: sweep::NAMES
+                .into_iter()
+                .filter(|name| self.sweep == "all" || self.sweep == *name)
+                .collect(),
+        })
+    }
+
+    fn objective(&self, scenario: &Scenario) -> Result<Objective, String> {
+        if let Some(tolerance) = self.tolerance {
+            if self.objective != "damage" {
+                return Err(
+                    "--tolerance goes with --objective damage; leave one of them out".into(),
+                );
+            }
+            if !(0.0..100.0).contains(&tolerance) {
+                return Err(format!(
+                    "--tolerance: {tolerance} in 100 can never be passed; write 0 or more and less than 100"
+                ));
+            }
+            return Ok(Objective::Tolerance(tolerance));
+        }
+        match self.objective.as_str() {
+            "people" => scenario
+                .structures
+                .iter()
+                .position(|s| s.kind == StructureKind::Patio)
+                .map(Objective::People)
+                .ok_or_else(|| {
+                    "--objective people: the yard has no patio; add a structure of kind \"patio\""
+                        .into()
+                }),
+            "catch" => Ok(Objective::Catch),
+            _ => Ok(Objective::Damage),
+        }
+    }
+}

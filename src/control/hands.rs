@@ -1,0 +1,53 @@
+//! Picking by hand: at set times a share of the insects then on the plants is taken away.
+
+use crate::control::care::{Care, Deed};
+use crate::control::effort::{Effort, Planted, plus, times};
+use crate::control::times::{Kind, add, days_on, is_on, write};
+use crate::control::{Draw, Site, number};
+
+/// Visits to some crops.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Hands {
+    /// Times of day, hours.
+    pub hours: Vec<f64>,
+    /// Days a week, 1 to 7.
+    pub days_a_week: u32,
+}
+
+impl Hands {
+    pub(super) fn act(&self, crops: &[usize], draw: &Draw, site: &Site, care: &mut Care) {
+        let what = (Kind::Hands, Deed::Remove, number(draw, "found"));
+        for day in (0..site.days).filter(|d| is_on(*d, self.days_a_week)) {
+            for hour in &self.hours {
+                add(site, care, (day, *hour), what, site.mask(crops));
+            }
+        }
+    }
+
+    pub(super) fn effort(
+        &self,
+        crops: &[usize],
+        number: &impl Fn(&str) -> [f64; 3],
+        planted: &Planted,
+    ) -> Effort {
+        let visits = f64::from(days_on(planted.days, self.days_a_week)) * self.hours.len() as f64;
+        let each = plus(
+            number("minutes_a_visit"),
+            times(number("minutes_per_plant"), planted.plants(crops)),
+        );
+        Effort {
+            dollars: number("dollars_a_season"),
+            minutes: times(each, visits),
+        }
+    }
+
+    pub(super) fn describe(&self) -> String {
+        let hours: Vec<String> = self.hours.iter().map(|h| write(*h)).collect();
+        let days = match self.days_a_week {
+            7 => "every day".to_string(),
+            1 => "1 day a week".to_string(),
+            n => format!("{n} days a week"),
+        };
+        format!("picking by hand at {}, {days}", hours.join(", "))
+    }
+}

@@ -1,0 +1,53 @@
+//! Hosing with water: a share of the insects on the plants is washed off, and a few of those die.
+
+use crate::control::care::{Care, Deed};
+use crate::control::effort::{Effort, Planted, times};
+use crate::control::times::{Kind, add, days_on, is_on, write};
+use crate::control::{Draw, Site, number};
+
+/// Hosing of some crops.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Water {
+    /// Times of day, hours.
+    pub hours: Vec<f64>,
+    /// Days a week, 1 to 7.
+    pub days_a_week: u32,
+}
+
+impl Water {
+    pub(super) fn act(&self, crops: &[usize], draw: &Draw, site: &Site, care: &mut Care) {
+        let killed = number(draw, "killed");
+        let what = (
+            Kind::Water,
+            Deed::Flush { killed },
+            number(draw, "dislodged"),
+        );
+        for day in (0..site.days).filter(|d| is_on(*d, self.days_a_week)) {
+            for hour in &self.hours {
+                add(site, care, (day, *hour), what, site.mask(crops));
+            }
+        }
+    }
+
+    pub(super) fn effort(
+        &self,
+        crops: &[usize],
+        number: &impl Fn(&str) -> [f64; 3],
+        planted: &Planted,
+    ) -> Effort {
+        let visits = f64::from(days_on(planted.days, self.days_a_week)) * self.hours.len() as f64;
+        Effort {
+            dollars: number("dollars_a_season"),
+            minutes: times(number("minutes_per_plant"), visits * planted.plants(crops)),
+        }
+    }
+
+    pub(super) fn describe(&self) -> String {
+        let hours: Vec<String> = self.hours.iter().map(|h| write(*h)).collect();
+        format!(
+            "hosing with water at {}, {} days a week",
+            hours.join(", "),
+            self.days_a_week
+        )
+    }
+}

@@ -1,0 +1,558 @@
+//! The map of where a trap helps or hurts.
+
+use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, Words, picture, veil};
+use crate::figure::legend::INNER;
+use crate::figure::map::{self, TRAP, View};
+use crate::figure::palette::{INK, PAPER, QUIET, difference};
+use crate::figure::place_words::{UNDER_MAP, headline, place_name, split};
+use crate::figure::{Figure, Table, damage_words, legend, round_up, sweeps, tick_text};
+use crate::geometry::{Point, Rect};
+use crate::placement::outcome::{PlaceOutcome, SiteOutcome, Verdict, Zone, ZoneMap};
+
+use crate::scenario::{Owner, Plan, Scenario, Shape, Trap};
+use plotters::style::{Color, RGBColor};
+
+const HATCH: RGBColor = RGBColor(0x55, 0x55, 0x55);
+/// Colour steps on either side of no change.
+const STEPS: f64 = 10.0;
+
+/// All pictures of a search, in a fixed order.
+pub fn all(scenario: &Scenario, outcome: &PlaceOutcome) -> Vec<Figure> {
+    let mut figures = Vec::new();
+    if let Some(map) = &outcome.map {
+        figures.push(draw(scenario, outcome, map));
+    }
+    for sweep in &outcome.sweeps {
+        figures.push(sweeps::draw(scenario, outcome, sweep));
+    }
+    figures
+}
+
+/// The yard with a strip of the neighbours' land, so that the yard fills the sheet.
+fn near_view(scenario: &Scenario, map: &ZoneMap) -> Scenario {
+    let mut near = scenario.clone();
+    let area = Rect::new(
+        map.x0_m,
+        map.y0_m,
+        map.x0_m + map.columns as f64 * map.cell_m,
+        map.y0_m + map.rows as f64 * map.cell_m,
+    );
+    let seen = area.grown(0.08 * area.width().max(area.height()));
+    for plot in &mut near.plots {
+        let a = plot.area;
+        plot.area = Rect::new(
+            a.x0.max(seen.x0),
+            a.y0.max(seen.y0),
+            a.x1.min(seen.x1),
+            a.y1.min(seen.y1),
+        );
+    }
+    near.plots
+        .retain(|p| p.area.x0 < p.area.x1 && p.area.y0 < p.area.y1);
+    let own = near
+        .crops
+        .iter()
+        .filter(|c| c.owner == Owner::Mine)
+        .map(|c| c.first + c.count)
+        .max()
+        .unwrap_or(0);
+    near.plants.truncate(own);
+    near.crops.retain(|c| c.owner == Owner::Mine);
+    near.plans.clear();
+    near
+}
+
+fn draw(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Figure {
+    let near = near_view(scenario, zones);
+    let end = scale_end(zones);
+    let words = words(scenario, outcome, zones);
+    let title = words.title.clone();
+    let plan = marks(scenario, outcome);
+    picture(words, |canvas| {
+        let top = canvas.head(
+            &title,
+            &format!(
+                "Average change in {} for a trap at each place: {} simulated summers, any one of which may differ.",
+                outcome.unit, outcome.summers
+            ),
+        );
+        let view = View::new(&near, MARGIN, top, INNER, 1500.0);
+        map::ground(canvas, &view, &near);
+        cells(canvas, &view, zones, end);
+        hatch(canvas, &view, zones);
+        let plants: Vec<(f64, f64)> = near.plants.iter().map(|p| view.at(p.at)).collect();
+        contours(canvas, &view, zones, &plants, end);
+        closed_zones(canvas, &view, scenario);
+        map::structures(canvas, &view, &near);
+        for plant in &near.plants {
+            let r = view.plant_radius(plant.canopy_m);
+            canvas.disc(view.at(plant.at), r, Some(PAPER), 4, INK);
+            canvas.disc(view.at(plant.at), 0.35 * r, Some(INK), 0, INK);
+        }
+        for (i, trap) in plan.traps.iter().enumerate() {
+            mark(canvas, view.at(trap.at), outcome, i);
+        }
+        map::labels(canvas, &view, &near, Some(&plan), &[]);
+        let y = view.frame.3 + 40.0;
+        let left = key(canvas, y, outcome, end);
+        let right = legend::shapes(canvas, y, &near, &view, legend::Circles::Outlined);
+        lists(canvas, left.max(right) + 20.0, scenario, outcome)
+    })
+}
+
+fn scale_end(zones: &ZoneMap) -> f64 {
+    let open = zones.change.iter().zip(&zones.zone);
+    let most = open
+        .filter(|(_, z)| **z != Zone::Closed)
+        .map(|(c, _)| c.abs())
+        .fold(0.0, f64::max);
+    round_up(most)
+}
+
+/// The places marked on the map, as a plan so that labels keep clear of them: best, worst, then the asker's spots.
+fn marks(scenario: &Scenario, outcome: &PlaceOutcome) -> Plan {
+    let Some(template) = scenario
+        .plans
+        .iter()
+        .flat_map(|p| &p.traps)
+        .find(|t| !t.neighbours)
+    else {
+        return Plan {
+            name: String::new(),
+            traps: Vec::new(),
+            ..Plan::default()
+        };
+    };
+    let mut traps = Vec::new();
+    let mut add = |site: &SiteOutcome, name: String| {
+        traps.push(Trap {
+            at: Point::new(site.x_m, site.y_m),
+            name,
+            ..template.clone()
+        });
+    };
+    let change = |site: &SiteOutcome| signed(site.change_mean);
+    if let Some(best) = outcome.best.first().map(|r| &outcome.sites[r.site]) {
+        let word = match outcome.verdict {
+            Verdict::NoSpotBeatsNoTrap => "least harmful",
+            _ => "best",
+        };
+        add(best, format!("{word} {}", change(best)));
+    }
+    let worst = &outcome.sites[outcome.worst];
+    add(worst, format!("worst {}", change(worst)));
+    for r in &outcome.spots {
+        let site = &outcome.sites[r.site];
+        add(
+            site,
+            format!("{} {}", site.name.as_deref().unwrap_or(""), change(site)),
+        );
+    }
+    Plan {
+        name: String::new(),
+        traps,
+        ..Plan::default()
+    }
+}
+
+fn signed(value: f64) -> String {
+    let text = format!("{value:+.1}");
+    if text == "-0.0" { "+0.0".into() } else { text }
+}
+
+fn mark(canvas: &Canvas, at: (f64, f64), outcome: &PlaceOutcome, index: usize) {
+    let (x, y) = at;
+    match index {
+        0 => map::trap_mark(canvas, at, 1.2 * TRAP, false),
+        1 => {
+            let r = 24.0;
+            for (width, colour) in [(20, PAPER), (10, INK)] {
+                canvas.line(&[(x - r, y - r), (x + r, y + r)], width, colour);
+                canvas.line(&[(x - r, y + r), (x + r, y - r)], width, colour);
+            }
+        }
+        _ => {
+            canvas.disc(at, 30.0, Some(INK), 4, PAPER);
+            let rank = outcome.spots.get(index - 2).map_or(0, |r| r.rank);
+            let pen = Pen::new(SMALL)
+                .bold()
+                .anchored(Anchor::Middle)
+                .coloured(PAPER);
+            canvas.text(at, &rank.to_string(), pen);
+        }
+    }
+}
+
+fn step(value: f64, end: f64) -> i32 {
+    (value / end * STEPS).round().clamp(-STEPS, STEPS) as i32
+}
+
+fn cell_rect(zones: &ZoneMap, columns: (usize, usize), row: usize) -> Rect {
+    Rect::new(
+        zones.x0_m + columns.0 as f64 * zones.cell_m,
+        zones.y0_m + row as f64 * zones.cell_m,
+        zones.x0_m + columns.1 as f64 * zones.cell_m,
+        zones.y0_m + (row + 1) as f64 * zones.cell_m,
+    )
+}
+
+/// Cells of equal colour side by side are drawn as one.
+fn cells(canvas: &Canvas, view: &View, zones: &ZoneMap, end: f64) {
+    for row in 0..zones.rows {
+        let of = |column: usize| {
+            let i = row * zones.columns + column;
+            (zones.zone[i] != Zone::Closed).then(|| step(zones.change[i], end))
+        };
+        let mut start = 0;
+        while start < zones.columns {
+            let level = of(start);
+            let stop = (start..zones.columns)
+                .find(|&c| of(c) != level)
+                .unwrap_or(zones.columns);
+            if let Some(level) = level {
+                let colour = difference(f64::from(level) / STEPS).mix(1.0);
+                let rect = cell_rect(zones, (start, stop), row);
+                let c = view.corners(&rect);
+                if view.is_upright() {
+                    canvas.fill_rect(
+                        c[0].0.min(c[2].0),
+                        c[0].1.min(c[2].1),
+                        c[0].0.max(c[2].0),
+                        c[0].1.max(c[2].1),
+                        colour,
+                    );
+                } else {
+                    canvas.fill(&view.corners(&rect.grown(1.2 / view.scale)), colour);
+                }
+            }
+            start = stop;
+        }
+    }
+}
+
+/// Marks that tell the zones apart without colour: crosses where it raises, strokes where it could go either way, rings
+/// where it lowers.
+fn hatch(canvas: &Canvas, view: &View, zones: &ZoneMap) {
+    let gap_m = 62.0 / view.scale;
+    let width = zones.columns as f64 * zones.cell_m;
+    let height = zones.rows as f64 * zones.cell_m;
+    let (columns, rows) = ((width / gap_m) as usize, (height / gap_m) as usize);
+    for row in 0..rows {
+        for column in 0..columns {
+            let x = (column as f64 + 0.5) * width / columns as f64;
+            let y = (row as f64 + 0.5) * height / rows as f64;
+            let i = ((y / zones.cell_m) as usize).min(zones.rows - 1) * zones.columns
+                + ((x / zones.cell_m) as usize).min(zones.columns - 1);
+            let at = view.at(Point::new(zones.x0_m + x, zones.y0_m + y));
+            zone_mark(canvas, at, zones.zone[i], 9.0);
+        }
+    }
+}
+
+fn zone_mark(canvas: &Canvas, (x, y): (f64, f64), zone: Zone, r: f64) {
+    match zone {
+        Zone::Closed => {}
+        Zone::EitherWay => canvas.line(&[(x - r, y + r), (x + r, y - r)], 2, HATCH),
+        Zone::Raises => {
+            canvas.line(&[(x - r, y + r), (x + r, y - r)], 4, INK);
+            canvas.line(&[(x - r, y - r), (x + r, y + r)], 4, INK);
+        }
+        Zone::Lowers => canvas.disc((x, y), r, None, 4, INK),
+    }
+}
+
+/// Round values for contours: about six between the ends.
+fn contour_levels(end: f64) -> Vec<f64> {
+    let power = libm::pow(10.0, libm::floor(libm::log10(end)));
+    let step = [0.1, 0.2, 0.25, 0.5, 1.0]
+        .into_iter()
+        .map(|s| s * power)
+        .find(|s| end / s <= 8.0)
+        .unwrap_or(power);
+    let n = (end / step).floor() as i32;
+    (-n..=n).map(|k| f64::from(k) * step).collect()
+}
+
+/// Contour lines by marching squares between the middles of cells, with their numbers.
+fn contours(canvas: &Canvas, view: &View, zones: &ZoneMap, plants: &[(f64, f64)], end: f64) {
+    let (width, height) = (
+        zones.columns as f64 * zones.cell_m,
+        zones.rows as f64 * zones.cell_m,
+    );
+    let rect = Rect::new(
+        zones.x0_m,
+        zones.y0_m,
+        zones.x0_m + width,
+        zones.y0_m + height,
+    );
+    let room = view
+        .corners(&rect)
+        .iter()
+        .fold((f64::MAX, f64::MAX, f64::MIN, f64::MIN), |r, c| {
+            (r.0.min(c.0), r.1.min(c.1), r.2.max(c.0), r.3.max(c.1))
+        });
+    let mut labelled: Vec<(f64, f64)> = Vec::new();
+    for level in contour_levels(end) {
+        let lines = contour(zones, level);
+        let width = if level == 0.0 { 7 } else { 3 };
+        for (a, b) in &lines {
+            canvas.line(&[view.at(*a), view.at(*b)], width, INK);
+        }
+        let mut own: Vec<(f64, f64)> = Vec::new();
+        for (a, _) in &lines {
+            let at = view.at(*a);
+            let far = |others: &[(f64, f64)], gap: f64| {
+                others.iter().all(|o| {
+                    let (dx, dy) = (o.0 - at.0, o.1 - at.1);
+                    dx * dx + dy * dy > gap * gap
+                })
+            };
+            let inside = at.0 > room.0 + 90.0
+                && at.0 < room.2 - 90.0
+                && at.1 > room.1 + 50.0
+                && at.1 < room.3 - 50.0;
+            if inside
+                && far(plants, 95.0)
+                && far(&own, 700.0)
+                && far(&labelled, 130.0)
+                && own.len() < 3
+            {
+                own.push(at);
+            }
+        }
+        for at in own {
+            let text = contour_text(level);
+            let half = 0.5 * crate::figure::canvas::text_width(&text, SMALL, true) + 5.0;
+            canvas.fill_rect(at.0 - half, at.1 - 19.0, at.0 + half, at.1 + 19.0, veil());
+            canvas.text(at, &text, Pen::new(SMALL).bold().anchored(Anchor::Middle));
+            labelled.push(at);
+        }
+    }
+}
+
+fn contour_text(level: f64) -> String {
+    if level > 0.0 {
+        format!("+{}", tick_text(level))
+    } else {
+        tick_text(level)
+    }
+}
+
+fn contour(zones: &ZoneMap, level: f64) -> Vec<(Point, Point)> {
+    let mut lines = Vec::new();
+    let middle = |column: usize, row: usize| {
+        Point::new(
+            zones.x0_m + (column as f64 + 0.5) * zones.cell_m,
+            zones.y0_m + (row as f64 + 0.5) * zones.cell_m,
+        )
+    };
+    for row in 0..zones.rows.saturating_sub(1) {
+        for column in 0..zones.columns.saturating_sub(1) {
+            let corner = [(0, 0), (1, 0), (1, 1), (0, 1)].map(|(dx, dy)| {
+                let (c, r) = (column + dx, row + dy);
+                let i = r * zones.columns + c;
+                (
+                    middle(c, r),
+                    zones.change[i] - level,
+                    zones.zone[i] == Zone::Closed,
+                )
+            });
+            if corner.iter().any(|c| c.2) {
+                continue;
+            }
+            let mut cuts = Vec::new();
+            for k in 0..4 {
+                let ((p, a, _), (q, b, _)) = (corner[k], corner[(k + 1) % 4]);
+                if (a < 0.0) != (b < 0.0) {
+                    let t = a / (a - b);
+                    cuts.push(Point::new(p.x + t * (q.x - p.x), p.y + t * (q.y - p.y)));
+                }
+            }
+            for pair in cuts.chunks_exact(2) {
+                lines.push((pair[0], pair[1]));
+            }
+        }
+    }
+    lines
+}
+
+/// Round no-hang zones; square ones are drawn with the structures.
+fn closed_zones(canvas: &Canvas, view: &View, scenario: &Scenario) {
+    for zone in &scenario.no_hang {
+        if let Shape::Disc { at, radius_m } = zone.shape {
+            let point = |k: f64| {
+                let a = k * std::f64::consts::PI / 24.0;
+                let (x, y) = (libm::cos(a), libm::sin(a));
+                view.at(Point::new(at.x + radius_m * x, at.y + radius_m * y))
+            };
+            for k in 0..24 {
+                let k = 2.0 * f64::from(k);
+                canvas.line(&[point(k), point(k + 1.2)], 4, QUIET);
+            }
+        }
+    }
+}
+
+/// Colour bar and zone marks.
+fn key(canvas: &Canvas, y: f64, outcome: &PlaceOutcome, end: f64) -> f64 {
+    let width = 1080.0;
+    let title = format!("Average change: {}", outcome.unit);
+    let mut y = canvas.paragraph(MARGIN, y, width, &title, Pen::new(TEXT).bold()) + 8.0;
+    let (left, right) = (MARGIN, MARGIN + width - 60.0);
+    canvas.text((left, y + 22.0), "less with a trap", Pen::new(SMALL));
+    let pen = Pen::new(SMALL).anchored(Anchor::End);
+    canvas.text((right, y + 22.0), "more with a trap", pen);
+    y += 50.0;
+    let n = 2 * STEPS as i32 + 1;
+    for k in 0..n {
+        let x = |k: i32| left + (right - left) * f64::from(k) / f64::from(n);
+        let colour = difference(f64::from(k) / STEPS - 1.0).mix(1.0);
+        canvas.fill_rect(x(k), y, x(k + 1), y + 50.0, colour);
+    }
+    canvas.outline(
+        &[(left, y), (right, y), (right, y + 50.0), (left, y + 50.0)],
+        3,
+        INK,
+    );
+    for (share, value) in [
+        (0.0, -end),
+        (0.25, -0.5 * end),
+        (0.5, 0.0),
+        (0.75, 0.5 * end),
+        (1.0, end),
+    ] {
+        let x = left + (right - left) * share;
+        canvas.line(&[(x, y + 50.0), (x, y + 62.0)], 3, INK);
+        let anchor = if share == 0.0 {
+            Anchor::Start
+        } else if share == 1.0 {
+            Anchor::End
+        } else {
+            Anchor::Middle
+        };
+        canvas.text(
+            (x, y + 84.0),
+            &contour_text(value),
+            Pen::new(SMALL).anchored(anchor),
+        );
+    }
+    y += 140.0;
+    let rows = [
+        (Zone::Lowers, "Hang here: less in 15 of 20 summers or more"),
+        (Zone::EitherWay, "Could go either way"),
+        (Zone::Raises, "Never here: more in 15 of 20 summers or more"),
+    ];
+    let of_100 = outcome.zone_shares.map(|s| (100.0 * s).round());
+    for ((zone, words), share) in rows.into_iter().zip(of_100) {
+        for k in 0..2 {
+            zone_mark(canvas, (MARGIN + 16.0 + 34.0 * f64::from(k), y), zone, 11.0);
+        }
+        let text = format!("{words} ({share:.0} of 100 places)");
+        y = canvas.paragraph(
+            MARGIN + 90.0,
+            y - 24.0,
+            width - 30.0,
+            &text,
+            Pen::new(SMALL),
+        ) + 34.0;
+    }
+    y
+}
+
+/// The asker's spots and the best places, ranked.
+fn lists(canvas: &Canvas, y: f64, scenario: &Scenario, outcome: &PlaceOutcome) -> f64 {
+    let mut y = y;
+    let worst = &outcome.sites[outcome.worst];
+    let line = |canvas: &Canvas, y: f64, index: usize, text: &str| {
+        mark(canvas, (MARGIN + 36.0, y + 30.0), outcome, index);
+        canvas.paragraph(MARGIN + 90.0, y + 6.0, INNER - 90.0, text, Pen::new(SMALL)) + 16.0
+    };
+    let told = |site: &SiteOutcome| {
+        format!(
+            "{}. {} on average; {}.",
+            place_name(scenario, site),
+            signed(site.change_mean),
+            split(site)
+        )
+    };
+    if let Some(best) = outcome.best.first().map(|r| &outcome.sites[r.site]) {
+        y = line(canvas, y, 0, &told(best));
+    }
+    for (i, r) in outcome.spots.iter().enumerate() {
+        let tie = if r.tied { " (a tie)" } else { "" };
+        y = line(
+            canvas,
+            y,
+            i + 2,
+            &format!("{}{tie}", told(&outcome.sites[r.site])),
+        );
+    }
+    y = line(canvas, y, 1, &told(worst));
+    if let Some(theirs) = outcome.neighbour_change {
+        let text = format!(
+            "Next door, the spot marked by the triangle changes {} by {} in 100.",
+            damage_words(scenario),
+            signed(theirs)
+        );
+        y = canvas.paragraph(MARGIN, y + 6.0, INNER, &text, Pen::new(SMALL)) + 8.0;
+    }
+    let text = format!("Circles with a dot are your plants. {UNDER_MAP}");
+    canvas.paragraph(MARGIN, y + 6.0, INNER, &text, Pen::new(SMALL)) + 40.0
+}
+
+fn words(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Words {
+    let mut table = Table::with_header(&[
+        "place",
+        "feet east",
+        "feet north",
+        "change",
+        "more of 20",
+        "no change of 20",
+        "less of 20",
+    ]);
+    let listed = outcome.best.iter().chain(&outcome.spots).map(|r| r.site);
+    for i in listed.chain([outcome.worst]) {
+        let s = &outcome.sites[i];
+        table.rows.push(vec![
+            s.name.clone().unwrap_or_else(|| "grid".into()),
+            format!("{:.0}", crate::units::feet(s.x_m)),
+            format!("{:.0}", crate::units::feet(s.y_m)),
+            format!("{:.2}", s.change_mean),
+            s.more.to_string(),
+            s.same.to_string(),
+            s.less.to_string(),
+        ]);
+    }
+    let shares = outcome.zone_shares.map(|s| (100.0 * s).round());
+    let numbers: Vec<String> = table
+        .rows
+        .iter()
+        .map(|r| {
+            format!(
+                "{} at {} ft east, {} ft north: change {}.",
+                r[0], r[1], r[2], r[3]
+            )
+        })
+        .collect();
+    Words {
+        name: "placement-map".into(),
+        title: headline(scenario, outcome),
+        alt: format!(
+            "Map of the yard with the change in {} for a trap at each place, to show where one helps or hurts.",
+            outcome.unit
+        ),
+        levels: [
+            format!(
+                "Orange is more, purple is less. Crosses mark places never to hang a trap, strokes could go either way, \
+                 rings lower it. Contour lines carry numbers. Each square is {}.",
+                crate::units::feet_and_metres(zones.cell_m)
+            ),
+            numbers.join(" "),
+            format!(
+                "Of 100 places {} lower it, {} could go either way and {} raise it.",
+                shares[0], shares[1], shares[2]
+            ),
+        ],
+        table,
+    }
+}

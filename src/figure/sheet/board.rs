@@ -1,0 +1,85 @@
+//! The board of the game on paper.
+
+use crate::figure::canvas::{Anchor, Pen, WIDTH, Words, picture};
+use crate::figure::palette::{INK, PAPER};
+use crate::figure::sheet::Caption;
+use crate::figure::{Figure, Table};
+use plotters::style::{Color, RGBColor};
+
+const GREY: RGBColor = RGBColor(0xD0, 0xD0, 0xD0);
+
+/// What lies on a square.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Square {
+    /// Nothing.
+    Empty,
+    /// A plant.
+    Plant,
+    /// The trap.
+    Trap,
+}
+
+/// Squares row by row from the top, whether each is within the scent, and the numbers along every side.
+pub fn board(caption: Caption, side: usize, squares: &[(Square, bool)]) -> Figure {
+    let label = |s: Square| match s {
+        Square::Empty => "",
+        Square::Plant => "P",
+        Square::Trap => "T",
+    };
+    let rows = squares
+        .chunks(side)
+        .enumerate()
+        .map(|(r, row)| {
+            std::iter::once((r + 1).to_string())
+                .chain(row.iter().map(|(s, scent)| {
+                    let scent = if *scent { " gray" } else { "" };
+                    format!("{}{scent}", label(*s)).trim().to_owned()
+                }))
+                .collect()
+        })
+        .collect();
+    let meta = Words {
+        name: caption.name,
+        title: caption.title,
+        alt: caption.alt,
+        levels: caption.levels,
+        table: Table {
+            header: caption.header,
+            rows,
+        },
+    };
+    picture(meta, |canvas| {
+        let cell = 150.0;
+        let left = 0.5 * (WIDTH - cell * side as f64);
+        let top = 110.0;
+        for (i, (square, scent)) in squares.iter().enumerate() {
+            let (x, y) = (
+                left + (i % side) as f64 * cell,
+                top + (i / side) as f64 * cell,
+            );
+            let corners = [(x, y), (x + cell, y), (x + cell, y + cell), (x, y + cell)];
+            let fill = if *scent { GREY } else { PAPER };
+            canvas.fill(&corners, fill.mix(1.0));
+            canvas.outline(&corners, 3, INK);
+            canvas.text(
+                (x + 0.5 * cell, y + 0.5 * cell),
+                label(*square),
+                Pen::new(84.0).bold().anchored(Anchor::Middle),
+            );
+        }
+        let end = cell * side as f64;
+        for n in 1..=6 {
+            let along = (f64::from(n) + 0.5) * cell;
+            for at in [
+                (left + along, top - 50.0),
+                (left + along, top + end + 50.0),
+                (left - 50.0, top + along),
+                (left + end + 50.0, top + along),
+            ] {
+                let pen = Pen::new(56.0).anchored(Anchor::Middle);
+                canvas.text(at, &n.to_string(), pen);
+            }
+        }
+        top + end + 110.0
+    })
+}

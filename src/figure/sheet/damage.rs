@@ -1,0 +1,105 @@
+//! Damage as bars with the catch beside it as a number, so that a big catch cannot pass for a good result.
+
+use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, WIDTH, Words, picture, shorten};
+use crate::figure::palette::{INK, PAPER};
+use crate::figure::sheet::{Caption, Look};
+use crate::figure::{Figure, Table, round_up};
+use plotters::style::{Color, RGBColor};
+
+/// A plan with its damage and catch, and how both are printed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Row {
+    /// Plan.
+    pub name: String,
+    /// Mean damage, of 100.
+    pub damage: f64,
+    /// The same as text.
+    pub damage_text: String,
+    /// Catch as text.
+    pub caught_text: String,
+}
+
+const BAR: RGBColor = RGBColor(0x70, 0x70, 0x70);
+const LEFT: f64 = 60.0;
+
+/// Bars of damage; the column at the right holds the catch.
+pub fn damage(caption: Caption, rows: &[Row], columns: (&str, &str), look: &Look) -> Figure {
+    let meta = Words {
+        name: caption.name,
+        title: caption.title,
+        alt: caption.alt,
+        levels: caption.levels,
+        table: Table {
+            header: caption.header,
+            rows: rows
+                .iter()
+                .map(|r| vec![r.name.clone(), r.damage_text.clone(), r.caught_text.clone()])
+                .collect(),
+        },
+    };
+    picture(meta, |canvas| {
+        let (top, end) = look.frame(canvas);
+        look.height(draw(canvas, top, end, rows, columns, look))
+    })
+}
+
+fn draw(
+    canvas: &Canvas,
+    top: f64,
+    end: f64,
+    rows: &[Row],
+    columns: (&str, &str),
+    look: &Look,
+) -> f64 {
+    let (text, small) = (look.text(), look.small());
+    let right = WIDTH - MARGIN - 560.0;
+    let longest = round_up(rows.iter().map(|r| r.damage).fold(1.0, f64::max)).min(100.0);
+    let tallest = if *look == Look::Page { 130.0 } else { 200.0 };
+    let each =
+        (1.4 * text + tallest).min(((end - top - 90.0) / rows.len().max(1) as f64).max(120.0));
+    canvas.text((LEFT, top + 0.7 * text), columns.0, Pen::new(small));
+    canvas.text(
+        (WIDTH - MARGIN, top + 0.7 * text),
+        columns.1,
+        Pen::new(small).anchored(Anchor::End),
+    );
+    let mut y = top + 1.8 * text;
+    for row in rows {
+        let name = shorten(&row.name, text, true, right - LEFT);
+        canvas.text((LEFT, y + 0.6 * text), &name, Pen::new(text).bold());
+        let (bar, height) = (y + 1.3 * text, (each - 1.3 * text - 34.0).max(40.0));
+        let length = (right - LEFT - 200.0) * (row.damage / longest).clamp(0.0, 1.0);
+        let corners = [
+            (LEFT, bar),
+            (LEFT + length.max(3.0), bar),
+            (LEFT + length.max(3.0), bar + height),
+            (LEFT, bar + height),
+        ];
+        canvas.fill(&corners, BAR.mix(1.0));
+        canvas.outline(&corners, 3, INK);
+        canvas.text(
+            (LEFT + length + 24.0, bar + 0.5 * height),
+            &row.damage_text,
+            Pen::new(text).bold(),
+        );
+        let box_left = WIDTH - MARGIN - 420.0;
+        canvas.fill_rect(box_left, bar, WIDTH - MARGIN, bar + height, PAPER.mix(1.0));
+        canvas.outline(
+            &[
+                (box_left, bar),
+                (WIDTH - MARGIN, bar),
+                (WIDTH - MARGIN, bar + height),
+                (box_left, bar + height),
+            ],
+            2,
+            INK,
+        );
+        canvas.text(
+            (WIDTH - MARGIN - 24.0, bar + 0.5 * height),
+            &row.caught_text,
+            Pen::new(text).anchored(Anchor::End),
+        );
+        y += each;
+    }
+    y
+}

@@ -1,0 +1,83 @@
+//! The yard from above with one plan, to look at and to mark on.
+
+use crate::figure::canvas::{Anchor, MARGIN, Pen, SMALL, WIDTH, Words, picture};
+use crate::figure::map::{self, View};
+use crate::figure::palette::{INK, PAPER};
+use crate::figure::sheet::{Caption, Look};
+use crate::figure::{Figure, Table};
+use crate::scenario::{Plan, Scenario};
+use crate::units::feet_and_metres;
+
+/// Map of the yard with the traps of a plan; the table tells where everything stands.
+pub fn yard(
+    caption: Caption,
+    scenario: &Scenario,
+    plan: &Plan,
+    north: &str,
+    look: &Look,
+    most_height: f64,
+) -> Figure {
+    let mut rows = Vec::new();
+    for crop in &scenario.crops {
+        let plants = &scenario.plants[crop.first..crop.first + crop.count];
+        if let Some(first) = plants.first() {
+            rows.push((crop.name.clone(), first.at));
+        }
+    }
+    rows.extend(plan.traps.iter().map(|t| (t.name.clone(), t.at)));
+    let table = Table {
+        header: caption.header,
+        rows: rows
+            .into_iter()
+            .map(|(name, at)| vec![name, feet_and_metres(at.x), feet_and_metres(at.y)])
+            .collect(),
+    };
+    let meta = Words {
+        name: caption.name,
+        title: caption.title,
+        alt: caption.alt,
+        levels: caption.levels,
+        table,
+    };
+    picture(meta, |canvas| {
+        let (top, end) = look.frame(canvas);
+        let height = most_height.min(end - top - 20.0);
+        let view = View::new(
+            scenario,
+            MARGIN + 120.0,
+            top,
+            WIDTH - 2.0 * MARGIN - 120.0,
+            height,
+        );
+        map::ground(canvas, &view, scenario);
+        map::structures(canvas, &view, scenario);
+        for plant in &scenario.plants {
+            canvas.disc(
+                view.at(plant.at),
+                view.plant_radius(plant.canopy_m),
+                Some(PAPER),
+                4,
+                INK,
+            );
+        }
+        map::traps(canvas, &view, plan);
+        map::labels(canvas, &view, scenario, Some(plan), &[]);
+        let (dx, dy) = view.direction(0.0);
+        let from = (MARGIN + 50.0, top + 150.0);
+        let tip = (from.0 + 90.0 * dx, from.1 + 90.0 * dy);
+        canvas.line(&[from, tip], 6, INK);
+        for side in [-1.0, 1.0] {
+            let back = (
+                tip.0 - 30.0 * dx + side * 18.0 * dy,
+                tip.1 - 30.0 * dy - side * 18.0 * dx,
+            );
+            canvas.line(&[tip, back], 6, INK);
+        }
+        canvas.text(
+            (MARGIN + 50.0, top + 200.0),
+            north,
+            Pen::new(SMALL + 6.0).anchored(Anchor::Middle),
+        );
+        look.height(view.frame.3)
+    })
+}

@@ -1,0 +1,321 @@
+//! Distance curve, wheel of sides, number curve and spacing bars.
+
+use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, picture};
+use crate::figure::legend::{INNER, arrow};
+use crate::figure::palette::{INK, Mark, PAPER, QUIET, difference, plan};
+use crate::figure::{Figure, Table, damage_words, round_up, tick_text, ticks, wind};
+use crate::placement::outcome::{PlaceOutcome, Sweep, SweepPoint};
+use crate::scenario::Scenario;
+use crate::units::feet;
+use plotters::style::Color;
+
+/// The picture of one sweep.
+pub fn draw(scenario: &Scenario, outcome: &PlaceOutcome, sweep: &Sweep) -> Figure {
+    let words = words(scenario, outcome, sweep);
+    let title = words.title.clone();
+    let explanation = format!(
+        "Average of {} simulated summers; any one summer may differ. {}",
+        sweep.summers,
+        match sweep.name {
+            "distance" =>
+                "Each point is the mean of eight sides. Distance is from your nearest plant.",
+            "side" => "One trap 20 ft (6.1 m) from your nearest plant, on each side in turn.",
+            "number" => "Each trap is added where it does best.",
+            _ => "Rows stand at the best spot; rings go round the plants.",
+        }
+    );
+    picture(words, |canvas| {
+        let y = canvas.head(&title, &explanation);
+        match sweep.name {
+            "side" => wheel(canvas, y, scenario, sweep),
+            "spacing" => bars(canvas, y, scenario, sweep),
+            _ => curve(canvas, y, scenario, sweep),
+        }
+    })
+}
+
+fn words(scenario: &Scenario, outcome: &PlaceOutcome, sweep: &Sweep) -> Words {
+    let unit = damage_words(scenario);
+    let mut table = Table::with_header(&["what"]);
+    table.header.push(format!("{unit} of 100"));
+    for h in [
+        "change",
+        "more of 20",
+        "no change of 20",
+        "less of 20",
+        "caught",
+        "places outside the yard",
+    ] {
+        table.header.push(h.into());
+    }
+    for p in &sweep.points {
+        let mut row = vec![
+            p.label.clone(),
+            format!("{:.2}", p.damage_mean),
+            format!("{:.2}", p.change_mean),
+        ];
+        row.extend(p.counts.iter().map(ToString::to_string));
+        row.extend([format!("{:.0}", p.caught_mean), p.outside.to_string()]);
+        table.rows.push(row);
+    }
+    let numbers: Vec<String> = sweep
+        .points
+        .iter()
+        .map(|p| format!("{}: {:.1}.", p.label, p.damage_mean))
+        .collect();
+    Words {
+        name: format!("placement-{}", sweep.name),
+        title: sweep.finding.clone(),
+        alt: format!(
+            "Chart of {unit} of 100 against {}, to show whether it matters.",
+            if sweep.name == "spacing" {
+                "the spacing of several traps"
+            } else {
+                sweep.name
+            }
+        ),
+        levels: [
+            format!("Points are means; the dashed line is {}.", outcome.against),
+            format!(
+                "{} Without: {:.1}.",
+                numbers.join(" "),
+                sweep.damage_without
+            ),
+            sweep.finding.clone(),
+        ],
+        table,
+    }
+}
+
+fn number(value: f64) -> String {
+    if value < 9.95 {
+        format!("{value:.1}")
+    } else {
+        format!("{value:.0}")
+    }
+}
+
+/// Damage against a number: feet or traps.
+fn curve(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
+    let along = |p: &SweepPoint| {
+        if sweep.name == "distance" {
+            feet(p.at)
+        } else {
+            p.at
+        }
+    };
+    let highest = sweep
+        .points
+        .iter()
+        .map(|p| p.damage_mean)
+        .fold(sweep.damage_without, f64::max);
+    let end = round_up(1.05 * highest);
+    let last = sweep.points.iter().map(along).fold(1.0, f64::max);
+    let (left, right) = (MARGIN + 130.0, WIDTH - MARGIN - 60.0);
+    let (top, bottom) = (y + 70.0, y + 900.0);
+    let sx = |v: f64| left + 40.0 + (right - left - 80.0) * v / last;
+    let sy = |v: f64| bottom - (bottom - top) * v / end;
+    let heading = format!("{} of 100", capital(&damage_words(scenario)));
+    canvas.text((MARGIN, y + 20.0), &heading, Pen::new(TEXT).bold());
+    for tick in ticks(end) {
+        canvas.line(&[(left, sy(tick)), (right, sy(tick))], 1, QUIET);
+        canvas.text(
+            (left - 16.0, sy(tick)),
+            &tick_text(tick),
+            Pen::new(SMALL).anchored(Anchor::End),
+        );
+    }
+    canvas.line(&[(left, top), (left, bottom), (right, bottom)], 4, INK);
+    let level = sy(sweep.damage_without);
+    canvas.dashed((left, level), (right, level), 6, INK);
+    let text = format!("no trap: {}", number(sweep.damage_without));
+    let under = if level + 60.0 < bottom {
+        level + 34.0
+    } else {
+        level - 34.0
+    };
+    canvas.text((left + 14.0, under), &text, Pen::new(SMALL).bold());
+    let colour = plan(2).0;
+    let points: Vec<(f64, f64)> = sweep
+        .points
+        .iter()
+        .map(|p| (sx(along(p)), sy(p.damage_mean)))
+        .collect();
+    canvas.line(&points, 6, colour);
+    for (p, &at) in sweep.points.iter().zip(&points) {
+        if p.places_m.is_empty() || p.outside < p.places_m.len() {
+            canvas.mark(at, 20.0, Mark::Circle, colour);
+        } else {
+            canvas.disc(at, 18.0, Some(PAPER), 7, colour);
+        }
+        let pen = Pen::new(SMALL).bold().anchored(Anchor::Middle);
+        canvas.text((at.0, at.1 - 46.0), &number(p.damage_mean), pen);
+        let label = if sweep.name == "distance" {
+            p.label.clone()
+        } else {
+            format!("{:.0}", p.at)
+        };
+        canvas.text(
+            (at.0, bottom + 34.0),
+            &label,
+            Pen::new(SMALL).anchored(Anchor::Middle),
+        );
+    }
+    let axis = if sweep.name == "distance" {
+        "Distance of the trap from your nearest plant"
+    } else {
+        "Number of traps"
+    };
+    canvas.text(
+        (f64::midpoint(left, right), bottom + 90.0),
+        axis,
+        Pen::new(TEXT).anchored(Anchor::Middle),
+    );
+    if sweep
+        .points
+        .iter()
+        .any(|p| !p.places_m.is_empty() && p.outside == p.places_m.len())
+    {
+        canvas.disc((left + 20.0, bottom + 150.0), 16.0, Some(PAPER), 7, colour);
+        canvas.text(
+            (left + 56.0, bottom + 150.0),
+            "all sides lie outside the yard",
+            Pen::new(SMALL),
+        );
+        return bottom + 210.0;
+    }
+    bottom + 140.0
+}
+
+/// Eight sides as spokes: longer is more damage, with the wind.
+fn wheel(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
+    let middle = (WIDTH / 2.0, y + 640.0);
+    let most = 430.0;
+    let highest = sweep
+        .points
+        .iter()
+        .map(|p| p.damage_mean)
+        .fold(sweep.damage_without, f64::max);
+    let scale = most / round_up(highest);
+    let largest = sweep
+        .points
+        .iter()
+        .map(|p| p.change_mean.abs())
+        .fold(1e-9, f64::max);
+    let turn = |degrees: f64, r: f64| {
+        let a = degrees * crate::units::RADIANS_PER_DEGREE - scenario.up_bearing_rad;
+        (middle.0 + r * libm::sin(a), middle.1 - r * libm::cos(a))
+    };
+    for p in &sweep.points {
+        let r = scale * p.damage_mean;
+        let mut shape = vec![middle];
+        shape.extend((0..=6).map(|k| turn(p.at - 18.0 + 6.0 * f64::from(k), r)));
+        canvas.fill(&shape, difference(0.85 * p.change_mean / largest).mix(1.0));
+        canvas.outline(&shape, 4, INK);
+        let (x, y) = turn(p.at, most + 80.0);
+        let outside = if p.outside > 0 { " (outside)" } else { "" };
+        let pen = Pen::new(SMALL).anchored(Anchor::Middle);
+        canvas.text((x, y - 22.0), &format!("{}{outside}", p.label), pen);
+        canvas.text((x, y + 22.0), &number(p.damage_mean), pen.bold());
+    }
+    let r = scale * sweep.damage_without;
+    for k in 0..72 {
+        let degrees = 5.0 * f64::from(k);
+        canvas.line(&[turn(degrees, r), turn(degrees + 3.0, r)], 6, INK);
+    }
+    let bottom = middle.1 + most + 170.0;
+    let unit = damage_words(scenario);
+    let text = format!(
+        "Length of a wedge: {unit} of 100 with the trap on that side of the plants. Dashed ring: no trap, {}.",
+        number(sweep.damage_without)
+    );
+    let mut end = canvas.paragraph(MARGIN, bottom, INNER - 700.0, &text, Pen::new(SMALL)) + 30.0;
+    let wind = wind::prevailing(&scenario.wind);
+    if let Some(from) = wind.from_rad {
+        let a = from - scenario.up_bearing_rad;
+        let towards = (-libm::sin(a), libm::cos(a));
+        arrow(
+            canvas,
+            (WIDTH - MARGIN - 660.0, bottom + 40.0),
+            towards,
+            46.0,
+        );
+    }
+    canvas.text(
+        (WIDTH - MARGIN - 590.0, bottom + 40.0),
+        &wind.words,
+        Pen::new(SMALL),
+    );
+    end = end.max(bottom + 110.0);
+    end
+}
+
+/// One bar an arrangement, with the catch of each trap beside it.
+fn bars(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
+    let highest = sweep
+        .points
+        .iter()
+        .map(|p| p.damage_mean)
+        .fold(sweep.damage_without, f64::max);
+    let end = round_up(highest);
+    let (left, right) = (MARGIN + 860.0, WIDTH - MARGIN - 520.0);
+    let sx = |v: f64| left + (right - left) * v / end;
+    let unit = capital(&damage_words(scenario));
+    canvas.text(
+        (left, y + 20.0),
+        &format!("{unit} of 100"),
+        Pen::new(SMALL).bold(),
+    );
+    canvas.text(
+        (right + 150.0, y + 20.0),
+        "Caught, each trap",
+        Pen::new(SMALL).bold(),
+    );
+    let top = y + 60.0;
+    let mut y = top;
+    for p in &sweep.points {
+        let colour = if p.change_mean > 0.0 {
+            difference(0.6)
+        } else {
+            difference(-0.6)
+        };
+        let outside = if p.outside > 0 { " *" } else { "" };
+        canvas.text(
+            (MARGIN, y + 40.0),
+            &format!("{}{outside}", p.label),
+            Pen::new(SMALL),
+        );
+        canvas.fill_rect(left, y + 12.0, sx(p.damage_mean), y + 68.0, colour.mix(1.0));
+        canvas.text(
+            (sx(p.damage_mean) + 14.0, y + 40.0),
+            &number(p.damage_mean),
+            Pen::new(SMALL).bold(),
+        );
+        let each = p.caught_mean / p.traps.max(1) as f64;
+        canvas.text(
+            (right + 150.0, y + 40.0),
+            &format!("{each:.0}"),
+            Pen::new(SMALL),
+        );
+        y += 80.0;
+    }
+    let x = sx(sweep.damage_without);
+    canvas.dashed((x, top), (x, y + 10.0), 6, INK);
+    let text = format!("no trap: {}", number(sweep.damage_without));
+    canvas.text((x, y + 36.0), &text, Pen::new(SMALL).bold());
+    if sweep.points.iter().any(|p| p.outside > 0) {
+        canvas.text(
+            (MARGIN, y + 90.0),
+            "* some traps would stand outside the yard",
+            Pen::new(SMALL),
+        );
+    }
+    y + 140.0
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters
+        .next()
+        .map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
+}

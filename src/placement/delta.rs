@@ -1,0 +1,767 @@
+//! Exact delta rerun: every candidate site of one trap in one summer, for the work of the insects that answer it.
+//!
+//! Each insect first lives without the trap. A site changes that life only where the insect meets its active space *and*
+//! its keyed draw says that it responds; its budget is the same for all sites of a trap. From there on, and only there,
+//! it lives again. The result equals a full rerun to the bit (tests/placement/delta.rs).
+
+use crate::engine::arrival::Arrivals;
+use crate::engine::ensemble::{go_home, survives};
+use crate::engine::event::{AnswerEnd, Fate, Meal, Observer};
+use crate::engine::flight::{Lures, live, live_from_answer};
+use crate::engine::ground::Ground;
+use crate::engine::insect::{Insect, Mode};
+use crate::engine::lure::{Attraction, Exposure, LureMemory, LureSite, Stretch};
+use crate::engine::trace::{Interest, Mark, Told, Trace};
+use crate::engine::wind::HourSpace;
+use crate::geometry::{Point, Rect};
+use crate::scenario::Shape;
+use crate::tally::summer::SummerTally;
+
+/// Counts of one site in one summer.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SiteTally {
+    /// All integer counts of the summer.
+    pub summer: SummerTally,
+    /// Flights over the watched area and landings on plants beside it.
+    pub passes: u64,
+}
+
+/// The area that is watched, if any, and the plants beside it.
+#[derive(Clone, Debug)]
+pub struct Watched {
+    shape: Option<Shape>,
+    beside: Vec<bool>,
+}
+
+impl Watched {
+    /// Nothing is watched.
+    pub fn nothing(ground: &Ground) -> Watched {
+        Watched {
+            shape: None,
+            beside: vec![false; ground.plants.len()],
+        }
+    }
+
+    /// An area, with the plants whose canopy reaches within `near_m` of it.
+    pub fn area(ground: &Ground, shape: Shape, near_m: f64) -> Watched {
+        let distance = |p: Point| match shape {
+            Shape::Rect(rect) => rect.distance_to(p),
+            Shape::Disc { at, radius_m } => (p.distance(at) - radius_m).max(0.0),
+        };
+        let beside = ground
+            .plants
+            .iter()
+            .map(|p| distance(p.at) - p.canopy_m <= near_m)
+            .collect();
+        Watched {
+            shape: Some(shape),
+            beside,
+        }
+    }
+
+    #[inline]
+    fn passes(&self, x0: f64, y0: f64, x1: f64, y1: f64) -> bool {
+        match self.shape {
+            None => false,
+            Some(shape) => crosses(&shape, x0, y0, x1, y1),
+        }
+    }
+}
+
+/// Whether a straight flight touches a shape.
+fn crosses(shape: &Shape, x0: f64, y0: f64, x1: f64, y1: f64) -> bool {
+    let (dx, dy) = (x1 - x0, y1 - y0);
+    match *shape {
+        Shape::Rect(r) => {
+            let (mut a, mut b) = (0.0_f64, 1.0_f64);
+            for (p, d, low, high) in [(x0, dx, r.x0, r.x1), (y0, dy, r.y0, r.y1)] {
+                if d == 0.0 {
+                    if p < low || p > high {
+                        return false;
+                    }
+                } else {
+                    let (s, t) = ((low - p) / d, (high - p) / d);
+                    a = a.max(s.min(t));
+                    b = b.min(s.max(t));
+                }
+            }
+            a <= b
+        }
+        Shape::Disc { at, radius_m } => {
+            let length_squared = dx * dx + dy * dy;
+            let (px, py) = (at.x - x0, at.y - y0);
+            let t = if length_squared > 0.0 {
+                ((px * dx + py * dy) / length_squared).clamp(0.0, 1.0)
+            } else {
+                0.0
+            };
+            let (ex, ey) = (px - t * dx, py - t * dy);
+            ex * ex + ey * ey <= radius_m * radius_m
+        }
+    }
+}
+
+/// Adds what it is told to a site's counts.
+struct Counter<'a> {
+    tally: &'a mut SiteTally,
+    watched: &'a Watched,
+}
+
+impl Observer for Counter<'_> {
+    #[inline]
+    fn flew(&mut self, x0: f64, y0: f64, x1: f64, y1: f64) {
+        self.tally.summer.flew(x0, y0, x1, y1);
+        if self.watched.passes(x0, y0, x1, y1) {
+            self.tally.passes += 1;
+        }
+    }
+    fn fed(&mut self, meal: &Meal) {
+        self.tally.summer.fed(meal);
+    }
+    fn landed(&mut self, plant: u32) {
+        self.tally.summer.landed(plant);
+        self.tally.passes += u64::from(self.watched.beside[plant as usize]);
+    }
+    fn answered(&mut self, lure: u32, at: (f64, f64)) {
+        self.tally.summer.answered(lure, at);
+    }
+    fn answer_ended(&mut self, lure: u32, end: AnswerEnd) {
+        self.tally.summer.answer_ended(lure, end);
+    }
+    fn began(&mut self, female: bool, day: u32) {
+        self.tally.summer.began(female, day);
+    }
+    fn outlived(&mut self, female: bool) {
+        self.tally.summer.outlived(female);
+    }
+    fn over(&mut self, fate: Fate, female: bool, day: u32) {
+        self.tally.summer.over(fate, female, day);
+    }
+}
+
+impl SiteTally {
+    fn new(ground: &Ground, n_lures: usize) -> SiteTally {
+        SiteTally {
+            summer: SummerTally::new(ground.plants.len(), n_lures, ground.clock.days, None),
+            passes: 0,
+        }
+    }
+
+    /// Counts again what an observer was told of the rest of a life.
+    fn add_told(&mut self, told: &[Told], flown: u64, watched: &Watched) {
+        self.summer.segments += flown;
+        let mut counter = Counter {
+            tally: self,
+            watched,
+        };
+        for event in told {
+            match *event {
+                Told::Fed(meal) => counter.fed(&meal),
+                Told::Landed(plant) => counter.landed(plant),
+                Told::Passed => counter.tally.passes += 1,
+                Told::Answered => counter.answered(0, (0.0, 0.0)),
+                Told::AnswerEnded(end) => counter.answer_ended(0, end),
+                Told::Over(fate, female, day) => counter.over(fate, female, day),
+                Told::Outlived(female) => counter.outlived(female),
+            }
+        }
+    }
+
+    /// From the counts of the changed parts of lives to those of the summer: base and changed, less what they replace.
+    fn settle(&mut self, base: &SiteTally, replaced: &SiteTally) {
+        self.passes = base.passes + self.passes - replaced.passes;
+        let (own, base, gone) = (&mut self.summer, &base.summer, &replaced.summer);
+        own.segments = base.segments + own.segments - gone.segments;
+        own.female_days += base.female_days - gone.female_days;
+        for (own, base, gone) in [
+            (&mut own.fed_ticks, &base.fed_ticks, &gone.fed_ticks),
+            (
+                &mut own.laying_ticks,
+                &base.laying_ticks,
+                &gone.laying_ticks,
+            ),
+            (
+                &mut own.sitting_ticks,
+                &base.sitting_ticks,
+                &gone.sitting_ticks,
+            ),
+        ] {
+            for ((o, b), g) in own.iter_mut().zip(base).zip(gone) {
+                *o = b + *o - g;
+            }
+        }
+        for ((own, base), gone) in own.caught.iter_mut().zip(&base.caught).zip(&gone.caught) {
+            for ((o, b), g) in own.iter_mut().zip(base).zip(gone) {
+                *o = b + *o - g;
+            }
+        }
+        let by_day = own.caught_by_day.iter_mut().zip(&base.caught_by_day);
+        for ((own, base), gone) in by_day.zip(&gone.caught_by_day) {
+            for ((o, b), g) in own.iter_mut().zip(base).zip(gone) {
+                *o = b + *o - g;
+            }
+        }
+        let (o, b, g) = (&mut own.insects, &base.insects, &gone.insects);
+        o.initial = b.initial;
+        o.entered = b.entered;
+        for (o, b, g) in [
+            (&mut o.caught, b.caught, g.caught),
+            (&mut o.killed, b.killed, g.killed),
+            (&mut o.removed, b.removed, g.removed),
+            (&mut o.died, b.died, g.died),
+            (&mut o.left, b.left, g.left),
+            (&mut o.alive, b.alive, g.alive),
+        ] {
+            *o = b + *o - g;
+        }
+        let (o, b, g) = (&mut own.answers, &base.answers, &gone.answers);
+        for (o, b, g) in [
+            (&mut o.answered, b.answered, g.answered),
+            (&mut o.caught, b.caught, g.caught),
+            (&mut o.landed_on_plant, b.landed_on_plant, g.landed_on_plant),
+            (&mut o.went_away, b.went_away, g.went_away),
+            (&mut o.unfinished, b.unfinished, g.unfinished),
+        ] {
+            *o = b + *o - g;
+        }
+    }
+}
+
+/// Lives a life to its end or the end of the window; a crawler goes home every night, as in a run day by day.
+fn live_out<O: Observer>(
+    ground: &Ground,
+    lures: &Lures,
+    insect: &mut Insect,
+    memory: &mut [LureMemory],
+    observer: &mut O,
+    mut new_day: impl FnMut(&mut O, u32),
+) {
+    if !ground.crawls {
+        live(
+            ground,
+            lures,
+            insect,
+            memory,
+            ground.clock.end_s(),
+            observer,
+        );
+        return;
+    }
+    for day in 0..ground.clock.days {
+        let ends_s = f64::from(day + 1) * ground.clock.day_s;
+        if insect.t_s >= ends_s || matches!(insect.mode, Mode::Over(_)) {
+            continue;
+        }
+        new_day(observer, day);
+        live(ground, lures, insect, memory, ends_s, observer);
+        go_home(ground, insect, ends_s, observer);
+    }
+}
+
+/// Counts of the base and of every site.
+#[derive(Clone, Debug)]
+pub struct DeltaSummer {
+    /// Without the trap.
+    pub base: SiteTally,
+    /// With it at each site, in the order of the sites; the trap is the last lure.
+    pub sites: Vec<SiteTally>,
+    /// Insects that lived again, over all sites.
+    pub lived_again: u64,
+}
+
+/// The trap at many sites of one summer, beside the live lures of a base plan.
+///
+/// Shape: every candidate is the same trap, `at` and `near_plants` apart. Day rules do not act here, crawlers'
+/// nights apart.
+pub fn delta(
+    ground: &Ground,
+    arrivals: &Arrivals,
+    base: &[LureSite],
+    candidates: &[LureSite],
+    watched: &Watched,
+) -> DeltaSummer {
+    let empty = SiteTally::new(ground, base.len() + 1);
+    let mut counts = empty.clone();
+    let mut sites = vec![empty.clone(); candidates.len()];
+    let mut replaced = vec![empty; candidates.len()];
+    let mut rerun = Rerun {
+        ground,
+        arrivals,
+        base: Lures::new(base.to_vec()),
+        with: candidates
+            .iter()
+            .map(|c| Lures::new(base.iter().chain([c]).cloned().collect()))
+            .collect(),
+        watched,
+        lived_again: 0,
+    };
+    rerun.run(
+        &Screen::new(ground, candidates),
+        &mut counts,
+        &mut sites,
+        &mut replaced,
+    );
+    counts.summer.insects.initial = u64::from(arrivals.initial);
+    counts.summer.insects.entered = u64::from(arrivals.total() - arrivals.initial);
+    for (site, gone) in sites.iter_mut().zip(&replaced) {
+        site.settle(&counts, gone);
+    }
+    DeltaSummer {
+        base: counts,
+        sites,
+        lived_again: rerun.lived_again,
+    }
+}
+
+struct Rerun<'a> {
+    ground: &'a Ground,
+    arrivals: &'a Arrivals,
+    base: Lures,
+    with: Vec<Lures>,
+    watched: &'a Watched,
+    lived_again: u64,
+}
+
+impl Rerun<'_> {
+    fn run(
+        &mut self,
+        screen: &Screen,
+        counts: &mut SiteTally,
+        sites: &mut [SiteTally],
+        replaced: &mut [SiteTally],
+    ) {
+        let (ground, watched) = (self.ground, self.watched);
+        let own = self.base.sites.len();
+        let mut memory = vec![LureMemory::NEW; own];
+        let mut again = vec![LureMemory::NEW; own + 1];
+        let mut waiting = Waiting::new(screen);
+        let mut alive = 0;
+        let mut counter = Counter {
+            tally: counts,
+            watched,
+        };
+        let mut trace = Trace::new(&mut counter, Near { screen, watched });
+        for id in 0..self.arrivals.total() {
+            let mut insect = self.arrivals.insect(ground, id);
+            memory.fill(LureMemory::NEW);
+            trace.clear();
+            trace.began(insect.female, ground.clock.day_at(insect.t_s));
+            live_out(
+                ground,
+                &self.base,
+                &mut insect,
+                &mut memory,
+                &mut trace,
+                |trace, day| trace.day = day,
+            );
+            let survived = survives(&mut insect, &mut trace);
+            alive += u64::from(survived);
+            if trace.marks.is_empty() {
+                continue;
+            }
+            screen.answers(ground, &trace.marks, &mut waiting);
+            for answer in &waiting.answers {
+                let (mark, site) = (&trace.marks[answer.mark], answer.site);
+                let gone = &mut replaced[site];
+                gone.add_told(
+                    &trace.told[mark.events..],
+                    trace.flown - mark.flown,
+                    watched,
+                );
+                gone.summer.insects.alive += u64::from(survived);
+                again[..own].copy_from_slice(&trace.memories[mark.memories..mark.memories + own]);
+                again[own] = LureMemory::NEW;
+                let tally = &mut sites[site];
+                let mut counter = Counter { tally, watched };
+                let survived = live_again(
+                    ground,
+                    &self.with[site],
+                    mark,
+                    &mut again,
+                    answer.s,
+                    &mut counter,
+                );
+                tally.summer.insects.alive += u64::from(survived);
+            }
+            self.lived_again += waiting.answers.len() as u64;
+        }
+        counts.summer.insects.alive = alive;
+    }
+}
+
+/// Lives a life again from the answer to its last lure onward; whether the insect is alive at the end.
+fn live_again<O: Observer>(
+    ground: &Ground,
+    lures: &Lures,
+    mark: &Mark,
+    memory: &mut [LureMemory],
+    s: f64,
+    observer: &mut O,
+) -> bool {
+    let mut insect = mark.insect;
+    let lure = lures.sites.len() as u32 - 1;
+    let answer = (lure, mark.s0, s);
+    if ground.crawls {
+        let ends_s = f64::from(mark.day + 1) * ground.clock.day_s;
+        live_from_answer(ground, lures, &mut insect, memory, answer, ends_s, observer);
+        go_home(ground, &mut insect, ends_s, observer);
+        live_out(ground, lures, &mut insect, memory, observer, |_, _| {});
+    } else {
+        let end_s = ground.clock.end_s();
+        live_from_answer(ground, lures, &mut insect, memory, answer, end_s, observer);
+    }
+    survives(&mut insect, observer)
+}
+
+/// Tells the trace which stretches to keep.
+struct Near<'a> {
+    screen: &'a Screen<'a>,
+    watched: &'a Watched,
+}
+
+impl Interest for Near<'_> {
+    #[inline]
+    fn meets(&mut self, insect: &Insect, s0: f64, s1: f64) -> bool {
+        self.screen.all.may_act(self.screen, insect, s0, s1)
+    }
+
+    #[inline]
+    fn passes(&self, x0: f64, y0: f64, x1: f64, y1: f64) -> bool {
+        self.watched.passes(x0, y0, x1, y1)
+    }
+}
+
+/// Sites side by side in the yard and the rectangle that holds them.
+struct Tile {
+    rect: Rect,
+    sites: std::ops::Range<usize>,
+}
+
+/// The candidates, sorted into tiles, with what all of them share.
+struct Screen<'a> {
+    candidates: &'a [LureSite],
+    /// Index of a candidate for each place in the tiles.
+    order: Vec<usize>,
+    x: Vec<f64>,
+    y: Vec<f64>,
+    all: Tile,
+    tiles: Vec<Tile>,
+    reach_m: f64,
+    near_m: f64,
+    acts: [bool; 2],
+    clock: crate::engine::ground::Clock,
+    wind: &'a crate::engine::wind::WindTable,
+    speed: f64,
+}
+
+/// Slack of the coarse tests, metres: far above rounding, far below anything that matters.
+const SLACK_M: f64 = 1e-6;
+
+/// Sides of a tile in metres: about ten sites of the usual grid.
+const TILE_M: f64 = 2.0;
+
+impl<'a> Screen<'a> {
+    fn new(ground: &'a Ground, candidates: &'a [LureSite]) -> Screen<'a> {
+        let mut order: Vec<usize> = (0..candidates.len()).collect();
+        let tile = |i: usize| {
+            let at = candidates[i].at;
+            (
+                (at.y / TILE_M).floor() as i64,
+                (at.x / TILE_M).floor() as i64,
+            )
+        };
+        order.sort_by_key(|&i| (tile(i), i));
+        let rect = |places: &[usize]| {
+            let first = candidates[places[0]].at;
+            places
+                .iter()
+                .map(|&i| candidates[i].at)
+                .fold(Rect::new(first.x, first.y, first.x, first.y), |r, p| {
+                    r.union(&Rect::new(p.x, p.y, p.x, p.y))
+                })
+        };
+        let mut tiles = Vec::new();
+        let mut start = 0;
+        while start < order.len() {
+            let stop = (start..order.len())
+                .find(|&k| tile(order[k]) != tile(order[start]))
+                .unwrap_or(order.len());
+            tiles.push(Tile {
+                rect: rect(&order[start..stop]),
+                sites: start..stop,
+            });
+            start = stop;
+        }
+        let nowhere = Rect::new(
+            f64::INFINITY,
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+            f64::NEG_INFINITY,
+        );
+        let all = Tile {
+            rect: if order.is_empty() {
+                nowhere
+            } else {
+                rect(&order)
+            },
+            sites: 0..order.len(),
+        };
+        let first = candidates.iter().find(|c| !c.is_inert());
+        let (near_m, acts) = match first.map(|c| c.attraction) {
+            None => (0.0, [false; 2]),
+            Some(Attraction::Encounter { radius_m }) => (radius_m, [true; 2]),
+            Some(Attraction::Plume {
+                near_m,
+                female_per_s,
+                male_per_s,
+                ..
+            }) => (near_m, [male_per_s > 0.0, female_per_s > 0.0]),
+        };
+        Screen {
+            candidates,
+            x: order.iter().map(|&i| candidates[i].at.x).collect(),
+            y: order.iter().map(|&i| candidates[i].at.y).collect(),
+            order,
+            all,
+            tiles,
+            reach_m: candidates.first().map_or(0.0, LureSite::reach_m),
+            near_m,
+            acts,
+            clock: ground.clock,
+            wind: &ground.wind,
+            speed: ground.pest.speed,
+        }
+    }
+
+    /// The active space of a stretch, when one hour holds all of it; a disc is always a safe answer.
+    #[inline]
+    fn space(&self, insect: &Insect, s0: f64, s1: f64) -> HourSpace {
+        if self.near_m >= self.reach_m {
+            return HourSpace::Disc;
+        }
+        let hour = self.clock.hour_at(insect.t_s + s0 / self.speed);
+        // A little early, so that rounding never moves a stretch into the wrong hour.
+        let begins_early = self.clock.hour_at(insect.t_s + s0 / self.speed - 1e-6);
+        if begins_early == hour && insect.t_s + s1 / self.speed + 1e-6 < hour.ends_s {
+            self.wind.hours[hour.day * self.wind.hours_per_day + hour.of_day]
+        } else {
+            HourSpace::Disc
+        }
+    }
+
+    /// For every insect the sites it answers first, in the order of the stretches.
+    fn answers(&self, ground: &Ground, marks: &[Mark], waiting: &mut Waiting) {
+        waiting.fill(self);
+        for (k, mark) in marks.iter().enumerate() {
+            let cull = Cull::new(self, &mark.insect, mark.s0, mark.s1);
+            for (tile, left) in self.tiles.iter().zip(&mut waiting.left) {
+                if left.is_empty() || !cull.reaches(&tile.rect) {
+                    continue;
+                }
+                left.retain(|&place| {
+                    if !cull.reaches_site(self.x[place], self.y[place]) {
+                        return true;
+                    }
+                    let memory = &mut waiting.memory[place];
+                    match self.expose(ground, mark, self.order[place], memory) {
+                        None => true,
+                        Some(s) => {
+                            waiting.answers.push(Answer {
+                                mark: k,
+                                site: self.order[place],
+                                s,
+                            });
+                            false
+                        }
+                    }
+                });
+            }
+        }
+    }
+
+    /// One stretch at one site: the answer, or the charge to its budget, as [`crate::engine::flight`] does it.
+    fn expose(
+        &self,
+        ground: &Ground,
+        mark: &Mark,
+        site: usize,
+        memory: &mut LureMemory,
+    ) -> Option<f64> {
+        let insect = &mark.insect;
+        let site = &self.candidates[site];
+        let who = (ground.seed, ground.summer, insect.id);
+        let mut ask = |s1: f64| {
+            let stretch = Stretch {
+                from: insect.at,
+                ux: insect.ux,
+                uy: insect.uy,
+                start_s: insect.t_s,
+                speed: self.speed,
+                s0: mark.s0,
+                s1,
+            };
+            let (clock, wind) = (&ground.clock, &ground.wind);
+            site.exposure(
+                &stretch,
+                insect.female,
+                who,
+                memory,
+                clock,
+                wind,
+                ground.tables,
+            )
+        };
+        let mut exposure = ask(mark.s1);
+        if let Exposure::Responds(s) = exposure
+            && s < mark.cut
+        {
+            return Some(s);
+        }
+        if mark.cut.is_finite() && exposure != Exposure::None {
+            exposure = ask(mark.cut);
+        }
+        if let Exposure::Used(used) = exposure {
+            memory.budget -= used;
+        }
+        None
+    }
+}
+
+impl Tile {
+    #[inline]
+    fn may_act(&self, screen: &Screen, insect: &Insect, s0: f64, s1: f64) -> bool {
+        screen.acts[usize::from(insect.female)]
+            && Cull::new(screen, insect, s0, s1).reaches(&self.rect)
+    }
+}
+
+/// Coarse tests of one stretch: false only where no exposure is possible.
+struct Cull {
+    bounds: Rect,
+    reach_m: f64,
+    near_m: f64,
+    /// Normals of the wedge with the largest value of normal·p on the stretch; `None` for a disc.
+    wedge: Option<[(f64, f64, f64); 2]>,
+}
+
+impl Cull {
+    #[inline]
+    fn new(screen: &Screen, insect: &Insect, s0: f64, s1: f64) -> Cull {
+        let (x0, y0) = (insect.at.x + insect.ux * s0, insect.at.y + insect.uy * s0);
+        let (x1, y1) = (insect.at.x + insect.ux * s1, insect.at.y + insect.uy * s1);
+        let wedge = match screen.space(insect, s0, s1) {
+            HourSpace::Disc => None,
+            HourSpace::Sector { left, right } => Some([left, right].map(|(nx, ny)| {
+                let most = (nx * x0 + ny * y0).max(nx * x1 + ny * y1);
+                (nx, ny, most + SLACK_M)
+            })),
+        };
+        Cull {
+            bounds: Rect::new(x0.min(x1), y0.min(y1), x0.max(x1), y0.max(y1)),
+            reach_m: screen.reach_m + SLACK_M,
+            near_m: screen.near_m + SLACK_M,
+            wedge,
+        }
+    }
+
+    /// Whether the stretch may come into the active space of any site of a rectangle.
+    #[inline]
+    fn reaches(&self, sites: &Rect) -> bool {
+        if !self.within(sites, self.reach_m) {
+            return false;
+        }
+        let Some(wedge) = &self.wedge else {
+            return true;
+        };
+        let inside = wedge.iter().all(|&(nx, ny, most)| {
+            let least = nx * if nx > 0.0 { sites.x0 } else { sites.x1 }
+                + ny * if ny > 0.0 { sites.y0 } else { sites.y1 };
+            most >= least
+        });
+        inside || self.within(sites, self.near_m)
+    }
+
+    #[inline]
+    fn within(&self, sites: &Rect, reach_m: f64) -> bool {
+        let b = &self.bounds;
+        b.x1 >= sites.x0 - reach_m
+            && b.x0 <= sites.x1 + reach_m
+            && b.y1 >= sites.y0 - reach_m
+            && b.y0 <= sites.y1 + reach_m
+    }
+
+    #[inline]
+    fn reaches_site(&self, x: f64, y: f64) -> bool {
+        self.reaches(&Rect::new(x, y, x, y))
+    }
+}
+
+/// A site that an insect answers.
+struct Answer {
+    mark: usize,
+    site: usize,
+    s: f64,
+}
+
+/// Sites that an insect has not answered yet, by tile.
+struct Waiting {
+    left: Vec<Vec<usize>>,
+    memory: Vec<LureMemory>,
+    answers: Vec<Answer>,
+}
+
+impl Waiting {
+    fn new(screen: &Screen) -> Waiting {
+        Waiting {
+            left: vec![Vec::new(); screen.tiles.len()],
+            memory: vec![LureMemory::NEW; screen.order.len()],
+            answers: Vec::new(),
+        }
+    }
+
+    fn fill(&mut self, screen: &Screen) {
+        for (left, tile) in self.left.iter_mut().zip(&screen.tiles) {
+            left.clear();
+            left.extend(tile.sites.clone());
+        }
+        self.memory.fill(LureMemory::NEW);
+        self.answers.clear();
+    }
+}
+
+/// The same by brute force, for the bench and the tests: the summer with the trap at one site, from the first insect on.
+pub fn full(
+    ground: &Ground,
+    arrivals: &Arrivals,
+    base: &[LureSite],
+    candidate: &LureSite,
+    watched: &Watched,
+) -> SiteTally {
+    let lures = Lures::new(base.iter().chain([candidate]).cloned().collect());
+    let mut tally = SiteTally::new(ground, lures.sites.len());
+    let mut counter = Counter {
+        tally: &mut tally,
+        watched,
+    };
+    let mut memory = vec![LureMemory::NEW; lures.sites.len()];
+    let mut alive = 0;
+    for id in 0..arrivals.total() {
+        let mut insect = arrivals.insect(ground, id);
+        memory.fill(LureMemory::NEW);
+        counter.began(insect.female, ground.clock.day_at(insect.t_s));
+        live_out(
+            ground,
+            &lures,
+            &mut insect,
+            &mut memory,
+            &mut counter,
+            |_, _| {},
+        );
+        alive += u64::from(survives(&mut insect, &mut counter));
+    }
+    let insects = &mut tally.summer.insects;
+    insects.alive = alive;
+    insects.initial = u64::from(arrivals.initial);
+    insects.entered = u64::from(arrivals.total() - arrivals.initial);
+    tally
+}

@@ -1,0 +1,112 @@
+//! What counts at a site. Smaller is better for every objective.
+
+use crate::engine::ground::Ground;
+use crate::placement::delta::{SiteTally, Watched};
+use crate::scenario::{Owner, Scenario};
+use crate::tally::summer::weighted_damage;
+
+/// What the trap is to do.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Objective {
+    /// Least worth-weighted damage of the asker's plants, of 100.
+    Damage,
+    /// Fewest summers with more damage than this, of 100.
+    Tolerance(f64),
+    /// Fewest insects over or beside the structure of this index.
+    People(usize),
+    /// First catch as early as possible, for monitoring.
+    Catch,
+}
+
+/// How near to the people area a plant is "beside" it, metres (3 ft).
+const BESIDE_M: f64 = 0.9144;
+
+/// One site in one summer.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Valued {
+    /// The objective.
+    pub value: f64,
+    /// Damage of the asker's plants, of 100.
+    pub damage: f64,
+    /// Damage of all neighbours' plants, of 100; `None` where nothing grows.
+    pub theirs: Option<f64>,
+    /// Insects that the trap in question caught.
+    pub caught: u64,
+}
+
+impl Objective {
+    /// Short name for files.
+    pub fn name(self) -> &'static str {
+        match self {
+            Objective::Damage => "damage",
+            Objective::Tolerance(_) => "tolerance",
+            Objective::People(_) => "people",
+            Objective::Catch => "catch",
+        }
+    }
+
+    /// Unit of the value, in words.
+    pub fn unit(self, scenario: &Scenario) -> String {
+        let guild = scenario.pest.guild;
+        match self {
+            Objective::Damage => format!("{} {} in 100", guild.damage_noun(), guild.damage_verb()),
+            Objective::Tolerance(limit) => format!(
+                "summers of 100 with over {limit} in 100 {} {}",
+                guild.damage_noun(),
+                guild.damage_verb()
+            ),
+            Objective::People(i) => format!(
+                "{} over or beside \"{}\" a summer",
+                scenario.pest.short, scenario.structures[i].name
+            ),
+            Objective::Catch => "days until the first catch".into(),
+        }
+    }
+
+    /// A smaller change of one summer is no change.
+    pub fn tie_band(self, scenario: &Scenario, base_mean: f64) -> f64 {
+        match self {
+            Objective::Damage => scenario.settings.tie_band,
+            Objective::Tolerance(_) => 0.0,
+            Objective::People(_) => 0.05 * base_mean,
+            Objective::Catch => 0.5,
+        }
+    }
+
+    /// The area to watch.
+    pub fn watched(self, scenario: &Scenario, ground: &Ground) -> Watched {
+        match self {
+            Objective::People(i) => Watched::area(ground, scenario.structures[i].shape, BESIDE_M),
+            _ => Watched::nothing(ground),
+        }
+    }
+
+    /// Values of one site in one summer; `lure` is the trap whose catch counts, if any.
+    pub fn value(
+        self,
+        scenario: &Scenario,
+        ground: &Ground,
+        tally: &SiteTally,
+        lure: Option<usize>,
+    ) -> Valued {
+        let plants = tally.summer.plant_damage(ground, scenario.pest.guild);
+        let owner = |i: usize| scenario.crops[scenario.plants[i].crop].owner;
+        let damage = weighted_damage(scenario, &plants, |i| owner(i) == Owner::Mine).unwrap_or(0.0);
+        let by_day = lure.map_or(&[][..], |k| &tally.summer.caught_by_day[k]);
+        let value = match self {
+            Objective::Damage => damage,
+            Objective::Tolerance(limit) => 100.0 * f64::from(u8::from(damage > limit)),
+            Objective::People(_) => tally.passes as f64,
+            Objective::Catch => {
+                let first = by_day.iter().position(|&n| n > 0);
+                first.map_or(f64::from(ground.clock.days) + 1.0, |d| d as f64 + 1.0)
+            }
+        };
+        Valued {
+            value,
+            damage,
+            theirs: weighted_damage(scenario, &plants, |i| owner(i) != Owner::Mine),
+            caught: by_day.iter().map(|&n| u64::from(n)).sum(),
+        }
+    }
+}

@@ -1,0 +1,195 @@
+//! Results of a search, as plain data: what figures and reports read. Nothing here computes.
+
+use serde::Serialize;
+
+/// One site.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SiteOutcome {
+    /// The asker's name for it; null on the grid.
+    pub name: Option<String>,
+    /// East of the south-west corner, metres.
+    pub x_m: f64,
+    /// North of it, metres.
+    pub y_m: f64,
+    /// Mean change of the objective against no trap; below 0 is better.
+    pub change_mean: f64,
+    /// Standard error of that mean.
+    pub se: f64,
+    /// Summers of 20 in which it is more.
+    pub more: usize,
+    /// Summers of 20 without a change.
+    pub same: usize,
+    /// Summers of 20 in which it is less.
+    pub less: usize,
+    /// Share of summers in which it is more, unrounded; for the map.
+    pub more_share: f64,
+    /// Share of summers in which it is less.
+    pub less_share: f64,
+    /// Mean damage of the asker's plants, of 100.
+    pub damage_mean: f64,
+    /// Mean catch a summer.
+    pub caught_mean: f64,
+    /// Share of summers with a catch.
+    pub catches_share: f64,
+    /// Mean change of damage on all neighbours' plants, of 100; null where nothing grows.
+    pub neighbour_change: Option<f64>,
+    /// Summers simulated at this site.
+    pub summers: usize,
+}
+
+/// A site in a ranking.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Ranked {
+    /// Place in the ranking from 1; sites that cannot be told apart share it.
+    pub rank: usize,
+    /// Index in the list of sites.
+    pub site: usize,
+    /// Whether another site of the list has the same rank.
+    pub tied: bool,
+    /// Counts come from full runs, with everything that one day does to the next.
+    pub full_run: bool,
+}
+
+/// What the search found, in one word.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Verdict {
+    /// The best spot is better than no trap in 15 of 20 summers or more.
+    SpotBeatsNoTrap,
+    /// The best spot is better on average, but not in enough summers.
+    TooCloseToCall,
+    /// No spot beats no trap.
+    NoSpotBeatsNoTrap,
+    /// Monitoring: every trap catches more than none, so spots are only ranked.
+    RankedForCatch,
+}
+
+/// A point of a sweep.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SweepPoint {
+    /// What was varied, in words.
+    pub label: String,
+    /// What was varied, as a number (metres, degrees or traps).
+    pub at: f64,
+    /// Mean damage of the asker's plants, of 100.
+    pub damage_mean: f64,
+    /// Mean change against no trap.
+    pub change_mean: f64,
+    /// Standard error of that mean.
+    pub se: f64,
+    /// Counts of 20: more, same, less.
+    pub counts: [usize; 3],
+    /// Mean catch of all traps.
+    pub caught_mean: f64,
+    /// Number of traps.
+    pub traps: usize,
+    /// Where they hang, metres.
+    pub places_m: Vec<[f64; 2]>,
+    /// How many of the places lie outside the yard.
+    pub outside: usize,
+}
+
+/// A sweep.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Sweep {
+    /// "distance", "side", "number" or "spacing".
+    pub name: &'static str,
+    /// Mean damage without a trap on the summers of the sweep, of 100.
+    pub damage_without: f64,
+    /// Summers.
+    pub summers: usize,
+    /// Points in order.
+    pub points: Vec<SweepPoint>,
+    /// The finding in a sentence.
+    pub finding: String,
+}
+
+/// Zone of a place on the map.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Zone {
+    /// Lowers it in 15 of 20 summers or more.
+    Lowers,
+    /// Could go either way.
+    EitherWay,
+    /// Raises it in 15 of 20 summers or more.
+    Raises,
+    /// No trap may hang here.
+    Closed,
+}
+
+/// The map between the sites.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ZoneMap {
+    /// West edge, metres.
+    pub x0_m: f64,
+    /// South edge.
+    pub y0_m: f64,
+    /// Cell, metres.
+    pub cell_m: f64,
+    /// Columns, west to east.
+    pub columns: usize,
+    /// Rows, south to north.
+    pub rows: usize,
+    /// Mean change in each cell, row-major from the south-west.
+    pub change: Vec<f64>,
+    /// Its standard error.
+    pub se: Vec<f64>,
+    /// Zone of each cell.
+    pub zone: Vec<Zone>,
+    /// Covariance used.
+    pub kernel: &'static str,
+    /// Its sill.
+    pub sill: f64,
+    /// Its length, metres.
+    pub length_m: f64,
+}
+
+/// Everything a search found.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PlaceOutcome {
+    /// Format number.
+    pub format: u32,
+    /// Scenario.
+    pub scenario: String,
+    /// Objective.
+    pub objective: &'static str,
+    /// Its unit.
+    pub unit: String,
+    /// Seed.
+    pub seed: u64,
+    /// Summers simulated.
+    pub summers: usize,
+    /// Summers asked for.
+    pub summers_asked: usize,
+    /// Summers of the yard as it is that the changes are set against, in a word.
+    pub against: String,
+    /// Mean of the objective without the trap.
+    pub base_mean: f64,
+    /// Mean damage without the trap, of 100.
+    pub damage_without: f64,
+    /// A smaller change is no change.
+    pub tie_band: f64,
+    /// The finding.
+    pub verdict: Verdict,
+    /// The best spots, some distance apart.
+    pub best: Vec<Ranked>,
+    /// Index of the worst site.
+    pub worst: usize,
+    /// Change of the neighbours' damage at the best site.
+    pub neighbour_change: Option<f64>,
+    /// The asker's own spots, ranked.
+    pub spots: Vec<Ranked>,
+    /// All sites, grid first, then the asker's spots.
+    pub sites: Vec<SiteOutcome>,
+    /// The map; null with too few sites.
+    pub map: Option<ZoneMap>,
+    /// Share of the yard in each zone: lowers, either way, raises.
+    pub zone_shares: [f64; 3],
+    /// Sweeps.
+    pub sweeps: Vec<Sweep>,
+    /// Lives that were lived again, over all sites and summers (work, not time).
+    pub lived_again: u64,
+    /// Doubts and what the search left out.
+    pub notes: Vec<String>,
+}

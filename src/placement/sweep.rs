@@ -1,0 +1,511 @@
+//! Sweeps: distance, side, number and spacing of traps, each on the same summers as no trap.
+
+use crate::engine::ensemble::{Watch, each_summer};
+use crate::engine::ground::Ground;
+use crate::geometry::Point;
+use crate::placement::delta::{SiteTally, Watched, delta, full};
+use crate::placement::objective::Objective;
+use crate::placement::outcome::{PlaceOutcome, Sweep, SweepPoint};
+use crate::placement::search::{PlaceRefusal, Question, Slot, with_land_for};
+use crate::placement::site::{may_hang, middle_of_plants, place_at};
+use crate::scenario::Scenario;
+use crate::stats::paired;
+use crate::stats::spread::{mean, standard_error};
+use crate::tally::prepare::{Prepared, prepare};
+use crate::units::METRES_PER_FOOT;
+use std::f64::consts::PI;
+
+/// Names of the sweeps.
+pub const NAMES: [&str; 4] = ["distance", "side", "number", "spacing"];
+/// Distances from the nearest plant of the asker, feet.
+pub const DISTANCES_FT: [f64; 6] = [10.0, 20.0, 30.0, 50.0, 75.0, 100.0];
+/// Sides, clockwise from north.
+pub const SIDES: [&str; 8] = [
+    "north",
+    "north-east",
+    "east",
+    "south-east",
+    "south",
+    "south-west",
+    "west",
+    "north-west",
+];
+/// The side sweep stands this far from the nearest plant, feet.
+pub const SIDE_DISTANCE_FT: f64 = 20.0;
+/// Spacings of three traps in a row, feet.
+const SPACINGS_FT: [f64; 5] = [3.0, 6.0, 10.0, 20.0, 30.0];
+/// Most traps tried.
+const MOST_TRAPS: usize = 7;
+/// Sites among which further traps choose.
+const SITES_FOR_MORE: usize = 12;
+/// Traps up to this number are moved again after each addition.
+const EXCHANGE_UP_TO: usize = 3;
+/// Summers of the distance and side sweeps at most, and of those with several traps.
+const SUMMERS_ONE: u32 = 200;
+const SUMMERS_MANY: u32 = 40;
+
+/// Damage and catch of one arrangement, summer by summer.
+#[derive(Clone, Debug, Default)]
+struct Series {
+    damage: Vec<f64>,
+    caught: Vec<f64>,
+}
+
+struct Sweeper<'a> {
+    scenario: &'a Scenario,
+    prepared: &'a Prepared<'a>,
+    slot: &'a Slot,
+    watch: &'a dyn Watch,
+}
+
+/// All sweeps asked for.
+///
+/// # Errors
+/// When the user stops, or a stretched yard would hold too many insects.
+pub fn all(
+    scenario: &Scenario,
+    prepared: &Prepared,
+    slot: &Slot,
+    question: &Question,
+    outcome: &PlaceOutcome,
+    watch: &dyn Watch,
+) -> Result<Vec<Sweep>, PlaceRefusal> {
+    let asked = |name: &str| question.sweeps.contains(&name);
+    let mut sweeps = Vec::new();
+    if asked("distance") || asked("side") {
+        sweeps.extend(distance_and_side(scenario, slot, outcome, watch, &asked)?);
+    }
+    let sweeper = Sweeper {
+        scenario,
+        prepared,
+        slot,
+        watch,
+    };
+    if asked("number") {
+        sweeps.push(sweeper.number(outcome)?);
+    }
+    if asked("spacing") {
+        sweeps.push(sweeper.spacing(question, outcome)?);
+    }
+    Ok(sweeps)
+}
+
+/// Places of the distance sweep (all sides of the first distance, then of the next) and of the side sweep.
+pub fn places(scenario: &Scenario) -> (Vec<Point>, Vec<Point>) {
+    let side = |k: usize| k as f64 * PI / 4.0 - scenario.up_bearing_rad;
+    let at = |ft: f64, k: usize| place_at(scenario, side(k), ft * METRES_PER_FOOT);
+    let distance = DISTANCES_FT
+        .iter()
+        .flat_map(|&ft| (0..8).map(move |k| (ft, k)))
+        .map(|(ft, k)| at(ft, k))
+        .collect();
+    (distance, (0..8).map(|k| at(SIDE_DISTANCE_FT, k)).collect())
+}
+
+fn distance_and_side(
+    scenario: &Scenario,
+    slot: &Slot,
+    outcome: &PlaceOutcome,
+    watch: &dyn Watch,
+    asked: &dyn Fn(&str) -> bool,
+) -> Result<Vec<Sweep>, PlaceRefusal> {
+    let (rings, _) = places(scenario);
+    let wide = with_land_for(scenario, slot, &rings);
+    let prepared = prepare(&wide, watch)?;
+    let sweeper = Sweeper {
+        scenario,
+        prepared: &prepared,
+        slot,
+        watch,
+    };
+    let summers = (outcome.summers as u32).min(SUMMERS_ONE);
+    let (base, series) = sweeper.sites(&[], &rings, summers)?;
+    let mut sweeps = Vec::new();
+    if asked("distance") {
+        let points = DISTANCES_FT
+            .iter()
+            .zip(rings.chunks(8).zip(series.chunks(8)))
+            .map(|(ft, (places, sides))| {
+                // The mean over sides of each summer keeps the pairing.
+                let all = Series {
+                    damage: over_sides(sides, |s| &s.damage),
+                    caught: over_sides(sides, |s| &s.caught),
+                };
+                let label = format!("{ft:.0} ft");
+                sweeper.point(label, ft * METRES_PER_FOOT, places, 1, &base, &all)
+            })
+            .collect();
+        let mut sweep = Sweeper::sweep("distance", &base, points);
+        sweep.finding = distance_finding(scenario, &sweep);
+        sweeps.push(sweep);
+    }
+    if asked("side") {
+        let ring = DISTANCES_FT
+            .iter()
+            .position(|ft| *ft == SIDE_DISTANCE_FT)
+            .unwrap_or(0);
+        let sides = &series[8 * ring..8 * ring + 8];
+        let points = (0..8)
+            .map(|k| {
+                let place = &rings[8 * ring + k..=8 * ring + k];
+                let degrees = 45.0 * k as f64;
+                sweeper.point(SIDES[k].into(), degrees, place, 1, &base, &sides[k])
+            })
+            .collect();
+        let mut sweep = Sweeper::sweep("side", &base, points);
+        sweep.finding = side_finding(sides, &sweep);
+        sweeps.push(sweep);
+    }
+    Ok(sweeps)
+}
+
+fn over_sides(sides: &[Series], part: impl Fn(&Series) -> &Vec<f64>) -> Vec<f64> {
+    let n = sides.first().map_or(0, |s| part(s).len());
+    (0..n)
+        .map(|i| mean(&sides.iter().map(|s| part(s)[i]).collect::<Vec<_>>()))
+        .collect()
+}
+
+fn distance_finding(scenario: &Scenario, sweep: &Sweep) -> String {
+    let inside: Vec<&SweepPoint> = sweep
+        .points
+        .iter()
+        .filter(|p| p.outside < p.places_m.len())
+        .collect();
+    let noun = scenario.pest.guild.damage_noun();
+    let better = |p: &&SweepPoint| p.change_mean + 2.0 * p.se < 0.0;
+    match inside.iter().find(|p| better(p)) {
+        Some(p) => format!(
+            "From {} on, a trap lowers the number of {noun} damaged on average.",
+            p.label
+        ),
+        None => match sweep.points.iter().find(better) {
+            Some(p) => format!(
+                "No distance inside this yard beats no trap. It takes {} or more.",
+                p.label
+            ),
+            None => "No distance tried beats no trap.".into(),
+        },
+    }
+}
+
+/// "Side hardly matters" when the best and the worst side cannot be told apart by 3 standard errors of their paired
+/// difference (eight sides give 28 pairs), or differ by less than a quarter of the mean change.
+fn side_finding(sides: &[Series], sweep: &Sweep) -> String {
+    let order = |a: &&SweepPoint, b: &&SweepPoint| a.change_mean.total_cmp(&b.change_mean);
+    let (Some(best), Some(worst)) = (
+        sweep.points.iter().min_by(order),
+        sweep.points.iter().max_by(order),
+    ) else {
+        return String::new();
+    };
+    let index = |p: &SweepPoint| sweep.points.iter().position(|q| q.at == p.at).unwrap_or(0);
+    let differences = paired::differences(&sides[index(best)].damage, &sides[index(worst)].damage);
+    let (gap, se) = (
+        mean(&differences),
+        standard_error(&differences).unwrap_or(f64::INFINITY),
+    );
+    let all = mean(
+        &sweep
+            .points
+            .iter()
+            .map(|p| p.change_mean.abs())
+            .collect::<Vec<_>>(),
+    );
+    if gap <= 3.0 * se || gap < 0.25 * all {
+        "The side hardly matters here.".into()
+    } else {
+        format!(
+            "The {} side is the least bad and the {} side the worst.",
+            best.label, worst.label
+        )
+    }
+}
+
+impl Sweeper<'_> {
+    fn sweep(name: &'static str, base: &Series, points: Vec<SweepPoint>) -> Sweep {
+        Sweep {
+            name,
+            damage_without: mean(&base.damage),
+            summers: base.damage.len(),
+            points,
+            finding: String::new(),
+        }
+    }
+
+    fn point(
+        &self,
+        label: String,
+        at: f64,
+        places: &[Point],
+        traps: usize,
+        base: &Series,
+        series: &Series,
+    ) -> SweepPoint {
+        let changes = paired::differences(&base.damage, &series.damage);
+        let count = paired::count(&changes, self.scenario.settings.tie_band);
+        SweepPoint {
+            label,
+            at,
+            damage_mean: mean(&series.damage),
+            change_mean: mean(&changes),
+            se: standard_error(&changes).unwrap_or(0.0),
+            counts: [count.more, count.no_change, count.less],
+            caught_mean: mean(&series.caught),
+            traps,
+            places_m: places.iter().map(|p| [p.x, p.y]).collect(),
+            outside: places
+                .iter()
+                .filter(|p| !self.scenario.yard.contains(**p))
+                .count(),
+        }
+    }
+
+    fn series(&self, ground: &Ground, tally: &SiteTally) -> (f64, f64) {
+        let valued = Objective::Damage.value(self.prepared.scenario, ground, tally, None);
+        let theirs = self.slot.base.traps.len();
+        let own = tally.summer.caught.iter().skip(theirs);
+        (valued.damage, own.map(|c| (c[0] + c[1]) as f64).sum())
+    }
+
+    /// One more trap at each place beside traps already hung, by delta rerun; and without it.
+    fn sites(
+        &self,
+        hung: &[Point],
+        places: &[Point],
+        summers: u32,
+    ) -> Result<(Series, Vec<Series>), PlaceRefusal> {
+        let one = |summer: u32| {
+            let ground = Ground::for_summer(self.prepared.scenario, summer);
+            let arrivals = self.prepared.arrivals(&ground);
+            let mut base = self.slot.base_lures(&ground);
+            let first = self.slot.base.traps.len() as u32;
+            for (k, &at) in hung.iter().enumerate() {
+                base.extend(self.slot.lures_at(&ground, &[at], first + k as u32));
+            }
+            let lures = self
+                .slot
+                .lures_at(&ground, places, first + hung.len() as u32);
+            let counts = delta(
+                &ground,
+                &arrivals,
+                &base,
+                &lures,
+                &Watched::nothing(&ground),
+            );
+            let sites: Vec<(f64, f64)> = counts
+                .sites
+                .iter()
+                .map(|t| self.series(&ground, t))
+                .collect();
+            (self.series(&ground, &counts.base), sites)
+        };
+        let mut without = Series::default();
+        let mut series = vec![Series::default(); places.len()];
+        each_summer(0..summers, self.watch, one, |_, (base, sites)| {
+            without.damage.push(base.0);
+            without.caught.push(base.1);
+            for (s, v) in series.iter_mut().zip(sites) {
+                s.damage.push(v.0);
+                s.caught.push(v.1);
+            }
+        })?;
+        Ok((without, series))
+    }
+
+    /// A fixed arrangement, run in full.
+    fn arrangement(&self, places: &[Point], summers: u32) -> Result<Series, PlaceRefusal> {
+        let mut series = Series::default();
+        let Some((&last, others)) = places.split_last() else {
+            return Ok(series);
+        };
+        let one = |summer: u32| {
+            let ground = Ground::for_summer(self.prepared.scenario, summer);
+            let arrivals = self.prepared.arrivals(&ground);
+            let mut base = self.slot.base_lures(&ground);
+            let first = self.slot.base.traps.len() as u32;
+            for (k, &at) in others.iter().enumerate() {
+                base.extend(self.slot.lures_at(&ground, &[at], first + k as u32));
+            }
+            let lures = self
+                .slot
+                .lures_at(&ground, &[last], first + others.len() as u32);
+            let tally = full(
+                &ground,
+                &arrivals,
+                &base,
+                &lures[0],
+                &Watched::nothing(&ground),
+            );
+            self.series(&ground, &tally)
+        };
+        each_summer(0..summers, self.watch, one, |_, (damage, caught)| {
+            series.damage.push(damage);
+            series.caught.push(caught);
+        })?;
+        Ok(series)
+    }
+
+    /// Sites for further traps: the best first, well spread.
+    fn spread_sites(&self, outcome: &PlaceOutcome) -> Vec<Point> {
+        let mut order: Vec<usize> = (0..outcome.sites.len()).collect();
+        let mean_of = |i: usize| outcome.sites[i].change_mean;
+        order.sort_by(|&a, &b| mean_of(a).total_cmp(&mean_of(b)).then(a.cmp(&b)));
+        let yard = &self.scenario.yard;
+        let mut gap = (yard.area() / SITES_FOR_MORE as f64).sqrt();
+        let mut chosen: Vec<Point> = Vec::new();
+        while chosen.len() < SITES_FOR_MORE.min(order.len()) {
+            for &i in &order {
+                let at = Point::new(outcome.sites[i].x_m, outcome.sites[i].y_m);
+                if chosen.len() < SITES_FOR_MORE && chosen.iter().all(|c| c.distance(at) >= gap) {
+                    chosen.push(at);
+                }
+            }
+            gap *= 0.7;
+            if gap < 1e-3 {
+                break;
+            }
+        }
+        chosen
+    }
+
+    /// 0 to 7 traps: each added where it does best, the first few moved again after every addition.
+    fn number(&self, outcome: &PlaceOutcome) -> Result<Sweep, PlaceRefusal> {
+        let summers = (outcome.summers as u32).min(SUMMERS_MANY);
+        let candidates = self.spread_sites(outcome);
+        let mut hung: Vec<Point> = Vec::new();
+        let mut points = Vec::new();
+        let mut none = Series::default();
+        let least = |series: &[Series]| {
+            let means: Vec<f64> = series.iter().map(|s| mean(&s.damage)).collect();
+            (0..means.len())
+                .min_by(|&a, &b| means[a].total_cmp(&means[b]).then(a.cmp(&b)))
+                .unwrap_or(0)
+        };
+        for n in 1..=MOST_TRAPS {
+            let (without, series) = self.sites(&hung, &candidates, summers)?;
+            if n == 1 {
+                none = without.clone();
+                points.push(self.point("no trap".into(), 0.0, &[], 0, &none, &none));
+            }
+            let pick = least(&series);
+            hung.push(candidates[pick]);
+            let mut now = series[pick].clone();
+            if (2..=EXCHANGE_UP_TO).contains(&n) {
+                for k in 0..n {
+                    let others: Vec<Point> = (0..n).filter(|&j| j != k).map(|j| hung[j]).collect();
+                    let (_, series) = self.sites(&others, &candidates, summers)?;
+                    let pick = least(&series);
+                    if mean(&series[pick].damage) < mean(&now.damage) {
+                        hung = others;
+                        hung.push(candidates[pick]);
+                        now = series[pick].clone();
+                    }
+                }
+            }
+            let label = if n == 1 {
+                "1 trap".into()
+            } else {
+                format!("{n} traps")
+            };
+            points.push(self.point(label, n as f64, &hung, n, &none, &now));
+        }
+        let mut sweep = Self::sweep("number", &none, points);
+        sweep.finding = number_finding(&sweep);
+        Ok(sweep)
+    }
+
+    /// Three traps in a row round the best spot, then six in a ring round the plants and six in a heap.
+    fn spacing(&self, question: &Question, outcome: &PlaceOutcome) -> Result<Sweep, PlaceRefusal> {
+        let summers = (outcome.summers as u32).min(SUMMERS_MANY);
+        let best = outcome
+            .best
+            .first()
+            .map_or(middle_of_plants(self.scenario), |r| {
+                Point::new(outcome.sites[r.site].x_m, outcome.sites[r.site].y_m)
+            });
+        let (base, _) = self.sites(&[], &[], summers)?;
+        let yard = &self.scenario.yard;
+        let along_x = yard.width() >= yard.height();
+        let mut plans: Vec<(String, f64, Vec<Point>)> = Vec::new();
+        for ft in SPACINGS_FT {
+            let gap = ft * METRES_PER_FOOT;
+            let (low, high) = if along_x {
+                (yard.x0, yard.x1)
+            } else {
+                (yard.y0, yard.y1)
+            };
+            // A row that would stick out is pushed inside where it fits.
+            let middle = if along_x { best.x } else { best.y };
+            let middle = if high - low >= 2.0 * gap {
+                middle.clamp(low + gap, high - gap)
+            } else {
+                middle
+            };
+            let row = [-1.0, 0.0, 1.0].map(|k| {
+                if along_x {
+                    Point::new(middle + k * gap, best.y)
+                } else {
+                    Point::new(best.x, middle + k * gap)
+                }
+            });
+            plans.push((format!("3 in a row, {ft:.0} ft apart"), gap, row.to_vec()));
+        }
+        let ring_m = SIDE_DISTANCE_FT * METRES_PER_FOOT;
+        let ring = (0..6)
+            .map(|k| place_at(self.scenario, f64::from(k) * PI / 3.0, ring_m))
+            .collect();
+        plans.push((
+            format!("6 in a ring, {SIDE_DISTANCE_FT:.0} ft from the plants"),
+            ring_m,
+            ring,
+        ));
+        let heap = (0..6).map(|k| {
+            let angle = f64::from(k) * PI / 3.0;
+            Point::new(best.x + libm::cos(angle), best.y + libm::sin(angle))
+        });
+        plans.push(("6 in a heap at the best spot".into(), 1.0, heap.collect()));
+        let mut points = Vec::new();
+        for (mut label, at, places) in plans {
+            let closed = |p: &Point| {
+                self.scenario.yard.contains(*p) && !may_hang(self.scenario, *p, &question.limits)
+            };
+            if places.iter().any(closed) {
+                label.push_str(" (closed place)");
+            }
+            let series = self.arrangement(&places, summers)?;
+            points.push(self.point(label, at, &places, places.len(), &base, &series));
+        }
+        let mut sweep = Self::sweep("spacing", &base, points);
+        let order = |a: &&SweepPoint, b: &&SweepPoint| a.damage_mean.total_cmp(&b.damage_mean);
+        if let Some(best) = sweep.points.iter().min_by(order) {
+            sweep.finding = format!("Least damage: {}.", best.label);
+            if best.change_mean > 0.0 {
+                sweep
+                    .finding
+                    .push_str(" It is still more than with no trap.");
+            }
+        }
+        Ok(sweep)
+    }
+}
+
+fn number_finding(sweep: &Sweep) -> String {
+    let order = |a: &&SweepPoint, b: &&SweepPoint| a.damage_mean.total_cmp(&b.damage_mean);
+    let Some(least) = sweep.points.iter().min_by(order) else {
+        return String::new();
+    };
+    if least.traps == 0 {
+        return "No number of traps up to 7 beats no trap here.".into();
+    }
+    // One more trap no longer helps where the gain is below two standard errors.
+    let stop = sweep
+        .points
+        .windows(2)
+        .find(|w| w[0].damage_mean - w[1].damage_mean < 2.0 * w[1].se.max(w[0].se));
+    match stop {
+        Some(w) if w[0].traps == 0 => "The first trap brings no clear gain here.".into(),
+        Some(w) => format!("After {}, one more no longer helps.", w[0].label),
+        None => format!("Least damage with {}.", least.label),
+    }
+}

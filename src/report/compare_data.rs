@@ -1,0 +1,273 @@
+//! `compare.json` and the tidy `compare.csv`.
+
+use crate::report::csv::harmless;
+use crate::report::json::{damage_unit, pretty};
+use crate::report::words::{grade_in_words, weakest_grade};
+use crate::scenario::Scenario;
+use crate::stats::words::PAIRS_FOR_A_VERDICT;
+use crate::tally::compare::{CompareOutcome, PlanCompared};
+use crate::tally::seasons::SeasonsOutcome;
+use crate::tally::spread::PlanSpread;
+use serde::Serialize;
+
+#[derive(Serialize)]
+struct Compare<'a> {
+    format: u32,
+    scenario: &'a str,
+    title: &'a str,
+    seed: u64,
+    summers: u32,
+    summers_asked: u32,
+    preview: bool,
+    tie_band: f64,
+    unit: String,
+    against: &'a str,
+    plans: Vec<PlanRow<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    spread: Option<&'a [PlanSpread]>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    seasons: Option<&'a SeasonsOutcome>,
+    badge: &'a str,
+    weakest_grade: &'a str,
+    warnings: Vec<&'a String>,
+    caution: &'a str,
+}
+
+#[derive(Serialize)]
+struct PlanRow<'a> {
+    name: &'a str,
+    against: &'a str,
+    more: usize,
+    same: usize,
+    less: usize,
+    word: String,
+    settled: bool,
+    difference_mean: f64,
+    difference_se: f64,
+    difference_dots: [f64; 20],
+    pairing_factor: Option<f64>,
+    damage_mean: f64,
+    damage_dots: [f64; 20],
+    caught_mean: f64,
+    removed_mean: f64,
+    killed_mean: f64,
+    minutes: f64,
+    minutes_range: [f64; 2],
+    dollars: f64,
+    dollars_range: [f64; 2],
+    minutes_per_10_saved: Option<f64>,
+    dollars_per_10_saved: Option<f64>,
+    flags: &'a [String],
+    plots: Vec<PlotRow<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    mating: Option<&'a crate::tally::outcome::MatingAccount>,
+}
+
+#[derive(Serialize)]
+struct PlotRow<'a> {
+    name: &'a str,
+    damage_mean: Option<f64>,
+    difference_mean: Option<f64>,
+    more: Option<usize>,
+    same: Option<usize>,
+    less: Option<usize>,
+}
+
+/// The verdict word of a plan, for example "usually less"; "too close to call" where there is none.
+pub fn word(plan: &PlanCompared) -> String {
+    match plan.settled.word {
+        Some(word) => format!("{word} {}", plan.settled.way),
+        None => "too close to call".into(),
+    }
+}
+
+/// Middle value of dollars or minutes for each 10 of 100 saved; `None` when the plan saves less than the tie band.
+pub fn per_10_saved(scenario: &Scenario, plan: &PlanCompared, middle: f64) -> Option<f64> {
+    let saved = -plan.difference_mean;
+    (saved > scenario.settings.tie_band.max(0.1)).then(|| 10.0 * middle / saved)
+}
+
+/// The comparison as JSON text.
+pub fn json(scenario: &Scenario, outcome: &CompareOutcome) -> String {
+    let against = outcome.plans.first().map_or("", |p| p.name.as_str());
+    let run = &outcome.run;
+    let rows = outcome.plans.iter().zip(&run.plans);
+    pretty(&Compare {
+        format: 1,
+        scenario: &scenario.name,
+        title: &scenario.title,
+        seed: run.seed,
+        summers: run.summers,
+        summers_asked: outcome.asked,
+        preview: (run.summers as usize) < PAIRS_FOR_A_VERDICT,
+        tie_band: scenario.settings.tie_band,
+        unit: damage_unit(scenario),
+        against,
+        plans: rows
+            .map(|(plan, raw)| PlanRow {
+                name: &plan.name,
+                against,
+                more: plan.count.more,
+                same: plan.count.no_change,
+                less: plan.count.less,
+                word: word(plan),
+                settled: plan.settled.settled,
+                difference_mean: plan.difference_mean,
+                difference_se: plan.difference_se,
+                difference_dots: plan.count.dots,
+                pairing_factor: plan.pairing_factor,
+                damage_mean: plan.damage_mean,
+                damage_dots: crate::stats::quantile::dots(&raw.damage_by_summer),
+                caught_mean: plan.caught_mean,
+                removed_mean: plan.removed_mean,
+                killed_mean: plan.killed_mean,
+                minutes: plan.effort.minutes[1],
+                minutes_range: [plan.effort.minutes[0], plan.effort.minutes[2]],
+                dollars: plan.effort.dollars[1],
+                dollars_range: [plan.effort.dollars[0], plan.effort.dollars[2]],
+                minutes_per_10_saved: per_10_saved(scenario, plan, plan.effort.minutes[1]),
+                dollars_per_10_saved: per_10_saved(scenario, plan, plan.effort.dollars[1]),
+                flags: &plan.flags,
+                plots: scenario
+                    .plots
+                    .iter()
+                    .zip(&plan.plots)
+                    .zip(&raw.plot_damage)
+                    .map(|((plot, change), damage)| PlotRow {
+                        name: &plot.name,
+                        damage_mean: *damage,
+                        difference_mean: change.map(|c| c.1),
+                        more: change.map(|c| c.0.more),
+                        same: change.map(|c| c.0.no_change),
+                        less: change.map(|c| c.0.less),
+                    })
+                    .collect(),
+                mating: (plan.mating.males > 0).then_some(&plan.mating),
+            })
+            .collect(),
+        spread: outcome.spread.as_deref(),
+        seasons: outcome.seasons.as_ref(),
+        badge: &scenario.pest.badge,
+        weakest_grade: grade_in_words(weakest_grade(scenario)),
+        warnings: scenario.warnings.iter().chain(&run.warnings).collect(),
+        caution: crate::report::words::NOT_A_FORECAST,
+    })
+}
+
+/// The comparison as a tidy table: plan, object, quantity, value, unit.
+///
+/// # Panics
+/// Never: rows are as long as the header and memory takes them.
+pub fn csv(scenario: &Scenario, outcome: &CompareOutcome) -> String {
+    let unit = damage_unit(scenario);
+    let mut rows = vec![["plan", "object", "quantity", "value", "unit"].map(String::from)];
+    for (plan, raw) in outcome.plans.iter().zip(&outcome.run.plans) {
+        let mut add = |object: &str, quantity: &str, value: Option<f64>, unit: &str| {
+            let value = value.map_or_else(String::new, |v| v.to_string());
+            rows.push([
+                harmless(&plan.name),
+                harmless(object),
+                quantity.to_owned(),
+                value,
+                unit.to_owned(),
+            ]);
+        };
+        let mine = "your plants";
+        add(mine, "damage mean", Some(plan.damage_mean), &unit);
+        add(mine, "change mean", Some(plan.difference_mean), &unit);
+        add(
+            mine,
+            "change standard error",
+            Some(plan.difference_se),
+            &unit,
+        );
+        let of_20 = "summers of 20";
+        add(mine, "more damage", Some(plan.count.more as f64), of_20);
+        add(mine, "no change", Some(plan.count.no_change as f64), of_20);
+        add(mine, "less damage", Some(plan.count.less as f64), of_20);
+        for (i, dot) in plan.count.dots.iter().enumerate() {
+            add(
+                mine,
+                &format!("change dot {} of 20", i + 1),
+                Some(*dot),
+                &unit,
+            );
+        }
+        add(mine, "pairing factor", plan.pairing_factor, "times");
+        add(
+            "insects",
+            "caught",
+            Some(plan.caught_mean),
+            "insects a summer",
+        );
+        add(
+            "insects",
+            "removed",
+            Some(plan.removed_mean),
+            "insects a summer",
+        );
+        add(
+            "insects",
+            "killed",
+            Some(plan.killed_mean),
+            "insects a summer",
+        );
+        for (name, range) in [
+            ("dollars", plan.effort.dollars),
+            ("minutes", plan.effort.minutes),
+        ] {
+            for (end, value) in ["low", "middle", "high"].iter().zip(range) {
+                add("effort", &format!("{name} {end}"), Some(value), name);
+            }
+            let saved = per_10_saved(scenario, plan, range[1]);
+            add(
+                "effort",
+                &format!("{name} for each 10 of 100 saved"),
+                saved,
+                name,
+            );
+        }
+        let plots = scenario.plots.iter().zip(&plan.plots).zip(&raw.plot_damage);
+        for ((plot, change), damage) in plots {
+            add(&plot.name, "damage mean", *damage, &unit);
+            add(&plot.name, "change mean", change.map(|c| c.1), &unit);
+            add(
+                &plot.name,
+                "more damage",
+                change.map(|c| c.0.more as f64),
+                of_20,
+            );
+            add(
+                &plot.name,
+                "no change",
+                change.map(|c| c.0.no_change as f64),
+                of_20,
+            );
+            add(
+                &plot.name,
+                "less damage",
+                change.map(|c| c.0.less as f64),
+                of_20,
+            );
+        }
+    }
+    for plan in outcome.seasons.iter().flat_map(|s| &s.plans) {
+        for (i, value) in plan.insects_of_100.iter().enumerate() {
+            rows.push([
+                harmless(&plan.name),
+                format!("start of season {}", i + 1),
+                "insects".into(),
+                value.to_string(),
+                "of 100 at the start".into(),
+            ]);
+        }
+    }
+    let mut writer = ::csv::Writer::from_writer(Vec::new());
+    for row in &rows {
+        writer
+            .write_record(row)
+            .expect("writing to memory cannot fail and every row is as long as the header");
+    }
+    let bytes = writer.into_inner().expect("writing to memory cannot fail");
+    String::from_utf8(bytes).expect("text in, text out")
+}

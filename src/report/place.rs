@@ -1,0 +1,421 @@
+//! The files and the terminal text of a search for a place.
+
+use crate::figure::place_words::{capital, headline, number, place_name, split};
+use crate::placement::outcome::{PlaceOutcome, Ranked, SiteOutcome, Sweep, Verdict, Zone};
+use crate::report::csv::{harmless, write};
+use crate::report::json::{damage_unit, pretty};
+use crate::report::provenance::{Facts, sha256};
+use crate::report::words::{cautions, fold, grade_in_words, instead, weakest_grade};
+use crate::scenario::Scenario;
+use crate::stats::words::{PAIRS_FOR_A_VERDICT, PAIRS_FOR_A_WORD, thousands, word_of_20};
+use serde::Serialize;
+
+/// All files of a search; the manifest comes last and holds the hashes of the others.
+pub fn files(scenario: &Scenario, outcome: &PlaceOutcome, facts: &Facts) -> Vec<(String, Vec<u8>)> {
+    let mut files: Vec<(String, Vec<u8>)> = vec![
+        ("placement.txt".into(), text(scenario, outcome).into_bytes()),
+        ("placement.json".into(), pretty(outcome).into_bytes()),
+        ("placement.csv".into(), tidy(scenario, outcome).into_bytes()),
+    ];
+    if let Some(grid) = grid(outcome) {
+        files.push(("placement-map.csv".into(), grid.into_bytes()));
+    }
+    for figure in crate::figure::placement::all(scenario, outcome) {
+        files.push((format!("{}.png", figure.name), crate::figure::png(&figure)));
+        files.push((
+            format!("{}.txt", figure.name),
+            figure.alternative().into_bytes(),
+        ));
+        files.push((format!("{}.svg", figure.name), figure.svg.into_bytes()));
+    }
+    let manifest = manifest(scenario, outcome, facts, &files);
+    files.push(("placement-manifest.json".into(), manifest.into_bytes()));
+    files
+}
+
+struct Lines(Vec<String>);
+
+impl Lines {
+    fn say(&mut self, text: &str, indent: usize) {
+        self.0.extend(fold(text, indent));
+    }
+    fn gap(&mut self) {
+        self.0.push(String::new());
+    }
+}
+
+/// The terminal text, lines of at most 80 columns.
+pub fn text(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
+    let mut out = Lines(Vec::new());
+    let mut first = headline(scenario, outcome);
+    if let Some(best) = outcome.best.first().map(|r| &outcome.sites[r.site]) {
+        if best.summers >= PAIRS_FOR_A_WORD
+            && outcome.verdict == Verdict::SpotBeatsNoTrap
+            && let Some(word) = word_of_20(best.less)
+        {
+            first.push_str(" [");
+            first.push_str(word);
+            first.push(']');
+        }
+        if outcome.summers < PAIRS_FOR_A_VERDICT {
+            first.push_str(" [preview]");
+        }
+        out.say(&first, 2);
+        if outcome.verdict == Verdict::NoSpotBeatsNoTrap {
+            let least = format!("The least harmful spot: {}.", place_name(scenario, best));
+            out.say(&least, 2);
+        }
+        counts(&mut out, outcome, best);
+    }
+    if outcome.summers < PAIRS_FOR_A_VERDICT {
+        let text = format!(
+            "This is a preview from {} summers. Use {} or more for a verdict.",
+            outcome.summers,
+            thousands(PAIRS_FOR_A_VERDICT as f64)
+        );
+        out.say(&text, 2);
+    }
+    if outcome.summers < outcome.summers_asked {
+        let text = format!(
+            "The time given ran out after {} of {} summers. More summers may change the list.",
+            outcome.summers, outcome.summers_asked
+        );
+        out.say(&text, 2);
+    }
+    rankings(&mut out, scenario, outcome);
+    zones(&mut out, outcome);
+    sweeps(&mut out, scenario, outcome);
+    ending(&mut out, scenario, outcome);
+    out.say(&format!("Repeat: {}", repeat_line(scenario)), 2);
+    out.0.join("\n") + "\n"
+}
+
+fn counts(out: &mut Lines, outcome: &PlaceOutcome, best: &SiteOutcome) {
+    let without = outcome.base_mean;
+    let text = format!(
+        "  {}: {} -> {}; {}. Caught: {} a summer.",
+        capital(&outcome.unit),
+        number(without),
+        number(without + best.change_mean),
+        split(best),
+        thousands(best.caught_mean)
+    );
+    out.say(&text, 4);
+    if let Some(theirs) = best.neighbour_change {
+        let text = format!(
+            "  What it does next door: {} in 100 {} damage on the neighbor's plants.",
+            number(theirs.abs()),
+            if theirs >= 0.0 { "more" } else { "less" }
+        );
+        out.say(&text, 4);
+    }
+}
+
+fn rankings(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
+    let mut list = |title: &str, ranked: &[Ranked]| {
+        if ranked.is_empty() {
+            return;
+        }
+        out.gap();
+        out.say(title, 2);
+        for r in ranked {
+            let site = &outcome.sites[r.site];
+            let tie = if r.tied { " (a tie)" } else { "" };
+            let text = format!(
+                "  {}{tie}. {}: {}{} on average; {}.",
+                r.rank,
+                place_name(scenario, site),
+                if site.change_mean >= 0.0 { "+" } else { "" },
+                number(site.change_mean),
+                split(site)
+            );
+            out.say(&text, 6);
+        }
+    };
+    list("Your spots, best first:", &outcome.spots);
+    list("The best places anywhere in the yard:", &outcome.best);
+    let worst = &outcome.sites[outcome.worst];
+    out.say(
+        &format!(
+            "Never here: {}: +{} on average; {}.",
+            place_name(scenario, worst),
+            number(worst.change_mean),
+            split(worst)
+        ),
+        2,
+    );
+}
+
+fn zones(out: &mut Lines, outcome: &PlaceOutcome) {
+    if outcome.map.is_none() {
+        return;
+    }
+    let parts: Vec<u64> = outcome
+        .zone_shares
+        .iter()
+        .map(|s| (s * 1000.0).round() as u64)
+        .collect();
+    let of_100 = crate::stats::spread::of_100(&parts);
+    out.gap();
+    out.say(
+        &format!(
+            "Of 100 places in the yard, a trap lowers it at {}, could go either way at {}, and raises it at {}.",
+            of_100[0], of_100[1], of_100[2]
+        ),
+        2,
+    );
+}
+
+fn sweeps(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
+    for sweep in &outcome.sweeps {
+        out.gap();
+        let title = match sweep.name {
+            "distance" => "Distance from your nearest plant (mean of 8 sides):",
+            "side" => "Side of the plants, 20 ft away:",
+            "number" => "Number of traps, each where it does best:",
+            _ => "Spacing:",
+        };
+        out.say(&format!("{title} {}", sweep.finding), 2);
+        let wide = sweep
+            .points
+            .iter()
+            .map(|p| p.label.len())
+            .max()
+            .unwrap_or(0);
+        out.0.push(format!(
+            "  {:wide$}  {:>7} of 100 {}",
+            "no trap",
+            number(sweep.damage_without),
+            scenario.pest.guild.damage_noun()
+        ));
+        for p in sweep.points.iter().filter(|p| p.traps > 0) {
+            let outside = match p.outside {
+                0 => "",
+                n if n == p.places_m.len() => " (outside the yard)",
+                _ => " (partly outside)",
+            };
+            out.0.push(format!(
+                "  {:wide$}  {:>7}  caught {}{outside}",
+                p.label,
+                number(p.damage_mean),
+                thousands(p.caught_mean)
+            ));
+        }
+        out.say(&format!("  From {} summers.", sweep.summers), 4);
+    }
+}
+
+fn ending(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
+    out.gap();
+    if outcome.verdict != Verdict::SpotBeatsNoTrap && outcome.verdict != Verdict::RankedForCatch {
+        out.say(&format!("Instead: {}", instead(scenario)), 2);
+    }
+    for note in &outcome.notes {
+        out.say(&format!("Note: {note}"), 2);
+    }
+    for warning in &scenario.warnings {
+        out.say(&format!("Note: {}.", warning.trim_end_matches('.')), 2);
+    }
+    out.gap();
+    for caution in cautions(scenario) {
+        out.say(&caution, 2);
+    }
+    out.gap();
+    let pest = &scenario.pest;
+    out.say(
+        &format!(
+            "How sure are we about this pest? {} - {}.",
+            pest.badge,
+            pest.badge_reason.trim_end_matches('.')
+        ),
+        2,
+    );
+    out.say(
+        &format!(
+            "The weakest number this rests on: {}.",
+            grade_in_words(weakest_grade(scenario))
+        ),
+        2,
+    );
+    out.gap();
+    out.say(
+        &format!(
+            "{} sites, {} summers, shown as 20. Seed {}. A change under {} counts as no change. Sites that were clearly \
+             worse got fewer summers.",
+            outcome.sites.len(),
+            thousands(outcome.summers as f64),
+            outcome.seed,
+            number(outcome.tie_band)
+        ),
+        2,
+    );
+}
+
+/// One row a number.
+pub fn tidy(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
+    let header = ["object", "name", "x_m", "y_m", "quantity", "value", "unit"];
+    let mut rows = vec![header.map(String::from).to_vec()];
+    for (i, site) in outcome.sites.iter().enumerate() {
+        let name = site
+            .name
+            .clone()
+            .unwrap_or_else(|| format!("site {}", i + 1));
+        let mut add = |quantity: &str, value: Option<f64>, unit: &str| {
+            rows.push(vec![
+                "site".into(),
+                harmless(&name),
+                site.x_m.to_string(),
+                site.y_m.to_string(),
+                quantity.into(),
+                value.map_or_else(String::new, |v| v.to_string()),
+                unit.into(),
+            ]);
+        };
+        let unit = outcome.unit.as_str();
+        add("change mean", Some(site.change_mean), unit);
+        add("standard error", Some(site.se), unit);
+        add("more", Some(site.more as f64), "summers of 20");
+        add("no change", Some(site.same as f64), "summers of 20");
+        add("less", Some(site.less as f64), "summers of 20");
+        add("catch mean", Some(site.caught_mean), "insects a summer");
+        add(
+            "neighbor's change",
+            site.neighbour_change,
+            &damage_unit(scenario),
+        );
+        add("summers", Some(site.summers as f64), "summers");
+    }
+    for sweep in &outcome.sweeps {
+        sweep_rows(scenario, sweep, &mut rows);
+    }
+    write(rows)
+}
+
+fn sweep_rows(scenario: &Scenario, sweep: &Sweep, rows: &mut Vec<Vec<String>>) {
+    let unit = damage_unit(scenario);
+    for p in &sweep.points {
+        for (quantity, value, unit) in [
+            ("damage mean", p.damage_mean, unit.as_str()),
+            ("change mean", p.change_mean, &unit),
+            ("standard error", p.se, &unit),
+            ("catch mean", p.caught_mean, "insects a summer"),
+            ("places outside the yard", p.outside as f64, "places"),
+        ] {
+            rows.push(vec![
+                format!("sweep {}", sweep.name),
+                p.label.clone(),
+                String::new(),
+                String::new(),
+                quantity.into(),
+                value.to_string(),
+                unit.into(),
+            ]);
+        }
+    }
+}
+
+/// The map, one row a cell.
+pub fn grid(outcome: &PlaceOutcome) -> Option<String> {
+    let map = outcome.map.as_ref()?;
+    let header = ["x_m", "y_m", "change", "se", "zone"];
+    let mut rows = vec![header.map(String::from).to_vec()];
+    for (i, change) in map.change.iter().enumerate() {
+        let zone = match map.zone[i] {
+            Zone::Lowers => "lowers",
+            Zone::EitherWay => "could go either way",
+            Zone::Raises => "raises",
+            Zone::Closed => "closed",
+        };
+        let centre = |n: usize| (n as f64 + 0.5) * map.cell_m;
+        rows.push(vec![
+            format!("{:.4}", map.x0_m + centre(i % map.columns)),
+            format!("{:.4}", map.y0_m + centre(i / map.columns)),
+            change.to_string(),
+            map.se[i].to_string(),
+            zone.into(),
+        ]);
+    }
+    Some(write(rows))
+}
+
+#[derive(Serialize)]
+struct Manifest<'a> {
+    format: u32,
+    program: &'static str,
+    version: &'a str,
+    command: &'a [String],
+    scenario: ScenarioFile<'a>,
+    seed: u64,
+    summers: usize,
+    summers_asked: usize,
+    sites: usize,
+    objective: &'a str,
+    generator: &'a str,
+    stream_scheme: &'a str,
+    kriging: Option<(&'a str, f64, f64)>,
+    inputs: Vec<FileHash<'a>>,
+    outputs: Vec<FileHash<'a>>,
+    repeat: String,
+}
+
+#[derive(Serialize)]
+struct ScenarioFile<'a> {
+    name: &'a str,
+    sha256: &'a str,
+}
+
+#[derive(Serialize)]
+struct FileHash<'a> {
+    file: &'a str,
+    sha256: String,
+}
+
+/// The line that repeats the search.
+fn repeat_line(scenario: &Scenario) -> String {
+    format!(
+        "lurefield check output/{}/placement-manifest.json --repeat",
+        scenario.name
+    )
+}
+
+fn manifest(
+    scenario: &Scenario,
+    outcome: &PlaceOutcome,
+    facts: &Facts,
+    files: &[(String, Vec<u8>)],
+) -> String {
+    pretty(&Manifest {
+        format: 1,
+        program: "lurefield",
+        version: &facts.version,
+        command: &facts.command,
+        scenario: ScenarioFile {
+            name: &scenario.name,
+            sha256: &facts.scenario_sha256,
+        },
+        seed: outcome.seed,
+        summers: outcome.summers,
+        summers_asked: outcome.summers_asked,
+        sites: outcome.sites.len(),
+        objective: outcome.objective,
+        generator: &facts.generator,
+        stream_scheme: &facts.stream_scheme,
+        kriging: outcome.map.as_ref().map(|m| (m.kernel, m.sill, m.length_m)),
+        inputs: facts
+            .inputs
+            .iter()
+            .map(|(file, hash)| FileHash {
+                file,
+                sha256: hash.clone(),
+            })
+            .collect(),
+        outputs: files
+            .iter()
+            .map(|(file, bytes)| FileHash {
+                file,
+                sha256: sha256(bytes),
+            })
+            .collect(),
+        repeat: repeat_line(scenario),
+    })
+}

@@ -1,0 +1,437 @@
+//! The class pack: prediction sheet, student sheet, teacher page with answer key, and the game on paper.
+
+use crate::figure::sheet::{Caption, board};
+use crate::report::products::game::{self, Expected, Rules};
+use crate::report::products::page::{Head, caution_list, clean, figure, footer, page};
+use crate::report::products::pictures;
+use crate::report::products::results::Count;
+use crate::report::products::story::{Story, Way};
+use crate::report::products::{Files, Made, Request};
+use crate::report::strings::Strings;
+use maud::{Markup, html};
+use statrs::distribution::{Binomial, DiscreteCDF};
+
+/// Draws of a group.
+const DRAWS: u64 = 10;
+/// Groups of a class.
+const GROUPS: u64 = 8;
+/// Games played to say what to expect.
+const GAMES: u32 = 4000;
+/// Order of the twenty cards, so that neighbouring numbers do not tell a story: card i holds dot 7·i mod 20.
+const STEP: usize = 7;
+
+pub(super) fn files(story: &Story, request: &Request, made: &Made) -> Result<Files, String> {
+    if story.yard.scenario.pest.guild == crate::catalogue::Guild::Visitor {
+        return Err(
+            "the lesson is about plants, and this yard is about people at their food".into(),
+        );
+    }
+    let Some((count, dots)) = story
+        .plan()
+        .count
+        .as_ref()
+        .and_then(|c| c.dots.as_ref().map(|d| (c, d)))
+    else {
+        return Err(
+            "it needs two plans and the twenty dots in summary.json; run \"lurefield run\" on a scenario with a trap"
+                .into(),
+        );
+    };
+    let game = paper_game(story);
+    let mut files = vec![
+        ("class/prediction-sheet.html".to_owned(), prediction(story)),
+        ("class/student-sheet.html".to_owned(), student(story, dots)),
+        (
+            "class/teacher-page.html".to_owned(),
+            teacher(story, request, made, count, game.as_ref()),
+        ),
+    ];
+    if let Some((rules, _)) = &game {
+        files.push(("class/trap-game.html".into(), game_sheet(story, *rules)));
+    }
+    Ok(files
+        .into_iter()
+        .map(|(name, text)| (name, text.into_bytes()))
+        .collect())
+}
+
+/// The game, when its dice lead the same way as the simulation.
+fn paper_game(story: &Story) -> Option<(Rules, Expected)> {
+    let rules = game::rules(&story.yard.scenario)?;
+    let expected = game::expected(rules, GAMES, 1);
+    let more = expected.more >= 75.0;
+    (story.way() == Some(Way::More) && more).then_some((rules, expected))
+}
+
+/// What stands at the foot of every sheet for pupils.
+fn student_foot(s: &Strings) -> Markup {
+    html! {
+        p { strong { (s.get("student.forecast")) } " " (s.get("student.local")) " " (s.get("caution.home")) }
+    }
+}
+
+fn student_page(s: &Strings, kind: &str, title: &str, body: &Markup) -> String {
+    let head = Head { title, kind };
+    let name = html! { div.line { span { (s.get("student.name")) ":" } span.edit contenteditable="true" role="textbox" tabindex="0" aria-label=(s.get("student.name")) {} } };
+    page(s, &head, &html! { (name) (body) }, &student_foot(s), None)
+}
+
+fn tick(text: &str) -> Markup {
+    html! { li { span.tick aria-hidden="true" {} (text) } }
+}
+
+fn write_lines(n: usize) -> Markup {
+    html! { @for _ in 0..n { div.write {} } }
+}
+
+fn prediction(story: &Story) -> String {
+    let s = story.s;
+    let body = html! {
+        p { (s.get("student.story")) " " (s.get("student.ask")) }
+        h2 { (s.get("student.guess")) }
+        ul.checks {
+            (tick(s.get("student.guess.more")))
+            (tick(s.get("student.guess.same")))
+            (tick(s.get("student.guess.less")))
+        }
+        @if let Some(fig) = pictures::yard(story, "yard", 900.0) {
+            p { (s.get("student.map")) }
+            (figure(s, &fig, s.get("figure.yard.title"), s.get("figure.yard.explain")))
+        }
+        p { (s.get("student.because")) }
+        (write_lines(3))
+        p { strong { (s.get("student.lock")) } }
+    };
+    student_page(
+        s,
+        s.get("student.prediction"),
+        s.get("student.title"),
+        &body,
+    )
+}
+
+/// The twenty cards in their fixed order: change in whole points of 100, and its class.
+fn cards(dots: &[f64], band: f64) -> Vec<(usize, String, &'static str)> {
+    (0..dots.len())
+        .map(|i| {
+            let dot = dots[(STEP * (i + 1)) % dots.len()];
+            let class = if dot > band {
+                "student.more"
+            } else if dot < -band {
+                "student.less"
+            } else {
+                "student.same"
+            };
+            let sign = if dot > 0.0 { "+" } else { "" };
+            (i + 1, format!("{sign}{dot:.1}"), class)
+        })
+        .collect()
+}
+
+fn student(story: &Story, dots: &[f64]) -> String {
+    let s = story.s;
+    let cards = cards(dots, story.yard.tie_band);
+    let half = cards.len() / 2;
+    let way = match story.way() {
+        Some(Way::More) => "more",
+        Some(Way::Less) => "less",
+        _ => "same",
+    };
+    let body = html! {
+        h2 { (s.get("student.step1")) }
+        p { (s.get("student.step1.do")) " " (s.get("student.step1.table")) }
+        ul.checks.two {
+            @for key in ["smelled", "flew", "landed", "ate", "left", "caught"] {
+                (tick(s.get(&format!("student.step1.{key}"))))
+            }
+        }
+        h2 { (s.get("student.step2")) }
+        p { (s.get("student.step2.do")) }
+        div.scroll tabindex="0" role="group" aria-label=(s.get("student.step2.table")) {
+            table.cards {
+                caption { (s.get("student.step2.table")) }
+                thead { tr { @for _ in 0..2 {
+                    th scope="col" { (s.get("student.card")) }
+                    th scope="col" { (s.get("student.change")) }
+                } } }
+                tbody { @for i in 0..half {
+                    tr { @for (n, change, class) in [&cards[i], &cards[i + half]] {
+                        th scope="row" { (n) }
+                        td { (change) " (" (s.get(class)) ")" }
+                    } }
+                } }
+            }
+        }
+        p { (s.get("student.step2.mark")) }
+        div.scroll tabindex="0" role="group" aria-label=(s.get("student.step2")) {
+            table {
+                tbody { @for key in ["student.more", "student.same", "student.less"] {
+                    tr { th scope="row" { (s.get(key)) } @for _ in 0..DRAWS { td { "\u{a0}\u{a0}\u{a0}" } } }
+                } }
+            }
+        }
+        p { (s.get("student.step2.sum")) }
+        h2 { (s.get("student.step3")) }
+        p { (s.get("student.step3.do")) }
+        (write_lines(1))
+        p { (s.get("student.step3.pool")) }
+        h2 { (s.get("student.step4")) }
+        p { (s.get(&format!("student.step4.{way}"))) }
+        (write_lines(2))
+        p { (s.get(&format!("student.step4.{way}.change"))) }
+        (write_lines(2))
+        h2 { (s.get("student.step5")) }
+        p { (s.get("student.step5.do")) }
+        ul.checks { @for key in ["a", "b", "c"] { (tick(s.get(&format!("student.step5.{key}")))) } }
+        (write_lines(2))
+    };
+    student_page(s, s.get("student.sheet"), s.get("student.title"), &body)
+}
+
+/// Low and high counts between which nine of ten samples of `n` draws lie, and the middle one.
+pub(super) fn spread(n: u64, share: f64) -> (u64, u64, u64) {
+    let Ok(binomial) = Binomial::new(share.clamp(0.0, 1.0), n) else {
+        return (0, 0, 0);
+    };
+    let quantile = |p: f64| (0..=n).find(|k| binomial.cdf(*k) >= p).unwrap_or(n);
+    (quantile(0.05), quantile(0.95), quantile(0.5))
+}
+
+fn teacher(
+    story: &Story,
+    request: &Request,
+    made: &Made,
+    count: &Count,
+    game: Option<&(Rules, Expected)>,
+) -> String {
+    let s = story.s;
+    let way = story.way().unwrap_or(Way::Open);
+    // The most frequent class is the one that pupils will talk about.
+    let (class, n) = [
+        ("teacher.class.more", count.more),
+        ("teacher.class.same", count.same),
+        ("teacher.class.less", count.less),
+    ]
+    .into_iter()
+    .max_by_key(|(_, n)| *n)
+    .unwrap_or(("teacher.class.same", 0));
+    let share = n as f64 / 20.0;
+    let said = |key: &str, draws: u64| {
+        let (low, high, middle) = spread(draws, share);
+        s.fill(
+            key,
+            &[
+                ("low", &low.to_string() as &str),
+                ("high", &high.to_string()),
+                ("middle", &middle.to_string()),
+                ("class", s.get(class)),
+            ],
+        )
+    };
+    let alike: f64 = [count.more, count.same, count.less]
+        .iter()
+        .map(|n| {
+            let p = *n as f64 / 20.0;
+            (0..GROUPS).fold(1.0, |all, _| all * p)
+        })
+        .sum();
+    let head = Head {
+        title: s.get("teacher.title"),
+        kind: s.get("product.class"),
+    };
+    let body = html! {
+        p { (s.get("teacher.line")) " " (s.get("teacher.standards")) }
+        h2 { (s.get("teacher.result")) }
+        p.lead { (clean(&story.verdict())) }
+        p { (story.damage()) @if let Some(catch) = story.catch() { " " (clean(&catch)) } }
+        p { strong { (s.get("caution.forecast")) } }
+        h2 { (s.get("teacher.bring")) }
+        ul {
+            @for key in ["1", "2", "3"] { li { (s.get(&format!("teacher.bring.{key}"))) } }
+            @if game.is_some() { li { (s.get("teacher.bring.4")) } }
+        }
+        (timing(s))
+        h2 { (s.get("teacher.expect")) }
+        ul {
+            li { (s.fill("teacher.expect.line", &[
+                ("more", &count.more.to_string() as &str), ("same", &count.same.to_string()), ("less", &count.less.to_string()),
+            ])) }
+            li { (said("teacher.expect.group", DRAWS)) }
+            li { (said("teacher.expect.class", DRAWS * GROUPS)) }
+            li { (s.fill("teacher.expect.agree", &[("agree", &format!("{:.0}", 100.0 * alike) as &str)])) }
+        }
+        (wrong_ideas(s))
+        (key(story, way))
+        h2 { (s.get("teacher.game")) }
+        @match game {
+            Some((_, expected)) => {
+                p { (s.get("teacher.game.why")) }
+                p { (s.fill("teacher.game.expect", &[
+                    ("more", &format!("{:.0}", expected.more) as &str), ("same", &format!("{:.0}", expected.same)),
+                ])) }
+                p { (s.fill("teacher.game.mean", &[
+                    ("without", &format!("{:.1}", expected.without) as &str), ("with", &format!("{:.1}", expected.with)),
+                ])) }
+            }
+            None => p { (s.get("teacher.game.none")) },
+        }
+        (caution_list(s))
+    };
+    page(s, &head, &body, &footer(story, request, made), None)
+}
+
+fn timing(s: &Strings) -> Markup {
+    let steps = [
+        ("5", "settle"),
+        ("5", "predict"),
+        ("10", "run"),
+        ("10", "compare"),
+        ("10", "explain"),
+        ("5", "limits"),
+    ];
+    html! {
+        h2 { (s.get("teacher.time")) }
+        div.scroll tabindex="0" role="group" aria-label=(s.get("teacher.time")) {
+            table {
+                thead { tr { @for key in ["what", "minutes", "do"] { th scope="col" { (s.get(&format!("teacher.time.{key}"))) } } } }
+                tbody { @for (minutes, key) in steps {
+                    tr {
+                        th scope="row" { (s.get(&format!("teacher.time.{key}"))) }
+                        td.n { (minutes) }
+                        td { (s.get(&format!("teacher.time.{key}.do"))) }
+                    }
+                } }
+            }
+        }
+    }
+}
+
+fn wrong_ideas(s: &Strings) -> Markup {
+    html! {
+        h2 { (s.get("teacher.wrong")) }
+        div.scroll tabindex="0" role="group" aria-label=(s.get("teacher.wrong")) {
+            table {
+                thead { tr { th scope="col" { (s.get("teacher.wrong.idea")) } th scope="col" { (s.get("teacher.wrong.ask")) } } }
+                tbody { @for key in ["bag", "near", "one", "mine"] {
+                    tr {
+                        th scope="row" { (s.get(&format!("teacher.wrong.{key}"))) }
+                        td { (s.get(&format!("teacher.wrong.{key}.ask"))) }
+                    }
+                } }
+            }
+        }
+    }
+}
+
+fn key(story: &Story, way: Way) -> Markup {
+    let s = story.s;
+    let why = match way {
+        Way::More => "teacher.key.4.more",
+        Way::Less => "teacher.key.4.less",
+        Way::Same | Way::Open => "teacher.key.4.same",
+    };
+    let guess = match way {
+        Way::More => Some("student.guess.more"),
+        Way::Less => Some("student.guess.less"),
+        Way::Same => Some("student.guess.same"),
+        Way::Open => None,
+    };
+    let worst = story
+        .plan()
+        .crops
+        .iter()
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+        .map(|(name, _)| name);
+    html! {
+        section.box {
+            h2 { (s.get("teacher.key")) }
+            h3 { (s.get("teacher.key.1")) }
+            p { (guess.map_or_else(|| story.verdict(), |key| s.get(key).to_owned())) }
+            @if let Some(crop) = worst {
+                h3 { (s.get("teacher.key.map")) }
+                p { (clean(&s.fill("teacher.key.map.do", &[("crop", crop as &str)]))) }
+            }
+            h3 { (s.get("teacher.key.2")) }
+            p { (s.get("teacher.key.2.do")) }
+            h3 { (s.get("teacher.key.3")) }
+            p { (s.get("teacher.key.3.do")) }
+            h3 { (s.get("teacher.key.4")) }
+            p { (s.get(why)) " " (s.get("teacher.key.4.change")) }
+            h3 { (s.get("teacher.key.5")) }
+            p { (s.get("teacher.key.5.do")) }
+        }
+    }
+}
+
+fn game_sheet(story: &Story, rules: Rules) -> String {
+    let s = story.s;
+    let numbers = [
+        ("land", rules.land.to_string()),
+        ("plant", rules.plant.to_string()),
+    ];
+    let values: Vec<(&str, &str)> = numbers.iter().map(|(k, v)| (*k, v.as_str())).collect();
+    let caption = Caption {
+        name: "board".into(),
+        title: s.get("student.game.title").into(),
+        alt: s.get("student.game.board.alt").into(),
+        levels: [
+            s.get("student.game.board").into(),
+            String::new(),
+            String::new(),
+        ],
+        header: std::iter::once("#".to_owned())
+            .chain((1..=game::SIDE).map(|n| n.to_string()))
+            .collect(),
+    };
+    let board = board::board(caption, game::SIDE, &game::board());
+    let body = html! {
+        p { (s.get("student.game.need")) }
+        (figure(s, &board, s.get("student.game.title"), s.get("student.game.board")))
+        ol {
+            li { (s.get("student.game.rule1")) " " (s.get("student.game.rule1b")) }
+            li { (s.get("student.game.rule2")) }
+            li { (s.fill("student.game.rule3", &values)) }
+            li { (s.get("student.game.rule4")) }
+            li { (s.get("student.game.rule5")) }
+            li { (s.fill("student.game.rule6", &values)) " " (s.get("student.game.rule6b")) }
+            li { (s.get("student.game.rule7")) }
+        }
+        h2 { (s.get("student.game.score")) }
+        table {
+            thead { tr { td {} th scope="col" { (s.get("student.game.leaves")) } th scope="col" { (s.get("student.game.caught")) } } }
+            tbody { @for key in ["student.game.no-trap", "student.game.with-trap"] {
+                tr { th scope="row" { (s.get(key)) } td { "\u{a0}" } td { "\u{a0}" } }
+            } }
+        }
+        p { (s.get("student.game.who")) }
+        (write_lines(1))
+    };
+    student_page(
+        s,
+        s.get("student.sheet"),
+        s.get("student.game.title"),
+        &body,
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_dot_stands_on_one_card() {
+        let dots: Vec<f64> = (0..20).map(f64::from).collect();
+        let mut seen: Vec<String> = cards(&dots, 1.0).into_iter().map(|c| c.1).collect();
+        seen.sort();
+        seen.dedup();
+        assert_eq!(seen.len(), 20);
+    }
+
+    #[test]
+    fn spread_of_ten_draws_is_the_binomial_one() {
+        // n 10, p 0.5: P(X <= 1) = 0.011, P(X <= 2) = 0.055, P(X <= 7) = 0.945, P(X <= 8) = 0.989 (exact sums).
+        assert_eq!(spread(10, 0.5), (2, 8, 5));
+        assert_eq!(spread(10, 1.0), (10, 10, 10));
+        assert_eq!(spread(10, 0.0), (0, 0, 0));
+    }
+}

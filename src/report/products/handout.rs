@@ -1,0 +1,153 @@
+//! The handout: one or two printed pages with one figure, one table, three lines to act on, limits and sources.
+
+use crate::figure::sheet::Look;
+use crate::report::products::page::{Head, cautions, clean, figure, footer, page, verdict};
+use crate::report::products::pictures;
+use crate::report::products::results::Plan;
+use crate::report::products::story::{Story, number};
+use crate::report::products::{Files, Made, Request};
+use crate::stats::words::thousands;
+use maud::{Markup, html};
+
+/// Most plans in the table.
+const MOST_ROWS: usize = 6;
+/// Most sources.
+const MOST_SOURCES: usize = 4;
+
+pub(super) fn files(story: &Story, request: &Request, made: &Made) -> Files {
+    let s = story.s;
+    let title = &story.yard.scenario.title;
+    let head = Head {
+        title,
+        kind: s.get("handout.kind"),
+    };
+    let body = html! {
+        (verdict(story))
+        p { (story.damage()) @if let Some(catch) = story.catch() { " " (clean(&catch)) } }
+        p { @for line in story.why() { (line) " " } }
+        div.box {
+            h2 { (s.get("handout.do")) }
+            ol.do { @for line in story.do_this() { li { (line) } } }
+        }
+        @if let Some(fig) = pictures::change(story, "change", &Look::Page) {
+            (figure(s, &fig, &pictures::change_title(story), s.get("figure.change.explain")))
+        }
+        (plans(story))
+        @if let Some(season) = season(story) { (season) }
+        div.box {
+            h2 { (s.get("handout.limits")) }
+            p { strong { (s.get("badge.title")) } " " (story.badge()) }
+            ul {
+                li { (s.get("handout.limits.model")) }
+                li { (s.get("handout.limits.range")) }
+                li { (s.get("handout.limits.yard")) }
+                @for line in cautions(s).into_iter().skip(1) { li { (line) } }
+            }
+        }
+        h2 { (s.get("words.title")) }
+        p { @for key in ["words.lure", "words.capture", "words.spillover", "words.run"] { (s.get(key)) " " } }
+        h2 { (s.get("handout.sources")) }
+        ul { @for source in sources(story) { li { (source) } } }
+        @if !story.yard.scenario.note.is_empty() { p { (s.get("note.demo")) " " (clean(&story.yard.scenario.note)) } }
+    };
+    let html = page(s, &head, &body, &footer(story, request, made), None);
+    vec![("handout.html".into(), html.into_bytes())]
+}
+
+/// The table of plans, the headline marked.
+fn plans(story: &Story) -> Markup {
+    let s = story.s;
+    let mut rows: Vec<&Plan> = vec![story.first()];
+    rows.extend(story.shown(MOST_ROWS - 1));
+    let costs = story
+        .yard
+        .plans
+        .iter()
+        .any(|p| p.minutes.is_some() || p.dollars.is_some());
+    let flags = story.yard.plans.iter().any(|p| p.flag.is_some());
+    let whole = |value: Option<f64>| value.map_or_else(String::new, thousands);
+    html! {
+        h2 { (s.get("handout.table")) }
+        div.scroll tabindex="0" role="group" aria-label=(s.get("handout.table")) {
+            table {
+                thead { tr {
+                    th scope="col" { (s.get("handout.col.plan")) }
+                    th.n scope="col" { (s.fill("handout.col.damage", &[("state", story.state())])) }
+                    th.n scope="col" { (s.get("handout.col.caught")) }
+                    th.n scope="col" { (s.get("handout.col.more")) }
+                    th.n scope="col" { (s.get("handout.col.same")) }
+                    th.n scope="col" { (s.get("handout.col.less")) }
+                    @if costs {
+                        th.n scope="col" { (s.get("handout.col.minutes")) }
+                        th.n scope="col" { (s.get("handout.col.dollars")) }
+                    }
+                    @if flags { th scope="col" { (s.get("handout.col.flag")) } }
+                } }
+                tbody {
+                    @for plan in &rows {
+                        tr.on[std::ptr::eq(*plan, story.plan())] {
+                            th scope="row" { (clean(&plan.name)) }
+                            td.n { (number(plan.damage)) }
+                            td.n { (thousands(plan.caught)) }
+                            @match &plan.count {
+                                Some(count) => {
+                                    td.n { (count.more) }
+                                    td.n { (count.same) }
+                                    td.n { (count.less) }
+                                }
+                                None => td colspan="3" { (s.get("handout.base")) },
+                            }
+                            @if costs {
+                                td.n { (whole(plan.minutes)) }
+                                td.n { (whole(plan.dollars)) }
+                            }
+                            @if flags { td { (plan.flag.as_deref().map(clean).unwrap_or_default()) } }
+                        }
+                    }
+                }
+            }
+        }
+        p { (clean(&s.fill("handout.table.note", &[("first", &story.first().name as &str)]))) }
+        @if rows.len() < story.yard.plans.len() { p { (s.get("handout.more-plans")) } }
+    }
+}
+
+/// The dates of the season, when they are known.
+fn season(story: &Story) -> Option<Markup> {
+    let s = story.s;
+    let flight = story.season()?.flight.as_ref()?;
+    let (first, last) = (flight.first.as_ref()?, flight.last.as_ref()?);
+    let peak = flight.peak.as_ref()?;
+    let text = s.fill(
+        "handout.season.flight",
+        &[
+            ("first", &first[1] as &str),
+            ("last", &last[1]),
+            ("peak", peak),
+        ],
+    );
+    Some(html! {
+        h2 { (s.get("handout.season")) }
+        p { (clean(&text)) " " (s.get("handout.season.note")) }
+    })
+}
+
+/// Published sources on this pest, the first ones of its evidence file.
+fn sources(story: &Story) -> Vec<String> {
+    let mut all: Vec<String> = Vec::new();
+    if let Some(evidence) = crate::catalogue::evidence::evidence(&story.yard.scenario.pest.id) {
+        for finding in evidence
+            .questions
+            .iter()
+            .flat_map(|q| &q.sides)
+            .flat_map(|side| &side.findings)
+            .filter(|f| f.grade == crate::catalogue::Grade::Published)
+        {
+            if !all.contains(&finding.source) {
+                all.push(finding.source.clone());
+            }
+        }
+    }
+    all.truncate(MOST_SOURCES);
+    all
+}

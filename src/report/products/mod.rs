@@ -1,0 +1,271 @@
+//! Results in, pages out: help-desk text, handout, slides, class pack, poll, evidence panel, tables, moving picture.
+//!
+//! Nothing here runs a simulation. [`results`] reads the files of a folder, [`story`] turns them into sentences of the
+//! catalogue, and each product is a file of its own. To add one: its file, its variant in [`Product`], its line in [`build`].
+
+mod class;
+mod evidence;
+pub mod game;
+mod handout;
+mod help_desk;
+mod index;
+pub mod page;
+mod pictures;
+mod poll;
+pub mod results;
+pub mod show;
+mod slides;
+pub mod story;
+mod summer;
+mod tables;
+
+use crate::report::provenance::sha256;
+use crate::report::strings::Strings;
+use results::Results;
+use serde::Serialize;
+use story::Story;
+
+/// What can be made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Product {
+    /// A paragraph for the help desk.
+    HelpDesk,
+    /// One or two pages.
+    Handout,
+    /// Slide pictures with notes.
+    Slides,
+    /// Prediction, student and teacher sheets, and the game on paper.
+    Class,
+    /// Poll before and after.
+    Poll,
+    /// Evidence on the pest.
+    Evidence,
+    /// Tables to look things up.
+    Tables,
+    /// One summer, moving.
+    Animation,
+}
+
+impl Product {
+    /// All, in the order in which they are made.
+    pub const ALL: [Product; 8] = [
+        Product::HelpDesk,
+        Product::Handout,
+        Product::Slides,
+        Product::Class,
+        Product::Poll,
+        Product::Evidence,
+        Product::Tables,
+        Product::Animation,
+    ];
+
+    /// The name on the command line.
+    pub fn name(self) -> &'static str {
+        match self {
+            Product::HelpDesk => "help-desk",
+            Product::Handout => "handout",
+            Product::Slides => "slides",
+            Product::Class => "class",
+            Product::Poll => "poll",
+            Product::Evidence => "evidence",
+            Product::Tables => "tables",
+            Product::Animation => "animation",
+        }
+    }
+
+    /// The product of a name.
+    ///
+    /// # Errors
+    /// A sentence with the nearest name.
+    pub fn named(name: &str) -> Result<Product, String> {
+        let all = Product::ALL.map(Product::name);
+        Product::ALL
+            .into_iter()
+            .find(|p| p.name() == name)
+            .ok_or_else(|| {
+                format!(
+                    "--product: there is no product \"{}\"; did you mean \"{}\"? The products are {}",
+                    crate::units::shortened(name),
+                    nearest(&all, name),
+                    all.join(", ")
+                )
+            })
+    }
+}
+
+fn nearest<'a>(all: &[&'a str], name: &str) -> &'a str {
+    all.iter()
+        .max_by(|a, b| strsim::jaro_winkler(a, name).total_cmp(&strsim::jaro_winkler(b, name)))
+        .copied()
+        .unwrap_or_default()
+}
+
+/// What the user asks for.
+#[derive(Clone, Debug, Default)]
+pub struct Request {
+    /// Products; empty for all.
+    pub products: Vec<Product>,
+    /// Code of the language.
+    pub language: String,
+    /// Date to print, as typed.
+    pub date: String,
+    /// Author to print, as typed.
+    pub author: String,
+    /// Reviewer to print, as typed.
+    pub reviewed_by: String,
+    /// Plan that the pages are about.
+    pub plan: Option<String>,
+    /// Counts of a poll, CSV.
+    pub poll: Option<String>,
+}
+
+/// What the caller knows and the results do not.
+#[derive(Clone, Copy, Debug)]
+pub struct Made<'a> {
+    /// Version of the program.
+    pub version: &'a str,
+}
+
+/// What was made.
+#[derive(Clone, Debug, Default)]
+pub struct Built {
+    /// Files with their names inside the report's folder, in a fixed order.
+    pub files: Vec<(String, Vec<u8>)>,
+    /// Products that were made, with their files.
+    pub made: Vec<(Product, Vec<String>)>,
+    /// Products that were not, and why.
+    pub missing: Vec<(Product, String)>,
+    /// Doubts about the results.
+    pub doubts: Vec<String>,
+}
+
+type Files = Vec<(String, Vec<u8>)>;
+
+/// Makes the products.
+///
+/// # Errors
+/// A sentence for an unknown language or plan, or for faulty counts of a poll.
+pub fn build(results: &Results, request: &Request, made: &Made) -> Result<Built, String> {
+    let codes: Vec<&str> = crate::report::strings::LANGUAGES
+        .iter()
+        .map(|(code, _)| *code)
+        .collect();
+    let s = Strings::of(&request.language).ok_or_else(|| {
+        format!(
+            "--language: there is no language \"{}\"; the languages are {}",
+            crate::units::shortened(&request.language),
+            codes.join(", ")
+        )
+    })?;
+    let story = results
+        .yard
+        .as_ref()
+        .map(|yard| Story::new(&s, results, yard, request.plan.as_deref()))
+        .transpose()?;
+    let mut built = Built {
+        doubts: results.doubts.clone(),
+        ..Built::default()
+    };
+    let wanted = |p: Product| request.products.is_empty() || request.products.contains(&p);
+    for product in Product::ALL.into_iter().filter(|p| wanted(*p)) {
+        match one(product, &s, story.as_ref(), results, request, made)? {
+            Ok(files) => {
+                let names = files.iter().map(|(name, _)| name.clone()).collect();
+                built.made.push((product, names));
+                built.files.extend(files);
+            }
+            Err(why) => built.missing.push((product, why)),
+        }
+    }
+    if let Some(story) = &story {
+        let page = index::page_of(story, request, made, &built);
+        built
+            .files
+            .insert(0, ("index.html".into(), page.into_bytes()));
+    }
+    let manifest = manifest(&built, results, made);
+    built
+        .files
+        .push(("manifest.json".into(), manifest.into_bytes()));
+    Ok(built)
+}
+
+/// One product: its files, or why it cannot be made.
+fn one(
+    product: Product,
+    s: &Strings,
+    story: Option<&Story>,
+    results: &Results,
+    request: &Request,
+    made: &Made,
+) -> Result<Result<Files, String>, String> {
+    let no_yard = || {
+        "it needs summary.json from \"lurefield run\" or compare.json from \"lurefield compare\""
+            .to_owned()
+    };
+    Ok(match (product, story) {
+        (Product::Poll, _) => Ok(poll::files(s, request)?),
+        (Product::Tables, _) => Ok(tables::files(s, request)),
+        (Product::Evidence, _) => {
+            let pest = story.map(|t| t.yard.scenario.pest.id.as_str());
+            let pest = pest.or(results.season.as_ref().map(|s| s.pest.id.as_str()));
+            match pest {
+                Some(pest) => Ok(evidence::files(s, request, pest)),
+                None => Err(no_yard()),
+            }
+        }
+        (_, None) => Err(no_yard()),
+        (Product::HelpDesk, Some(story)) => Ok(help_desk::files(story)),
+        (Product::Handout, Some(story)) => Ok(handout::files(story, request, made)),
+        (Product::Slides, Some(story)) => Ok(slides::files(story, made)),
+        (Product::Class, Some(story)) => class::files(story, request, made),
+        (Product::Animation, Some(story)) => summer::files(story, request, made),
+    })
+}
+
+#[derive(Serialize)]
+struct Manifest<'a> {
+    format: u32,
+    program: &'static str,
+    version: &'a str,
+    found: &'a [String],
+    not_made: Vec<NotMade<'a>>,
+    outputs: Vec<Output<'a>>,
+}
+
+#[derive(Serialize)]
+struct NotMade<'a> {
+    product: &'static str,
+    why: &'a str,
+}
+
+#[derive(Serialize)]
+struct Output<'a> {
+    file: &'a str,
+    sha256: String,
+}
+
+fn manifest(built: &Built, results: &Results, made: &Made) -> String {
+    crate::report::json::pretty(&Manifest {
+        format: 1,
+        program: "lurefield",
+        version: made.version,
+        found: &results.found,
+        not_made: built
+            .missing
+            .iter()
+            .map(|(p, why)| NotMade {
+                product: p.name(),
+                why,
+            })
+            .collect(),
+        outputs: built
+            .files
+            .iter()
+            .map(|(file, bytes)| Output {
+                file,
+                sha256: sha256(bytes),
+            })
+            .collect(),
+    })
+}

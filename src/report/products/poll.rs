@@ -1,0 +1,338 @@
+//! The poll before and after: a form to print or fill in, an empty table of counts, and the result page from such a table.
+//!
+//! Counts of answers only: no names, no matching of people.
+
+use crate::report::csv::harmless;
+use crate::report::products::page::{Head, caution_list, clean, footer_lines, page};
+use crate::report::products::{Files, Request};
+use crate::report::strings::Strings;
+use maud::{Markup, html};
+
+/// Most sheets that a cell may count; a larger number is a slip.
+const MOST_SHEETS: u64 = 100_000;
+/// Sheets below which shares swing widely.
+const FEW: u64 = 20;
+
+/// Questions with the keys of their answers.
+const ITEMS: [(&str, &[&str]); 4] = [
+    (
+        "poll.q1",
+        &[
+            "poll.agree.1",
+            "poll.agree.2",
+            "poll.agree.3",
+            "poll.agree.4",
+            "poll.agree.5",
+        ],
+    ),
+    (
+        "poll.q2",
+        &[
+            "poll.agree.1",
+            "poll.agree.2",
+            "poll.agree.3",
+            "poll.agree.4",
+            "poll.agree.5",
+        ],
+    ),
+    (
+        "poll.q3",
+        &["poll.sure.1", "poll.sure.2", "poll.sure.3", "poll.sure.4"],
+    ),
+    (
+        "poll.q4",
+        &[
+            "poll.do.trap",
+            "poll.do.pick",
+            "poll.do.cover",
+            "poll.do.look",
+            "poll.do.nothing",
+        ],
+    ),
+];
+
+/// Counts of one answer.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+struct Cell {
+    before: u64,
+    after: u64,
+}
+
+pub(super) fn files(s: &Strings, request: &Request) -> Result<Files, String> {
+    let mut files = vec![
+        ("poll.html".to_owned(), form(s, request).into_bytes()),
+        ("poll-counts.csv".to_owned(), empty(s).into_bytes()),
+    ];
+    if let Some(text) = &request.poll {
+        let counts = read(s, text)?;
+        files.push((
+            "poll-result.html".into(),
+            result(s, request, &counts).into_bytes(),
+        ));
+        files.push((
+            "poll-result.csv".into(),
+            result_csv(s, &counts).into_bytes(),
+        ));
+    }
+    Ok(files)
+}
+
+fn form(s: &Strings, request: &Request) -> String {
+    let head = Head {
+        title: s.get("poll.title"),
+        kind: s.get("poll.kind"),
+    };
+    let choice = |name: &str, key: &str| {
+        html! { label.pick { input type="radio" name=(name) value=(key); span { (s.get(key)) } } }
+    };
+    let body = html! {
+        p { (s.get("poll.line")) }
+        form {
+            fieldset {
+                legend { (s.get("poll.when")) }
+                @for key in ["poll.before", "poll.after"] { (choice("when", key)) }
+            }
+            @for (i, (question, answers)) in ITEMS.iter().enumerate() {
+                fieldset {
+                    legend { (i + 1) ". " (s.get(question)) }
+                    @for key in *answers { (choice(question, key)) }
+                }
+            }
+        }
+        p.no-print { (s.get("poll.tally")) }
+        (caution_list(s))
+    };
+    page(s, &head, &body, &footer_lines(s, request), None)
+}
+
+fn csv(rows: Vec<Vec<String>>) -> String {
+    let mut writer = ::csv::Writer::from_writer(Vec::new());
+    for row in rows {
+        let row: Vec<String> = row.iter().map(|c| harmless(c)).collect();
+        writer
+            .write_record(&row)
+            .expect("writing to memory cannot fail and all rows are of one length");
+    }
+    let bytes = writer.into_inner().expect("writing to memory cannot fail");
+    String::from_utf8(bytes).expect("text in, text out")
+}
+
+fn columns(s: &Strings, keys: &[&str]) -> Vec<String> {
+    keys.iter().map(|k| s.get(k).to_owned()).collect()
+}
+
+const INPUT: [&str; 4] = [
+    "poll.col.item",
+    "poll.col.answer",
+    "poll.col.before",
+    "poll.col.after",
+];
+
+/// The table to fill in; empty is not counted yet, 0 is none.
+fn empty(s: &Strings) -> String {
+    let mut rows = vec![columns(s, &INPUT)];
+    for (i, (_, answers)) in ITEMS.iter().enumerate() {
+        for key in *answers {
+            rows.push(vec![
+                (i + 1).to_string(),
+                s.get(key).to_owned(),
+                String::new(),
+                String::new(),
+            ]);
+        }
+    }
+    csv(rows)
+}
+
+/// Reads the counts; an empty cell is none.
+fn read(s: &Strings, text: &str) -> Result<Vec<Vec<Cell>>, String> {
+    let mut counts: Vec<Vec<Cell>> = ITEMS
+        .iter()
+        .map(|(_, a)| vec![Cell::default(); a.len()])
+        .collect();
+    let mut seen = vec![Vec::new(); ITEMS.len()];
+    let mut reader = ::csv::ReaderBuilder::new()
+        .flexible(true)
+        .trim(::csv::Trim::All)
+        .from_reader(text.as_bytes());
+    let header: Vec<String> = reader
+        .headers()
+        .map_err(|e| format!("--poll: line 1: {e}; start from poll-counts.csv"))?
+        .iter()
+        .map(str::to_lowercase)
+        .collect();
+    let wanted = columns(s, &INPUT);
+    if header != wanted {
+        return Err(format!(
+            "--poll: line 1: the columns must be {}; start from poll-counts.csv",
+            wanted.join(",")
+        ));
+    }
+    for record in reader.records() {
+        let record = record.map_err(|e| format!("--poll: {e}; start from poll-counts.csv"))?;
+        let line = record.position().map_or(0, ::csv::Position::line);
+        let fault = |what: &str| format!("--poll: line {line}: {what}");
+        let cell = |i: usize| record.get(i).unwrap_or_default();
+        if record.iter().all(str::is_empty) {
+            continue;
+        }
+        let item = cell(0)
+            .parse::<usize>()
+            .ok()
+            .filter(|n| (1..=ITEMS.len()).contains(n))
+            .ok_or_else(|| {
+                fault(&format!(
+                    "\"{}\" is no question; write 1 to {}",
+                    crate::units::shortened(cell(0)),
+                    ITEMS.len()
+                ))
+            })?
+            - 1;
+        let answers = ITEMS[item].1;
+        let place = answers
+            .iter()
+            .position(|k| s.get(k) == cell(1))
+            .ok_or_else(|| {
+                let all: Vec<&str> = answers.iter().map(|k| s.get(k)).collect();
+                fault(&format!(
+                    "\"{}\" is no answer to question {}; the answers are {}",
+                    crate::units::shortened(cell(1)),
+                    item + 1,
+                    all.join(", ")
+                ))
+            })?;
+        if seen[item].contains(&place) {
+            return Err(fault("this answer stands twice; keep one of the lines"));
+        }
+        seen[item].push(place);
+        let number = |i: usize| match cell(i) {
+            "" => Ok(0),
+            text => text
+                .parse::<u64>()
+                .ok()
+                .filter(|n| *n <= MOST_SHEETS)
+                .ok_or_else(|| {
+                    fault(&format!(
+                        "\"{}\" is no count; write a whole number from 0 to 100000",
+                        crate::units::shortened(text)
+                    ))
+                }),
+        };
+        counts[item][place] = Cell {
+            before: number(2)?,
+            after: number(3)?,
+        };
+    }
+    if counts.iter().flatten().all(|c| c.before + c.after == 0) {
+        return Err(
+            "--poll: all counts are empty or 0; fill in the columns before and after".into(),
+        );
+    }
+    Ok(counts)
+}
+
+/// A count of 100, rounded; `None` when there are no sheets.
+fn share(n: u64, all: u64) -> Option<i64> {
+    (all > 0).then(|| (100.0 * n as f64 / all as f64).round() as i64)
+}
+
+/// One line of the result: question, answer, counts, shares, change of 100.
+fn lines(s: &Strings, counts: &[Vec<Cell>]) -> Vec<[String; 7]> {
+    let mut all = Vec::new();
+    for ((question, answers), cells) in ITEMS.iter().zip(counts) {
+        let before: u64 = cells.iter().map(|c| c.before).sum();
+        let after: u64 = cells.iter().map(|c| c.after).sum();
+        for (key, cell) in answers.iter().zip(cells) {
+            let shares = (share(cell.before, before), share(cell.after, after));
+            let text = |v: Option<i64>| v.map_or_else(String::new, |v| v.to_string());
+            let change = match shares {
+                (Some(a), Some(b)) if b > a => {
+                    s.fill("poll.change.up", &[("n", &(b - a).to_string() as &str)])
+                }
+                (Some(a), Some(b)) if b < a => {
+                    s.fill("poll.change.down", &[("n", &(a - b).to_string() as &str)])
+                }
+                (Some(_), Some(_)) => s.get("poll.change.same").to_owned(),
+                _ => String::new(),
+            };
+            all.push([
+                s.get(question).to_owned(),
+                s.get(key).to_owned(),
+                cell.before.to_string(),
+                cell.after.to_string(),
+                text(shares.0),
+                text(shares.1),
+                change,
+            ]);
+        }
+    }
+    all
+}
+
+const OUTPUT: [&str; 7] = [
+    "poll.col.item",
+    "poll.col.answer",
+    "poll.col.before",
+    "poll.col.after",
+    "poll.col.before-share",
+    "poll.col.after-share",
+    "poll.col.change",
+];
+
+fn result_csv(s: &Strings, counts: &[Vec<Cell>]) -> String {
+    let mut rows = vec![columns(s, &OUTPUT)];
+    rows.extend(lines(s, counts).into_iter().map(|l| l.to_vec()));
+    csv(rows)
+}
+
+/// Sheets of one side: the most that any question counts.
+fn sheets(counts: &[Vec<Cell>], side: impl Fn(&Cell) -> u64) -> u64 {
+    counts
+        .iter()
+        .map(|cells| cells.iter().map(&side).sum())
+        .max()
+        .unwrap_or(0)
+}
+
+fn result(s: &Strings, request: &Request, counts: &[Vec<Cell>]) -> String {
+    let (before, after) = (sheets(counts, |c| c.before), sheets(counts, |c| c.after));
+    let head = Head {
+        title: s.get("poll.result"),
+        kind: s.get("poll.kind"),
+    };
+    // Who does not hold the wrong idea: the two ways to disagree.
+    let right = |item: usize, key: &str| -> Markup {
+        let cells = &counts[item];
+        let sum = |side: &dyn Fn(&Cell) -> u64| cells.iter().map(side).sum::<u64>();
+        let of = |side: &dyn Fn(&Cell) -> u64| share(side(&cells[0]) + side(&cells[1]), sum(side));
+        if let (Some(a), Some(b)) = (of(&|c| c.before), of(&|c| c.after)) {
+            let (a, b) = (a.to_string(), b.to_string());
+            html! { li { (s.fill(key, &[("before", &a as &str), ("after", &b)])) } }
+        } else {
+            html! { li { (s.get("poll.right.none")) } }
+        }
+    };
+    let lines = lines(s, counts);
+    let body = html! {
+        p.lead { (s.fill("poll.result.line", &[("before", &before.to_string() as &str), ("after", &after.to_string())])) }
+        ul { (right(0, "poll.right.1")) (right(1, "poll.right.2")) }
+        @if before.min(after) < FEW { p.warn { (s.get("poll.small")) } }
+        p { (s.get("poll.result.nobody")) }
+        div.scroll tabindex="0" role="group" aria-label=(s.get("poll.result")) {
+            table {
+                thead { tr { @for (i, key) in OUTPUT.iter().enumerate() {
+                    th.n[(2..6).contains(&i)] scope="col" { (s.get(key)) }
+                } } }
+                tbody { @for line in &lines {
+                    tr { @for (i, cell) in line.iter().enumerate() {
+                        @if i == 1 { th scope="row" { (clean(cell)) } }
+                        @else if (2..6).contains(&i) { td.n { (cell) } }
+                        @else { td { (clean(cell)) } }
+                    } }
+                } }
+            }
+        }
+        (caution_list(s))
+    };
+    page(s, &head, &body, &footer_lines(s, request), None)
+}

@@ -1,0 +1,563 @@
+//! Reads what the other commands wrote: the JSON files of a results folder, checked, as plain facts for the products.
+
+use crate::scenario::{self, Scenario};
+use crate::stats::quantile::DOTS;
+use crate::stats::spread::of_100;
+use crate::tally::one_summer::OneSummer;
+use serde::Deserialize;
+use serde::de::DeserializeOwned;
+use std::collections::BTreeMap;
+
+/// Names of the files that are read, in the order in which they are told.
+pub const FILES: &[&str] = &[
+    "scenario.json",
+    "summary.json",
+    "compare.json",
+    "placement.json",
+    "season.json",
+    "one-summer.json",
+    "manifest.json",
+];
+
+/// The text of the files of one or more results folders.
+#[derive(Clone, Debug, Default)]
+pub struct Folder {
+    /// Text by file name; inputs stand under `inputs/<name>`.
+    pub files: BTreeMap<String, String>,
+    /// Where each file was found, for messages.
+    pub places: BTreeMap<String, String>,
+}
+
+impl Folder {
+    fn place<'a>(&'a self, name: &'a str) -> &'a str {
+        self.places.get(name).map_or(name, String::as_str)
+    }
+}
+
+/// What was found in the results.
+#[derive(Clone, Debug)]
+pub struct Results {
+    /// The yard and what its plans did; absent when only a season was found.
+    pub yard: Option<Yard>,
+    /// The season, if one was found.
+    pub season: Option<Season>,
+    /// Some days of one summer.
+    pub one_summer: Option<OneSummer>,
+    /// What the search for places found.
+    pub placement: Option<Placement>,
+    /// Files that were read.
+    pub found: Vec<String>,
+    /// Doubts about the results, in sentences.
+    pub doubts: Vec<String>,
+}
+
+/// A scenario with the results of its plans.
+#[derive(Clone, Debug)]
+pub struct Yard {
+    /// The scenario as it was run.
+    pub scenario: Scenario,
+    /// Summers.
+    pub summers: u32,
+    /// Seed.
+    pub seed: u64,
+    /// Tie band, points of 100.
+    pub tie_band: f64,
+    /// Plans in the order of the results; the first is the one that others are set against.
+    pub plans: Vec<Plan>,
+    /// Weakest grade among the numbers, as the catalogue names it.
+    pub weakest: crate::catalogue::Grade,
+}
+
+/// What one plan did.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Plan {
+    /// Name.
+    pub name: String,
+    /// Mean damage of the asker's plants, of 100.
+    pub damage: f64,
+    /// Mean catch of a summer.
+    pub caught: f64,
+    /// Counts against the first plan; `None` for the first plan.
+    pub count: Option<Count>,
+    /// Of 100 answers to lures: caught, landed on a plant, went away or unfinished.
+    pub fate: Option<[u64; 3]>,
+    /// Mean damage by crop, of 100.
+    pub crops: Vec<(String, f64)>,
+    /// Minutes of work in a season.
+    pub minutes: Option<f64>,
+    /// Dollars in a season.
+    pub dollars: Option<f64>,
+    /// What it may do to bees and others, in a word or two.
+    pub flag: Option<String>,
+    /// Number of the asker's traps.
+    pub traps: usize,
+    /// Whether it is made of traps alone.
+    pub only_traps: bool,
+}
+
+/// Counts of twenty of a plan against the first.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Count {
+    /// Summers of 20 with more damage.
+    pub more: usize,
+    /// With no change.
+    pub same: usize,
+    /// With less damage.
+    pub less: usize,
+    /// The twenty changes, ascending, when the results hold them.
+    pub dots: Option<Vec<f64>>,
+    /// The verdict as `compare` settled it, such as "usually more"; `None` when only `run` has looked.
+    pub said: Option<String>,
+}
+
+/// Dates of a season.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+pub struct Season {
+    /// The pest.
+    pub pest: SeasonPest,
+    /// The flight, when there is a model of it.
+    #[serde(default)]
+    pub flight: Option<SeasonFlight>,
+}
+
+/// The pest of a season.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+pub struct SeasonPest {
+    /// Identifier.
+    pub id: String,
+}
+
+/// Dates of a flight.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+pub struct SeasonFlight {
+    /// Earliest, likely, latest first day.
+    pub first: Option<[String; 3]>,
+    /// Peak.
+    pub peak: Option<String>,
+    /// Earliest, likely, latest last day.
+    pub last: Option<[String; 3]>,
+}
+
+/// What the search for places found, as far as the products tell it.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+pub struct Placement {
+    /// Name of the scenario.
+    pub scenario: String,
+    /// Sweeps of distance, side, number and spacing.
+    #[serde(default)]
+    pub sweeps: Vec<Sweep>,
+}
+
+/// One thing varied.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+pub struct Sweep {
+    /// "distance", "side", "number" or "spacing".
+    pub name: String,
+    /// Mean damage without a trap, of 100.
+    pub damage_without: f64,
+    /// Points in order.
+    pub points: Vec<SweepPoint>,
+}
+
+/// A point of a sweep.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+pub struct SweepPoint {
+    /// What was varied, in words.
+    pub label: String,
+    /// Mean damage, of 100.
+    pub damage_mean: f64,
+    /// Summers of 20 with more, the same and less damage.
+    pub counts: [usize; 3],
+    /// Mean catch.
+    pub caught_mean: f64,
+}
+
+#[derive(Deserialize)]
+struct RunFile {
+    scenario: String,
+    seed: u64,
+    summers: u32,
+    tie_band: f64,
+    plans: Vec<RunPlan>,
+}
+
+#[derive(Deserialize)]
+struct RunPlan {
+    name: String,
+    damage: RunDamage,
+    against_first: Option<RunAgainst>,
+    caught_mean: f64,
+    answers: RunAnswers,
+    crops: Vec<RunCrop>,
+}
+
+#[derive(Deserialize)]
+struct RunDamage {
+    mean: f64,
+}
+
+#[derive(Deserialize)]
+struct RunAgainst {
+    more_of_20: usize,
+    no_change_of_20: usize,
+    less_of_20: usize,
+    dots: Vec<f64>,
+}
+
+#[derive(Deserialize)]
+struct RunAnswers {
+    answered: u64,
+    caught: u64,
+    landed_on_plant: u64,
+    went_away: u64,
+    unfinished: u64,
+}
+
+#[derive(Deserialize)]
+struct RunCrop {
+    name: String,
+    damage: Option<f64>,
+}
+
+#[derive(Deserialize)]
+struct CompareFile {
+    scenario: Option<String>,
+    seed: u64,
+    summers: u32,
+    #[serde(default)]
+    tie_band: Option<f64>,
+    plans: Vec<ComparePlan>,
+}
+
+#[derive(Deserialize)]
+struct ComparePlan {
+    name: String,
+    #[serde(default)]
+    against: Option<String>,
+    #[serde(default)]
+    more: Option<usize>,
+    #[serde(default)]
+    same: Option<usize>,
+    #[serde(default)]
+    less: Option<usize>,
+    damage_mean: f64,
+    #[serde(default)]
+    caught_mean: Option<f64>,
+    #[serde(default)]
+    minutes: Option<f64>,
+    #[serde(default)]
+    dollars: Option<f64>,
+    #[serde(default)]
+    word: Option<String>,
+    #[serde(default)]
+    difference_dots: Option<Vec<f64>>,
+    #[serde(default)]
+    flags: Vec<String>,
+}
+
+/// Reads a file of JSON that must carry `"format": 1`.
+fn json<T: DeserializeOwned>(folder: &Folder, name: &str) -> Result<Option<T>, String> {
+    let Some(text) = folder.files.get(name) else {
+        return Ok(None);
+    };
+    let place = folder.place(name);
+    let damaged = |e: &dyn std::fmt::Display, path: &str| {
+        let at = if path.is_empty() || path == "." {
+            String::new()
+        } else {
+            format!("{path}: ")
+        };
+        format!(
+            "{place}: {at}{e}; the file is damaged or from another program; run the command that wrote it again"
+        )
+    };
+    let value: serde_json::Value = serde_json::from_str(text).map_err(|e| damaged(&e, ""))?;
+    match value.get("format").map(serde_json::Value::as_u64) {
+        Some(Some(1)) => {}
+        Some(_) => {
+            return Err(format!(
+                "{place}: format {} is not known; this version reads format 1; use the version that wrote it, or run again",
+                value["format"]
+            ));
+        }
+        None => {
+            return Err(damaged(&"there is no \"format\"", ""));
+        }
+    }
+    serde_path_to_error::deserialize(value)
+        .map(Some)
+        .map_err(|e| {
+            let path = e.path().to_string();
+            damaged(e.inner(), &path)
+        })
+}
+
+/// Reads the results of one or more folders.
+///
+/// # Errors
+/// A sentence for nothing found, a damaged file, an unknown format, or results that do not belong together.
+pub fn read(folder: &Folder) -> Result<Results, String> {
+    let mut doubts = Vec::new();
+    let run: Option<RunFile> = json(folder, "summary.json")?;
+    let compare: Option<CompareFile> = json(folder, "compare.json")?;
+    let season: Option<Season> = json(folder, "season.json")?;
+    let one_summer: Option<OneSummer> = json(folder, "one-summer.json")?;
+    let placement: Option<Placement> = json(folder, "placement.json")?;
+    let yard = match (&run, &compare) {
+        (None, None) => None,
+        _ => Some(yard(folder, run, compare, &mut doubts)?),
+    };
+    let mut found: Vec<String> = FILES
+        .iter()
+        .filter(|f| folder.files.contains_key(**f))
+        .map(|f| (*f).to_owned())
+        .collect();
+    if yard.is_none() && season.is_none() {
+        let there = if found.is_empty() {
+            "none of its files is there".to_owned()
+        } else {
+            format!("only {} is there", found.join(", "))
+        };
+        return Err(format!(
+            "no results of run, compare or season: {there}; run \"lurefield run\" on the scenario first"
+        ));
+    }
+    let one_summer = one_summer.filter(|one| {
+        let fits = yard.as_ref().is_some_and(|y| {
+            one.seed == y.seed
+                && [&one.without, &one.with].iter().all(|n| {
+                    y.plans.iter().any(|p| p.name == **n)
+                        && y.scenario.plans.iter().any(|p| p.name == **n)
+                })
+        });
+        if !fits {
+            doubts.push("one-summer.json belongs to another run, so it is left out".into());
+            found.retain(|f| f != "one-summer.json");
+        }
+        fits
+    });
+    if let (Some(yard), Some(season)) = (&yard, &season)
+        && yard.scenario.pest.id != season.pest.id
+    {
+        doubts.push(format!(
+            "season.json is about another pest ({}), so its dates are left out",
+            season.pest.id
+        ));
+    }
+    let yard_name = yard.as_ref().map(|y| y.scenario.name.clone());
+    Ok(Results {
+        yard,
+        season,
+        placement: placement.filter(|p| yard_name.as_ref().is_some_and(|name| *name == p.scenario)),
+        one_summer,
+        found,
+        doubts,
+    })
+}
+
+fn yard(
+    folder: &Folder,
+    run: Option<RunFile>,
+    compare: Option<CompareFile>,
+    doubts: &mut Vec<String>,
+) -> Result<Yard, String> {
+    let place = folder.place("scenario.json");
+    let Some(text) = folder.files.get("scenario.json") else {
+        return Err(format!(
+            "{place}: it is missing, so the yard is not known; run \"lurefield run\" again, which copies it"
+        ));
+    };
+    let load = |name: &str| {
+        folder
+            .files
+            .get(&format!("inputs/{name}"))
+            .cloned()
+            .ok_or_else(|| {
+                format!(
+                    "inputs/{name}: it is missing; run \"lurefield run\" again, which copies it"
+                )
+            })
+    };
+    let mut scenario = scenario::read(text, place, &load).map_err(|faults| {
+        let lines: Vec<String> = faults.iter().map(ToString::to_string).collect();
+        lines.join("\n")
+    })?;
+    let name = run.as_ref().map(|r| r.scenario.clone());
+    if let Some(name) = name.or_else(|| compare.as_ref().and_then(|c| c.scenario.clone())) {
+        scenario.name = name;
+    }
+    let weakest = crate::report::words::weakest_grade(&scenario);
+    let from_run = run
+        .map(|run| run_plans(folder, &scenario, run))
+        .transpose()?;
+    let mut yard = match (from_run, compare) {
+        (Some(run), None) => run,
+        (None, Some(compare)) => compare_plans(folder, &scenario, compare)?,
+        (Some(run), Some(compare)) => {
+            let mut yard = compare_plans(folder, &scenario, compare)?;
+            add_run(&mut yard, &run, doubts);
+            yard
+        }
+        (None, None) => return Err(format!("{place}: no results")),
+    };
+    if yard.plans.is_empty() {
+        return Err(format!("{place}: the results hold no plan; run again"));
+    }
+    scenario.settings.summers = yard.summers;
+    scenario.settings.seed = yard.seed;
+    scenario.settings.tie_band = yard.tie_band;
+    if yard.summers < crate::stats::words::PAIRS_FOR_A_VERDICT as u32 {
+        doubts.push(format!(
+            "these are only {} summers: every page says preview; run 1,000 or more before you print",
+            yard.summers
+        ));
+    }
+    yard.scenario = scenario;
+    yard.weakest = weakest;
+    Ok(yard)
+}
+
+fn checked(place: &str, plan: &str, count: Count) -> Result<Count, String> {
+    let sum = count.more + count.same + count.less;
+    let dots_fit = count.dots.as_ref().is_none_or(|d| d.len() == DOTS);
+    if sum == DOTS && dots_fit {
+        Ok(count)
+    } else {
+        Err(format!(
+            "{place}: plan \"{plan}\": its counts add up to {sum} of 20; the file is damaged; run the command that wrote it again"
+        ))
+    }
+}
+
+fn traps(scenario: &Scenario, name: &str) -> usize {
+    scenario
+        .plans
+        .iter()
+        .find(|p| p.name == name)
+        .map_or(0, |p| p.traps.iter().filter(|t| !t.neighbours).count())
+}
+
+fn run_plans(folder: &Folder, scenario: &Scenario, run: RunFile) -> Result<Yard, String> {
+    let place = folder.place("summary.json");
+    let mut plans = Vec::new();
+    for plan in run.plans {
+        let count = plan
+            .against_first
+            .map(|a| Count {
+                more: a.more_of_20,
+                same: a.no_change_of_20,
+                less: a.less_of_20,
+                dots: Some(a.dots),
+                said: None,
+            })
+            .map(|c| checked(place, &plan.name, c))
+            .transpose()?;
+        let a = &plan.answers;
+        let fate = (a.answered > 0).then(|| {
+            let shares = of_100(&[a.caught, a.landed_on_plant, a.went_away + a.unfinished]);
+            [shares[0], shares[1], shares[2]]
+        });
+        plans.push(Plan {
+            traps: traps(scenario, &plan.name),
+            only_traps: only_traps(scenario, &plan.name),
+            name: plan.name,
+            damage: plan.damage.mean,
+            caught: plan.caught_mean,
+            count,
+            fate,
+            crops: plan
+                .crops
+                .into_iter()
+                .filter_map(|c| c.damage.map(|d| (c.name, d)))
+                .collect(),
+            minutes: None,
+            dollars: None,
+            flag: None,
+        });
+    }
+    Ok(Yard {
+        scenario: scenario.clone(),
+        summers: run.summers,
+        seed: run.seed,
+        tie_band: run.tie_band,
+        plans,
+        weakest: crate::catalogue::Grade::Assumed,
+    })
+}
+
+fn compare_plans(folder: &Folder, scenario: &Scenario, file: CompareFile) -> Result<Yard, String> {
+    let place = folder.place("compare.json");
+    let mut plans = Vec::new();
+    for plan in file.plans {
+        let count = match (plan.more, plan.same, plan.less) {
+            (Some(more), Some(same), Some(less))
+                if plan.against.as_ref().is_none_or(|a| *a != plan.name) =>
+            {
+                let count = Count {
+                    more,
+                    same,
+                    less,
+                    dots: plan.difference_dots,
+                    said: plan.word,
+                };
+                Some(checked(place, &plan.name, count)?)
+            }
+            _ => None,
+        };
+        let traps = traps(scenario, &plan.name);
+        plans.push(Plan {
+            traps,
+            only_traps: traps > 0 && only_traps(scenario, &plan.name),
+            name: plan.name,
+            damage: plan.damage_mean,
+            caught: plan.caught_mean.unwrap_or(0.0),
+            count,
+            fate: None,
+            crops: Vec::new(),
+            minutes: plan.minutes,
+            dollars: plan.dollars,
+            flag: (!plan.flags.is_empty()).then(|| plan.flags.join(", ")),
+        });
+    }
+    if let Some(first) = plans.first_mut() {
+        first.count = None;
+    }
+    Ok(Yard {
+        scenario: scenario.clone(),
+        summers: file.summers,
+        seed: file.seed,
+        tie_band: file.tie_band.unwrap_or(scenario.settings.tie_band),
+        plans,
+        weakest: crate::catalogue::Grade::Assumed,
+    })
+}
+
+/// Whether a plan hangs traps and does nothing else.
+fn only_traps(scenario: &Scenario, name: &str) -> bool {
+    let plan = scenario.plans.iter().find(|p| p.name == name);
+    plan.is_none_or(|p| p.methods.is_empty())
+}
+
+/// Adds what only `run` knows to the plans of `compare`, when both come from the same summers.
+fn add_run(yard: &mut Yard, run: &Yard, doubts: &mut Vec<String>) {
+    if (yard.seed, yard.summers) != (run.seed, run.summers) {
+        doubts.push(format!(
+            "summary.json is from other summers than compare.json ({} with seed {}, and {} with seed {}); compare.json counts",
+            run.summers, run.seed, yard.summers, yard.seed
+        ));
+        return;
+    }
+    for plan in &mut yard.plans {
+        let Some(same) = run.plans.iter().find(|p| p.name == plan.name) else {
+            continue;
+        };
+        plan.fate = same.fate;
+        plan.crops.clone_from(&same.crops);
+        if let (Some(count), Some(other)) = (&mut plan.count, &same.count)
+            && count.dots.is_none()
+            && (count.more, count.same, count.less) == (other.more, other.same, other.less)
+        {
+            count.dots.clone_from(&other.dots);
+        }
+    }
+}

@@ -1,0 +1,418 @@
+//! What the products say about a yard, in sentences of the catalogue; every page takes its words and numbers from here.
+
+use crate::catalogue::{Guild, Mover};
+use crate::report::products::results::{Count, Plan, Results, Season, Yard};
+use crate::report::strings::{Strings, fill};
+use crate::scenario::Role;
+use crate::stats::words::{PAIRS_FOR_A_VERDICT, PAIRS_FOR_A_WORD, thousands, word_of_20};
+
+/// What `compare` says when no way is settled.
+const TOO_CLOSE: &str = "too close to call";
+
+/// Which way a plan went.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Way {
+    /// More damage in 15 summers of 20 or more.
+    More,
+    /// Less damage in 15 of 20 or more.
+    Less,
+    /// No change in 15 of 20 or more.
+    Same,
+    /// None of these: too close to call.
+    Open,
+}
+
+impl Way {
+    /// The way of a count.
+    ///
+    /// What `compare` has settled counts; near a limit it takes the milder word.
+    pub fn of(count: &Count) -> Way {
+        if count.said.as_deref() == Some(TOO_CLOSE) {
+            return Way::Open;
+        }
+        if count.more >= 15 {
+            Way::More
+        } else if count.less >= 15 {
+            Way::Less
+        } else if count.same >= 15 {
+            Way::Same
+        } else {
+            Way::Open
+        }
+    }
+
+    /// The number of summers of 20 that went this way.
+    pub fn n(self, count: &Count) -> usize {
+        match self {
+            Way::More => count.more,
+            Way::Less => count.less,
+            Way::Same => count.same,
+            Way::Open => 0,
+        }
+    }
+}
+
+/// A yard with the plan that a page is about.
+pub struct Story<'a> {
+    /// Sentences.
+    pub s: &'a Strings,
+    /// The yard.
+    pub yard: &'a Yard,
+    /// All that was found.
+    pub results: &'a Results,
+    /// Index of the plan that the pages are about.
+    pub headline: usize,
+}
+
+impl<'a> Story<'a> {
+    /// A story about a plan, or about the first plan with a trap, else the second plan, else the first.
+    ///
+    /// # Errors
+    /// A sentence when there is no plan of that name.
+    pub fn new(
+        s: &'a Strings,
+        results: &'a Results,
+        yard: &'a Yard,
+        plan: Option<&str>,
+    ) -> Result<Self, String> {
+        let headline = match plan {
+            Some(name) => yard
+                .plans
+                .iter()
+                .position(|p| p.name == name)
+                .ok_or_else(|| unknown_plan(name, yard))?,
+            None => yard
+                .plans
+                .iter()
+                .enumerate()
+                .skip(1)
+                .find(|(_, p)| p.traps > 0)
+                .map_or(usize::from(yard.plans.len() > 1), |(i, _)| i),
+        };
+        Ok(Story {
+            s,
+            yard,
+            results,
+            headline,
+        })
+    }
+
+    /// The plan that the pages are about.
+    pub fn plan(&self) -> &Plan {
+        &self.yard.plans[self.headline]
+    }
+
+    /// The plan that it is set against.
+    pub fn first(&self) -> &Plan {
+        &self.yard.plans[0]
+    }
+
+    /// Which way it went; `None` for a single plan.
+    pub fn way(&self) -> Option<Way> {
+        self.plan().count.as_ref().map(Way::of)
+    }
+
+    fn guild(&self) -> &'static str {
+        guild_key(self.yard.scenario.pest.guild)
+    }
+
+    /// "leaves chewed" or its kin.
+    pub fn state(&self) -> &str {
+        self.s.get(&format!("state.{}", self.guild()))
+    }
+
+    /// "leaves" or its kin.
+    pub fn noun(&self) -> &str {
+        self.s.get(&format!("noun.{}", self.guild()))
+    }
+
+    /// "the trap", "the traps" or "this plan".
+    pub fn it(&self, plan: &Plan) -> &str {
+        self.s.get(match (plan.only_traps, plan.traps) {
+            (true, 1) => "it.trap",
+            (true, 2..) => "it.traps",
+            _ => "it.plan",
+        })
+    }
+
+    /// The bottom line, with its word in brackets where there are summers enough.
+    pub fn verdict(&self) -> String {
+        let plan = self.plan();
+        let Some(count) = &plan.count else {
+            return self.s.fill(
+                "verdict.alone",
+                &[("after", &number(plan.damage)), ("noun", self.noun())],
+            );
+        };
+        let way = Way::of(count);
+        let key = match way {
+            Way::More => "verdict.more",
+            Way::Less => "verdict.less",
+            Way::Same => "verdict.same",
+            Way::Open => "verdict.open",
+        };
+        self.s.fill(
+            key,
+            &[
+                ("n", &way.n(count).to_string()),
+                ("it", self.it(plan)),
+                ("state", self.state()),
+            ],
+        )
+    }
+
+    /// The word of the scale for the verdict; `None` when too close to call or from too few summers.
+    pub fn word(&self) -> Option<&str> {
+        let count = self.plan().count.as_ref()?;
+        let way = Way::of(count);
+        if way == Way::Open || (self.yard.summers as usize) < PAIRS_FOR_A_WORD {
+            return None;
+        }
+        let settled = count.said.as_deref().and_then(|said| {
+            ["almost always", "usually"]
+                .into_iter()
+                .find(|word| said.starts_with(word))
+        });
+        let word = settled.or_else(|| word_of_20(way.n(count)))?;
+        Some(self.s.get(&format!("word.{}", word.replace(' ', "-"))))
+    }
+
+    /// Whether the summers are too few for a printed verdict.
+    pub fn preview(&self) -> bool {
+        (self.yard.summers as usize) < PAIRS_FOR_A_VERDICT
+    }
+
+    /// All three counts of a plan in a sentence.
+    pub fn split(&self) -> Option<String> {
+        let count = self.plan().count.as_ref()?;
+        Some(self.s.fill(
+            "verdict.split",
+            &[
+                ("more", &count.more.to_string()),
+                ("less", &count.less.to_string()),
+                ("same", &count.same.to_string()),
+            ],
+        ))
+    }
+
+    /// Damage of the first plan and of this one, with the change in words.
+    pub fn damage(&self) -> String {
+        let (before, after) = (self.first().damage, self.plan().damage);
+        let values = [
+            ("state", self.state()),
+            ("before", &number(before) as &str),
+            ("after", &number(after)),
+        ];
+        if self.headline == 0 || number(before) == number(after) {
+            return self.s.fill("damage.no-change", &values);
+        }
+        let (key, ratio) = change_key(before, after);
+        let change = fill(
+            self.s.get(key),
+            &[("ratio", &format!("{ratio:.0}") as &str)],
+        );
+        let mut all = values.to_vec();
+        all.push(("change", &change));
+        self.s.fill("damage.change", &all)
+    }
+
+    /// The catch of this plan, when it has a trap.
+    pub fn catch(&self) -> Option<String> {
+        let plan = self.plan();
+        (plan.traps > 0).then(|| {
+            self.s.fill(
+                "damage.caught",
+                &[
+                    ("insects", &self.yard.scenario.pest.short),
+                    ("caught", &rounded(plan.caught)),
+                ],
+            )
+        })
+    }
+
+    /// Why, in a sentence or two; empty when the plan has no trap.
+    pub fn why(&self) -> Vec<String> {
+        let plan = self.plan();
+        let Some([a, b, _]) = plan.fate else {
+            return if plan.traps > 0 {
+                vec![self.s.get("why.no-answers").to_owned()]
+            } else {
+                Vec::new()
+            };
+        };
+        let counts = self.s.fill(
+            "why.counts",
+            &[("a", &a.to_string() as &str), ("b", &b.to_string())],
+        );
+        let more = if b > a && b >= 50 {
+            Some("why.spill")
+        } else if a > b {
+            Some("why.kept")
+        } else {
+            None
+        };
+        std::iter::once(counts)
+            .chain(more.map(|key| self.s.get(key).to_owned()))
+            .collect()
+    }
+
+    /// What to do instead.
+    pub fn instead(&self) -> &str {
+        let pest = &self.yard.scenario.pest;
+        match pest.mover {
+            Mover::Crawler => self.s.get("instead.crawler"),
+            Mover::Flyer => self.s.get(&format!("instead.{}", self.guild())),
+        }
+    }
+
+    /// Three lines of what to do.
+    pub fn do_this(&self) -> [String; 3] {
+        let plan = self.plan();
+        let what = if plan.traps > 0 && plan.only_traps {
+            "trap"
+        } else {
+            "plan"
+        };
+        let way = match self.way() {
+            Some(Way::More) => "more",
+            Some(Way::Less) => "less",
+            _ => "same",
+        };
+        let own = self.s.get(&format!("handout.do.{what}.{way}")).to_owned();
+        let lines = [
+            own,
+            self.instead().to_owned(),
+            self.s.get("handout.do.look").to_owned(),
+        ];
+        // What works stands first; otherwise the other way to act does.
+        if way == "less" {
+            lines
+        } else {
+            let [own, instead, look] = lines;
+            [instead, own, look]
+        }
+    }
+
+    /// How sure anyone can be about this pest.
+    pub fn badge(&self) -> String {
+        let key = format!("badge.{}", self.yard.scenario.pest.badge);
+        let text = if self.s.has(&key) {
+            self.s.get(&key).to_owned()
+        } else {
+            self.yard.scenario.pest.badge.clone()
+        };
+        let grade = self.s.get(grade_key(self.yard.weakest));
+        format!(
+            "{text} {}",
+            self.s.fill("badge.weakest", &[("grade", grade)])
+        )
+    }
+
+    /// Where the insects that the pages name go by "beetles" and the like.
+    pub fn insects(&self) -> &str {
+        &self.yard.scenario.pest.short
+    }
+
+    /// The season, when it is about this pest.
+    pub fn season(&self) -> Option<&Season> {
+        self.results
+            .season
+            .as_ref()
+            .filter(|s| s.pest.id == self.yard.scenario.pest.id)
+    }
+
+    /// Whether any plan only monitors.
+    pub fn has_monitor(&self) -> bool {
+        let traps = self.yard.scenario.plans.iter().flat_map(|p| &p.traps);
+        traps.into_iter().any(|t| t.role == Role::TellsYou)
+    }
+}
+
+fn unknown_plan(name: &str, yard: &Yard) -> String {
+    let near = yard.plans.iter().max_by(|a, b| {
+        strsim::jaro_winkler(&a.name, name).total_cmp(&strsim::jaro_winkler(&b.name, name))
+    });
+    let near = near.map_or_else(String::new, |p| format!("; did you mean \"{}\"?", p.name));
+    let all: Vec<String> = yard
+        .plans
+        .iter()
+        .map(|p| format!("\"{}\"", p.name))
+        .collect();
+    format!(
+        "--plan: there is no plan \"{}\"{near} The plans are {}",
+        crate::units::shortened(name),
+        all.join(", ")
+    )
+}
+
+/// Key of a guild in the catalogue of sentences.
+pub fn guild_key(guild: Guild) -> &'static str {
+    match guild {
+        Guild::Chewer => "chewer",
+        Guild::Piercer => "piercer",
+        Guild::EggLayer => "egg-layer",
+        Guild::Visitor => "visitor",
+    }
+}
+
+/// Key of a grade in the catalogue of sentences.
+pub fn grade_key(grade: crate::catalogue::Grade) -> &'static str {
+    use crate::catalogue::Grade;
+    match grade {
+        Grade::Exact => "grade.exact",
+        Grade::Published => "grade.published",
+        Grade::Secondary => "grade.secondary",
+        Grade::Memory => "grade.memory",
+        Grade::Assumed => "grade.assumed",
+    }
+}
+
+/// Key of the change from one number of 100 to another, and their ratio. The limits are those of
+/// [`crate::stats::words::change_in_words`].
+pub fn change_key(before: f64, after: f64) -> (&'static str, f64) {
+    if (after - before).abs() < 0.5 && before < 1.0 {
+        return ("change.same", 1.0);
+    }
+    if before < 0.5 {
+        return ("change.from-nothing", 1.0);
+    }
+    let ratio = after / before;
+    let key = match ratio {
+        r if r >= 2.75 => "change.times",
+        r if r >= 2.25 => "change.more-than-twice",
+        r if r >= 1.8 => "change.twice",
+        r if r >= 1.4 => "change.half-again",
+        r if r >= 1.29 => "change.third-more",
+        r if r >= 1.2 => "change.quarter-more",
+        r if r >= 1.05 => "change.little-more",
+        r if r > 0.95 => "change.same",
+        r if r > 0.85 => "change.little-less",
+        r if r > 0.7 => "change.quarter-less",
+        r if r > 0.6 => "change.third-less",
+        r if r > 0.4 => "change.half",
+        r if r > 0.2 => "change.third-or-less",
+        _ => "change.small-part",
+    };
+    (key, ratio)
+}
+
+/// A number of 100 as it is printed: whole, but never 0 for something.
+pub fn number(value: f64) -> String {
+    if value > 0.0 && value < 0.5 {
+        "under 1".into()
+    } else {
+        format!("{value:.0}")
+    }
+}
+
+/// A count in running text: whole below 1,000, hundreds below 10,000, thousands above.
+pub fn rounded(value: f64) -> String {
+    let step = if value < 1000.0 {
+        1.0
+    } else if value < 10_000.0 {
+        100.0
+    } else {
+        1000.0
+    };
+    thousands((value / step).round() * step)
+}

@@ -1,0 +1,108 @@
+//! Every sentence of the products in one catalogue a language, with named gaps.
+//!
+//! To add a language: write `<code>.json` with the same keys and its line in [`LANGUAGES`]. Keys that start with
+//! `student.` are read by pupils and are held to an easier grade (`tests/reports/readability.rs`).
+
+use std::collections::BTreeMap;
+
+/// Catalogues by language code.
+pub const LANGUAGES: &[(&str, &str)] = &[("en", include_str!("en.json"))];
+
+/// The sentences of one language.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Strings {
+    map: BTreeMap<String, String>,
+}
+
+impl Strings {
+    /// The catalogue of a language; `None` for an unknown code.
+    ///
+    /// # Panics
+    /// Never: the compiled-in files are tested to read.
+    pub fn of(language: &str) -> Option<Strings> {
+        let (_, text) = LANGUAGES.iter().find(|(code, _)| *code == language)?;
+        let map = serde_json::from_str(text)
+            .expect("compiled-in catalogues of sentences are tested to read");
+        Some(Strings { map })
+    }
+
+    /// A text as it stands.
+    ///
+    /// # Panics
+    /// For a key that is not there; a test looks for every key that the source names.
+    pub fn get(&self, key: &str) -> &str {
+        self.map
+            .get(key)
+            .unwrap_or_else(|| panic!("no text for {key:?}; a test reads all keys of the source"))
+    }
+
+    /// Whether there is such a text.
+    pub fn has(&self, key: &str) -> bool {
+        self.map.contains_key(key)
+    }
+
+    /// A text with its gaps filled. `{Name}` is filled like `{name}`, with a capital letter.
+    pub fn fill(&self, key: &str, values: &[(&str, &str)]) -> String {
+        fill(self.get(key), values)
+    }
+
+    /// All keys and texts, in the order of the keys.
+    pub fn all(&self) -> impl Iterator<Item = (&str, &str)> {
+        self.map.iter().map(|(k, v)| (k.as_str(), v.as_str()))
+    }
+}
+
+/// Fills the gaps of a template in one pass, so that a value that looks like a gap stays as it is.
+pub fn fill(template: &str, values: &[(&str, &str)]) -> String {
+    let mut out = String::new();
+    let mut rest = template;
+    while let Some(open) = rest.find('{') {
+        out.push_str(&rest[..open]);
+        let Some(close) = rest[open..].find('}') else {
+            break;
+        };
+        let name = &rest[open + 1..open + close];
+        let lower = name.to_lowercase();
+        match values.iter().find(|(n, _)| *n == lower) {
+            Some((_, value)) if name == lower => out.push_str(value),
+            Some((_, value)) => out.push_str(&capital(value)),
+            None => out.push_str(&rest[open..=open + close]),
+        }
+        rest = &rest[open + close + 1..];
+    }
+    out.push_str(rest);
+    out
+}
+
+/// The text with a capital first letter.
+pub fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |c| {
+        c.to_uppercase().collect::<String>() + chars.as_str()
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn gaps_are_filled_once_and_capitals_follow_the_template() {
+        let values = [("a", "{b} x"), ("b", "no")];
+        assert_eq!(fill("{a}, {B}, {c}.", &values), "{b} x, No, {c}.");
+    }
+
+    #[test]
+    fn every_language_has_the_same_keys() {
+        let keys = |code: &str| -> Vec<String> {
+            Strings::of(code)
+                .into_iter()
+                .flat_map(|s| s.all().map(|(k, _)| k.to_owned()).collect::<Vec<_>>())
+                .collect()
+        };
+        for (code, _) in LANGUAGES {
+            assert_eq!(keys(code), keys("en"), "{code}");
+        }
+        assert!(Strings::of("xx").is_none());
+    }
+}

@@ -1,0 +1,89 @@
+//! Both sides of the fence: neither hangs a trap, I do, they do, both do.
+
+use super::{Plan, Scenario, Trap};
+use crate::geometry::Point;
+
+/// Names of the four plans, in order.
+pub const FENCE: [&str; 4] = [
+    "neither hangs a trap",
+    "only I hang traps",
+    "only they hang traps",
+    "both hang traps",
+];
+
+/// Distance a mirrored trap keeps from the edge of the neighbour's plot, metres.
+const INSET_M: f64 = 0.3;
+
+/// Replaces the plans by neither, me, them and both.
+///
+/// My traps are those of the first plan that has any of mine. Theirs are those the file gives them; without one, the
+/// mirror image of mine across the fence to the first neighbour.
+///
+/// # Errors
+/// What is missing, and how to add it.
+pub fn fence(scenario: &mut Scenario) -> Result<(), String> {
+    if scenario.plots.is_empty() {
+        return Err(
+            "neighbours: there is no neighbour's plot, so there is no fence; add one to \"neighbours\"".into(),
+        );
+    }
+    let own = |plan: &Plan| -> Vec<Trap> {
+        let mine = plan.traps.iter().filter(|t| !t.neighbours);
+        mine.cloned().collect()
+    };
+    let theirs = |plan: &Plan| -> Vec<Trap> {
+        let traps = plan.traps.iter().filter(|t| t.neighbours);
+        traps.cloned().collect()
+    };
+    let mine = scenario.plans.iter().map(own).find(|t| !t.is_empty());
+    let Some(mine) = mine else {
+        return Err("plans: no plan hangs a trap of yours; add one with a trap".into());
+    };
+    let given = scenario.plans.iter().map(theirs).find(|t| !t.is_empty());
+    let theirs = given.unwrap_or_else(|| {
+        scenario.warnings.push(format!(
+            "Their trap is invented: it hangs at the mirror image of yours, in \"{}\".",
+            scenario.plots[0].name
+        ));
+        mirrored(scenario, &mine)
+    });
+    let both = mine.iter().chain(&theirs).cloned().collect();
+    let plans = [Vec::new(), mine, theirs, both];
+    scenario.plans = FENCE
+        .iter()
+        .zip(plans)
+        .map(|(name, traps)| Plan {
+            name: (*name).into(),
+            traps,
+            methods: Vec::new(),
+            own_cost: [None; 2],
+        })
+        .collect();
+    Ok(())
+}
+
+fn mirrored(scenario: &Scenario, mine: &[Trap]) -> Vec<Trap> {
+    let (yard, plot) = (&scenario.yard, &scenario.plots[0].area);
+    let keep = |v: f64, low: f64, high: f64| v.max(low + INSET_M).min(high - INSET_M);
+    let mirror = |at: Point| {
+        let (mut x, mut y) = (at.x, at.y);
+        if plot.x0 >= yard.x1 {
+            x = plot.x0 + yard.x1 - x;
+        } else if plot.x1 <= yard.x0 {
+            x = plot.x1 + yard.x0 - x;
+        } else if plot.y0 >= yard.y1 {
+            y = plot.y0 + yard.y1 - y;
+        } else {
+            y = plot.y1 + yard.y0 - y;
+        }
+        Point::new(keep(x, plot.x0, plot.x1), keep(y, plot.y0, plot.y1))
+    };
+    mine.iter()
+        .map(|trap| Trap {
+            name: format!("their {}", trap.name),
+            at: mirror(trap.at),
+            neighbours: true,
+            ..trap.clone()
+        })
+        .collect()
+}

@@ -1,0 +1,316 @@
+//! Plans set against one of them on the same summers: what a comparison needs beyond a run.
+
+use crate::catalogue::{self, MethodKind};
+use crate::control::effort::{plus, times};
+use crate::control::{Effort, Planted, range_of};
+use crate::engine::ensemble::Watch;
+use crate::engine::event::MatingAccount;
+use crate::scenario::{Owner, Plan, Scenario};
+use crate::stats::paired::{self, PairedCount};
+use crate::stats::spread::{mean, standard_error};
+use crate::stats::words::{PAIRS_FOR_A_VERDICT, Settled, settled_word};
+use crate::tally::outcome::RunOutcome;
+use crate::tally::prepare::{Prepared, Refusal};
+use crate::tally::run::{PlanSummer, Runner};
+use crate::tally::seasons::{self, SeasonsOutcome};
+use crate::tally::spread::{self, PlanSpread};
+use crate::tally::summer::weighted_damage;
+
+/// Result of a comparison. The first plan is the one that all others are set against.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CompareOutcome {
+    /// The run behind it.
+    pub run: RunOutcome,
+    /// Summers asked for; more were taken when a word was unsettled.
+    pub asked: u32,
+    /// One entry a plan.
+    pub plans: Vec<PlanCompared>,
+    /// Luck and unknown biology apart, when asked for.
+    pub spread: Option<Vec<PlanSpread>>,
+    /// Several seasons, in an isolated yard that asks for them.
+    pub seasons: Option<SeasonsOutcome>,
+}
+
+/// One plan of a comparison.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlanCompared {
+    /// Plan name.
+    pub name: String,
+    /// Counts of 20 against the first plan; for the first plan itself all 20 are "no change".
+    pub count: PairedCount,
+    /// The word for it, and whether more summers could still change it.
+    pub settled: Settled,
+    /// Mean change against the first plan, points of 100.
+    pub difference_mean: f64,
+    /// Standard error of that mean, from the pairs.
+    pub difference_se: f64,
+    /// How many times smaller pairing makes the variance of the difference than independent summers would; `None`
+    /// when the difference does not vary.
+    pub pairing_factor: Option<f64>,
+    /// Mean damage, of 100.
+    pub damage_mean: f64,
+    /// Insects caught by the asker's own traps, a summer.
+    pub caught_mean: f64,
+    /// Insects picked by hand or cleared, a summer.
+    pub removed_mean: f64,
+    /// Insects killed by other methods, a summer.
+    pub killed_mean: f64,
+    /// Dollars and minutes.
+    pub effort: Effort,
+    /// Flags about by-catch and pollination, each once.
+    pub flags: Vec<String>,
+    /// For each neighbour's plot: counts of 20 and mean change; `None` where nothing grows.
+    pub plots: Vec<Option<(PairedCount, f64)>>,
+    /// For each plant: summers with more, no change and less damage than under the first plan.
+    pub plant_classes: Vec<[u32; 3]>,
+    /// Who mated, summed over summers; all zero when mating is not followed.
+    pub mating: MatingAccount,
+}
+
+/// How a comparison is run.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct How {
+    /// Most summers, when a word is unsettled.
+    pub most_summers: u32,
+    /// Whether luck and unknown biology are told apart.
+    pub spread: bool,
+}
+
+/// What is kept of each summer.
+struct Kept {
+    plots: Vec<Vec<Vec<f64>>>,
+    classes: Vec<Vec<[u32; 3]>>,
+    mating: Vec<MatingAccount>,
+}
+
+/// Puts the plan of one name first; `None` when there is no such plan.
+pub fn put_first(scenario: &mut Scenario, name: &str) -> Option<()> {
+    let same = |p: &Plan| p.name.trim().to_lowercase() == name.trim().to_lowercase();
+    let at = scenario.plans.iter().position(same)?;
+    let plan = scenario.plans.remove(at);
+    scenario.plans.insert(0, plan);
+    Some(())
+}
+
+/// Sets every plan against the first, with more summers while a word is unsettled.
+///
+/// # Errors
+/// [`Refusal::Stopped`] when the watch says so.
+pub fn compare(
+    prepared: &Prepared,
+    how: How,
+    watch: &dyn Watch,
+) -> Result<CompareOutcome, Refusal> {
+    let scenario = prepared.scenario;
+    let n_plans = scenario.plans.len();
+    let band = scenario.settings.tie_band;
+    let mut kept = Kept {
+        plots: vec![vec![Vec::new(); scenario.plots.len()]; n_plans],
+        classes: vec![vec![[0; 3]; scenario.plants.len()]; n_plans],
+        mating: vec![MatingAccount::default(); n_plans],
+    };
+    let mut runner = Runner::new(prepared, false);
+    let asked = scenario.settings.summers;
+    let mut to = asked;
+    loop {
+        runner.extend(to, watch, |plans| kept.add(scenario, plans))?;
+        let open = paired::against_first(&runner.damage(), band)
+            .iter()
+            .zip(differences(&runner.damage()))
+            .any(|(count, d)| !settled_word(count, &d, band).settled);
+        let enough = to >= how.most_summers || (to as usize) < PAIRS_FOR_A_VERDICT;
+        if !open || enough {
+            break;
+        }
+        to = how.most_summers.min(to + asked.div_ceil(4));
+    }
+    let run = runner.finish();
+    let series: Vec<&[f64]> = run
+        .plans
+        .iter()
+        .map(|p| p.damage_by_summer.as_slice())
+        .collect();
+    let plans = (0..n_plans)
+        .map(|k| compared(scenario, &run, &series, &kept, k))
+        .collect();
+    let spread = if how.spread {
+        Some(spread::spread(prepared, watch)?)
+    } else {
+        None
+    };
+    let seasons = seasons::seasons(prepared, watch)?;
+    Ok(CompareOutcome {
+        run,
+        asked,
+        plans,
+        spread,
+        seasons,
+    })
+}
+
+fn differences(series: &[&[f64]]) -> Vec<Vec<f64>> {
+    let Some((first, others)) = series.split_first() else {
+        return Vec::new();
+    };
+    others
+        .iter()
+        .map(|other| paired::differences(first, other))
+        .collect()
+}
+
+impl Kept {
+    fn add(&mut self, scenario: &Scenario, plans: &[PlanSummer]) {
+        let band = scenario.settings.tie_band;
+        let owner = |i: usize| scenario.crops[scenario.plants[i].crop].owner;
+        for (k, plan) in plans.iter().enumerate() {
+            for (plot, values) in self.plots[k].iter_mut().enumerate() {
+                let theirs = |i: usize| owner(i) == Owner::Neighbour(plot);
+                values.extend(weighted_damage(scenario, &plan.plant_damage, theirs));
+            }
+            let pairs = plans[0].plant_damage.iter().zip(&plan.plant_damage);
+            for (class, (before, after)) in self.classes[k].iter_mut().zip(pairs) {
+                let change = 100.0 * (after - before);
+                let which = if change > band {
+                    0
+                } else {
+                    1 + usize::from(change < -band)
+                };
+                class[which] += 1;
+            }
+            self.mating[k].add(&plan.tally.mating);
+        }
+    }
+}
+
+fn variance(values: &[f64]) -> f64 {
+    standard_error(values).map_or(0.0, |se| se * se * values.len() as f64)
+}
+
+fn compared(
+    scenario: &Scenario,
+    run: &RunOutcome,
+    series: &[&[f64]],
+    kept: &Kept,
+    k: usize,
+) -> PlanCompared {
+    let band = scenario.settings.tie_band;
+    let (plan, outcome) = (&scenario.plans[k], &run.plans[k]);
+    let change = paired::differences(series[0], series[k]);
+    let count = paired::count(&change, band);
+    let paired_variance = variance(&change);
+    let alone = variance(series[0]) + variance(series[k]);
+    let n = f64::from(run.summers);
+    let plots = kept.plots[k].iter().zip(&kept.plots[0]);
+    let caught: Vec<f64> = outcome.caught_by_summer.iter().map(|c| *c as f64).collect();
+    PlanCompared {
+        name: plan.name.clone(),
+        settled: settled_word(&count, &change, band),
+        count,
+        difference_mean: mean(&change),
+        difference_se: standard_error(&change).unwrap_or(0.0),
+        pairing_factor: (paired_variance > 0.0).then(|| alone / paired_variance),
+        damage_mean: mean(series[k]),
+        caught_mean: mean(&caught),
+        removed_mean: outcome.insects.removed as f64 / n,
+        killed_mean: outcome.insects.killed as f64 / n,
+        effort: effort(scenario, plan),
+        flags: flags(plan),
+        plots: plots
+            .map(|(own, first)| {
+                let change = paired::differences(first, own);
+                (!change.is_empty()).then(|| (paired::count(&change, band), mean(&change)))
+            })
+            .collect(),
+        plant_classes: kept.classes[k].clone(),
+        mating: kept.mating[k],
+    }
+}
+
+fn trap_care() -> MethodKind {
+    catalogue::method("trap-care").expect("the care of traps is in the catalogue; tested")
+}
+
+/// Flags of a plan, each once; a neighbour's trap is not the asker's.
+fn flags(plan: &Plan) -> Vec<String> {
+    let mut out: Vec<String> = Vec::new();
+    let mut add = |flag: &str| {
+        if !out.iter().any(|f| f == flag) {
+            out.push(flag.to_owned());
+        }
+    };
+    if plan.traps.iter().any(|t| !t.neighbours) {
+        add(&trap_care().flag);
+    }
+    for method in &plan.methods {
+        add(method.flag());
+    }
+    if out.len() > 1 {
+        out.retain(|f| f != "none known");
+    }
+    out
+}
+
+/// An arm's length round a plant that a cover must reach, metres.
+const COVER_EDGE_M: f64 = 0.3;
+
+/// Dollars and minutes of a plan over the window: its methods and the asker's own traps, or what the asker says.
+pub fn effort(scenario: &Scenario, plan: &Plan) -> Effort {
+    let planted = planted(scenario);
+    let mut sum = Effort::default();
+    for method in &plan.methods {
+        sum.add(&method.effort(&planted));
+    }
+    let care = trap_care();
+    let number = |key: &str| range_of(care.values.get(key));
+    for trap in plan.traps.iter().filter(|t| !t.neighbours) {
+        let days = trap.to_day - trap.from_day;
+        let visits = trap.empty_every_d.map_or(1, |every| days.div_ceil(every));
+        sum.add(&Effort {
+            dollars: plus(
+                number("dollars_per_trap"),
+                times(number("dollars_per_lure"), f64::from(trap.n_lures)),
+            ),
+            minutes: plus(
+                number("minutes_to_hang"),
+                times(number("minutes_a_visit"), f64::from(visits)),
+            ),
+        });
+    }
+    if let Some(dollars) = plan.own_cost[0] {
+        sum.dollars = [dollars; 3];
+    }
+    if let Some(minutes) = plan.own_cost[1] {
+        sum.minutes = [minutes; 3];
+    }
+    sum
+}
+
+fn planted(scenario: &Scenario) -> Planted {
+    let crops = &scenario.crops;
+    Planted {
+        plants: crops.iter().map(|c| c.count).collect(),
+        ground_m2: crops
+            .iter()
+            .map(|c| {
+                let plants = &scenario.plants[c.first..c.first + c.count];
+                // Each plant's square; a cover also hangs down on both sides, which this counts in.
+                let side = |canopy_m: f64| 2.0 * (canopy_m + COVER_EDGE_M);
+                plants
+                    .iter()
+                    .map(|p| side(p.canopy_m) * side(p.canopy_m))
+                    .sum()
+            })
+            .collect(),
+        fruit: crops
+            .iter()
+            .map(|c| {
+                c.kind
+                    .fruit
+                    .as_ref()
+                    .map_or(0.0, crate::catalogue::Sourced::central)
+                    * c.count as f64
+            })
+            .collect(),
+        days: scenario.window.days,
+    }
+}

@@ -1,0 +1,428 @@
+//! The paths of the first days of one typical summer, with and without the first trap: the same arriving insects twice, for
+//! pictures that move.
+//!
+//! The days are lived insect by insect exactly as a run lives them. Where one day may act on the next (full traps, mating,
+//! crawlers that go home), only one day is kept, within which no such rule can act.
+
+use crate::engine::arrival::Arrivals;
+use crate::engine::event::{AnswerEnd, Fate, Observer};
+use crate::engine::flight::{Lures, live};
+use crate::engine::ground::Ground;
+use crate::engine::insect::{Insect, Mode};
+use crate::engine::lure::LureMemory;
+use crate::geometry::{Point, Rect};
+use crate::scenario::Plan;
+use crate::tally::prepare::Prepared;
+use serde::{Deserialize, Serialize};
+
+/// Most insects that are kept: the first to come near.
+pub const MOST_INSECTS: usize = 120;
+/// Most points of paths that are kept in all, so that the file stays small; a point takes about 20 bytes.
+const MOST_POINTS: usize = 40_000;
+/// How far around yard and neighbours a path is kept, metres.
+const AROUND_M: f64 = 4.0;
+/// Longer than any run needs; a guard against an insect that does not get on.
+const MOST_STEPS: usize = 200_000;
+
+/// Some days of one summer under two plans.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct OneSummer {
+    /// Format of the file, 1.
+    pub format: u32,
+    /// Name of the scenario.
+    pub scenario: String,
+    /// Seed of the run.
+    pub seed: u64,
+    /// Number of the summer, from 0: the one whose change in damage is the middle one.
+    pub summer: u32,
+    /// First day, from 0.
+    pub day: u32,
+    /// Number of days.
+    pub days: u32,
+    /// Length of the day in movement time, seconds.
+    pub day_s: f64,
+    /// Name of the plan without the trap.
+    pub without: String,
+    /// Name of the plan with it.
+    pub with: String,
+    /// Insects that came near on these days under either plan; the first [`MOST_INSECTS`] of them are kept.
+    pub came: usize,
+    /// Rectangle in which paths are kept, metres: west, south, east, north.
+    pub view_m: [f64; 4],
+    /// The insects in the order in which they came.
+    pub insects: Vec<Twice>,
+}
+
+/// One insect under both plans.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Twice {
+    /// Number within the summer.
+    pub id: u32,
+    /// Its day without the trap.
+    pub without: Track,
+    /// Its day with the trap; `None` when it is the same.
+    pub with: Option<Track>,
+}
+
+/// What an insect did near the yard.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Track {
+    /// Stretches without a gap; points are \[seconds since the first day began, east m, north m\], rounded to 0.1.
+    pub pieces: Vec<Vec<[f64; 3]>>,
+    /// What happened.
+    pub events: Vec<Happening>,
+}
+
+/// Something that happened to an insect.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Happening {
+    /// Seconds since the first day began.
+    pub t_s: f64,
+    /// What.
+    pub what: What,
+}
+
+/// Kinds of happening.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum What {
+    /// Answered the lure.
+    Smelled,
+    /// Landed on a plant, where it eats.
+    Landed,
+    /// Left a plant.
+    LeftPlant,
+    /// Lost the scent or gave up the search by the trap.
+    GaveUp,
+    /// Kept by a trap.
+    Caught,
+    /// Flew away over the outer edge.
+    Left,
+    /// Died, or was taken by hand or another method.
+    Gone,
+}
+
+/// The summer whose value is the middle one; the lower of two middles.
+///
+/// Shape: one value a summer, at least one.
+pub fn middle_summer(values: &[f64]) -> u32 {
+    let mut order: Vec<usize> = (0..values.len()).collect();
+    order.sort_by(|&a, &b| values[a].total_cmp(&values[b]).then(a.cmp(&b)));
+    order
+        .get(values.len().saturating_sub(1) / 2)
+        .map_or(0, |&i| i as u32)
+}
+
+/// Records one day of a summer under two plans; `None` when the second plan has no trap of the asker's, when
+/// either plan does more than hang traps, or when its first trap goes up on a later day of a scenario in which one day acts on the next.
+pub fn record(prepared: &Prepared, summer: u32, without: &Plan, with: &Plan) -> Option<OneSummer> {
+    let scenario = prepared.scenario;
+    if !without.methods.is_empty() || !with.methods.is_empty() {
+        return None;
+    }
+    let day = with.traps.iter().find(|t| !t.neighbours)?.from_day;
+    if day >= scenario.window.days || (day > 0 && prepared.day_by_day) {
+        return None;
+    }
+    let ground = Ground::for_summer(scenario, summer);
+    let mut view = scenario.yard;
+    for plot in &scenario.plots {
+        view = view.union(&plot.area);
+    }
+    for trap in with.traps.iter().chain(&without.traps) {
+        view = view.union(&Rect::new(trap.at.x, trap.at.y, trap.at.x, trap.at.y));
+    }
+    let view = view.grown(AROUND_M);
+    let stage = Stage {
+        arrivals: prepared.arrivals(&ground),
+        sides: [without, with].map(|plan| prepared.lures(&ground, plan).0),
+        from_s: f64::from(day) * ground.clock.day_s,
+        view,
+        ground: &ground,
+    };
+    let most_days = if prepared.day_by_day {
+        1
+    } else {
+        scenario.window.days - day
+    };
+    let mut both = stage.play(most_days);
+    // As many days as it takes for the picture to fill.
+    let mut days = both
+        .get(MOST_INSECTS - 1)
+        .map_or(most_days, |(first, _, _)| {
+            ((first / ground.clock.day_s).ceil() as u32).clamp(1, most_days)
+        });
+    if days > 1 && stage.may_fill(with, &both) {
+        days = 1;
+    }
+    if days < most_days {
+        both = stage.play(days);
+    }
+    let came = both.len();
+    let mut points = 0;
+    let insects = both
+        .into_iter()
+        .take(MOST_INSECTS)
+        .map(|(_, id, [without, with])| Twice {
+            id,
+            with: (with != without).then_some(with),
+            without,
+        })
+        .take_while(|twice| {
+            points += twice.points();
+            points <= MOST_POINTS
+        })
+        .collect();
+    Some(OneSummer {
+        format: 1,
+        scenario: scenario.name.clone(),
+        seed: scenario.settings.seed,
+        summer,
+        day,
+        days,
+        day_s: tenth(ground.clock.day_s),
+        without: without.name.clone(),
+        with: with.name.clone(),
+        came,
+        view_m: [view.x0, view.y0, view.x1, view.y1].map(tenth),
+        insects,
+    })
+}
+
+/// The summer that is played.
+struct Stage<'a> {
+    ground: &'a Ground,
+    arrivals: Arrivals,
+    sides: [Lures; 2],
+    from_s: f64,
+    view: Rect,
+}
+
+type Came = (f64, u32, [Track; 2]);
+
+impl Stage<'_> {
+    /// All insects that come near within so many days, in the order in which they come.
+    fn play(&self, days: u32) -> Vec<Came> {
+        let to_s = self.from_s + f64::from(days) * self.ground.clock.day_s;
+        let mut both: Vec<Came> = Vec::new();
+        for id in 0..self.arrivals.total() {
+            let tracks = [0, 1].map(|side| {
+                let mut insect = self.arrivals.insect(self.ground, id);
+                follow(
+                    self.ground,
+                    &self.sides[side],
+                    &mut insect,
+                    (self.from_s, to_s),
+                    self.view,
+                )
+            });
+            let first = tracks
+                .iter()
+                .filter_map(|t| t.pieces.first().and_then(|p| p.first()))
+                .map(|p| p[0])
+                .fold(f64::INFINITY, f64::min);
+            if first.is_finite() {
+                both.push((first, id, tracks));
+            }
+        }
+        both.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        both
+    }
+
+    /// Whether a trap of the plan might have filled up: then days are not independent.
+    fn may_fill(&self, plan: &Plan, both: &[Came]) -> bool {
+        let caught = both
+            .iter()
+            .flat_map(|(_, _, tracks)| &tracks[1].events)
+            .filter(|e| e.what == What::Caught)
+            .count();
+        plan.traps
+            .iter()
+            .filter(|t| t.empty_every_d.is_some())
+            .any(|t| caught as f64 >= self.ground.traps[t.kind].capacity)
+    }
+}
+
+impl Twice {
+    /// Its day with the trap.
+    pub fn with(&self) -> &Track {
+        self.with.as_ref().unwrap_or(&self.without)
+    }
+
+    fn points(&self) -> usize {
+        let count = |t: &Track| t.pieces.iter().map(Vec::len).sum::<usize>();
+        count(&self.without) + self.with.as_ref().map_or(0, count)
+    }
+}
+
+fn tenth(value: f64) -> f64 {
+    (value * 10.0).round() / 10.0
+}
+
+/// Events of the step under way.
+#[derive(Default)]
+struct Step {
+    flights: Vec<(Point, Point)>,
+    what: Vec<What>,
+}
+
+impl Observer for Step {
+    fn flew(&mut self, x0: f64, y0: f64, x1: f64, y1: f64) {
+        self.flights.push((Point::new(x0, y0), Point::new(x1, y1)));
+    }
+    fn landed(&mut self, _plant: u32) {
+        self.what.push(What::Landed);
+    }
+    fn answered(&mut self, _lure: u32, _at: (f64, f64)) {
+        self.what.push(What::Smelled);
+    }
+    fn answer_ended(&mut self, _lure: u32, end: AnswerEnd) {
+        if end == AnswerEnd::WentAway {
+            self.what.push(What::GaveUp);
+        }
+    }
+    fn over(&mut self, fate: Fate, _female: bool, _day: u32) {
+        self.what.push(match fate {
+            Fate::Caught(_) => What::Caught,
+            Fate::Left => What::Left,
+            _ => What::Gone,
+        });
+    }
+}
+
+/// Lives an insect's life step by step, and keeps what lies in the view in the time asked for.
+fn follow(
+    ground: &Ground,
+    lures: &Lures,
+    insect: &mut Insect,
+    (from_s, to_s): (f64, f64),
+    view: Rect,
+) -> Track {
+    let mut memory = vec![LureMemory::NEW; lures.sites.len()];
+    let mut path = Path {
+        track: Track::default(),
+        view,
+        from_s,
+        to_s,
+        open: false,
+    };
+    for _ in 0..MOST_STEPS {
+        if insect.t_s >= to_s || matches!(insect.mode, Mode::Over(_)) {
+            break;
+        }
+        let (began_s, was, was_at) = (insect.t_s, insect.mode, insect.at);
+        // As far as the present thing goes: a stay or a rest to its end, a flight for one segment.
+        let until_s = match insect.mode {
+            Mode::OnPlant { until_s, .. } | Mode::Rest { until_s } | Mode::Pause { until_s } => {
+                until_s.min(insect.dies_s).min(to_s)
+            }
+            _ => began_s + 1e-6,
+        };
+        let mut step = Step::default();
+        live(ground, lures, insect, &mut memory, until_s, &mut step);
+        path.add(&step, began_s, insect.t_s.min(to_s), was_at, insect.at);
+        let left_plant = matches!(was, Mode::OnPlant { .. })
+            && !matches!(insect.mode, Mode::OnPlant { .. } | Mode::Over(_));
+        if left_plant {
+            path.happened(insect.t_s, What::LeftPlant, was_at);
+        }
+        for what in step.what {
+            path.happened(insect.t_s, what, insect.at);
+        }
+        if insect.t_s <= began_s && insect.mode == was {
+            // Waits beyond the last day.
+            path.add(&Step::default(), began_s, to_s, insect.at, insect.at);
+            break;
+        }
+    }
+    path.track
+}
+
+struct Path {
+    track: Track,
+    view: Rect,
+    from_s: f64,
+    to_s: f64,
+    open: bool,
+}
+
+impl Path {
+    fn add(&mut self, step: &Step, began_s: f64, ended_s: f64, at: Point, now_at: Point) {
+        if ended_s < self.from_s {
+            return;
+        }
+        if step.flights.is_empty() {
+            self.stretch(began_s, ended_s, at, now_at);
+            return;
+        }
+        let length = |(a, b): &(Point, Point)| a.distance_squared(*b).sqrt();
+        let whole: f64 = step.flights.iter().map(length).sum();
+        let mut gone = 0.0;
+        for flight in &step.flights {
+            let time =
+                |s: f64| began_s + (ended_s - began_s) * if whole > 0.0 { s / whole } else { 1.0 };
+            let (a, b) = (time(gone), time(gone + length(flight)));
+            gone += length(flight);
+            self.stretch(a, b, flight.0, flight.1);
+        }
+        // A short hop onto a leaf or round the trap is no flight of its own.
+        if let Some((_, end)) = step.flights.last()
+            && *end != now_at
+            && self.open
+        {
+            self.point(ended_s, now_at);
+        }
+    }
+
+    fn stretch(&mut self, began_s: f64, ended_s: f64, from: Point, to: Point) {
+        if ended_s < self.from_s || began_s > self.to_s {
+            return;
+        }
+        if !self.view.contains(from) && !self.view.contains(to) {
+            self.open = false;
+            return;
+        }
+        if !self.open {
+            self.track.pieces.push(Vec::new());
+            self.open = true;
+            self.point(began_s.max(self.from_s), from);
+        }
+        self.point(ended_s.min(self.to_s), to);
+        if !self.view.contains(to) {
+            self.open = false;
+        }
+    }
+
+    fn point(&mut self, t_s: f64, at: Point) {
+        let point = [tenth(t_s - self.from_s), tenth(at.x), tenth(at.y)];
+        if let Some(piece) = self.track.pieces.last_mut()
+            && piece.last() != Some(&point)
+        {
+            piece.push(point);
+        }
+    }
+
+    fn happened(&mut self, t_s: f64, what: What, at: Point) {
+        let near = self.view.contains(at)
+            || what == What::Smelled
+            || (what == What::Left && !self.track.pieces.is_empty());
+        if t_s >= self.from_s && t_s <= self.to_s && near {
+            self.track.events.push(Happening {
+                t_s: tenth(t_s - self.from_s),
+                what,
+            });
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_middle_summer_is_the_lower_middle() {
+        assert_eq!(middle_summer(&[5.0, 1.0, 3.0]), 2);
+        assert_eq!(middle_summer(&[4.0, 1.0, 3.0, 2.0]), 3);
+        assert_eq!(middle_summer(&[7.0]), 0);
+    }
+}

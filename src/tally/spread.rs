@@ -1,0 +1,68 @@
+//! Luck and ignorance apart: some draws of the unknown biology, several draws of luck under each.
+
+use crate::engine::ensemble::{Watch, each_summer};
+use crate::engine::ground::Ground;
+use crate::scenario::Owner;
+use crate::stats::components::{Components, components};
+use crate::tally::prepare::{Prepared, Refusal};
+use crate::tally::shared;
+use crate::tally::summer::weighted_damage;
+
+/// Draws of the biology in the nested design.
+pub const BIOLOGIES: u32 = 60;
+/// Draws of luck under each of them.
+pub const LUCKS: u32 = 8;
+/// Numbers of the draws of luck start here, apart from all other summers.
+const FIRST_LUCK: u32 = 0x4000_0000;
+
+/// Spread of one plan.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct PlanSpread {
+    /// Plan name.
+    pub name: String,
+    /// Damage, points squared: between biologies and within one.
+    pub damage: Components,
+    /// Change against the first plan; absent for the first plan.
+    pub change: Option<Components>,
+}
+
+/// Runs the nested design.
+///
+/// # Errors
+/// [`Refusal::Stopped`] when the watch says so.
+pub fn spread(prepared: &Prepared, watch: &dyn Watch) -> Result<Vec<PlanSpread>, Refusal> {
+    let scenario = prepared.scenario;
+    let mine = |i: usize| scenario.crops[scenario.plants[i].crop].owner == Owner::Mine;
+    let one = |cell: u32| {
+        let ground = Ground::for_draws(scenario, cell / LUCKS, FIRST_LUCK + cell);
+        shared::summer(prepared, &ground, &scenario.plans, None)
+            .iter()
+            .map(|p| weighted_damage(scenario, &p.plant_damage, mine).unwrap_or(0.0))
+            .collect::<Vec<f64>>()
+    };
+    let empty = || vec![Vec::new(); BIOLOGIES as usize];
+    let mut damage: Vec<Vec<Vec<f64>>> = scenario.plans.iter().map(|_| empty()).collect();
+    each_summer(0..BIOLOGIES * LUCKS, watch, one, |cell, plans| {
+        for (groups, value) in damage.iter_mut().zip(plans) {
+            groups[(cell / LUCKS) as usize].push(value);
+        }
+    })?;
+    let change = |k: usize| -> Vec<Vec<f64>> {
+        let pairs = damage[0].iter().zip(&damage[k]);
+        pairs
+            .map(|(a, b)| a.iter().zip(b).map(|(a, b)| b - a).collect())
+            .collect()
+    };
+    Ok(scenario
+        .plans
+        .iter()
+        .enumerate()
+        .filter_map(|(k, plan)| {
+            Some(PlanSpread {
+                name: plan.name.clone(),
+                damage: components(&damage[k])?,
+                change: if k == 0 { None } else { components(&change(k)) },
+            })
+        })
+        .collect())
+}

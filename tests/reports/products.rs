@@ -1,0 +1,627 @@
+//! The products agree with the results to the last count, carry their cautions, keep hostile text harmless, and are the
+//! same bytes when made again.
+
+use lurefield::engine::ensemble::Unwatched;
+use lurefield::report::products::results::{Folder, Results, read};
+use lurefield::report::products::{Built, Made, Product, Request, build};
+use lurefield::scenario::Scenario;
+use lurefield::tally::{prepare, run};
+use std::collections::BTreeMap;
+use std::sync::OnceLock;
+
+/// A shipped scenario.
+pub(crate) fn shipped(name: &str) -> Scenario {
+    lurefield::scenario::read(&shipped_text(name), name, &|_| Err("no inputs".into())).unwrap()
+}
+
+fn shipped_text(name: &str) -> String {
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("scenarios")
+        .join(name);
+    std::fs::read_to_string(path).unwrap()
+}
+
+fn folder(files: &[(&str, String)]) -> Folder {
+    Folder {
+        files: files
+            .iter()
+            .map(|(k, v)| ((*k).to_owned(), v.clone()))
+            .collect(),
+        places: BTreeMap::new(),
+    }
+}
+
+/// The files of a real run of a few summers, from a text of a scenario.
+fn run_of(text: &str) -> Folder {
+    let mut scenario =
+        lurefield::scenario::read(text, "yard.json", &|_| Err(String::new())).unwrap();
+    scenario.settings.summers = 12;
+    let prepared = prepare::prepare(&scenario, &Unwatched).unwrap();
+    let outcome = run::run(&prepared, &Unwatched).unwrap();
+    let mut files = vec![
+        ("scenario.json", text.to_owned()),
+        (
+            "summary.json",
+            lurefield::report::json::summary(&scenario, &outcome),
+        ),
+    ];
+    if let Some(one) = &outcome.one_summer {
+        files.push(("one-summer.json", serde_json::to_string(one).unwrap()));
+    }
+    folder(&files)
+}
+
+fn allotment() -> &'static Folder {
+    static RUN: OnceLock<Folder> = OnceLock::new();
+    RUN.get_or_init(|| run_of(&shipped_text("allotment-beetles.json")))
+}
+
+fn request() -> Request {
+    Request {
+        language: "en".into(),
+        date: "1 June 2026".into(),
+        ..Request::default()
+    }
+}
+
+const MADE: Made = Made {
+    version: "0.0.0-test",
+};
+
+fn made(folder: &Folder, request: &Request) -> (Results, Built) {
+    let results = read(folder).unwrap();
+    let built = build(&results, request, &MADE).unwrap();
+    (results, built)
+}
+
+fn text(built: &Built, name: &str) -> String {
+    let found = built.files.iter().find(|(n, _)| n == name);
+    String::from_utf8(
+        found
+            .unwrap_or_else(|| panic!("{name} was not made"))
+            .1
+            .clone(),
+    )
+    .unwrap()
+}
+
+/// Whether a file has an ending; our own names are lower case.
+fn is(name: &str, ending: &str) -> bool {
+    name.rsplit_once('.').is_some_and(|(_, e)| e == ending)
+}
+
+fn texts(built: &Built) -> Vec<(String, String)> {
+    built
+        .files
+        .iter()
+        .filter(|(n, _)| {
+            [".html", ".svg", ".txt", ".csv"]
+                .iter()
+                .any(|e| n.ends_with(e))
+        })
+        .map(|(n, b)| (n.clone(), String::from_utf8(b.clone()).unwrap()))
+        .collect()
+}
+
+/// Invented counts as `compare` writes them, for the plans of the allotment; 18 of 20 marks above the band.
+fn compare_json(way: [usize; 3], word: &str) -> String {
+    let dots: Vec<f64> = (0..20)
+        .map(|i| {
+            if i < way[2] {
+                -3.0 - f64::from(20 - i as u8) / 10.0
+            } else if i < way[2] + way[1] {
+                0.1
+            } else {
+                2.0 + i as f64
+            }
+        })
+        .collect();
+    serde_json::json!({
+        "format": 1, "scenario": "allotment-beetles", "seed": 1, "summers": 1000, "tie_band": 1.0,
+        "plans": [
+            { "name": "no trap", "against": "no trap", "more": 0, "same": 20, "less": 0, "word": "almost always no change",
+              "difference_mean": 0.0, "damage_mean": 12.3, "caught_mean": 0.0, "minutes": 0.0, "dollars": 0.0 },
+            { "name": "trap by the raspberries", "against": "no trap", "more": way[0], "same": way[1], "less": way[2],
+              "word": word, "difference_mean": 6.1, "difference_dots": dots, "damage_mean": 18.4, "caught_mean": 2431.6,
+              "minutes": 95.0, "dollars": 19.0, "flags": ["some bees"] },
+        ],
+    })
+    .to_string()
+}
+
+fn compared(way: [usize; 3], word: &str) -> Folder {
+    folder(&[
+        ("scenario.json", shipped_text("allotment-beetles.json")),
+        ("compare.json", compare_json(way, word)),
+    ])
+}
+
+#[test]
+fn every_product_tells_the_counts_of_compare() {
+    for (way, word, verdict) in [
+        (
+            [17, 2, 1],
+            "usually more",
+            "In 17 of 20 simulated summers, the trap meant more leaves chewed.",
+        ),
+        (
+            [1, 2, 17],
+            "usually less",
+            "In 17 of 20 simulated summers, the trap cut the share of leaves chewed.",
+        ),
+        (
+            [0, 20, 0],
+            "almost always no change",
+            "In 20 of 20 simulated summers, the trap did no harm and no good.",
+        ),
+        (
+            [9, 6, 5],
+            "too close to call",
+            "It is too close to call what the trap would do.",
+        ),
+        // 15 of 20, but compare could not settle it: the milder word is printed.
+        (
+            [15, 3, 2],
+            "too close to call",
+            "It is too close to call what the trap would do.",
+        ),
+    ] {
+        let (_, built) = made(&compared(way, word), &request());
+        let handout = text(&built, "handout.html");
+        assert!(handout.contains(verdict), "{way:?}");
+        let [more, same, less] = way;
+        let row = format!(
+            "<td class=\"n\">{more}</td><td class=\"n\">{same}</td><td class=\"n\">{less}</td>"
+        );
+        assert!(handout.contains(&row), "{way:?}");
+        assert!(handout.contains("<td class=\"n\">2,432</td>"));
+        assert!(handout.contains("<td class=\"n\">95</td><td class=\"n\">19</td>"));
+        let split =
+            format!("There was more in {more} of 20, less in {less}, and no change in {same}.");
+        assert!(handout.contains(&split));
+        let help = text(&built, "help-desk.txt").replace('\n', " ");
+        assert!(help.contains(verdict));
+        assert!(help.contains(&format!(
+            "(More in {more}, no change in {same}, less in {less}.)"
+        )));
+        assert!(help.contains(
+            "Leaves chewed went from 12 to 18 in 100. That is about half as much again."
+        ));
+        let slide = text(&built, "slides/slide-verdict.txt");
+        assert!(slide.contains(&format!(
+            "more in {more} of 20, no change in {same}, less in {less}."
+        )));
+        let marks: Vec<f64> = slide
+            .lines()
+            .filter_map(|l| {
+                l.strip_prefix("trap by the raspberries\t")?
+                    .split('\t')
+                    .nth(1)?
+                    .parse()
+                    .ok()
+            })
+            .collect();
+        assert_eq!(marks.iter().filter(|m| **m > 1.0).count(), more);
+        assert_eq!(marks.iter().filter(|m| **m < -1.0).count(), less);
+        let teacher = text(&built, "class/teacher-page.html");
+        assert!(teacher.contains(&format!(
+            "The cards hold {more} with more harm, {same} with no change and {less} with less."
+        )));
+        let student = text(&built, "class/student-sheet.html");
+        assert_eq!(student.matches("(more harm)").count(), more);
+        assert_eq!(student.matches("(less harm)").count(), less);
+    }
+}
+
+#[test]
+fn the_game_is_offered_only_where_its_dice_tell_the_truth() {
+    let offers = |way, word| {
+        let (_, built) = made(&compared(way, word), &request());
+        built.files.iter().any(|(n, _)| n == "class/trap-game.html")
+    };
+    assert!(offers([17, 2, 1], "usually more"));
+    assert!(!offers([1, 2, 17], "usually less"));
+    assert!(!offers([9, 6, 5], "too close to call"));
+}
+
+#[test]
+fn the_help_desk_paragraph_is_about_120_words() {
+    for (way, word) in [
+        ([17, 2, 1], "usually more"),
+        ([1, 2, 17], "usually less"),
+        ([9, 6, 5], "too close to call"),
+    ] {
+        let (_, built) = made(&compared(way, word), &request());
+        let n = text(&built, "help-desk.txt").split_whitespace().count();
+        assert!((80..=140).contains(&n), "{n} words");
+    }
+    let (_, built) = made(allotment(), &request());
+    let help = text(&built, "help-desk.txt");
+    let n = help.split_whitespace().count();
+    assert!((95..=145).contains(&n), "{n} words");
+    assert!(help.lines().all(|l| l.chars().count() <= 80));
+    assert!(help.is_ascii(), "plain text pastes anywhere");
+}
+
+#[test]
+fn made_again_it_is_the_same_bytes() {
+    let (_, a) = made(allotment(), &request());
+    let (_, b) = made(allotment(), &request());
+    assert_eq!(a.files, b.files);
+    assert!(a.missing.is_empty(), "{:?}", a.missing);
+    assert_eq!(a.made.len(), Product::ALL.len());
+}
+
+#[test]
+fn pages_ask_nothing_of_the_network_and_stay_small() {
+    let (_, built) = made(allotment(), &request());
+    for (name, text) in texts(&built) {
+        let plain = text.replace("http://www.w3.org/2000/svg", "");
+        for word in [
+            "http://", "https://", "@import", "url(", "<link", "<img", "<iframe", "src=",
+        ] {
+            // The clip paths of the player point into its own page.
+            let own = word == "url("
+                && plain.matches("url(").count() == plain.matches("'url(#map'").count();
+            assert!(own || !plain.contains(word), "{name}: {word}");
+        }
+        if is(&name, "html") {
+            assert!(text.contains("default-src 'none'"), "{name}");
+            assert!(text.contains("<html lang=\"en\">"), "{name}");
+        }
+    }
+    let size = |name: &str| built.files.iter().find(|(n, _)| n == name).unwrap().1.len();
+    assert!(size("handout.html") < 500_000);
+    assert!(size("one-summer.html") < 3_000_000);
+    assert!(size("one-summer.gif") < 3_000_000);
+}
+
+#[test]
+fn cautions_stand_on_every_product() {
+    let general = [
+        "A simulation, not a forecast for your yard.",
+        "Check with your local extension office: dates, thresholds and laws differ.",
+        "For home yards.",
+        "The label is the law.",
+        "wildlife-safe mesh",
+        "at bloom",
+    ];
+    let pupils = [
+        "A model, not a forecast for your yard.",
+        "Ask your local extension office. Dates and laws differ.",
+        "For home yards.",
+    ];
+    let (_, built) = made(allotment(), &request());
+    let mut n = 0;
+    for (name, text) in texts(&built) {
+        let flat = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let needed: &[&str] = if ["prediction-sheet", "student-sheet", "trap-game"]
+            .iter()
+            .any(|p| name.contains(p))
+        {
+            &pupils
+        } else if is(&name, "html") || is(&name, "txt") {
+            &general
+        } else if is(&name, "svg") {
+            &general[..1]
+        } else {
+            continue;
+        };
+        n += 1;
+        for caution in needed {
+            assert!(flat.contains(caution), "{name}: {caution}");
+        }
+    }
+    assert!(n >= 15, "{n} files");
+}
+
+/// Strings that must do no harm wherever they end up.
+const HOSTILE: &str = "=<script>alert(1)</script>\\\"'&\\u0007";
+
+#[test]
+fn hostile_names_stay_text() {
+    let text = shipped_text("allotment-beetles.json")
+        .replace(
+            "Should I hang a beetle trap beside the raspberries?",
+            HOSTILE,
+        )
+        .replace("Invented for demonstration", HOSTILE)
+        .replace("\"raspberries\"", &format!("\"r{HOSTILE}\""))
+        .replace("\"trap by the raspberries\"", &format!("\"p{HOSTILE}\""))
+        .replace("\"no trap\"", &format!("\"{HOSTILE}\""))
+        .replace("\"near trap\"", &format!("\"t{HOSTILE}\""));
+    let clean = text.replace("\\u0007", "");
+    // A control character may be refused when the scenario is read; without it the rest must be harmless.
+    let text = match lurefield::scenario::read(&text, "yard.json", &|_| Err(String::new())) {
+        Ok(_) => text,
+        Err(_) => clean,
+    };
+    let folder = run_of(&text);
+    let mut request = request();
+    let raw = "=<script>alert(1)</script>\"'&";
+    request.date = raw.into();
+    request.author = raw.into();
+    request.reviewed_by = raw.into();
+    let (_, built) = made(&folder, &request);
+    for (name, text) in texts(&built) {
+        if is(&name, "txt") {
+            continue;
+        }
+        assert!(!text.to_lowercase().contains("<script>alert"), "{name}");
+        assert!(!text.contains('\u{7}'), "{name}");
+        if is(&name, "svg") {
+            resvg::usvg::Tree::from_str(&text, &resvg::usvg::Options::default()).unwrap();
+        }
+        if is(&name, "html") {
+            // Own scripts only: the player and its data.
+            let most = if name == "one-summer.html" { 2 } else { 0 };
+            assert_eq!(text.matches("<script").count(), most, "{name}");
+            assert_eq!(text.matches("</script").count(), most, "{name}");
+        }
+    }
+    let handout = text_of(&built, "handout.html");
+    assert!(handout.contains("=&lt;script&gt;alert(1)&lt;/script&gt;"));
+}
+
+fn text_of(built: &Built, name: &str) -> String {
+    text(built, name)
+}
+
+#[test]
+fn no_cell_of_a_table_file_runs_as_a_formula() {
+    let (_, built) = made(allotment(), &request());
+    for (name, text) in texts(&built).into_iter().filter(|(n, _)| is(n, "csv")) {
+        let mut reader = csv::ReaderBuilder::new()
+            .has_headers(false)
+            .from_reader(text.as_bytes());
+        for record in reader.records() {
+            for cell in &record.unwrap() {
+                assert!(!cell.starts_with(['=', '+', '-', '@']), "{name}: {cell}");
+            }
+        }
+    }
+}
+
+fn poll(rows: &str) -> Result<Built, String> {
+    let results = read(allotment()).unwrap();
+    let request = Request {
+        products: vec![Product::Poll],
+        poll: Some(format!("question,answer,before,after\n{rows}")),
+        ..request()
+    };
+    build(&results, &request, &MADE)
+}
+
+#[test]
+fn the_poll_computes_before_and_after() {
+    let built = poll("1,strongly agree,6,1\n1,disagree,2,9\n1,strongly disagree,2,10\n2,agree,10,5\n2,disagree,0,15\n").unwrap();
+    let page = text(&built, "poll-result.html");
+    assert!(page.contains("Before the talk we got 10 sheets. After it we got 20."));
+    // 4 of 10 before, 19 of 20 after.
+    assert!(page.contains("They were 40 of 100, and now they are 95."));
+    assert!(page.contains("They were 0 of 100, and now they are 75."));
+    let table = text(&built, "poll-result.csv");
+    let line = table
+        .lines()
+        .find(|l| l.contains("strongly agree,6,1"))
+        .unwrap();
+    assert!(line.ends_with("6,1,60,5,55 fewer of 100"), "{line}");
+    assert!(page.contains("a few people can swing these shares"));
+}
+
+#[test]
+fn faulty_counts_of_a_poll_are_told_with_their_line() {
+    for (rows, says) in [
+        ("5,agree,1,1\n", "line 2: \"5\" is no question"),
+        (
+            "1,perhaps,1,1\n",
+            "line 2: \"perhaps\" is no answer to question 1",
+        ),
+        ("1,agree,-1,1\n", "line 2: \"-1\" is no count"),
+        (
+            "1,agree,1,1\n1,agree,2,2\n",
+            "line 3: this answer stands twice",
+        ),
+        ("1,agree,,\n", "all counts are empty or 0"),
+        ("1,=SUM(A1),1,1\n", "is no answer"),
+        ("1,agree,9999999999,1\n", "is no count"),
+    ] {
+        let error = poll(rows).unwrap_err();
+        assert!(error.contains(says), "{rows}: {error}");
+    }
+    let results = read(allotment()).unwrap();
+    let request = Request {
+        poll: Some("a,b\n1,2\n".into()),
+        ..request()
+    };
+    assert!(
+        build(&results, &request, &MADE)
+            .unwrap_err()
+            .contains("the columns must be question,answer,before,after")
+    );
+}
+
+#[test]
+fn a_single_plan_or_few_results_leave_out_what_they_cannot_tell() {
+    let text = shipped_text("allotment-beetles.json");
+    let mut value: serde_json::Value = serde_json::from_str(&text).unwrap();
+    value["plans"] = serde_json::json!([{ "name": "no trap", "traps": [] }]);
+    let (_, built) = made(&run_of(&value.to_string()), &request());
+    let missing: Vec<&str> = built.missing.iter().map(|(p, _)| p.name()).collect();
+    assert!(
+        missing.contains(&"class") && missing.contains(&"animation"),
+        "{missing:?}"
+    );
+    assert!(text_of(&built, "handout.html").contains("Add a plan to compare."));
+
+    let season = r#"{"format":1,"pest":{"id":"codling-moth"},"flight":null}"#;
+    let (_, built) = made(&folder(&[("season.json", season.into())]), &request());
+    let names: Vec<&str> = built.made.iter().map(|(p, _)| p.name()).collect();
+    assert_eq!(names, ["poll", "evidence", "tables"]);
+    assert!(text_of(&built, "evidence.html").contains("codling moth"));
+}
+
+#[test]
+fn dates_of_a_season_stand_on_the_handout_of_the_same_pest_only() {
+    let season = |pest: &str| {
+        format!(
+            r#"{{"format":1,"pest":{{"id":"{pest}"}},"flight":{{"first":["June 10","June 17","June 24"],"peak":"July 8","last":["August 1","August 9","August 20"]}}}}"#
+        )
+    };
+    for (pest, there) in [("japanese-beetle", true), ("codling-moth", false)] {
+        let mut all = compared([17, 2, 1], "usually more");
+        all.files.insert("season.json".into(), season(pest));
+        let (results, built) = made(&all, &request());
+        let says = text_of(&built, "handout.html")
+            .contains("Look for them from June 17 to August 9. Most of them are out near July 8.");
+        assert_eq!(says, there, "{pest}");
+        assert_eq!(
+            results.doubts.iter().any(|d| d.contains("another pest")),
+            !there
+        );
+    }
+}
+
+#[test]
+fn distances_of_a_search_become_a_slide() {
+    let mut all = compared([17, 2, 1], "usually more");
+    let point = |label: &str, damage: f64, less: usize| serde_json::json!({ "label": label, "at": 1.0, "damage_mean": damage, "counts": [20 - less, 0, less], "caught_mean": 1234.0 });
+    let placement = |less: usize| {
+        serde_json::json!({ "format": 1, "scenario": "allotment-beetles", "sweeps": [{
+            "name": "distance", "damage_without": 12.0, "points": [point("10 ft (3 m)", 18.0, 0), point("100 ft (30 m)", 11.0, less)],
+        }] })
+        .to_string()
+    };
+    for (less, claim) in [
+        (0, "At no distance here was there less damage"),
+        (16, "Far enough away, there was less damage"),
+    ] {
+        all.files.insert("placement.json".into(), placement(less));
+        let (_, built) = made(&all, &request());
+        let svg = text_of(&built, "slides/slide-distance.svg");
+        let flat = svg.replace("</text>", " ");
+        assert!(flat.contains(claim.split(' ').next().unwrap()));
+        let side = text_of(&built, "slides/slide-distance.txt");
+        assert!(side.contains("10 ft (3 m)\t18\t1,234"), "{side}");
+    }
+}
+
+#[test]
+fn damaged_results_are_refused_with_place_and_remedy() {
+    let change = |name: &str, text: &str| {
+        let mut all = allotment().clone();
+        all.files.insert(name.into(), text.into());
+        read(&all).unwrap_err()
+    };
+    let whole = allotment().files["summary.json"].clone();
+    for (name, text, says) in [
+        ("summary.json", "{".to_owned(), "damaged"),
+        (
+            "summary.json",
+            whole.replace("\"format\": 1", "\"format\": 2"),
+            "format 2 is not known",
+        ),
+        (
+            "summary.json",
+            whole.replace("\"format\": 1,", ""),
+            "there is no \"format\"",
+        ),
+        (
+            "summary.json",
+            whole.replacen("\"mean\":", "\"average\":", 1),
+            "plans[0].damage: missing field `mean`",
+        ),
+        (
+            "summary.json",
+            whole.replacen("\"more_of_20\": ", "\"more_of_20\": 9", 1),
+            "add up to",
+        ),
+        (
+            "scenario.json",
+            "{ \"format\": 1 }".to_owned(),
+            "scenario.json",
+        ),
+        (
+            "one-summer.json",
+            "{ \"format\": 1 }".to_owned(),
+            "one-summer.json: missing field",
+        ),
+    ] {
+        let error = change(name, &text);
+        assert!(error.contains(says), "{name}: {error}");
+    }
+    let error = read(&Folder::default()).unwrap_err();
+    assert!(error.starts_with("no results of run, compare or season"));
+    let mut no_yard = allotment().clone();
+    no_yard.files.remove("scenario.json");
+    assert!(
+        read(&no_yard)
+            .unwrap_err()
+            .contains("scenario.json: it is missing")
+    );
+}
+
+#[test]
+fn results_of_other_summers_are_not_mixed() {
+    let mut all = allotment().clone();
+    all.files.insert(
+        "compare.json".into(),
+        compare_json([17, 2, 1], "usually more"),
+    );
+    let (results, built) = made(&all, &request());
+    assert!(
+        results.doubts.iter().any(|d| d.contains("other summers")),
+        "{:?}",
+        results.doubts
+    );
+    assert!(text_of(&built, "handout.html").contains("In 17 of 20"));
+}
+
+#[test]
+fn a_preview_says_so_on_every_page_with_a_verdict() {
+    let (_, built) = made(allotment(), &request());
+    for name in ["handout.html", "index.html", "help-desk.txt"] {
+        let flat = text_of(&built, name)
+            .split_whitespace()
+            .collect::<Vec<_>>()
+            .join(" ");
+        assert!(flat.contains("This is a preview."), "{name}");
+        assert!(
+            !flat.contains("[usually]"),
+            "{name}: no word from 12 summers"
+        );
+    }
+}
+
+#[test]
+fn evidence_shows_both_sides_with_tests_sources_and_grades() {
+    for (pest, _) in lurefield::catalogue::evidence::EVIDENCE {
+        let notes = lurefield::catalogue::evidence::evidence(pest).unwrap();
+        assert_eq!(notes.pest, *pest);
+        assert!(lurefield::catalogue::pest(pest).is_some());
+        assert!(!notes.questions.is_empty() && !notes.not_known.is_empty());
+        for question in &notes.questions {
+            assert!(question.sides.len() >= 2, "{pest}: {}", question.question);
+            for finding in question.sides.iter().flat_map(|s| &s.findings) {
+                assert!(
+                    !finding.source.is_empty()
+                        && !finding.test.is_empty()
+                        && !finding.says.is_empty()
+                );
+                let unsourced = finding.source.contains("no source");
+                let assumed = finding.grade == lurefield::catalogue::Grade::Assumed;
+                assert_eq!(unsourced, assumed, "{pest}: {}", finding.says);
+            }
+        }
+    }
+    let tables = lurefield::catalogue::evidence::tables();
+    assert!(tables.mesh.len() > 5 && tables.height.len() > 3 && tables.cover.len() > 8);
+}
+
+#[test]
+fn every_shipped_pest_but_the_custom_one_has_evidence() {
+    for (pest, _) in lurefield::catalogue::PESTS {
+        let there = lurefield::catalogue::evidence::evidence(pest).is_some();
+        assert_eq!(there, *pest != "custom", "{pest}");
+    }
+}
