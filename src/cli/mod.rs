@@ -5,8 +5,8 @@
 
 pub mod args;
 pub mod check;
-pub mod describe;
 pub mod compare;
+pub mod describe;
 pub mod error;
 pub mod evidence;
 pub mod files;

@@ -17,9 +17,9 @@ pub mod placement;
 pub mod plant_map;
 pub mod rings;
 pub mod season;
-pub mod vary;
 pub mod sheet;
 pub mod sweeps;
+pub mod vary;
 pub mod wind;
 
 pub use canvas::png;

@@ -1,8 +1,8 @@
 //! Numbers to numbers: limits of counts, quantiles, paired counts, shares and words for counts. Knows nothing of yards or insects.
 
 pub mod binomial;
-pub mod morris;
 pub mod components;
+pub mod morris;
 pub mod normal;
 pub mod paired;
 pub mod poisson;
