@@ -104,6 +104,11 @@ pub trait Observer {
     fn mated(&mut self, _account: &MatingAccount) {}
     /// Whether this observer wants to hear of every stretch that a lure might act on; see [`Observer::stretched`].
     const TRACES: bool = false;
+    /// Whether a lure might act anywhere on a straight flight; asked before it is cut into stretches.
+    #[inline]
+    fn wants(&self, _x0: f64, _y0: f64, _x1: f64, _y1: f64) -> bool {
+        Self::TRACES
+    }
     /// Before a stretch from `s0` to `s1` along the present segment is flown: all that a lure could act on, in the
     /// pieces and the order in which lures are asked. `memory` is that of the live lures, the stretch not yet charged.
     #[inline]

@@ -8,7 +8,7 @@ use crate::engine::event::{AnswerEnd, Fate, Meal, Observer};
 use crate::engine::ground::{Ground, TICKS_PER_S, Wall};
 use crate::engine::insect::{Insect, Mode, NO_LURE};
 use crate::engine::lookup::Approach;
-use crate::engine::lure::{Exposure, LureMemory, LureSite, Stretch};
+use crate::engine::lure::{Exposure, LureMemory, LureSite, Sense, Stretch, first_answer};
 use crate::engine::random::{Purpose, ShortStream, sin_cos};
 use crate::engine::walk::uniform_heading;
 use crate::geometry::{Point, Rect, line_through_disc};
@@ -61,6 +61,7 @@ pub fn live<O: Observer>(
 ) {
     let mut life = Life {
         ground,
+        sense: Sense::new(ground, insect.id, insect.female),
         lures,
         memory,
         until_s,
@@ -104,6 +105,7 @@ pub fn live_from_answer<O: Observer>(
 ) {
     let mut life = Life {
         ground,
+        sense: Sense::new(ground, insect.id, insect.female),
         lures,
         memory,
         until_s,
@@ -143,6 +145,7 @@ enum Met {
 
 struct Life<'a, O: Observer> {
     ground: &'a Ground,
+    sense: Sense<'a>,
     lures: &'a Lures,
     memory: &'a mut [LureMemory],
     until_s: f64,
@@ -371,7 +374,9 @@ impl<O: Observer> Life<'_, O> {
                 (x1, y1) = (x + insect.ux * s_end, y + insect.uy * s_end);
             }
             let plants_near = ground.lookup.may_meet(x, y, x1, y1);
-            let lures_near = lured && (O::TRACES || self.lures.may_meet(x, y, x1, y1));
+            let lures_near = lured
+                && (self.lures.may_meet(x, y, x1, y1)
+                    || (O::TRACES && self.observer.wants(x, y, x1, y1)));
             if (plants_near || lures_near)
                 && let Some(met) = self.meet(insect, s_end, plants_near, lures_near)
             {
@@ -473,54 +478,19 @@ impl<O: Observer> Life<'_, O> {
     /// The lure answered first between `s0` and `s1` of the present segment; otherwise the stretch is charged to every
     /// lure's budget.
     fn exposed(&mut self, insect: &Insect, s0: f64, s1: f64) -> Option<(u32, f64)> {
-        let ground = self.ground;
         if O::TRACES {
             self.observer.stretched(insect, self.memory, s0, s1);
         }
-        let stretch = |s1: f64| Stretch {
+        let stretch = Stretch {
             from: insect.at,
             ux: insect.ux,
             uy: insect.uy,
             start_s: insect.t_s,
-            speed: ground.pest.speed,
             s0,
             s1,
         };
-        let who = (ground.seed, ground.summer, insect.id);
-        let whole = stretch(s1);
-        let mut first: Option<(u32, f64)> = None;
-        for (k, (site, memory)) in self
-            .lures
-            .sites
-            .iter()
-            .zip(self.memory.iter_mut())
-            .enumerate()
-        {
-            memory.pending = 0.0;
-            match site.exposure(
-                &whole,
-                insect.female,
-                who,
-                memory,
-                &ground.clock,
-                &ground.wind,
-                ground.tables,
-            ) {
-                Exposure::None => {}
-                Exposure::Used(used) => memory.pending = used,
-                Exposure::Responds(s) => {
-                    if first.is_none_or(|(_, best)| s < best) {
-                        first = Some((k as u32, s));
-                    }
-                }
-            }
-        }
-        let Some((answered, end)) = first else {
-            for memory in self.memory.iter_mut() {
-                memory.budget -= memory.pending;
-            }
-            return None;
-        };
+        let first = first_answer(&self.lures.sites, self.memory, &stretch, &mut self.sense);
+        let (answered, end) = first?;
         if O::TRACES {
             self.observer.stretch_cut(end);
         }
@@ -530,34 +500,18 @@ impl<O: Observer> Life<'_, O> {
 
     /// Charges every lure but one for the stretch up to where that one is answered.
     fn charge_others(&mut self, insect: &Insect, s0: f64, s1: f64, answered: u32) {
-        let ground = self.ground;
-        let who = (ground.seed, ground.summer, insect.id);
         let charged = Stretch {
             from: insect.at,
             ux: insect.ux,
             uy: insect.uy,
             start_s: insect.t_s,
-            speed: ground.pest.speed,
             s0,
             s1,
         };
-        for (k, (site, memory)) in self
-            .lures
-            .sites
-            .iter()
-            .zip(self.memory.iter_mut())
-            .enumerate()
-        {
+        let others = self.lures.sites.iter().zip(self.memory.iter_mut());
+        for (k, (site, memory)) in others.enumerate() {
             if k as u32 != answered
-                && let Exposure::Used(used) = site.exposure(
-                    &charged,
-                    insect.female,
-                    who,
-                    memory,
-                    &ground.clock,
-                    &ground.wind,
-                    ground.tables,
-                )
+                && let Exposure::Used(used) = site.exposure(&charged, &mut self.sense, memory)
             {
                 memory.budget -= used;
             }

@@ -146,3 +146,67 @@ impl Insect {
                 || self.mating_u < ground.mated_by_day[ground.clock.day_at(self.t_s) as usize])
     }
 }
+
+/// A life at one moment of a bout of ordinary movement: all of it that changes while the insect lives.
+#[derive(Clone, Copy, Debug)]
+pub struct Moment {
+    /// Time, seconds of movement time.
+    pub t_s: f64,
+    /// Position.
+    pub at: Point,
+    /// Heading, unit vector.
+    pub ux: f64,
+    /// Heading, unit vector.
+    pub uy: f64,
+    bout_ends_s: f64,
+    home: Point,
+    answering: u32,
+    locked_in: bool,
+    words: [u32; 4],
+}
+
+impl Moment {
+    /// The insect now. Outside a bout of ordinary movement the end of the bout is its own time.
+    #[inline]
+    pub fn of(insect: &Insect) -> Moment {
+        Moment {
+            t_s: insect.t_s,
+            at: insect.at,
+            ux: insect.ux,
+            uy: insect.uy,
+            bout_ends_s: match insect.mode {
+                Mode::Bout { until_s } => until_s,
+                _ => insect.t_s,
+            },
+            home: insect.home,
+            answering: insect.answering,
+            locked_in: insect.locked_in,
+            words: [
+                insect.flight.position(),
+                insect.plant.position(),
+                insect.fate.position(),
+                insect.way.position(),
+            ],
+        }
+    }
+
+    /// The insect as it was at this moment, from the same insect at any other.
+    pub fn resume(&self, other: &Insect) -> Insect {
+        let mut insect = *other;
+        insect.t_s = self.t_s;
+        insect.at = self.at;
+        (insect.ux, insect.uy) = (self.ux, self.uy);
+        insect.mode = Mode::Bout {
+            until_s: self.bout_ends_s,
+        };
+        insect.home = self.home;
+        insect.answering = self.answering;
+        insect.locked_in = self.locked_in;
+        let [flight, plant, fate, way] = self.words;
+        insect.flight.seek(flight);
+        insect.plant.seek(plant);
+        insect.fate.seek(fate);
+        insect.way.seek(way);
+        insect
+    }
+}

@@ -1,6 +1,6 @@
 //! A baited trap as the engine sees it: active space, response, what happens at the trap.
 
-use crate::engine::ground::Clock;
+use crate::engine::ground::{Clock, Ground, Hour};
 use crate::engine::random::{Purpose, ShortStream, Tables};
 use crate::engine::wind::{HourSpace, WindTable};
 use crate::geometry::{Point, Rect, line_through_disc};
@@ -83,12 +83,81 @@ pub struct Stretch {
     pub uy: f64,
     /// Time at the start of the segment, seconds of movement time.
     pub start_s: f64,
-    /// Speed, m/s.
-    pub speed: f64,
     /// Where the stretch begins along the segment, metres.
     pub s0: f64,
     /// Where it ends.
     pub s1: f64,
+}
+
+/// Who meets lures, and where: what all stretches of one life share.
+#[derive(Clone, Debug)]
+pub struct Sense<'a> {
+    clock: &'a Clock,
+    wind: &'a WindTable,
+    tables: &'a Tables,
+    /// Seed, summer and insect.
+    who: (u64, u32, u32),
+    female: bool,
+    speed: f64,
+    slowness: f64,
+    /// The hour asked for last, and the times that surely belong to it.
+    hour: Hour,
+    hour_from_s: f64,
+    hour_until_s: f64,
+}
+
+impl<'a> Sense<'a> {
+    /// The senses of one insect of a summer.
+    #[inline]
+    pub fn new(ground: &'a Ground, insect: u32, female: bool) -> Sense<'a> {
+        let who = (ground.seed, ground.summer, insect);
+        Sense::in_air(&ground.clock, &ground.wind, who, female, ground.pest.speed)
+    }
+
+    /// The senses of an insect (seed, summer, number) that flies at a speed, m/s.
+    #[inline]
+    pub fn in_air(
+        clock: &'a Clock,
+        wind: &'a WindTable,
+        who: (u64, u32, u32),
+        female: bool,
+        speed: f64,
+    ) -> Sense<'a> {
+        Sense {
+            clock,
+            wind,
+            tables: Tables::get(),
+            who,
+            female,
+            speed,
+            slowness: 1.0 / speed,
+            hour: Hour {
+                day: 0,
+                of_day: 0,
+                ends_s: 0.0,
+            },
+            hour_from_s: f64::INFINITY,
+            hour_until_s: f64::NEG_INFINITY,
+        }
+    }
+
+    /// Whether the insect is a female.
+    pub fn is_female(&self) -> bool {
+        self.female
+    }
+
+    /// Hour of a time, as [`crate::engine::ground::Clock::hour_at`] has it; hours hold for many stretches in turn.
+    #[inline]
+    pub fn hour_at(&mut self, t_s: f64) -> Hour {
+        // Close to the end of an hour rounding decides, so there the clock is asked anew.
+        const CLOSE_S: f64 = 1e-6;
+        if !(t_s >= self.hour_from_s && t_s < self.hour_until_s) {
+            self.hour = self.clock.hour_at(t_s);
+            self.hour_from_s = t_s;
+            self.hour_until_s = self.hour.ends_s - CLOSE_S;
+        }
+        self.hour
+    }
 }
 
 impl LureSite {
@@ -124,20 +193,17 @@ impl LureSite {
     ///
     /// Draws the budget (a unit exponential keyed by insect, lure and response number) on first exposure.
     #[inline]
-    #[expect(
-        clippy::too_many_arguments,
-        reason = "the life's plain data, passed apart so that nothing is copied"
-    )]
     pub fn exposure(
         &self,
         stretch: &Stretch,
-        female: bool,
-        who: (u64, u32, u32),
+        sense: &mut Sense,
         memory: &mut LureMemory,
-        clock: &Clock,
-        wind: &WindTable,
-        tables: &Tables,
     ) -> Exposure {
+        // A stretch that surely ends before the lure is minded again.
+        const SURELY_S: f64 = 1e-6;
+        if stretch.start_s + stretch.s1 * sense.slowness + SURELY_S < memory.refractory_until_s {
+            return Exposure::None;
+        }
         let (dx, dy) = (self.at.x - stretch.from.x, self.at.y - stretch.from.y);
         let across = dx * stretch.uy - dy * stretch.ux;
         let reach = self.reach_m();
@@ -153,46 +219,29 @@ impl LureSite {
         if enter >= leave {
             return Exposure::None;
         }
-        self.exposure_inside(
-            stretch,
-            (enter, leave),
-            female,
-            who,
-            memory,
-            clock,
-            wind,
-            tables,
-        )
+        self.exposure_inside(stretch, (enter, leave), sense, memory)
     }
 
-    #[expect(
-        clippy::too_many_arguments,
-        reason = "the second half of `exposure`, out of line for speed"
-    )]
     fn exposure_inside(
         &self,
         stretch: &Stretch,
         disc: (f64, f64),
-        female: bool,
-        who: (u64, u32, u32),
+        sense: &mut Sense,
         memory: &mut LureMemory,
-        clock: &Clock,
-        wind: &WindTable,
-        tables: &Tables,
     ) -> Exposure {
-        let slowness = 1.0 / stretch.speed;
+        let (slowness, speed, wind) = (sense.slowness, sense.speed, sense.wind);
         let time_at = |s: f64| stretch.start_s + s * slowness;
         let mut begin = disc.0;
         if time_at(begin) < memory.refractory_until_s {
-            begin = (memory.refractory_until_s - stretch.start_s) * stretch.speed;
+            begin = (memory.refractory_until_s - stretch.start_s) * speed;
             if begin >= disc.1 {
                 return Exposure::None;
             }
         }
         let mut used = 0.0;
         while begin < disc.1 {
-            let hour = clock.hour_at(time_at(begin));
-            let hour_ends = (hour.ends_s - stretch.start_s) * stretch.speed;
+            let hour = sense.hour_at(time_at(begin));
+            let hour_ends = (hour.ends_s - stretch.start_s) * speed;
             // The next hour begins where this one ends; rounding must not hold the loop.
             let end = if hour_ends > begin {
                 hour_ends.min(disc.1)
@@ -209,7 +258,12 @@ impl LureSite {
                         male_per_s,
                         ..
                     } => {
-                        let hazard = strength * if female { female_per_s } else { male_per_s };
+                        let hazard = strength
+                            * if sense.female {
+                                female_per_s
+                            } else {
+                                male_per_s
+                            };
                         if hazard > 0.0 {
                             let space = wind.hours[hour.day * wind.hours_per_day + hour.of_day];
                             for piece in self.pieces(stretch, space, near_m, begin, end) {
@@ -217,12 +271,12 @@ impl LureSite {
                                     continue;
                                 }
                                 if memory.budget.is_nan() {
-                                    memory.budget = self.budget(who, memory.responses, tables);
+                                    memory.budget = self.budget(sense, memory.responses);
                                 }
                                 let cost = (piece.1 - piece.0) * hazard * slowness;
                                 let left = memory.budget - used;
                                 if cost >= left {
-                                    let s = piece.0 + left.max(0.0) * stretch.speed / hazard;
+                                    let s = piece.0 + left.max(0.0) * speed / hazard;
                                     return Exposure::Responds(s.min(piece.1));
                                 }
                                 used += cost;
@@ -288,15 +342,56 @@ impl LureSite {
         }
     }
 
-    fn budget(
-        &self,
-        (seed, summer, insect): (u64, u32, u32),
-        responses: u32,
-        tables: &Tables,
-    ) -> f64 {
+    /// Exposure that an insect bears before it responds: a unit exponential keyed by insect, lure and response number.
+    pub fn budget(&self, sense: &Sense, responses: u32) -> f64 {
         let tag = (self.tag << 12) | (responses & 0xfff);
-        ShortStream::with_tag(seed, summer, insect, Purpose::Lure, tag).exponential(tables)
+        let (seed, summer, insect) = sense.who;
+        ShortStream::with_tag(seed, summer, insect, Purpose::Lure, tag).exponential(sense.tables)
     }
+
+    /// The greatest hazard that an insect can ever be under, 1/s; infinite where a touch is enough.
+    pub fn most_hazard_per_s(&self, female: bool) -> f64 {
+        let strength = self.strength_by_day.iter().copied().fold(0.0, f64::max);
+        match self.attraction {
+            Attraction::Encounter { .. } if strength > 0.0 => f64::INFINITY,
+            Attraction::Encounter { .. } => 0.0,
+            Attraction::Plume {
+                female_per_s,
+                male_per_s,
+                ..
+            } => strength * if female { female_per_s } else { male_per_s },
+        }
+    }
+}
+
+/// The lure answered first on a stretch, and where along the segment; otherwise the stretch is charged to every budget.
+///
+/// Shape: one memory for each site. When a lure is answered no budget has been charged yet.
+pub fn first_answer(
+    sites: &[LureSite],
+    memory: &mut [LureMemory],
+    stretch: &Stretch,
+    sense: &mut Sense,
+) -> Option<(u32, f64)> {
+    let mut first: Option<(u32, f64)> = None;
+    for (k, (site, memory)) in sites.iter().zip(memory.iter_mut()).enumerate() {
+        memory.pending = 0.0;
+        match site.exposure(stretch, sense, memory) {
+            Exposure::None => {}
+            Exposure::Used(used) => memory.pending = used,
+            Exposure::Responds(s) => {
+                if first.is_none_or(|(_, best)| s < best) {
+                    first = Some((k as u32, s));
+                }
+            }
+        }
+    }
+    if first.is_none() {
+        for memory in memory.iter_mut() {
+            memory.budget -= memory.pending;
+        }
+    }
+    first
 }
 
 /// What a stretch does to an insect's readiness to respond.

@@ -124,6 +124,17 @@ impl<const WORDS: usize> Stream<WORDS> {
         self.next
     }
 
+    /// Goes to a position as [`Stream::position`] told it: the words that follow are the same again.
+    #[inline]
+    pub fn seek(&mut self, position: u32) {
+        let n = WORDS as u32;
+        let in_buffer = !self.next.is_multiple_of(n) && self.next / n == position / n;
+        self.next = position;
+        if !in_buffer && !position.is_multiple_of(n) {
+            self.refill();
+        }
+    }
+
     #[inline]
     fn refill(&mut self) {
         let first = self.next / WORDS as u32 * (WORDS as u32 / 4);
@@ -429,6 +440,18 @@ mod tests {
         let mut short = ShortStream::new(7, 3, 11, Purpose::Flight);
         for _ in 0..100 {
             assert_eq!(long.word(), short.word());
+        }
+    }
+
+    #[test]
+    fn a_stream_goes_back_and_forth_to_any_position() {
+        let mut all = LongStream::new(7, 3, 11, Purpose::Flight);
+        let words: Vec<u32> = (0..100).map(|_| all.word()).collect();
+        let mut stream = LongStream::new(7, 3, 11, Purpose::Flight);
+        for position in [3, 0, 16, 15, 17, 18, 99, 64, 63, 63, 1] {
+            stream.seek(position);
+            assert_eq!(stream.position(), position);
+            assert_eq!(stream.word(), words[position as usize], "{position}");
         }
     }
 

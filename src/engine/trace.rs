@@ -1,14 +1,15 @@
 //! The compact trace of one life: every stretch that a further lure might act on, with the state to take it up from.
 
 use crate::engine::event::{AnswerEnd, Fate, Meal, Observer};
-use crate::engine::insect::Insect;
-use crate::engine::lure::LureMemory;
+use crate::engine::insect::{Insect, Moment};
+use crate::engine::lure::{LureMemory, Stretch};
+use crate::geometry::Rect;
 
 /// One stretch of a straight flight, and the life as it stood before it.
 #[derive(Clone, Copy, Debug)]
 pub struct Mark {
-    /// The insect before the stretch.
-    pub insect: Insect,
+    /// The life before the segment that the stretch belongs to.
+    pub moment: Moment,
     /// Where the stretch begins along the present segment, metres.
     pub s0: f64,
     /// Where it ends.
@@ -23,6 +24,29 @@ pub struct Mark {
     pub flown: u64,
     /// First entry in [`Trace::memories`].
     pub memories: usize,
+}
+
+impl Mark {
+    /// The stretch.
+    #[inline]
+    pub fn stretch(&self) -> Stretch {
+        Stretch {
+            from: self.moment.at,
+            ux: self.moment.ux,
+            uy: self.moment.uy,
+            start_s: self.moment.t_s,
+            s0: self.s0,
+            s1: self.s1,
+        }
+    }
+
+    /// Whether the stretch may touch a rectangle; false only when it surely does not.
+    #[inline]
+    pub fn may_meet(&self, rect: &Rect) -> bool {
+        let Moment { at, ux, uy, .. } = self.moment;
+        let (x0, y0) = (at.x + ux * self.s0, at.y + uy * self.s0);
+        rect.may_meet(x0, y0, at.x + ux * self.s1, at.y + uy * self.s1)
+    }
 }
 
 /// What an observer was told, to be taken back when a life goes another way.
@@ -46,7 +70,9 @@ pub enum Told {
 
 /// Where a further lure could act, so that other stretches need not be kept.
 pub trait Interest {
-    /// Whether any of the lures in question could act on a stretch of this insect.
+    /// Whether any of the lures in question could act somewhere on a straight flight.
+    fn near(&self, x0: f64, y0: f64, x1: f64, y1: f64) -> bool;
+    /// Whether any of them could act on a stretch of this insect.
     fn meets(&mut self, insect: &Insect, s0: f64, s1: f64) -> bool;
     /// Whether a straight flight passes over the watched area.
     fn passes(&self, x0: f64, y0: f64, x1: f64, y1: f64) -> bool;
@@ -100,11 +126,16 @@ impl<I: Interest, O: Observer> Observer for Trace<'_, I, O> {
     const TRACES: bool = true;
 
     #[inline]
+    fn wants(&self, x0: f64, y0: f64, x1: f64, y1: f64) -> bool {
+        self.interest.near(x0, y0, x1, y1)
+    }
+
+    #[inline]
     fn stretched(&mut self, insect: &Insect, memory: &[LureMemory], s0: f64, s1: f64) {
         self.last_kept = self.interest.meets(insect, s0, s1);
         if self.last_kept {
             self.marks.push(Mark {
-                insect: *insect,
+                moment: Moment::of(insect),
                 s0,
                 s1,
                 cut: f64::INFINITY,

@@ -9,8 +9,8 @@ use crate::engine::ensemble::{go_home, survives};
 use crate::engine::event::{AnswerEnd, Fate, Meal, Observer};
 use crate::engine::flight::{Lures, live, live_from_answer};
 use crate::engine::ground::Ground;
-use crate::engine::insect::{Insect, Mode};
-use crate::engine::lure::{Attraction, Exposure, LureMemory, LureSite, Stretch};
+use crate::engine::insect::{Insect, Mode, Moment};
+use crate::engine::lure::{Attraction, Exposure, LureMemory, LureSite, Sense, Stretch};
 use crate::engine::trace::{Interest, Mark, Told, Trace};
 use crate::engine::wind::HourSpace;
 use crate::geometry::{Point, Rect};
@@ -149,81 +149,20 @@ impl SiteTally {
 
     /// Counts again what an observer was told of the rest of a life.
     fn add_told(&mut self, told: &[Told], flown: u64, watched: &Watched) {
-        self.summer.segments += flown;
-        let mut counter = Counter {
-            tally: self,
-            watched,
-        };
+        self.summer.add_told(told, flown);
         for event in told {
             match *event {
-                Told::Fed(meal) => counter.fed(&meal),
-                Told::Landed(plant) => counter.landed(plant),
-                Told::Passed => counter.tally.passes += 1,
-                Told::Answered => counter.answered(0, (0.0, 0.0)),
-                Told::AnswerEnded(end) => counter.answer_ended(0, end),
-                Told::Over(fate, female, day) => counter.over(fate, female, day),
-                Told::Outlived(female) => counter.outlived(female),
+                Told::Landed(plant) => self.passes += u64::from(watched.beside[plant as usize]),
+                Told::Passed => self.passes += 1,
+                _ => {}
             }
         }
     }
 
-    /// From the counts of the changed parts of lives to those of the summer: base and changed, less what they replace.
+    /// From the counts of the changed parts of lives to those of the summer.
     fn settle(&mut self, base: &SiteTally, replaced: &SiteTally) {
         self.passes = base.passes + self.passes - replaced.passes;
-        let (own, base, gone) = (&mut self.summer, &base.summer, &replaced.summer);
-        own.segments = base.segments + own.segments - gone.segments;
-        own.female_days += base.female_days - gone.female_days;
-        for (own, base, gone) in [
-            (&mut own.fed_ticks, &base.fed_ticks, &gone.fed_ticks),
-            (
-                &mut own.laying_ticks,
-                &base.laying_ticks,
-                &gone.laying_ticks,
-            ),
-            (
-                &mut own.sitting_ticks,
-                &base.sitting_ticks,
-                &gone.sitting_ticks,
-            ),
-        ] {
-            for ((o, b), g) in own.iter_mut().zip(base).zip(gone) {
-                *o = b + *o - g;
-            }
-        }
-        for ((own, base), gone) in own.caught.iter_mut().zip(&base.caught).zip(&gone.caught) {
-            for ((o, b), g) in own.iter_mut().zip(base).zip(gone) {
-                *o = b + *o - g;
-            }
-        }
-        let by_day = own.caught_by_day.iter_mut().zip(&base.caught_by_day);
-        for ((own, base), gone) in by_day.zip(&gone.caught_by_day) {
-            for ((o, b), g) in own.iter_mut().zip(base).zip(gone) {
-                *o = b + *o - g;
-            }
-        }
-        let (o, b, g) = (&mut own.insects, &base.insects, &gone.insects);
-        o.initial = b.initial;
-        o.entered = b.entered;
-        for (o, b, g) in [
-            (&mut o.caught, b.caught, g.caught),
-            (&mut o.killed, b.killed, g.killed),
-            (&mut o.removed, b.removed, g.removed),
-            (&mut o.died, b.died, g.died),
-            (&mut o.left, b.left, g.left),
-            (&mut o.alive, b.alive, g.alive),
-        ] {
-            *o = b + *o - g;
-        }
-        let (o, b, g) = (&mut own.answers, &base.answers, &gone.answers);
-        for (o, b, g) in [
-            (&mut o.answered, b.answered, g.answered),
-            (&mut o.caught, b.caught, g.caught),
-            (&mut o.landed_on_plant, b.landed_on_plant, g.landed_on_plant),
-            (&mut o.went_away, b.went_away, g.went_away),
-            (&mut o.unfinished, b.unfinished, g.unfinished),
-        ] {
-            *o = b + *o - g;
-        }
+        self.summer.settle(&base.summer, &replaced.summer);
     }
 }
 
@@ -334,7 +273,7 @@ impl Rerun<'_> {
         let own = self.base.sites.len();
         let mut memory = vec![LureMemory::NEW; own];
         let mut again = vec![LureMemory::NEW; own + 1];
-        let mut waiting = Waiting::new(screen);
+        let mut waiting = Waiting::default();
         let mut alive = 0;
         let mut counter = Counter {
             tally: counts,
@@ -342,7 +281,8 @@ impl Rerun<'_> {
         };
         let mut trace = Trace::new(&mut counter, Near { screen, watched });
         for id in 0..self.arrivals.total() {
-            let mut insect = self.arrivals.insect(ground, id);
+            let first = self.arrivals.insect(ground, id);
+            let mut insect = first;
             memory.fill(LureMemory::NEW);
             trace.clear();
             trace.began(insect.female, ground.clock.day_at(insect.t_s));
@@ -359,7 +299,8 @@ impl Rerun<'_> {
             if trace.marks.is_empty() {
                 continue;
             }
-            screen.answers(ground, &trace.marks, &mut waiting);
+            let sense = Sense::new(ground, id, first.female);
+            screen.answers(sense, &trace.marks, &mut waiting);
             for answer in &waiting.answers {
                 let (mark, site) = (&trace.marks[answer.mark], answer.site);
                 let gone = &mut replaced[site];
@@ -368,7 +309,6 @@ impl Rerun<'_> {
                     trace.flown - mark.flown,
                     watched,
                 );
-                gone.summer.insects.alive += u64::from(survived);
                 again[..own].copy_from_slice(&trace.memories[mark.memories..mark.memories + own]);
                 again[own] = LureMemory::NEW;
                 let tally = &mut sites[site];
@@ -376,7 +316,7 @@ impl Rerun<'_> {
                 let survived = live_again(
                     ground,
                     &self.with[site],
-                    mark,
+                    (&first, mark),
                     &mut again,
                     answer.s,
                     &mut counter,
@@ -393,12 +333,12 @@ impl Rerun<'_> {
 fn live_again<O: Observer>(
     ground: &Ground,
     lures: &Lures,
-    mark: &Mark,
+    (first, mark): (&Insect, &Mark),
     memory: &mut [LureMemory],
     s: f64,
     observer: &mut O,
 ) -> bool {
-    let mut insect = mark.insect;
+    let mut insect = mark.moment.resume(first);
     let lure = lures.sites.len() as u32 - 1;
     let answer = (lure, mark.s0, s);
     if ground.crawls {
@@ -421,8 +361,14 @@ struct Near<'a> {
 
 impl Interest for Near<'_> {
     #[inline]
+    fn near(&self, x0: f64, y0: f64, x1: f64, y1: f64) -> bool {
+        self.screen.bounds.may_meet(x0, y0, x1, y1)
+    }
+
+    #[inline]
     fn meets(&mut self, insect: &Insect, s0: f64, s1: f64) -> bool {
-        self.screen.all.may_act(self.screen, insect, s0, s1)
+        self.screen.most_per_s[usize::from(insect.female)] > 0.0
+            && Cull::new(self.screen, &Moment::of(insect), s0, s1).reaches(&self.screen.all)
     }
 
     #[inline]
@@ -444,11 +390,15 @@ struct Screen<'a> {
     order: Vec<usize>,
     x: Vec<f64>,
     y: Vec<f64>,
-    all: Tile,
+    /// Smallest rectangle that holds all sites.
+    all: Rect,
+    /// The same with the reach around it.
+    bounds: Rect,
     tiles: Vec<Tile>,
     reach_m: f64,
     near_m: f64,
-    acts: [bool; 2],
+    /// Greatest hazard of males and females, 1/s.
+    most_per_s: [f64; 2],
     clock: crate::engine::ground::Clock,
     wind: &'a crate::engine::wind::WindTable,
     speed: f64,
@@ -498,35 +448,30 @@ impl<'a> Screen<'a> {
             f64::NEG_INFINITY,
             f64::NEG_INFINITY,
         );
-        let all = Tile {
-            rect: if order.is_empty() {
-                nowhere
-            } else {
-                rect(&order)
-            },
-            sites: 0..order.len(),
+        let all = if order.is_empty() {
+            nowhere
+        } else {
+            rect(&order)
         };
-        let first = candidates.iter().find(|c| !c.is_inert());
-        let (near_m, acts) = match first.map(|c| c.attraction) {
-            None => (0.0, [false; 2]),
-            Some(Attraction::Encounter { radius_m }) => (radius_m, [true; 2]),
-            Some(Attraction::Plume {
-                near_m,
-                female_per_s,
-                male_per_s,
-                ..
-            }) => (near_m, [male_per_s > 0.0, female_per_s > 0.0]),
+        let first = candidates.first();
+        let reach_m = first.map_or(0.0, LureSite::reach_m);
+        let near_m = match first.map(|c| c.attraction) {
+            None => 0.0,
+            Some(Attraction::Encounter { radius_m }) => radius_m,
+            Some(Attraction::Plume { near_m, .. }) => near_m,
         };
+        let most = |female| first.map_or(0.0, |c| c.most_hazard_per_s(female));
         Screen {
             candidates,
             x: order.iter().map(|&i| candidates[i].at.x).collect(),
             y: order.iter().map(|&i| candidates[i].at.y).collect(),
             order,
             all,
+            bounds: all.grown(reach_m + SLACK_M),
             tiles,
-            reach_m: candidates.first().map_or(0.0, LureSite::reach_m),
+            reach_m,
             near_m,
-            acts,
+            most_per_s: [most(false), most(true)],
             clock: ground.clock,
             wind: &ground.wind,
             speed: ground.pest.speed,
@@ -535,46 +480,77 @@ impl<'a> Screen<'a> {
 
     /// The active space of a stretch, when one hour holds all of it; a disc is always a safe answer.
     #[inline]
-    fn space(&self, insect: &Insect, s0: f64, s1: f64) -> HourSpace {
+    fn space(&self, at: &Moment, s0: f64, s1: f64) -> HourSpace {
         if self.near_m >= self.reach_m {
             return HourSpace::Disc;
         }
-        let hour = self.clock.hour_at(insect.t_s + s0 / self.speed);
+        let hour = self.clock.hour_at(at.t_s + s0 / self.speed);
         // A little early, so that rounding never moves a stretch into the wrong hour.
-        let begins_early = self.clock.hour_at(insect.t_s + s0 / self.speed - 1e-6);
-        if begins_early == hour && insect.t_s + s1 / self.speed + 1e-6 < hour.ends_s {
+        let begins_early = self.clock.hour_at(at.t_s + s0 / self.speed - 1e-6);
+        if begins_early == hour && at.t_s + s1 / self.speed + 1e-6 < hour.ends_s {
             self.wind.hours[hour.day * self.wind.hours_per_day + hour.of_day]
         } else {
             HourSpace::Disc
         }
     }
 
-    /// For every insect the sites it answers first, in the order of the stretches.
-    fn answers(&self, ground: &Ground, marks: &[Mark], waiting: &mut Waiting) {
-        waiting.fill(self);
-        for (k, mark) in marks.iter().enumerate() {
-            let cull = Cull::new(self, &mark.insect, mark.s0, mark.s1);
-            for (tile, left) in self.tiles.iter().zip(&mut waiting.left) {
-                if left.is_empty() || !cull.reaches(&tile.rect) {
-                    continue;
+    /// The sites that an insect answers, each with the stretch of its first answer.
+    ///
+    /// One budget holds for all sites, so that a bound of the exposure rules out most of them: first of the whole life,
+    /// then tile by tile, then site by site as far as the exact sum has come.
+    fn answers(&self, mut sense: Sense, marks: &[Mark], waiting: &mut Waiting) {
+        waiting.answers.clear();
+        let female = sense.is_female();
+        let most_per_m = self.most_per_s[usize::from(female)] / self.speed;
+        // Far above the rounding of any sum below.
+        const MORE: f64 = 1.0 + 1e-9;
+        let Some(site) = self.candidates.first() else {
+            return;
+        };
+        let budget = site.budget(&sense, 0);
+        let dose = |mark: &Mark| (mark.s1 - mark.s0) * most_per_m * MORE;
+        // Rounding of the sums themselves, when single doses are tiny beside them.
+        const HAIR: f64 = 1e-12;
+        if marks.iter().map(dose).sum::<f64>() < budget {
+            return;
+        }
+        waiting.culls.clear();
+        waiting
+            .culls
+            .extend(marks.iter().map(|m| Cull::new(self, &m.moment, m.s0, m.s1)));
+        for tile in &self.tiles {
+            let mut at_most = 0.0;
+            waiting.reaching.clear();
+            for (k, (cull, mark)) in waiting.culls.iter().zip(marks).enumerate() {
+                if cull.reaches(&tile.rect) {
+                    at_most += dose(mark);
+                    waiting.reaching.push(k);
                 }
-                left.retain(|&place| {
-                    if !cull.reaches_site(self.x[place], self.y[place]) {
-                        return true;
+            }
+            if at_most < budget {
+                continue;
+            }
+            for place in tile.sites.clone() {
+                let mut memory = LureMemory {
+                    budget,
+                    ..LureMemory::NEW
+                };
+                let mut to_come = at_most;
+                for &k in &waiting.reaching {
+                    if to_come + HAIR * at_most < memory.budget {
+                        break;
                     }
-                    let memory = &mut waiting.memory[place];
-                    match self.expose(ground, mark, self.order[place], memory) {
-                        None => true,
-                        Some(s) => {
-                            waiting.answers.push(Answer {
-                                mark: k,
-                                site: self.order[place],
-                                s,
-                            });
-                            false
-                        }
+                    let mark = &marks[k];
+                    to_come -= dose(mark);
+                    if !waiting.culls[k].reaches_site(self.x[place], self.y[place]) {
+                        continue;
                     }
-                });
+                    let site = self.order[place];
+                    if let Some(s) = self.expose(&mut sense, mark, site, &mut memory) {
+                        waiting.answers.push(Answer { mark: k, site, s });
+                        break;
+                    }
+                }
             }
         }
     }
@@ -582,34 +558,18 @@ impl<'a> Screen<'a> {
     /// One stretch at one site: the answer, or the charge to its budget, as [`crate::engine::flight`] does it.
     fn expose(
         &self,
-        ground: &Ground,
+        sense: &mut Sense,
         mark: &Mark,
         site: usize,
         memory: &mut LureMemory,
     ) -> Option<f64> {
-        let insect = &mark.insect;
         let site = &self.candidates[site];
-        let who = (ground.seed, ground.summer, insect.id);
         let mut ask = |s1: f64| {
             let stretch = Stretch {
-                from: insect.at,
-                ux: insect.ux,
-                uy: insect.uy,
-                start_s: insect.t_s,
-                speed: self.speed,
-                s0: mark.s0,
                 s1,
+                ..mark.stretch()
             };
-            let (clock, wind) = (&ground.clock, &ground.wind);
-            site.exposure(
-                &stretch,
-                insect.female,
-                who,
-                memory,
-                clock,
-                wind,
-                ground.tables,
-            )
+            site.exposure(&stretch, sense, memory)
         };
         let mut exposure = ask(mark.s1);
         if let Exposure::Responds(s) = exposure
@@ -627,14 +587,6 @@ impl<'a> Screen<'a> {
     }
 }
 
-impl Tile {
-    #[inline]
-    fn may_act(&self, screen: &Screen, insect: &Insect, s0: f64, s1: f64) -> bool {
-        screen.acts[usize::from(insect.female)]
-            && Cull::new(screen, insect, s0, s1).reaches(&self.rect)
-    }
-}
-
 /// Coarse tests of one stretch: false only where no exposure is possible.
 struct Cull {
     bounds: Rect,
@@ -646,10 +598,10 @@ struct Cull {
 
 impl Cull {
     #[inline]
-    fn new(screen: &Screen, insect: &Insect, s0: f64, s1: f64) -> Cull {
-        let (x0, y0) = (insect.at.x + insect.ux * s0, insect.at.y + insect.uy * s0);
-        let (x1, y1) = (insect.at.x + insect.ux * s1, insect.at.y + insect.uy * s1);
-        let wedge = match screen.space(insect, s0, s1) {
+    fn new(screen: &Screen, at: &Moment, s0: f64, s1: f64) -> Cull {
+        let (x0, y0) = (at.at.x + at.ux * s0, at.at.y + at.uy * s0);
+        let (x1, y1) = (at.at.x + at.ux * s1, at.at.y + at.uy * s1);
+        let wedge = match screen.space(at, s0, s1) {
             HourSpace::Disc => None,
             HourSpace::Sector { left, right } => Some([left, right].map(|(nx, ny)| {
                 let most = (nx * x0 + ny * y0).max(nx * x1 + ny * y1);
@@ -703,30 +655,13 @@ struct Answer {
     s: f64,
 }
 
-/// Sites that an insect has not answered yet, by tile.
+/// What the screening of one insect found, and room to work in.
+#[derive(Default)]
 struct Waiting {
-    left: Vec<Vec<usize>>,
-    memory: Vec<LureMemory>,
+    culls: Vec<Cull>,
+    /// Marks that may reach the tile in hand.
+    reaching: Vec<usize>,
     answers: Vec<Answer>,
-}
-
-impl Waiting {
-    fn new(screen: &Screen) -> Waiting {
-        Waiting {
-            left: vec![Vec::new(); screen.tiles.len()],
-            memory: vec![LureMemory::NEW; screen.order.len()],
-            answers: Vec::new(),
-        }
-    }
-
-    fn fill(&mut self, screen: &Screen) {
-        for (left, tile) in self.left.iter_mut().zip(&screen.tiles) {
-            left.clear();
-            left.extend(tile.sites.clone());
-        }
-        self.memory.fill(LureMemory::NEW);
-        self.answers.clear();
-    }
 }
 
 /// The same by brute force, for the bench and the tests: the summer with the trap at one site, from the first insect on.

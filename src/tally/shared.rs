@@ -1,127 +1,257 @@
 //! All plans of one summer at once: an insect that meets nothing of a plan lives the life it lives without it.
 //!
-//! Each insect first lives in the yard where nothing is done. Its life is recorded. A plan that its path never meets (no
-//! flight through the reach of a lure, no stay on a plant that is cared for) takes the record as it is; every other
-//! plan simulates the insect anew. The result is the same, to the bit, as running each plan by itself (tested).
+//! Each insect first lives in the yard where nothing is done, and its life is recorded. A plan of traps alone takes the
+//! record up to where the insect answers a lure, and simulates only what follows. A plan with other methods takes the
+//! record of an insect that never meets a lure nor sits on a plant that is cared for, and simulates every other insect
+//! anew. The result is the same, to the bit, as running each plan by itself (tested).
 
 use crate::control::Action;
+use crate::engine::arrival::Arrivals;
 use crate::engine::ensemble::{DayRules, survives};
 use crate::engine::event::{AnswerEnd, Fate, Meal, Observer};
-use crate::engine::flight::{Lures, live};
+use crate::engine::flight::{Lures, live, live_from_answer};
 use crate::engine::ground::Ground;
-use crate::engine::lure::LureMemory;
-use crate::geometry::Point;
+use crate::engine::insect::{Insect, Mode};
+use crate::engine::lure::{LureMemory, Sense, first_answer};
+use crate::engine::trace::{Interest, Told, Trace};
+use crate::geometry::Rect;
 use crate::scenario::Plan;
 use crate::tally::prepare::Prepared;
 use crate::tally::run::{PlanSummer, close, plan_with};
 use crate::tally::summer::{MapCount, SummerTally};
 
-/// One plan while the insects of a summer pass.
+/// One plan while the insects of a summer pass: the changed parts of lives, and what they replace.
 struct Running {
-    ground: Option<Ground>,
     lures: Lures,
     which: Vec<usize>,
     rules: DayRules,
     tally: SummerTally,
-    alive: u64,
-    /// Reach of each lure, from its place.
-    reaches: Vec<(Point, f64)>,
-    /// Plants whose care may change a life.
+    gone: SummerTally,
+    memory: Vec<LureMemory>,
+    /// The active space of each lure, a little grown.
+    bounds: Vec<Rect>,
+    /// Greatest hazard of each lure for males and females, 1/s.
+    most_per_s: Vec<[f64; 2]>,
+    /// The yard as other methods change it.
+    ground: Option<Ground>,
+    /// Plants whose care may change a life; empty when no method does.
     cared: Vec<bool>,
     /// Whether every insect must be simulated anew.
     always: bool,
-    memory: Vec<LureMemory>,
 }
 
-/// A life as it is lived where nothing is done.
-#[derive(Default)]
-struct Record {
-    segments: u64,
-    flights: Vec<[f64; 4]>,
-    keep_flights: bool,
-    meals: Vec<Meal>,
-    landed: Vec<u32>,
-    over: Option<(Fate, bool, u32)>,
-    /// For each plan, whether a flight came within reach of one of its lures.
-    met: Vec<bool>,
-    reaches: Vec<(usize, Point, f64)>,
-    box_: [f64; 4],
-}
+/// Where the lures of any plan could act.
+struct NearAny(Rect);
 
-impl Record {
-    fn clear(&mut self) {
-        self.segments = 0;
-        self.flights.clear();
-        self.meals.clear();
-        self.landed.clear();
-        self.over = None;
-        self.met.fill(false);
+impl Interest for NearAny {
+    #[inline]
+    fn near(&self, x0: f64, y0: f64, x1: f64, y1: f64) -> bool {
+        self.0.may_meet(x0, y0, x1, y1)
     }
-
-    fn replay(&self, tally: &mut SummerTally) {
-        if self.keep_flights {
-            for f in &self.flights {
-                tally.flew(f[0], f[1], f[2], f[3]);
-            }
-        } else {
-            tally.segments += self.segments;
-        }
-        for meal in &self.meals {
-            tally.fed(meal);
-        }
-        for plant in &self.landed {
-            tally.landed(*plant);
-        }
-        if let Some((fate, female, day)) = self.over {
-            tally.over(fate, female, day);
-        }
+    #[inline]
+    fn meets(&mut self, _insect: &Insect, _s0: f64, _s1: f64) -> bool {
+        true
+    }
+    #[inline]
+    fn passes(&self, _x0: f64, _y0: f64, _x1: f64, _y1: f64) -> bool {
+        false
     }
 }
 
-impl Observer for Record {
+/// Counts the yard where nothing is done, and keeps the flights of the present insect when maps are asked for.
+struct Base {
+    tally: SummerTally,
+    flights: Option<Vec<[f64; 4]>>,
+}
+
+impl Observer for Base {
     #[inline]
     fn flew(&mut self, x0: f64, y0: f64, x1: f64, y1: f64) {
-        self.segments += 1;
-        if self.keep_flights {
-            self.flights.push([x0, y0, x1, y1]);
+        if let Some(flights) = &mut self.flights {
+            flights.push([x0, y0, x1, y1]);
         }
-        let b = &self.box_;
-        if x0.max(x1) < b[0] || x0.min(x1) > b[2] || y0.max(y1) < b[1] || y0.min(y1) > b[3] {
-            return;
-        }
-        for (plan, at, reach_m) in &self.reaches {
-            if !self.met[*plan] && distance_squared(*at, (x0, y0), (x1, y1)) <= reach_m * reach_m {
-                self.met[*plan] = true;
-            }
-        }
+        self.tally.flew(x0, y0, x1, y1);
     }
-
     fn fed(&mut self, meal: &Meal) {
-        self.meals.push(*meal);
+        self.tally.fed(meal);
     }
-
     fn landed(&mut self, plant: u32) {
-        self.landed.push(plant);
+        self.tally.landed(plant);
     }
-
-    fn answer_ended(&mut self, _lure: u32, _end: AnswerEnd) {}
-
+    fn answer_ended(&mut self, lure: u32, end: AnswerEnd) {
+        self.tally.answer_ended(lure, end);
+    }
+    fn began(&mut self, female: bool, day: u32) {
+        self.tally.began(female, day);
+    }
+    fn outlived(&mut self, female: bool) {
+        self.tally.outlived(female);
+    }
     fn over(&mut self, fate: Fate, female: bool, day: u32) {
-        self.over = Some((fate, female, day));
+        self.tally.over(fate, female, day);
     }
 }
 
-/// Squared distance from a point to a straight flight, m2.
-fn distance_squared(p: Point, (x0, y0): (f64, f64), (x1, y1): (f64, f64)) -> f64 {
-    let (dx, dy) = (x1 - x0, y1 - y0);
-    let square = dx * dx + dy * dy;
-    let along = if square > 0.0 {
-        (((p.x - x0) * dx + (p.y - y0) * dy) / square).clamp(0.0, 1.0)
-    } else {
-        0.0
-    };
-    let (ex, ey) = (x0 + along * dx - p.x, y0 + along * dy - p.y);
-    ex * ex + ey * ey
+/// The recorded life of one insect.
+struct Life<'a, 'b> {
+    ground: &'a Ground,
+    first: &'a Insect,
+    trace: &'a Trace<'b, NearAny, Base>,
+}
+
+impl Life<'_, '_> {
+    /// Counts the record from one event and one flight on.
+    fn tell(&self, tally: &mut SummerTally, events: usize, flown: u64) {
+        tally.add_told(&self.trace.told[events..], self.trace.flown - flown);
+        if let (Some(maps), Some(flights)) = (&mut tally.maps, &self.trace.inner.flights) {
+            for f in &flights[flown as usize..] {
+                maps.fly(f[0], f[1], f[2], f[3]);
+            }
+        }
+    }
+}
+
+impl Running {
+    fn new(prepared: &Prepared, ground: &Ground, plan: &Plan, map: Option<&MapCount>) -> Running {
+        // A little more than the reach, so that rounding never misses a lure.
+        const MORE_M: f64 = 1e-6;
+        let treated = ground.under(plan);
+        let own = treated.as_ref().unwrap_or(ground);
+        let (lures, which, rules) = prepared.lures(own, plan);
+        let n = ground.plants.len();
+        let tally = SummerTally::new(n, which.len(), ground.clock.days, map.cloned());
+        Running {
+            gone: tally.clone(),
+            tally,
+            memory: vec![LureMemory::NEW; lures.sites.len()],
+            bounds: lures
+                .sites
+                .iter()
+                .map(|site| site.bounds().grown(MORE_M))
+                .collect(),
+            most_per_s: lures
+                .sites
+                .iter()
+                .map(|site| [false, true].map(|female| site.most_hazard_per_s(female)))
+                .collect(),
+            cared: treated
+                .iter()
+                .flat_map(|own| (0..n).map(|i| own.care.acts_on(i)))
+                .collect(),
+            // A trap crop stands where the recorded yard has none.
+            always: plan
+                .methods
+                .iter()
+                .any(|m| matches!(m.action, Action::TrapCrop(_))),
+            ground: treated,
+            lures,
+            which,
+            rules,
+        }
+    }
+
+    /// Lets the plan act on a recorded life.
+    fn take(&mut self, life: &Life) {
+        if self.always || self.cares_for(life) {
+            self.memory.fill(LureMemory::NEW);
+            life.tell(&mut self.gone, 0, 0);
+            let mut insect = *life.first;
+            let ground = self.ground.as_ref().unwrap_or(life.ground);
+            let (lures, memory) = (&self.lures, &mut self.memory);
+            let end_s = ground.clock.end_s();
+            live(ground, lures, &mut insect, memory, end_s, &mut self.tally);
+            self.tally.insects.alive += u64::from(survives(&mut insect, &mut self.tally));
+        } else if let Some((mark, lure, s)) = self.first_answer(life) {
+            let mark = &life.trace.marks[mark];
+            life.tell(&mut self.gone, mark.events, mark.flown);
+            let mut insect = mark.moment.resume(life.first);
+            let ground = self.ground.as_ref().unwrap_or(life.ground);
+            live_from_answer(
+                ground,
+                &self.lures,
+                &mut insect,
+                &mut self.memory,
+                (lure, mark.s0, s),
+                ground.clock.end_s(),
+                &mut self.tally,
+            );
+            self.tally.insects.alive += u64::from(survives(&mut insect, &mut self.tally));
+        }
+    }
+
+    /// Whether the insect was on a plant that is cared for.
+    fn cares_for(&self, life: &Life) -> bool {
+        let cared = |plant: u32| self.cared[plant as usize];
+        let from_the_start = || match life.first.mode {
+            Mode::OnPlant { plant, .. } => cared(plant),
+            _ => false,
+        };
+        let later = || {
+            let told = life.trace.told.iter();
+            told.into_iter()
+                .any(|told| matches!(*told, Told::Landed(plant) if cared(plant)))
+        };
+        !self.cared.is_empty() && (from_the_start() || later())
+    }
+
+    /// The mark, lure and place along the segment where a lure is answered first; the memories are as before that mark.
+    fn first_answer(&mut self, life: &Life) -> Option<(usize, u32, f64)> {
+        let mut sense = Sense::new(life.ground, life.first.id, life.first.female);
+        if !self.may_answer(life, &sense) {
+            return None;
+        }
+        for (k, mark) in life.trace.marks.iter().enumerate() {
+            let stretch = mark.stretch();
+            if !self.bounds.iter().any(|b| mark.may_meet(b)) {
+                continue;
+            }
+            let answer = first_answer(&self.lures.sites, &mut self.memory, &stretch, &mut sense);
+            if let Some((lure, s)) = answer {
+                return Some((k, lure, s));
+            }
+        }
+        None
+    }
+
+    /// Whether the time near some lure could use up its budget, at the greatest hazard. Sets the memories and budgets.
+    fn may_answer(&mut self, life: &Life, sense: &Sense) -> bool {
+        // Far above the rounding of the sum.
+        const MORE: f64 = 1.0 + 1e-9;
+        let sex = usize::from(life.first.female);
+        let mut may = false;
+        for (k, memory) in self.memory.iter_mut().enumerate() {
+            *memory = LureMemory::NEW;
+            let near = life
+                .trace
+                .marks
+                .iter()
+                .filter(|m| m.may_meet(&self.bounds[k]));
+            let span_m: f64 = near.map(|mark| mark.s1 - mark.s0).sum();
+            let most_per_s = self.most_per_s[k][sex];
+            if span_m > 0.0 && most_per_s > 0.0 {
+                memory.budget = self.lures.sites[k].budget(sense, 0);
+                may |= span_m / life.ground.pest.speed * most_per_s * MORE >= memory.budget;
+            }
+        }
+        may
+    }
+
+    /// The counts of the plan's whole summer; `None` when a trap would have filled up.
+    fn finish(
+        mut self,
+        ground: &Ground,
+        arrivals: &Arrivals,
+        base: &SummerTally,
+    ) -> Option<(SummerTally, Vec<usize>)> {
+        self.tally.settle(base, &self.gone);
+        if self.rules.would_fill(&self.tally.caught_by_day) {
+            return None;
+        }
+        let own = self.ground.as_ref().unwrap_or(ground);
+        let alive = self.tally.insects.alive;
+        close(&mut self.tally, own, arrivals, alive);
+        Some((self.tally, self.which))
+    }
 }
 
 /// Runs plans in one summer, in their order.
@@ -144,111 +274,52 @@ pub(crate) fn summer(
     }
     let mut running: Vec<Running> = plans
         .iter()
-        .map(|plan| start(prepared, ground, plan, map))
+        .map(|plan| Running::new(prepared, ground, plan, map))
         .collect();
-    let mut record = Record {
-        keep_flights: map.is_some(),
-        met: vec![false; plans.len()],
-        ..Record::default()
+    let near = running.iter().flat_map(|run| &run.bounds).copied();
+    let near = near.reduce(|all, b| all.union(&b));
+    let n = ground.plants.len();
+    let mut base = Base {
+        tally: SummerTally::new(n, 0, ground.clock.days, map.cloned()),
+        flights: map.map(|_| Vec::new()),
     };
-    record.look_out_for(&running);
+    let mut trace = Trace::new(&mut base, NearAny(near.unwrap_or(NOWHERE)));
+    let none = Lures::none();
+    let end_s = ground.clock.end_s();
     for id in 0..arrivals.total() {
         let first = arrivals.insect(ground, id);
         let mut insect = first;
-        record.clear();
-        if let crate::engine::insect::Mode::OnPlant { plant, .. } = first.mode {
-            record.landed.push(plant);
+        trace.clear();
+        if let Some(flights) = &mut trace.inner.flights {
+            flights.clear();
         }
-        let starts_on_a_plant = record.landed.len();
-        let end_s = ground.clock.end_s();
-        live(
+        trace.began(first.female, ground.clock.day_at(first.t_s));
+        live(ground, &none, &mut insect, &mut [], end_s, &mut trace);
+        let alive = survives(&mut insect, &mut trace);
+        trace.inner.tally.insects.alive += u64::from(alive);
+        let life = Life {
             ground,
-            &Lures::none(),
-            &mut insect,
-            &mut [],
-            end_s,
-            &mut record,
-        );
-        let alive = survives(&mut insect, &mut record);
-        for (k, plan) in running.iter_mut().enumerate() {
-            let touched = || record.landed.iter().any(|p| plan.cared[*p as usize]);
-            let day = ground.clock.day_at(first.t_s);
-            plan.tally.began(first.female, day);
-            if plan.always || record.met[k] || touched() {
-                let mut insect = first;
-                plan.memory.fill(LureMemory::NEW);
-                let ground = plan.ground.as_ref().unwrap_or(ground);
-                let (lures, memory) = (&plan.lures, &mut plan.memory);
-                live(ground, lures, &mut insect, memory, end_s, &mut plan.tally);
-                plan.alive += u64::from(survives(&mut insect, &mut plan.tally));
-            } else {
-                record.replay(&mut plan.tally);
-                if alive {
-                    plan.alive += 1;
-                    plan.tally.outlived(first.female);
-                }
-            }
-        }
-        debug_assert!(starts_on_a_plant <= 1);
-    }
-    running
-        .into_iter()
-        .zip(plans)
-        .map(|(mut run, plan)| {
-            if run.rules.would_fill(&run.tally.caught_by_day) {
-                return alone(plan);
-            }
-            let own = run.ground.as_ref().unwrap_or(ground);
-            close(&mut run.tally, own, &arrivals, run.alive);
-            boil((run.tally, run.which))
-        })
-        .collect()
-}
-
-fn start(prepared: &Prepared, ground: &Ground, plan: &Plan, map: Option<&MapCount>) -> Running {
-    let treated = ground.under(plan);
-    let own = treated.as_ref().unwrap_or(ground);
-    let (lures, which, rules) = prepared.lures(own, plan);
-    let n = ground.plants.len();
-    Running {
-        tally: SummerTally::new(n, which.len(), ground.clock.days, map.cloned()),
-        reaches: lures.sites.iter().map(|s| (s.at, s.reach_m())).collect(),
-        cared: (0..n)
-            .map(|i| treated.is_some() && own.care.acts_on(i))
-            .collect(),
-        // A trap crop stands where the recorded yard has none.
-        always: plan
-            .methods
-            .iter()
-            .any(|m| matches!(m.action, Action::TrapCrop(_))),
-        memory: vec![LureMemory::NEW; lures.sites.len()],
-        ground: treated,
-        lures,
-        which,
-        rules,
-        alive: 0,
-    }
-}
-
-impl Record {
-    fn look_out_for(&mut self, running: &[Running]) {
-        // A little more than the reach, so that rounding never misses a lure.
-        const MORE: f64 = 1e-6;
-        self.box_ = [
-            f64::INFINITY,
-            f64::INFINITY,
-            f64::NEG_INFINITY,
-            f64::NEG_INFINITY,
-        ];
-        for (plan, run) in running.iter().enumerate() {
-            for (at, reach_m) in &run.reaches {
-                let r = reach_m + MORE;
-                self.reaches.push((plan, *at, r));
-                self.box_[0] = self.box_[0].min(at.x - r);
-                self.box_[1] = self.box_[1].min(at.y - r);
-                self.box_[2] = self.box_[2].max(at.x + r);
-                self.box_[3] = self.box_[3].max(at.y + r);
-            }
+            first: &first,
+            trace: &trace,
+        };
+        for plan in &mut running {
+            plan.take(&life);
         }
     }
+    let alive = base.tally.insects.alive;
+    close(&mut base.tally, ground, &arrivals, alive);
+    let done = running.into_iter().zip(plans);
+    done.map(|(run, plan)| {
+        run.finish(ground, &arrivals, &base.tally)
+            .map_or_else(|| alone(plan), boil)
+    })
+    .collect()
 }
+
+/// Meets nothing.
+const NOWHERE: Rect = Rect {
+    x0: f64::INFINITY,
+    y0: f64::INFINITY,
+    x1: f64::NEG_INFINITY,
+    y1: f64::NEG_INFINITY,
+};

@@ -4,6 +4,7 @@ use crate::catalogue::Guild;
 use crate::control::bags;
 use crate::engine::event::{AnswerEnd, Fate, MatingAccount, Meal, Observer};
 use crate::engine::ground::{Ground, TICKS_PER_S};
+use crate::engine::trace::Told;
 use crate::geometry::Rect;
 use crate::scenario::Scenario;
 use crate::tally::outcome::{AnswerAccount, InsectAccount};
@@ -77,6 +78,14 @@ impl MapCount {
         }
         for (a, b) in self.fed_ticks.iter_mut().zip(&other.fed_ticks) {
             *a += b;
+        }
+    }
+
+    /// Counts a straight flight.
+    #[inline]
+    pub fn fly(&mut self, x0: f64, y0: f64, x1: f64, y1: f64) {
+        if self.yard.may_meet(x0, y0, x1, y1) {
+            self.pass(x0, y0, x1, y1);
         }
     }
 
@@ -192,9 +201,86 @@ impl SummerTally {
             .collect()
     }
 
+    /// Counts again what an observer was told of the rest of a life.
+    pub fn add_told(&mut self, told: &[Told], flown: u64) {
+        self.segments += flown;
+        for event in told {
+            match *event {
+                Told::Fed(meal) => self.fed(&meal),
+                Told::Landed(plant) => self.landed(plant),
+                Told::Passed => {}
+                Told::Answered => self.answered(0, (0.0, 0.0)),
+                Told::AnswerEnded(end) => self.answer_ended(0, end),
+                Told::Over(fate, female, day) => self.over(fate, female, day),
+                Told::Outlived(female) => {
+                    self.outlived(female);
+                    self.insects.alive += 1;
+                }
+            }
+        }
+    }
+
+    /// From the counts of the changed parts of lives to those of the summer: base and changed, less what they replace.
+    ///
+    /// Shape: the base may lack the last lures, which then nobody met in it.
+    pub fn settle(&mut self, base: &SummerTally, gone: &SummerTally) {
+        settle(&mut self.segments, base.segments, gone.segments);
+        self.female_days += base.female_days - gone.female_days;
+        settle_all(&mut self.fed_ticks, &base.fed_ticks, &gone.fed_ticks);
+        settle_all(
+            &mut self.laying_ticks,
+            &base.laying_ticks,
+            &gone.laying_ticks,
+        );
+        settle_all(
+            &mut self.sitting_ticks,
+            &base.sitting_ticks,
+            &gone.sitting_ticks,
+        );
+        let by_sex = self.caught.iter_mut().zip(&base.caught);
+        for ((own, base), gone) in by_sex.zip(&gone.caught) {
+            settle_all(own, base, gone);
+        }
+        let by_day = self.caught_by_day.iter_mut().zip(&base.caught_by_day);
+        for ((own, base), gone) in by_day.zip(&gone.caught_by_day) {
+            for ((o, b), g) in own.iter_mut().zip(base).zip(gone) {
+                *o = b + *o - g;
+            }
+        }
+        let (o, b, g) = (&mut self.insects, &base.insects, &gone.insects);
+        o.initial = b.initial;
+        o.entered = b.entered;
+        settle(&mut o.caught, b.caught, g.caught);
+        settle(&mut o.killed, b.killed, g.killed);
+        settle(&mut o.removed, b.removed, g.removed);
+        settle(&mut o.died, b.died, g.died);
+        settle(&mut o.left, b.left, g.left);
+        settle(&mut o.alive, b.alive, g.alive);
+        let (o, b, g) = (&mut self.answers, &base.answers, &gone.answers);
+        settle(&mut o.answered, b.answered, g.answered);
+        settle(&mut o.caught, b.caught, g.caught);
+        settle(&mut o.landed_on_plant, b.landed_on_plant, g.landed_on_plant);
+        settle(&mut o.went_away, b.went_away, g.went_away);
+        settle(&mut o.unfinished, b.unfinished, g.unfinished);
+        if let (Some(o), Some(b), Some(g)) = (&mut self.maps, &base.maps, &gone.maps) {
+            settle_all(&mut o.visits, &b.visits, &g.visits);
+            settle_all(&mut o.fed_ticks, &b.fed_ticks, &g.fed_ticks);
+        }
+    }
+
     /// All insects caught.
     pub fn caught_total(&self) -> u64 {
         self.caught.iter().map(|c| c[0] + c[1]).sum()
+    }
+}
+
+fn settle(own: &mut u64, base: u64, gone: u64) {
+    *own = base + *own - gone;
+}
+
+fn settle_all(own: &mut [u64], base: &[u64], gone: &[u64]) {
+    for ((o, b), g) in own.iter_mut().zip(base).zip(gone) {
+        settle(o, *b, *g);
     }
 }
 
@@ -219,10 +305,8 @@ impl Observer for SummerTally {
     #[inline]
     fn flew(&mut self, x0: f64, y0: f64, x1: f64, y1: f64) {
         self.segments += 1;
-        if let Some(maps) = &mut self.maps
-            && maps.yard.may_meet(x0, y0, x1, y1)
-        {
-            maps.pass(x0, y0, x1, y1);
+        if let Some(maps) = &mut self.maps {
+            maps.fly(x0, y0, x1, y1);
         }
     }
 

@@ -135,7 +135,6 @@ fn exposure_to_a_sector_equals_the_time_spent_inside_it() {
             ux: cy,
             uy: sy,
             start_s: 20_000.0 * u.uniform(),
-            speed,
             s0: 5.0 * u.uniform(),
             s1: 6.0 + 50.0 * u.uniform(),
         };
@@ -143,15 +142,8 @@ fn exposure_to_a_sector_equals_the_time_spent_inside_it() {
             budget: 1e12,
             ..LureMemory::NEW
         };
-        let got = match site.exposure(
-            &stretch,
-            true,
-            (1, 0, case),
-            &mut memory,
-            &clock,
-            &wind,
-            tables,
-        ) {
+        let mut sense = Sense::in_air(&clock, &wind, (1, 0, case), true, speed);
+        let got = match site.exposure(&stretch, &mut sense, &mut memory) {
             Exposure::None => 0.0,
             Exposure::Used(used) => used,
             Exposure::Responds(_) => panic!("the budget is endless"),
