@@ -19,10 +19,12 @@ pub enum Attraction {
         /// Hazard of responding, males, 1/s.
         male_per_s: f64,
     },
-    /// Encounter disc of the effective attraction radius: every insect that crosses it is caught.
+    /// Encounter disc of the effective attraction radius: every insect of a called sex that crosses it is caught.
     Encounter {
         /// Effective attraction radius in the plane (EARc), metres.
         radius_m: f64,
+        /// Whether the lure calls males and females; a sex it does not call flies through.
+        calls: [bool; 2],
     },
 }
 
@@ -96,7 +98,7 @@ impl LureSite {
     pub fn reach_m(&self) -> f64 {
         match self.attraction {
             Attraction::Plume { reach_m, .. } => reach_m,
-            Attraction::Encounter { radius_m } => radius_m,
+            Attraction::Encounter { radius_m, .. } => radius_m,
         }
     }
 
@@ -110,7 +112,9 @@ impl LureSite {
                 male_per_s,
                 ..
             } => never || reach_m <= 0.0 || (female_per_s <= 0.0 && male_per_s <= 0.0),
-            Attraction::Encounter { radius_m } => never || radius_m <= 0.0,
+            Attraction::Encounter { radius_m, calls } => {
+                never || radius_m <= 0.0 || calls == [false; 2]
+            }
         }
     }
 
@@ -202,7 +206,13 @@ impl LureSite {
             let strength = self.strength_by_day[hour.day];
             if strength > 0.0 {
                 match self.attraction {
-                    Attraction::Encounter { .. } => return Exposure::Responds(begin),
+                    Attraction::Encounter { calls, .. } => {
+                        return if calls[usize::from(female)] {
+                            Exposure::Responds(begin)
+                        } else {
+                            Exposure::None
+                        };
+                    }
                     Attraction::Plume {
                         near_m,
                         female_per_s,

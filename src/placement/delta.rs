@@ -509,7 +509,7 @@ impl<'a> Screen<'a> {
         let first = candidates.iter().find(|c| !c.is_inert());
         let (near_m, acts) = match first.map(|c| c.attraction) {
             None => (0.0, [false; 2]),
-            Some(Attraction::Encounter { radius_m }) => (radius_m, [true; 2]),
+            Some(Attraction::Encounter { radius_m, calls }) => (radius_m, calls),
             Some(Attraction::Plume {
                 near_m,
                 female_per_s,
