@@ -30,6 +30,18 @@ const PRESETS: &[(&str, &str)] = &[
         include_str!("../../scenarios/isolated-orchard-perimeter.json"),
     ),
     ("weak-lure", include_str!("../../scenarios/weak-lure.json")),
+    (
+        "street-of-five",
+        include_str!("../../scenarios/street-of-five.json"),
+    ),
+    (
+        "strawberry-netting",
+        include_str!("../../scenarios/strawberry-netting.json"),
+    ),
+    (
+        "patio-wasps",
+        include_str!("../../scenarios/patio-wasps.json"),
+    ),
 ];
 
 /// Arguments of `new`.
@@ -108,7 +120,7 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     .map_err(CliError::Faults)?;
     files::write_atomic(path, text.as_bytes(), args.force)?;
     print(&format!(
-        "Wrote {shown}. See what it says with: lurefield check {shown}"
+        "Wrote {shown}.\nSee what it says: lurefield check {shown}\nGet the answer:   lurefield compare {shown}"
     ))
 }
 
@@ -320,6 +332,12 @@ fn compose(a: &Answers) -> Result<String, CliError> {
     } else {
         0.0
     };
+    let mut plans = vec![
+        serde_json::json!({ "name": "no trap", "traps": [] }),
+        serde_json::json!({ "name": "trap by the row", "traps": [trap("near trap", middle, row_y_m - a.trap_distance_m)] }),
+        serde_json::json!({ "name": "trap in the far corner", "traps": [trap("corner trap", corner, corner)] }),
+    ];
+    plans.extend(alternatives(&pest));
     let mut value = serde_json::json!({
         "format": 1,
         "title": format!("Does a trap help the {}?", kind.plural),
@@ -331,15 +349,37 @@ fn compose(a: &Answers) -> Result<String, CliError> {
         }],
         "surroundings": { "pressure": a.pressure },
         "pest": pest.id,
-        "plans": [
-            { "name": "no trap", "traps": [] },
-            { "name": "trap by the row", "traps": [trap("near trap", middle, row_y_m - a.trap_distance_m)] },
-            { "name": "trap in the far corner", "traps": [trap("corner trap", corner, corner)] }
-        ]
+        "plans": plans
     });
     if !a.wind.eq_ignore_ascii_case("unknown") {
         value["wind"] = serde_json::json!({ "usually_from": a.wind, "strength": "light" });
     }
     let text = serde_json::to_string_pretty(&value).map_err(|e| CliError::Failed(e.to_string()))?;
     Ok(text + "\n")
+}
+
+/// What could be done instead of a trap: a "no" needs an alternative in the same table.
+fn alternatives(pest: &catalogue::Pest) -> Vec<serde_json::Value> {
+    use catalogue::{Guild, Mover};
+    let mut plans = Vec::new();
+    let sits = matches!(pest.guild, Guild::Chewer | Guild::Piercer);
+    if sits {
+        let (name, time) = if pest.mover == Mover::Crawler {
+            ("picking by hand after dark", "22:00")
+        } else {
+            ("picking by hand at dusk", "19:00")
+        };
+        plans.push(serde_json::json!({ "name": name, "methods": [{ "method": "hand-removal", "times": [time] }] }));
+    }
+    if pest.guild != Guild::Visitor && pest.mover == Mover::Flyer {
+        // A hole narrower than the narrowest of them, in tenths of a millimetre, and safe for wildlife.
+        let body = &pest.values.body_width;
+        let narrowest_mm = body.range.map_or(body.value, |r| r[0]);
+        let mesh_mm = ((10.0 * narrowest_mm).ceil() - 1.0).clamp(1.0, 50.0) / 10.0;
+        plans.push(serde_json::json!({
+            "name": "net over the row",
+            "methods": [{ "method": "row-cover", "mesh_mm": mesh_mm }]
+        }));
+    }
+    plans
 }

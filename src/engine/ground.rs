@@ -474,7 +474,10 @@ impl Ground {
             })
             .collect();
         let attraction = match trap.catch_radius_m {
-            Some(radius_m) => Attraction::Encounter { radius_m },
+            Some(radius_m) => Attraction::Encounter {
+                radius_m,
+                calls: [lure.male_response > 0.0, lure.female_response > 0.0],
+            },
             None => Attraction::Plume {
                 reach_m,
                 near_m: reach_m * lure.near_share,

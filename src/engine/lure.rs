@@ -19,10 +19,12 @@ pub enum Attraction {
         /// Hazard of responding, males, 1/s.
         male_per_s: f64,
     },
-    /// Encounter disc of the effective attraction radius: every insect that crosses it is caught.
+    /// Encounter disc of the effective attraction radius: every insect of a called sex that crosses it is caught.
     Encounter {
         /// Effective attraction radius in the plane (EARc), metres.
         radius_m: f64,
+        /// Whether the lure calls males and females; a sex it does not call flies through.
+        calls: [bool; 2],
     },
 }
 
@@ -165,7 +167,7 @@ impl LureSite {
     pub fn reach_m(&self) -> f64 {
         match self.attraction {
             Attraction::Plume { reach_m, .. } => reach_m,
-            Attraction::Encounter { radius_m } => radius_m,
+            Attraction::Encounter { radius_m, .. } => radius_m,
         }
     }
 
@@ -179,7 +181,9 @@ impl LureSite {
                 male_per_s,
                 ..
             } => never || reach_m <= 0.0 || (female_per_s <= 0.0 && male_per_s <= 0.0),
-            Attraction::Encounter { radius_m } => never || radius_m <= 0.0,
+            Attraction::Encounter { radius_m, calls } => {
+                never || radius_m <= 0.0 || calls == [false; 2]
+            }
         }
     }
 
@@ -251,7 +255,13 @@ impl LureSite {
             let strength = self.strength_by_day[hour.day];
             if strength > 0.0 {
                 match self.attraction {
-                    Attraction::Encounter { .. } => return Exposure::Responds(begin),
+                    Attraction::Encounter { calls, .. } => {
+                        return if calls[usize::from(sense.female)] {
+                            Exposure::Responds(begin)
+                        } else {
+                            Exposure::None
+                        };
+                    }
                     Attraction::Plume {
                         near_m,
                         female_per_s,
@@ -353,7 +363,9 @@ impl LureSite {
     pub fn most_hazard_per_s(&self, female: bool) -> f64 {
         let strength = self.strength_by_day.iter().copied().fold(0.0, f64::max);
         match self.attraction {
-            Attraction::Encounter { .. } if strength > 0.0 => f64::INFINITY,
+            Attraction::Encounter { calls, .. } if strength > 0.0 && calls[usize::from(female)] => {
+                f64::INFINITY
+            }
             Attraction::Encounter { .. } => 0.0,
             Attraction::Plume {
                 female_per_s,

@@ -70,8 +70,13 @@ pub fn catch_beside_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
         .max_by(|a, b| a.caught_mean.total_cmp(&b.caught_mean));
     let pattern = match most_caught {
         Some(plan) if plan.caught_mean > 0.0 => format!(
-            "Most are caught with {}. There the damage changes by {:+.1} of 100.",
-            plan.name, plan.difference_mean
+            "Most are caught with {}. There the damage changes by {} of 100.",
+            plan.name,
+            if plan.difference_mean.abs() < 0.05 {
+                "0.0".to_owned()
+            } else {
+                format!("{:+.1}", plan.difference_mean)
+            }
         ),
         _ => "No plan catches anything.".into(),
     };

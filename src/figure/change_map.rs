@@ -107,7 +107,7 @@ pub fn change(scenario: &Scenario, outcome: &CompareOutcome) -> Figure {
             y = bottom + 40.0;
         }
         let ends = [
-            colours(canvas, y, end, &words),
+            colours(canvas, y, end, &on_each(scenario, &words)),
             last.map_or(y, |view| {
                 legend::shapes(canvas, y, scenario, &view, Circles::Outlined)
             }),
@@ -125,10 +125,21 @@ fn signed(change: f64) -> String {
     }
 }
 
+/// A change with its sign, one decimal; never "-0.0".
+fn tenth(change: f64) -> String {
+    if change.abs() < 0.05 {
+        "0.0".into()
+    } else {
+        format!("{change:+.1}")
+    }
+}
+
 fn numbers(plan: &PlanCompared) -> Vec<String> {
     vec![format!(
-        "yours: {:+.1} of 100; more in {}, less in {} of 20",
-        plan.difference_mean, plan.count.more, plan.count.less
+        "yours: {} of 100; more in {}, less in {} of 20",
+        tenth(plan.difference_mean),
+        plan.count.more,
+        plan.count.less
     )]
 }
 
@@ -191,9 +202,17 @@ fn hatch(canvas: &Canvas, (x, y): (f64, f64), radius: f64) {
     }
 }
 
-fn colours(canvas: &Canvas, y: f64, end: f64, words: &str) -> f64 {
-    let title = format!("Change in {words} out of 100, on each plant");
-    let mut y = canvas.paragraph(MARGIN, y, 1080.0, &title, Pen::new(TEXT).bold()) + 8.0;
+/// Title of the colours: what changes, and where.
+fn on_each(scenario: &Scenario, words: &str) -> String {
+    let at = match scenario.pest.guild {
+        crate::catalogue::Guild::Visitor => "at each table",
+        _ => "on each plant",
+    };
+    format!("Change in {words} out of 100, {at}")
+}
+
+fn colours(canvas: &Canvas, y: f64, end: f64, title: &str) -> f64 {
+    let mut y = canvas.paragraph(MARGIN, y, 1080.0, title, Pen::new(TEXT).bold()) + 8.0;
     let (left, right) = (MARGIN, MARGIN + 940.0);
     canvas.text((left, y + 22.0), "less damage (-)", Pen::new(SMALL));
     canvas.text(
@@ -251,7 +270,7 @@ fn table(scenario: &Scenario, outcome: &CompareOutcome, changes: &[Vec<f64>]) ->
                 plan.name.clone(),
                 scenario.crops[plant.crop].name.clone(),
                 (i + 1).to_string(),
-                format!("{:+.1}", changes[k][i]),
+                tenth(changes[k][i]),
                 Sign::of(plan.plant_classes[i]).words().into(),
             ]);
         }
@@ -269,9 +288,9 @@ fn levels(scenario: &Scenario, outcome: &CompareOutcome, changes: &[Vec<f64>]) -
             .map(|c| {
                 let part = &changes[k][c.first..c.first + c.count];
                 format!(
-                    "{} {:+.1}",
+                    "{} {}",
                     c.name,
-                    part.iter().sum::<f64>() / part.len().max(1) as f64
+                    tenth(part.iter().sum::<f64>() / part.len().max(1) as f64)
                 )
             })
             .collect();

@@ -34,7 +34,7 @@ const DIFFERENCE: [u32; 9] = [
 ];
 
 /// Plan colours, in the order of the plans.
-const PLANS: [u32; 4] = [0x00_0000, 0x00_72B2, 0xD5_5E00, 0x00_9E73];
+const PLANS: [u32; 5] = [0x00_0000, 0x00_72B2, 0xD5_5E00, 0x00_9E73, 0xCC_79A7];
 
 /// A continuous one-way colour scale.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -79,14 +79,11 @@ pub enum Mark {
     Diamond,
 }
 
-/// Colour and dot shape of the plan of this index; after 16 plans they repeat.
+/// Colour and dot shape of the plan of this index; after 20 plans they repeat.
 pub fn plan(index: usize) -> (RGBColor, Mark) {
     let marks = [Mark::Circle, Mark::Square, Mark::Triangle, Mark::Diamond];
-    let turn = index / PLANS.len();
-    (
-        rgb(PLANS[index % PLANS.len()]),
-        marks[(index + turn) % marks.len()],
-    )
+    // Five colours and four marks: the pair repeats only after 20.
+    (rgb(PLANS[index % PLANS.len()]), marks[index % marks.len()])
 }
 
 /// Black or white, whichever reads better on this colour.

@@ -457,7 +457,7 @@ impl<'a> Screen<'a> {
         let reach_m = first.map_or(0.0, LureSite::reach_m);
         let near_m = match first.map(|c| c.attraction) {
             None => 0.0,
-            Some(Attraction::Encounter { radius_m }) => radius_m,
+            Some(Attraction::Encounter { radius_m, .. }) => radius_m,
             Some(Attraction::Plume { near_m, .. }) => near_m,
         };
         let most = |female| first.map_or(0.0, |c| c.most_hazard_per_s(female));

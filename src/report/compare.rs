@@ -1,14 +1,14 @@
 //! The files and the terminal text of a comparison.
 
-use crate::control::Action;
 use crate::report::compare_data::{self, per_10_saved, word};
+use crate::report::compare_why as why;
 use crate::report::provenance::{self, Facts};
 use crate::report::words::{cautions, fold, grade_in_words, verdict, weakest_grade};
 use crate::scenario::Scenario;
-use crate::stats::spread::of_100;
-use crate::stats::words::{PAIRS_FOR_A_VERDICT, change_in_words, thousands};
-use crate::tally::compare::{CompareOutcome, PlanCompared};
+use crate::stats::words::{PAIRS_FOR_A_VERDICT, PAIRS_FOR_A_WORD, change_in_words, thousands};
+use crate::tally::compare::CompareOutcome;
 use std::fmt::Write as _;
+use why::{list, points, quoted};
 
 /// All files of a comparison with their names, in a fixed order; the manifest comes last.
 ///
@@ -97,7 +97,6 @@ pub fn text(
     sentences(&mut out, scenario, outcome);
     reasons(&mut out, scenario, outcome);
     over_the_fence(&mut out, scenario, outcome);
-    mating(&mut out, outcome);
     seasons(&mut out, scenario, outcome);
     costs(&mut out, scenario, outcome);
     out.gap();
@@ -107,18 +106,6 @@ pub fn text(
     details(&mut out, scenario, outcome);
     out.say(&format!("Repeat: {command}"));
     out.0.join("\n") + "\n"
-}
-
-fn quoted(name: &str) -> String {
-    format!("\"{name}\"")
-}
-
-fn list(names: &[String]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => one.clone(),
-        [most @ .., last] => format!("{} and {last}", most.join(", ")),
-    }
 }
 
 /// Plans by verdict: clearly better, clearly worse, no change, too close to call.
@@ -139,12 +126,22 @@ pub fn sorted(outcome: &CompareOutcome) -> [Vec<String>; 4] {
 fn bottom_line(out: &mut Lines, outcome: &CompareOutcome) {
     let first = outcome.plans.first().map_or("", |p| p.name.as_str());
     let preview = (outcome.run.summers as usize) < PAIRS_FOR_A_VERDICT;
-    let heads = [
-        "Less damage",
-        "More damage",
-        "No change",
-        "Too close to call",
-    ];
+    let few = (outcome.run.summers as usize) < PAIRS_FOR_A_WORD;
+    let heads = if few {
+        [
+            "So far less damage",
+            "So far more damage",
+            "So far no change",
+            "Too close to call so far",
+        ]
+    } else {
+        [
+            "Less damage",
+            "More damage",
+            "No change",
+            "Too close to call",
+        ]
+    };
     out.say(&format!(
         "Set against {} on the same {} simulated summers{}:",
         quoted(first),
@@ -180,7 +177,7 @@ fn table(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         let change = if first {
             "-".to_string()
         } else {
-            format!("{:+.1}", plan.difference_mean)
+            points(plan.difference_mean)
         };
         let of_20 = |n: usize| if first { "-".into() } else { n.to_string() };
         let taken = plan.caught_mean + plan.removed_mean + plan.killed_mean;
@@ -211,11 +208,12 @@ fn table(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         }
     }
     out.say(&format!(
-        "of 100: {} {} of 100, your plants, average summer. more, same, less: simulated summers of 20. \
+        "of 100: {} {} of 100, {}, average summer. more, same, less: simulated summers of 20. \
          taken: {} caught, picked or killed a summer. min, $: minutes and dollars of your time and money for all {} \
          days; assumed unless you set them.",
         guild.damage_noun(),
         guild.damage_verb(),
+        why::place(scenario),
         scenario.pest.short,
         scenario.window.days
     ));
@@ -263,6 +261,8 @@ fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         let said = verdict(scenario, &quoted(&plan.name), &plan.count);
         let mut text = said.sentence;
         match plan.settled.word {
+            // Too few summers: counts only.
+            _ if plan.count.pairs < PAIRS_FOR_A_WORD => {}
             Some(word) => {
                 let _ = write!(text, " [{word}]");
             }
@@ -273,7 +273,7 @@ fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
                 .max(plan.count.no_change)
                 >= 15 =>
             {
-                text.push_str(" [too near the line for a word]");
+                text.push_str(" [too near a boundary of the scale for a word]");
             }
             None => {}
         }
@@ -292,153 +292,41 @@ fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
 }
 
 fn reasons(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
-    let short = &scenario.pest.short;
     out.gap();
     out.say("Why:");
-    for ((plan, compared), raw) in scenario
-        .plans
-        .iter()
-        .zip(&outcome.plans)
-        .zip(&outcome.run.plans)
-    {
-        if plan.traps.is_empty() && plan.methods.is_empty() {
-            continue;
-        }
-        let mut text = format!("- {}: ", quoted(&plan.name));
-        let done: Vec<String> = plan.methods.iter().map(|m| reason(scenario, m)).collect();
-        text.push_str(&done.join(" "));
-        if compared.removed_mean > 0.0 {
-            let _ = write!(
-                text,
-                " About {} {short} were picked or cleared a summer.",
-                thousands(compared.removed_mean.max(1.0))
-            );
-        }
-        let a = &raw.answers;
-        if a.answered > 0 {
-            let parts = of_100(&[a.caught, a.landed_on_plant, a.went_away + a.unfinished]);
-            let _ = write!(
-                text,
-                " Of 100 answers to a lure {} ended in a trap, {} on a plant, {} elsewhere.",
-                parts[0], parts[1], parts[2]
-            );
-            if compared.settled.way == "no change" {
-                text.push_str(" So few plants were touched that damage stayed the same.");
-            } else if parts[1] > parts[0] {
-                text.push_str(" More landed on plants than in a trap.");
-            }
-        } else if !plan.traps.is_empty() {
-            let _ = write!(text, " No {short} answered the lure.");
-        }
-        out.say(&text);
+    for line in why::reasons(scenario, outcome) {
+        out.say(&line);
     }
-}
-
-fn reason(scenario: &Scenario, method: &crate::control::Method) -> String {
-    let crops: Vec<String> = method
-        .crops
-        .iter()
-        .map(|c| scenario.crops[*c].name.clone())
-        .collect();
-    let mut text = format!("{} ({}).", method.describe(), list(&crops));
-    if let Action::Cover(cover) = &method.action {
-        let leak = method
-            .kind
-            .values
-            .get("leak")
-            .map_or(0.0, crate::catalogue::Sourced::central);
-        let width = scenario.pest.values.body_width.central();
-        let _ = if cover.mesh_mm > width {
-            write!(
-                text,
-                " Most {} are narrower than the holes, so it stops few.",
-                scenario.pest.short
-            )
-        } else {
-            write!(
-                text,
-                " About {:.0} of 100 that try get in by gaps.",
-                100.0 * leak
-            )
-        };
-        let inside = scenario
-            .sources
-            .iter()
-            .any(|s| s.bed.is_some_and(|b| method.crops.contains(&b)));
-        if inside {
-            text.push_str(
-                " Those that come out of this bed are locked in: change the bed next year.",
-            );
-        }
+    let males = why::males(scenario, outcome);
+    if !males.is_empty() {
+        out.gap();
     }
-    if matches!(method.action, Action::Repellent(_)) {
-        text.push_str(" No trial stands behind it: a guess.");
+    for line in males {
+        out.say(&line);
     }
-    text
+    if let Some(line) = why::instead(scenario, outcome) {
+        out.gap();
+        out.say(&line);
+    }
 }
 
 fn over_the_fence(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
-    let grows = |i: usize| {
-        outcome
-            .plans
-            .iter()
-            .any(|p| p.plots.get(i).is_some_and(Option::is_some))
-    };
-    for (i, plot) in scenario.plots.iter().enumerate().filter(|(i, _)| grows(*i)) {
-        out.gap();
-        out.say(&format!("Next door, {}:", quoted(&plot.name)));
-        for (k, (plan, raw)) in outcome.plans.iter().zip(&outcome.run.plans).enumerate() {
-            let (Some((count, change)), Some(damage)) = (plan.plots[i], raw.plot_damage[i]) else {
-                continue;
-            };
-            let text = if k == 0 {
-                format!("- {}: {damage:.1} of 100.", quoted(&plan.name))
-            } else {
-                format!(
-                    "- {}: {damage:.1} of 100 ({change:+.1}); more {} of 20, no change {}, less {}.",
-                    quoted(&plan.name),
-                    count.more,
-                    count.no_change,
-                    count.less
-                )
-            };
-            out.say(&text);
+    let plots = why::plots_that_grow(scenario);
+    let lines = match plots[..] {
+        [] => return,
+        [one] => why::next_door(scenario, outcome, one),
+        _ => {
+            out.gap();
+            out.0.extend(why::street(scenario, outcome));
+            why::street_words(scenario, outcome)
         }
+    };
+    if plots.len() == 1 {
+        out.gap();
     }
-}
-
-fn mating(out: &mut Lines, outcome: &CompareOutcome) {
-    let n = f64::from(outcome.run.summers);
-    let followed: Vec<&PlanCompared> = outcome
-        .plans
-        .iter()
-        .filter(|p| p.mating.males > 0)
-        .collect();
-    if followed.is_empty() {
-        return;
+    for line in lines {
+        out.say(&line);
     }
-    out.gap();
-    out.say("Eggs come from mated females. In an average summer:");
-    for plan in followed {
-        let m = &plan.mating;
-        let share = |part: u64, whole: u64| {
-            if whole == 0 {
-                "none".to_string()
-            } else {
-                format!("{:.0} of 100", 100.0 * part as f64 / whole as f64)
-            }
-        };
-        out.say(&format!(
-            "- {}: traps took {} males. Of the females that grew up here {} mated. {} mated females came from outside.",
-            quoted(&plan.name),
-            share(m.males_caught, m.males),
-            share(m.local_mated, m.local_females),
-            thousands(m.outside_mated as f64 / n)
-        ));
-    }
-    out.say(
-        "Each male left can mate many females, and most females come in mated. So a trap full of males need not save fruit.",
-    );
 }
 
 fn seasons(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
@@ -484,13 +372,19 @@ fn costs(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         let minutes = per_10_saved(scenario, compared, effort.minutes[1]).unwrap_or(0.0);
         let own = plan.own_cost[0].is_some() || plan.own_cost[1].is_some();
         lines.push(format!(
-            "- {}: ${dollars:.0} and {minutes:.0} minutes. All: ${:.0} to ${:.0}, {:.0} to {:.0} minutes{}.",
+            "- {}: ${} and {} minutes. The whole plan: ${} to ${} and {} to {} minutes{}.",
             quoted(&compared.name),
-            effort.dollars[0],
-            effort.dollars[2],
-            effort.minutes[0],
-            effort.minutes[2],
-            if own { " (partly your own numbers)" } else { " (assumed)" }
+            thousands(dollars),
+            thousands(minutes),
+            thousands(effort.dollars[0]),
+            thousands(effort.dollars[2]),
+            thousands(effort.minutes[0]),
+            thousands(effort.minutes[2]),
+            if own {
+                " (partly your own numbers)"
+            } else {
+                " (assumed)"
+            }
         ));
     }
     if lines.is_empty() {
@@ -500,6 +394,53 @@ fn costs(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
     out.say(&format!("Cost of each 10 {noun} in 100 saved:"));
     for line in lines {
         out.say(&line);
+    }
+}
+
+/// How many times, for people: large factors have no meaning beyond "very".
+fn times(factor: f64) -> String {
+    if factor >= 1000.0 {
+        "over 1,000".into()
+    } else {
+        format!("{factor:.1}")
+    }
+}
+
+fn pairing(out: &mut Lines, outcome: &CompareOutcome) {
+    out.say(
+        "Technical: mean change, its Monte Carlo error, and how many times the same summers for both plans cut its variance.",
+    );
+    for plan in outcome.plans.iter().skip(1) {
+        let factor = match (plan.pairing_factor, plan.pairing_limit) {
+            (None, _) => "no variance".to_owned(),
+            (Some(f), Some(limit)) => {
+                format!("{} times of at most {}", times(f), times(limit))
+            }
+            (Some(f), None) => format!("{} times", times(f)),
+        };
+        out.say(&format!(
+            "- {}: {}, error {:.2}, {factor}; {}{}",
+            quoted(&plan.name),
+            if plan.difference_mean.abs() < 0.005 {
+                "0.00".to_owned()
+            } else {
+                format!("{:+.2}", plan.difference_mean)
+            },
+            plan.difference_se,
+            word(plan),
+            if plan.settled.settled {
+                ""
+            } else {
+                " (near a boundary of the scale: the milder word)"
+            }
+        ));
+    }
+    if let Some(all) = outcome.pairing_overall {
+        out.say(&format!(
+            "All plans together: {} times. A plan that spreads summers far more, or far less, than \"{}\" cannot reach a high number, however well it is paired.",
+            times(all),
+            outcome.plans.first().map_or("", |p| &p.name)
+        ));
     }
 }
 
@@ -525,24 +466,7 @@ fn details(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         out.say(&format!("Note: {}.", warning.trim_end_matches('.')));
     }
     out.gap();
-    out.say("Technical: mean change, its Monte Carlo error, and how many times pairing on the same summers cuts the variance:");
-    for plan in outcome.plans.iter().skip(1) {
-        let factor = plan
-            .pairing_factor
-            .map_or("no variance".to_string(), |f| format!("{f:.1} times"));
-        out.say(&format!(
-            "- {}: {:+.2}, error {:.2}, {factor}; {}{}",
-            quoted(&plan.name),
-            plan.difference_mean,
-            plan.difference_se,
-            word(plan),
-            if plan.settled.settled {
-                ""
-            } else {
-                " (near a line; the milder word)"
-            }
-        ));
-    }
+    pairing(out, outcome);
     if let Some(spread) = &outcome.spread {
         out.gap();
         out.say("Two spreads apart (standard deviation, points of 100):");
@@ -569,7 +493,7 @@ fn details(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
     out.gap();
     let more = if outcome.run.summers > outcome.asked {
         format!(
-            " ({} asked; more were taken because a word was near a line)",
+            " ({} asked; more were taken because a word was near a boundary of the scale)",
             thousands(f64::from(outcome.asked))
         )
     } else {

@@ -22,6 +22,7 @@ struct Compare<'a> {
     tie_band: f64,
     unit: String,
     against: &'a str,
+    pairing_overall: Option<f64>,
     plans: Vec<PlanRow<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     spread: Option<&'a [PlanSpread]>,
@@ -46,6 +47,7 @@ struct PlanRow<'a> {
     difference_se: f64,
     difference_dots: [f64; 20],
     pairing_factor: Option<f64>,
+    pairing_limit: Option<f64>,
     damage_mean: f64,
     damage_dots: [f64; 20],
     caught_mean: f64,
@@ -103,6 +105,7 @@ pub fn json(scenario: &Scenario, outcome: &CompareOutcome) -> String {
         tie_band: scenario.settings.tie_band,
         unit: damage_unit(scenario),
         against,
+        pairing_overall: outcome.pairing_overall,
         plans: rows
             .map(|(plan, raw)| PlanRow {
                 name: &plan.name,
@@ -116,6 +119,7 @@ pub fn json(scenario: &Scenario, outcome: &CompareOutcome) -> String {
                 difference_se: plan.difference_se,
                 difference_dots: plan.count.dots,
                 pairing_factor: plan.pairing_factor,
+                pairing_limit: plan.pairing_limit,
                 damage_mean: plan.damage_mean,
                 damage_dots: crate::stats::quantile::dots(&raw.damage_by_summer),
                 caught_mean: plan.caught_mean,
@@ -194,6 +198,7 @@ pub fn csv(scenario: &Scenario, outcome: &CompareOutcome) -> String {
             );
         }
         add(mine, "pairing factor", plan.pairing_factor, "times");
+        add(mine, "largest pairing factor", plan.pairing_limit, "times");
         add(
             "insects",
             "caught",

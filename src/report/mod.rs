@@ -2,6 +2,7 @@
 
 pub mod compare;
 pub mod compare_data;
+mod compare_why;
 pub mod csv;
 pub mod evidence;
 pub mod json;

@@ -623,7 +623,7 @@ pub struct Trap {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub owner: Option<String>,
     /// Effective attraction radius in the plane, when the trap is known by it instead of by a lure's reach: every insect
-    /// that crosses the disc is caught.
+    /// of a sex that the lure calls and that crosses the disc is caught.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub catch_radius: Option<Length>,
     /// Hang it there even inside a structure or a no-hang zone.

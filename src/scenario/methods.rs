@@ -30,7 +30,7 @@ const NAMES: [&str; 6] = [
 pub(crate) fn read(
     list: &[file::Method],
     (pest, window, crops): (&Pest, &Window, &[Crop]),
-    path: &str,
+    (plan, path): (&str, &str),
     notes: &mut Notes,
 ) -> Vec<Method> {
     if list.len() > MOST_METHODS {
@@ -46,6 +46,7 @@ pub(crate) fn read(
         let path = format!("{path}[{i}]");
         let mut reader = Reader {
             written,
+            plan,
             pest,
             window,
             crops,
@@ -59,6 +60,7 @@ pub(crate) fn read(
 
 struct Reader<'a, 'n> {
     written: &'a file::Method,
+    plan: &'a str,
     pest: &'a Pest,
     window: &'a Window,
     crops: &'a [Crop],
@@ -304,8 +306,8 @@ impl Reader<'_, '_> {
             );
         } else if mesh_mm > 5.0 {
             self.notes.warnings.push(format!(
-                "{}: holes of {mesh_mm} mm can trap birds and snakes. Use 5 mm or less.",
-                self.path
+                "\"{}\": holes of {mesh_mm} mm can trap birds and snakes. Use 5 mm or less.",
+                self.plan
             ));
         }
         self.mesh_words(mesh_mm);
@@ -338,13 +340,13 @@ impl Reader<'_, '_> {
         let [low, high] = body.range.unwrap_or([body.value; 2]);
         if mesh_mm > high {
             self.notes.warnings.push(format!(
-                "{}: holes of {mesh_mm} mm let the {} through ({low} to {high} mm wide).",
-                self.path, self.pest.name
+                "\"{}\": holes of {mesh_mm} mm let the {} through. It gets through holes wider than {low} to {high} mm.",
+                self.plan, self.pest.name
             ));
         } else if mesh_mm > low {
             self.notes.warnings.push(format!(
-                "{}: holes of {mesh_mm} mm may let the {} through ({low} to {high} mm wide).",
-                self.path, self.pest.name
+                "\"{}\": holes of {mesh_mm} mm may let the {} through. It gets through holes wider than {low} to {high} mm.",
+                self.plan, self.pest.name
             ));
         }
     }

@@ -357,7 +357,7 @@ pub struct Trap {
     /// True if somebody else owns it.
     pub neighbours: bool,
     /// Effective attraction radius in the plane (EARc), metres, when the trap is described by it instead of a plume:
-    /// every insect that crosses the disc is caught.
+    /// every insect of a sex that the lure calls is caught when it crosses the disc.
     pub catch_radius_m: Option<f64>,
 }
 

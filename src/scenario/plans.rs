@@ -74,7 +74,7 @@ pub(crate) fn read(
         let methods = methods::read(
             &plan.methods,
             (pest, window, crops),
-            &member(&path, "methods"),
+            (&plan.name, &member(&path, "methods")),
             notes,
         );
         if !(plan.traps.is_empty() && plan.methods.is_empty()) {

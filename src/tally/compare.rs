@@ -25,6 +25,9 @@ pub struct CompareOutcome {
     pub asked: u32,
     /// One entry a plan.
     pub plans: Vec<PlanCompared>,
+    /// Variance of the differences of all plans under independent summers, over that under the same summers; `None`
+    /// when nothing varies.
+    pub pairing_overall: Option<f64>,
     /// Luck and unknown biology apart, when asked for.
     pub spread: Option<Vec<PlanSpread>>,
     /// Several seasons, in an isolated yard that asks for them.
@@ -47,6 +50,9 @@ pub struct PlanCompared {
     /// How many times smaller pairing makes the variance of the difference than independent summers would; `None`
     /// when the difference does not vary.
     pub pairing_factor: Option<f64>,
+    /// Largest factor that any pairing could give with the two spreads: (sa² + sb²)/(sb − sa)², reached when the plans
+    /// rank all summers alike on a straight line. `None` without a bound (equal spreads) and where nothing varies.
+    pub pairing_limit: Option<f64>,
     /// Mean damage, of 100.
     pub damage_mean: f64,
     /// Insects caught by the asker's own traps, a summer.
@@ -133,6 +139,7 @@ pub fn compare(
     let plans = (0..n_plans)
         .map(|k| compared(scenario, &run, &series, &kept, k))
         .collect();
+    let pairing_overall = overall(&series);
     let spread = if how.spread {
         Some(spread::spread(prepared, watch)?)
     } else {
@@ -143,6 +150,7 @@ pub fn compare(
         run,
         asked,
         plans,
+        pairing_overall,
         spread,
         seasons,
     })
@@ -186,6 +194,24 @@ fn variance(values: &[f64]) -> f64 {
     standard_error(values).map_or(0.0, |se| se * se * values.len() as f64)
 }
 
+/// Largest variance cut that pairing can give: (sa² + sb²)/(sb − sa)².
+fn largest_factor(a: &[f64], b: &[f64]) -> Option<f64> {
+    let (va, vb) = (variance(a), variance(b));
+    let gap = vb.sqrt() - va.sqrt();
+    (gap != 0.0).then(|| (va + vb) / (gap * gap))
+}
+
+/// Total variance of the differences under independent summers over the total under the same summers.
+fn overall(series: &[&[f64]]) -> Option<f64> {
+    let (first, others) = series.split_first()?;
+    let alone: f64 = others.iter().map(|s| variance(first) + variance(s)).sum();
+    let paired: f64 = others
+        .iter()
+        .map(|s| variance(&paired::differences(first, s)))
+        .sum();
+    (paired > 0.0).then(|| alone / paired)
+}
+
 fn compared(
     scenario: &Scenario,
     run: &RunOutcome,
@@ -209,6 +235,9 @@ fn compared(
         difference_mean: mean(&change),
         difference_se: standard_error(&change).unwrap_or(0.0),
         pairing_factor: (paired_variance > 0.0).then(|| alone / paired_variance),
+        pairing_limit: (k > 0)
+            .then(|| largest_factor(series[0], series[k]))
+            .flatten(),
         damage_mean: mean(series[k]),
         caught_mean: mean(&caught),
         removed_mean: outcome.insects.removed as f64 / n,

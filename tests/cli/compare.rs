@@ -30,10 +30,21 @@ fn plans() -> String {
     )
 }
 
+/// The same plans with few beetles and three days, for what takes many summers.
+fn light() -> String {
+    let few = r#"],
+"window": { "days": 3 },
+"surroundings": { "pressure": { "on_plants_a_day": [0.2, 0.6] } }
+}"#;
+    let text = plans();
+    let end = text.rfind(']').unwrap();
+    format!("{}{few}", &text[..end])
+}
+
 #[test]
 fn compare_writes_its_files_and_text_that_fits() {
     let folder = tempfile::tempdir().unwrap();
-    let (out, err, code) = compare(folder.path(), &plans(), &[]);
+    let (out, err, code) = compare(folder.path(), &light(), &[]);
     assert_eq!(code, 0, "{err}");
     for name in FILES {
         assert!(folder.path().join("out").join(name).is_file(), "{name}");
@@ -53,7 +64,7 @@ fn compare_writes_its_files_and_text_that_fits() {
 #[test]
 fn json_holds_every_plan_and_counts_that_equal_the_dots() {
     let folder = tempfile::tempdir().unwrap();
-    let (out, err, code) = compare(folder.path(), &plans(), &["--json"]);
+    let (out, err, code) = compare(folder.path(), &light(), &["--json"]);
     assert_eq!(code, 0, "{err}");
     let json: serde_json::Value = serde_json::from_str(&out).unwrap();
     let band = json["tie_band"].as_f64().unwrap();
@@ -88,7 +99,7 @@ fn any_number_of_threads_gives_the_same_bytes() {
         .iter()
         .map(|n| {
             let folder = tempfile::tempdir().unwrap();
-            let (_, err, code) = compare(folder.path(), &plans(), &["--threads", n]);
+            let (_, err, code) = compare(folder.path(), &light(), &["--threads", n]);
             assert_eq!(code, 0, "{err}");
             let read = |name: &&str| std::fs::read(folder.path().join("out").join(name)).unwrap();
             FILES.iter().map(read).collect()
@@ -101,7 +112,7 @@ fn any_number_of_threads_gives_the_same_bytes() {
 fn against_another_plan_turns_the_sign() {
     let folder = tempfile::tempdir().unwrap();
     let mean = |more: &[&str], name: &str| {
-        let (out, err, code) = compare(folder.path(), &plans(), more);
+        let (out, err, code) = compare(folder.path(), &light(), more);
         assert_eq!(code, 0, "{err}");
         let json: serde_json::Value = serde_json::from_str(&out).unwrap();
         let rows = json["plans"].as_array().unwrap().clone();
@@ -149,6 +160,11 @@ fn refused(method: &str, words: &[&str]) {
     let plans = format!(r#""plans": [{{ "name": "a", "methods": [{method}] }}]"#);
     let (err, code) = check_bytes(yard_with("plans", &plans).as_bytes());
     assert_eq!(code, 2, "{err}");
+    // File, line and path stand before every fault.
+    assert!(
+        err.contains("yard.json:7: plans[0].methods[0]."),
+        "no place in:\n{err}"
+    );
     for word in words {
         assert!(err.contains(word), "\"{word}\" is not in:\n{err}");
     }
@@ -209,6 +225,265 @@ fn wrong_methods_are_refused_with_place_and_remedy() {
         r#"{ "method": "row-cover", "values": { "leak": 1.5 } }"#,
         &["leak"],
     );
+    refused(
+        r#"{ "method": "row-cover", "mesh_mm": 500 }"#,
+        &["a mesh of 500 mm; write at most 100 mm"],
+    );
+    refused(
+        r#"{ "method": "row-cover", "from_day": 99 }"#,
+        &["plans[0].methods[0].from_day: day 99 of 14; write 1 to 14"],
+    );
+    refused(
+        r#"{ "method": "hand-removal", "times": [] }"#,
+        &["plans[0].methods[0].times: 0 times of day"],
+    );
+    refused(
+        r#"{ "method": "hand-removal", "times": ["19:00", "19:00"] }"#,
+        &["\"19:00\" is written twice; write it once"],
+    );
+    refused(
+        r#"{ "method": "hand-removal", "crops": ["beans", "beans"] }"#,
+        &["\"beans\" is named twice"],
+    );
+    refused(
+        r#"{ "method": "hand-removal", "crops": [] }"#,
+        &["no crop is named"],
+    );
+}
+
+#[test]
+fn compare_itself_refuses_what_check_refuses_and_writes_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = yard_with(
+        "plans",
+        r#""plans": [{ "name": "a", "methods": [{ "method": "row-cover", "mesh_mm": -1 }] }]"#,
+    );
+    let (out, err, code) = compare(folder.path(), &text, &[]);
+    assert_eq!((code, out.as_str()), (2, ""));
+    assert!(err.contains("plans[0].methods[0].mesh_mm"), "{err}");
+    assert!(!folder.path().join("out").exists());
+}
+
+/// Every shipped yard: lines that fit, the doubt, the caution and the repeat line, and no "-0.0".
+#[test]
+fn every_shipped_yard_fits_80_columns() {
+    let folder = tempfile::tempdir().unwrap();
+    let shipped = std::fs::read_dir(shipped_path("")).unwrap();
+    let mut seen = 0;
+    for entry in shipped.map(|e| e.unwrap().path()) {
+        let name = entry.file_name().unwrap().to_string_lossy().into_owned();
+        let is_yard = entry.extension().is_some_and(|e| e == "json");
+        if !is_yard || name == "scenario.schema.json" {
+            continue;
+        }
+        let output = lurefield()
+            .current_dir(folder.path())
+            .arg("compare")
+            .arg(&entry)
+            .args(["--summers", "3", "--out", "out"])
+            .output()
+            .unwrap();
+        let (out, err, code) = told(&output);
+        assert_eq!(code, 0, "{name}: {err}");
+        for line in out.lines() {
+            assert!(line.chars().count() <= 80, "{name}: {line}");
+        }
+        for words in [
+            "not a forecast",
+            "Repeat: lurefield check",
+            "How sure are we",
+            "Why:",
+        ] {
+            assert!(out.contains(words), "{name}: no \"{words}\" in:\n{out}");
+        }
+        assert!(!out.contains("-0.0"), "{name}:\n{out}");
+        seen += 1;
+    }
+    assert!(seen >= 10, "{seen} yards");
+}
+
+/// A trap for males on an orchard: the text says plainly why a full trap need not save fruit.
+#[test]
+fn a_trap_for_males_is_explained() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = std::fs::read_to_string(shipped_path("dozen-apples-codling-moth.json")).unwrap();
+    let (out, err, code) = compare(folder.path(), &text, &[]);
+    assert_eq!(code, 0, "{err}");
+    let flat = out.split_whitespace().collect::<Vec<_>>().join(" ");
+    for words in [
+        "Such a trap tells you when moths fly. It is not meant to stop them.",
+        "males lay no eggs",
+        "Why a trap full of males need not save fruit:",
+        "mated females came in from outside",
+        "Half of the females here would stay unmated only if traps took about",
+        "Instead: ",
+    ] {
+        assert!(flat.contains(words), "no \"{words}\" in:\n{out}");
+    }
+    // A lure for both sexes gets no such account.
+    let text = std::fs::read_to_string(shipped_path("strawberry-netting.json")).unwrap();
+    let (out, err, code) = compare(folder.path(), &text, &[]);
+    assert_eq!(code, 0, "{err}");
+    assert!(!out.contains("males"), "{out}");
+}
+
+#[test]
+fn a_street_is_told_lot_by_lot_with_its_ends() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = std::fs::read_to_string(shipped_path("street-of-five.json")).unwrap();
+    let (out, err, code) = compare(folder.path(), &text, &[]);
+    assert_eq!(code, 0, "{err}");
+    let head = out.lines().find(|l| l.starts_with("lot by lot")).unwrap();
+    let columns: Vec<&str> = head.split_whitespace().skip(3).collect();
+    let lots = "yours lot 2 lot 3 lot 4 lot 5 ends between";
+    assert_eq!(columns.join(" "), lots);
+    let row = out
+        .lines()
+        .skip_while(|l| !l.starts_with("lot by lot"))
+        .nth(1)
+        .unwrap();
+    let cells: Vec<f64> = row
+        .split_whitespace()
+        .rev()
+        .take(7)
+        .map(|c| c.parse().unwrap())
+        .collect();
+    // From the right: between, ends, lot 5 ... yours. One decimal each.
+    assert!(
+        (cells[1] - 0.5 * (cells[2] + cells[6])).abs() < 0.11,
+        "{row}"
+    );
+    assert!(
+        (cells[0] - (cells[3] + cells[4] + cells[5]) / 3.0).abs() < 0.11,
+        "{row}"
+    );
+}
+
+#[test]
+fn pairing_is_told_with_its_bound_and_few_summers_get_no_word() {
+    let folder = tempfile::tempdir().unwrap();
+    let (out, err, code) = compare(folder.path(), &plans(), &[]);
+    assert_eq!(code, 0, "{err}");
+    assert!(out.contains(" times of at most "), "{out}");
+    assert!(out.contains("All plans together: "), "{out}");
+    for word in [
+        "[usually]",
+        "[almost always]",
+        "\nMore damage:",
+        "\nLess damage:",
+    ] {
+        assert!(!out.contains(word), "{word} after 8 summers:\n{out}");
+    }
+    let (json, err, code) = compare(folder.path(), &light(), &["--json", "--spread"]);
+    assert_eq!(code, 0, "{err}");
+    let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+    for row in json["plans"].as_array().unwrap().iter().skip(1) {
+        let (Some(factor), Some(limit)) = (
+            row["pairing_factor"].as_f64(),
+            row["pairing_limit"].as_f64(),
+        ) else {
+            continue;
+        };
+        assert!(factor <= limit * (1.0 + 1e-9), "{factor} of {limit}");
+    }
+    assert!(json["pairing_overall"].as_f64().unwrap() > 0.0);
+    let spread = json["spread"].as_array().unwrap();
+    assert_eq!(spread.len(), 3);
+    assert!(spread[0]["damage"]["between"].as_f64().unwrap() >= 0.0);
+}
+
+/// A question at a help desk: one bed, one trap, a distance. Two commands give sentence, picture and alternative.
+#[test]
+fn a_bed_a_trap_and_a_distance_give_a_sentence_a_picture_and_an_alternative() {
+    let folder = tempfile::tempdir().unwrap();
+    let run = |args: &[&str]| {
+        let output = lurefield()
+            .current_dir(folder.path())
+            .args(args)
+            .stdin(std::process::Stdio::null())
+            .output()
+            .unwrap();
+        told(&output)
+    };
+    let (out, err, code) = run(&[
+        "new",
+        "y.json",
+        "--crop",
+        "rose",
+        "--trap-distance",
+        "10 ft",
+    ]);
+    assert_eq!(code, 0, "{err}");
+    assert!(out.contains("lurefield compare y.json"), "{out}");
+    let (out, err, code) = run(&["compare", "y.json", "--summers", "20", "--out", "out"]);
+    assert_eq!(code, 0, "{err}");
+    assert!(
+        out.contains("\"trap by the row\" meant more chewed leaves"),
+        "{out}"
+    );
+    assert!(out.contains("Instead: "), "{out}");
+    for plan in ["picking by hand at dusk", "net over the row"] {
+        assert!(out.contains(plan), "{plan} is not in:\n{out}");
+    }
+    assert!(folder.path().join("out/compare-change-map.png").is_file());
+}
+
+/// `check MANIFEST --repeat` makes the same bytes again, for `compare` with its options and for `place`.
+#[test]
+fn results_of_compare_and_place_repeat_from_their_manifests() {
+    let folder = tempfile::tempdir().unwrap();
+    let (_, err, code) = compare(
+        folder.path(),
+        &light(),
+        &["--against", "a", "--most-summers", "9"],
+    );
+    assert_eq!(code, 0, "{err}");
+    let placed = lurefield()
+        .current_dir(folder.path())
+        .args([
+            "place",
+            "yard.json",
+            "--summers",
+            "2",
+            "--sites",
+            "9",
+            "--sweep",
+            "none",
+            "--out",
+            "placed",
+        ])
+        .output()
+        .unwrap();
+    assert!(placed.status.success(), "{:?}", told(&placed));
+    for manifest in [
+        "out/compare-manifest.json",
+        "placed/placement-manifest.json",
+    ] {
+        let repeat = || {
+            let command = lurefield()
+                .current_dir(folder.path())
+                .args(["check", manifest, "--repeat"])
+                .output()
+                .unwrap();
+            told(&command)
+        };
+        let (out, err, code) = repeat();
+        assert_eq!(code, 0, "{manifest}: {err}");
+        assert!(out.contains("byte for byte"), "{out}");
+        // A changed result is told, with the file's name and exit code 1.
+        let path = folder.path().join(manifest);
+        let text = std::fs::read_to_string(&path).unwrap();
+        let value: serde_json::Value = serde_json::from_str(&text).unwrap();
+        let first = &value["outputs"][0];
+        let (file, hash) = (
+            first["file"].as_str().unwrap(),
+            first["sha256"].as_str().unwrap(),
+        );
+        std::fs::write(&path, text.replace(hash, &"0".repeat(64))).unwrap();
+        let (_, err, code) = repeat();
+        assert_eq!(code, 1, "{err}");
+        assert!(err.contains("different") && err.contains(file), "{err}");
+    }
 }
 
 #[test]

@@ -1,5 +1,6 @@
-//! Plans against doing nothing: exact identities, published field patterns (bands in `bands.json`, dated before any of
-//! them was run), and what each method does alone and together with others.
+//! Plans against doing nothing: exact identities, published field patterns (bands in `tests/data/compare-bands.json`,
+//! each with its date and what had been seen before it) and how far each holds. What each method does stands in
+//! `methods.rs`.
 
 use lurefield::control::males::{
     mated_a_day, share_mated, share_mated_by_busy_males, share_of_visits_to_traps,
@@ -12,19 +13,19 @@ use lurefield::tally::prepare::prepare;
 use lurefield::tally::run::{plan_summer, run};
 use lurefield::tally::seasons::seasons;
 
-fn scenario(text: &str) -> Scenario {
+pub(crate) fn scenario(text: &str) -> Scenario {
     read(text, "test.json", &|_| Err("no files".into()))
         .unwrap_or_else(|faults| panic!("{}", faults[0]))
 }
 
-fn shipped(name: &str, summers: u32) -> Scenario {
+pub(crate) fn shipped(name: &str, summers: u32) -> Scenario {
     let path = format!("{}/scenarios/{name}", env!("CARGO_MANIFEST_DIR"));
     let mut yard = scenario(&std::fs::read_to_string(path).unwrap());
     yard.settings.summers = summers;
     yard
 }
 
-fn compared(yard: &Scenario) -> CompareOutcome {
+pub(crate) fn compared(yard: &Scenario) -> CompareOutcome {
     let prepared = prepare(yard, &Unwatched).unwrap();
     let how = How {
         most_summers: yard.settings.summers,
@@ -33,12 +34,13 @@ fn compared(yard: &Scenario) -> CompareOutcome {
     compare(&prepared, how, &Unwatched).unwrap()
 }
 
-fn plan<'a>(outcome: &'a CompareOutcome, name: &str) -> &'a PlanCompared {
+pub(crate) fn plan<'a>(outcome: &'a CompareOutcome, name: &str) -> &'a PlanCompared {
     outcome.plans.iter().find(|p| p.name == name).unwrap()
 }
 
 fn band(name: &str, key: &str) -> serde_json::Value {
-    let bands: serde_json::Value = serde_json::from_str(include_str!("bands.json")).unwrap();
+    let bands: serde_json::Value =
+        serde_json::from_str(include_str!("../data/compare-bands.json")).unwrap();
     let value = bands["bands"][name][key].clone();
     assert!(!value.is_null(), "no band {name}, {key}");
     value
@@ -53,7 +55,7 @@ fn range(name: &str, key: &str) -> [f64; 2] {
 }
 
 /// One grape in the middle of open ground, 60 m by 60 m, wind from the west.
-fn grape(plans: &str, pressure: &str, summers: u32) -> Scenario {
+pub(crate) fn grape(plans: &str, pressure: &str, summers: u32) -> Scenario {
     scenario(&format!(
         r#"{{ "format": 1, "title": "t", "yard": {{ "width": 60, "depth": 60 }},
         "crops": [{{ "name": "plant", "kind": "grape", "single": [30, 30] }}],
@@ -85,7 +87,7 @@ fn ring(n: usize, radius_m: f64) -> Vec<(f64, f64)> {
 }
 
 /// Six vines in a row, plans of methods.
-fn vines(plans: &str, extra: &str, summers: u32) -> Scenario {
+pub(crate) fn vines(plans: &str, extra: &str, summers: u32) -> Scenario {
     scenario(&format!(
         r#"{{ "format": 1, "title": "t", "yard": {{ "width": 60, "depth": 60 }},
         "crops": [{{ "name": "vines", "kind": "grape", "row": {{ "from": [20, 30], "to": [40, 30], "count": 6 }} }},
@@ -266,9 +268,11 @@ fn chewed_leaves_that_call_raise_the_damage() {
 
 /// Gordon & Potter 1985 (JB1, JB2): one trap at 3.1 m or 9.3 m never lowered defoliation, three at 9.3 m raised it most.
 ///
-/// At this pressure three of four places fall short of "more in 11 of 20": at 9.3 m half of the summers stay within one
-/// leaf in 100, because one vine with few beetles loses little leaf. The trial's pressure was not read, so it is not
-/// tuned. Direction and "never less" hold in all places. Three traps at 9.3 m beat one at 9.3 m, as they should.
+/// **Fails in part.** At one to four beetles a look the vine loses 1 leaf in 100 without a trap. At 9.3 m it loses two to
+/// three, so half of the summers stay within the tie band of one leaf in 100 and the count falls short of "more in 11 of
+/// 20". The band is in leaves, the trial's pressure was not read, and it is not tuned here. The cause is the pressure and
+/// not a rule: see `at_the_leaf_loss_of_the_trial_one_trap_is_worse_in_all_places`. Direction and "never less" hold in
+/// all four places, and three traps at 9.3 m beat one at 9.3 m.
 #[test]
 fn one_trap_near_a_plant_never_lowers_damage_and_three_are_worse() {
     let places = [
@@ -301,6 +305,30 @@ fn one_trap_near_a_plant_never_lowers_damage_and_three_are_worse() {
         ratio > number("three traps at 9.3 m", "ratio_to_one_trap_at_least"),
         "{ratio}"
     );
+}
+
+/// The same four places where the vine without a trap loses about what it lost in the trial (22 of 100, JB6,
+/// second-hand): there the counts hold in all of them.
+#[test]
+fn at_the_leaf_loss_of_the_trial_one_trap_is_worse_in_all_places() {
+    let places = [
+        ("3.1 m upwind", (26.9, 30.0)),
+        ("3.1 m downwind", (33.1, 30.0)),
+        ("9.3 m upwind", (20.7, 30.0)),
+        ("9.3 m downwind", (39.3, 30.0)),
+    ];
+    let plans: Vec<String> = places.iter().map(|(n, at)| hung(n, &[*at])).collect();
+    let outcome = compared(&grape(&plans.join(", "), "[30, 90]", 30));
+    let [low, high] = range("leaf loss of the trial without a trap", "of_100");
+    let lost = plan(&outcome, "no trap").damage_mean;
+    assert!((low..=high).contains(&lost), "{lost} of 100 without a trap");
+    let most_less = number("one trap, four places", "less_of_20_at_most") as usize;
+    let least_more = number("one trap, four places", "more_of_20_at_least") as usize;
+    for (name, _) in places {
+        let p = plan(&outcome, name);
+        assert!(p.count.less <= most_less, "{name}: {:?}", p.count);
+        assert!(p.count.more >= least_more, "{name}: {:?}", p.count);
+    }
 }
 
 /// Gordon & Potter 1986 (JB4): two to seven traps in five layouts; none lowered damage, four raised it. The layouts
@@ -361,9 +389,12 @@ fn three_traps_catch_more_than_three_lures_and_those_more_than_one() {
 
 /// Switzer & Cumming 2014 (HR-1): both below none; once at 19:00 about as good as three times a day.
 ///
-/// The first half holds. The second does not: one visit at 19:00 gives about 0.58 of the gain of three, just under the
-/// band, and 14:00 does better than 19:00. In the model beetles feed on from 15:00 without a break, so that most of the
-/// evening's feeding is over by 19:00. If they feed late into dusk, 19:00 would gain. Nobody has measured it.
+/// **Fails in its second half.** One visit at 19:00 gives about 0.55 of the gain of three, under the band, and 14:00 does
+/// better than 19:00. The cause: beetles fly and settle from 9:00 to 15:00 only, so as many sit there at 14:00 as at
+/// 19:00, and late feeding (2 to 5 hours, assumed) is over by 19:00. A visit at 14:00 saves the hour left, the evening
+/// and the days after; a visit at 19:00 only the days after. Longer stays or feeding into the night would mend it: see
+/// `feeding_through_the_night_would_make_19_oclock_the_best_time`. Nobody has measured either, so nothing is changed.
+/// Chewed leaves that call do not mend it (0.54).
 #[test]
 fn picking_once_or_three_times_a_day_lowers_damage() {
     let at = |name: &str, times: &str| {
@@ -394,7 +425,43 @@ fn picking_once_or_three_times_a_day_lowers_damage() {
     );
 }
 
+/// What would have to be true for HR-1: beetles that feed all the hours they sit. A check of the cause, not of the world.
+#[test]
+fn feeding_through_the_night_would_make_19_oclock_the_best_time() {
+    let at = |name: &str, times: &str| {
+        format!(
+            r#"{{ "name": "{name}", "methods": [{{ "method": "hand-removal", "crops": ["vines"], "times": [{times}] }}] }}"#
+        )
+    };
+    let plans = [
+        at("14", r#""14:00""#),
+        at("19", r#""19:00""#),
+        at("three", r#""8:00", "14:00", "19:00""#),
+    ];
+    let mut yard = vines(&plans.join(", "), "", 160);
+    let late = &mut yard.pest.values.late_feeding;
+    (late.value, late.range) = (17.9, Some([17.8, 18.0]));
+    let outcome = compared(&yard);
+    let evening_less_noon = lurefield::stats::paired::differences(
+        &outcome.run.plans[1].damage_by_summer,
+        &outcome.run.plans[2].damage_by_summer,
+    );
+    let mean = lurefield::stats::spread::mean(&evening_less_noon);
+    let se = lurefield::stats::spread::standard_error(&evening_less_noon).unwrap();
+    assert!(mean < -4.0 * se, "19:00 less 14:00: {mean} +- {se}");
+    let gain = plan(&outcome, "19").difference_mean / plan(&outcome, "three").difference_mean;
+    let wanted = number(
+        "picking at 19:00 and three times a day",
+        "share_of_the_gain_of_three_at_least",
+    );
+    assert!(gain >= wanted, "{gain}");
+}
+
 /// Nets: EX-1, EX-2, EX-6, EX-7; trade press (P15): 1.2 mm stops spotted-wing drosophila, 1.7 mm does not.
+///
+/// **Just fails in infested fruit** (0.67 against 0.70). The cause is crowding in the yard of the test: without a net more
+/// than half of the fruit is infested, in the worst summers nearly all, and then a few flies by the gaps still infest
+/// many. Counted in fly-hours on the plants, as most of the sources count flies, the band holds.
 #[test]
 fn a_fine_net_lowers_damage_as_published_and_a_coarse_or_late_one_does_not() {
     let outcome = compared(&shipped("strawberry-netting.json", 60));
@@ -402,11 +469,18 @@ fn a_fine_net_lowers_damage_as_published_and_a_coarse_or_late_one_does_not() {
         |name: &str| 1.0 - plan(&outcome, name).damage_mean / plan(&outcome, "no net").damage_mean;
     let [low, high] = range("nets", "reduction");
     let fine = reduction("fine net, 0.9 mm");
-    // A hole of 0.9 mm is wider than the narrowest flies of the drawn range (0.8 to 1.4 mm), so about one summer in six
-    // has no gain at all. That pulls the mean below the published band; the bound here is today's outcome.
     assert!(
-        (0.5..=high).contains(&fine),
-        "{fine} (band {low} to {high})"
+        (0.6..low).contains(&fine),
+        "{fine} (band {low} to {high}): the pattern may hold now; say so here"
+    );
+    let hours = |name: &str| -> f64 {
+        let found = outcome.run.plans.iter().find(|p| p.name == name).unwrap();
+        found.plant_feeding_h.iter().sum()
+    };
+    let flies = 1.0 - hours("fine net, 0.9 mm") / hours("no net");
+    assert!(
+        (low..=high).contains(&flies),
+        "fly-hours: {flies} (band {low} to {high})"
     );
     assert_eq!(plan(&outcome, "coarse net, 1.7 mm").difference_mean, 0.0);
     assert!(reduction("fine net, put on late") < 0.6 * fine);
@@ -530,9 +604,11 @@ fn males_only_formulas_give_the_published_values() {
 
 /// Wawrzynski & Ascerno 1998 (JB23): an isolated population fell to 3 of 100 in four years, 0.416 a year.
 ///
-/// Direction holds, and arrivals from outside undo it. The pace does not: with two dozen traps the model takes nearly
-/// all beetles in the first season. Every beetle of the closed land flies in the traps' reach within days; a real
-/// population is spread over more land and more weeks. It is shown as failing and not tuned.
+/// **Fails in its pace.** Direction holds, and arrivals from outside undo it. But two dozen traps take nearly all beetles
+/// in the first season. The cause is how many traps stand on how much closed land: 24 on two hectares, each with a reach
+/// of tens of metres, leave no beetle out of reach. The same rules with one to four traps on that land fall by 0.56 to
+/// 0.27 a year, inside the band (next test). How many traps stood on how much land in the field was not read, so the
+/// yard is not changed to fit.
 #[test]
 fn an_isolated_population_falls_under_many_traps_and_arrivals_undo_it() {
     let mut yard = shipped("isolated-orchard-perimeter.json", 3);
@@ -560,6 +636,24 @@ fn an_isolated_population_falls_under_many_traps_and_arrivals_undo_it() {
     assert!(edge(&course(&yard)).insects_of_100[4] >= 50.0);
 }
 
+/// The cause of the pace above: fewer traps on the same closed land fall as the field did.
+#[test]
+fn fewer_traps_on_the_same_closed_land_fall_at_the_pace_of_the_field() {
+    let mut yard = shipped("isolated-orchard-perimeter.json", 6);
+    let edge = yard
+        .plans
+        .iter()
+        .position(|p| p.name == "traps on the edge")
+        .unwrap();
+    let all = yard.plans[edge].traps.clone();
+    yard.plans[edge].traps = vec![all[0].clone(), all[all.len() / 2].clone()];
+    let prepared = prepare(&yard, &Unwatched).unwrap();
+    let outcome = seasons(&prepared, &Unwatched).unwrap().unwrap();
+    let [low, high] = range("isolated decline", "factor");
+    let factor = outcome.plans[edge].factor;
+    assert!((low..=high).contains(&factor), "{factor}");
+}
+
 /// Pairing: common random numbers must cut the variance of a difference.
 #[test]
 fn pairing_cuts_the_variance_of_the_difference() {
@@ -570,8 +664,28 @@ fn pairing_cuts_the_variance_of_the_difference() {
         .filter_map(|p| p.pairing_factor)
         .collect();
     assert!(factors.iter().all(|f| *f > 1.0), "{factors:?}");
+    // The trap by the raspberries spreads summers far more than no trap does, which no pairing can undo: each factor
+    // stays below its own bound, and the plans together must reach three.
+    for p in outcome.plans.iter().skip(1) {
+        let (factor, limit) = (p.pairing_factor.unwrap(), p.pairing_limit.unwrap());
+        assert!(
+            factor <= limit * (1.0 + 1e-9),
+            "{}: {factor} of {limit}",
+            p.name
+        );
+    }
+    let near = plan(&outcome, "trap by the raspberries");
+    assert!(
+        near.pairing_limit.unwrap() < 3.0,
+        "{:?}",
+        near.pairing_limit
+    );
     let mut sorted = factors.clone();
     sorted.sort_by(f64::total_cmp);
-    // The trap by the raspberries changes some summers far more than others: a real difference that no pairing removes.
     assert!(sorted[sorted.len() / 2] > 3.0, "{factors:?}");
+    let overall = outcome.pairing_overall.unwrap();
+    assert!(
+        overall > 1.0 && overall < sorted[sorted.len() - 1],
+        "{overall}"
+    );
 }

@@ -8,3 +8,4 @@
 mod catalogue;
 mod compare;
 mod field;
+mod methods;

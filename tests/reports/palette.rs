@@ -164,14 +164,15 @@ fn orange_means_more_and_the_middle_is_near_white() {
 
 #[test]
 fn plan_colours_reach_3_to_1_on_white_and_differ_in_shape() {
-    for i in 0..4 {
+    for i in 0..5 {
         let light = palette::relative_luminance(palette::plan(i).0);
         assert!(1.05 / (light + 0.05) >= 3.0, "plan {i}");
         for j in 0..i {
-            assert_ne!(palette::plan(i).1, palette::plan(j).1);
+            assert_ne!(palette::plan(i).0, palette::plan(j).0);
+            assert!(i == 4 || palette::plan(i).1 != palette::plan(j).1);
         }
     }
-    for i in 0..16 {
+    for i in 0..20 {
         for j in 0..i {
             assert_ne!(palette::plan(i), palette::plan(j), "{i} and {j}");
         }

@@ -103,7 +103,6 @@ fn inside(dx: f64, dy: f64, reach_m: f64, near_m: f64, toward: f64, half: f64) -
 /// Random segments across random sectors that change from hour to hour.
 #[test]
 fn exposure_to_a_sector_equals_the_time_spent_inside_it() {
-    let tables = Tables::get();
     let clock = Clock {
         days: 2,
         day_s: 5.5 * 3600.0,

@@ -105,7 +105,10 @@ pub(crate) fn disc(x: f64, y: f64, radius_m: f64) -> LureSite {
     LureSite {
         at: Point::new(x, y),
         tag: 0,
-        attraction: Attraction::Encounter { radius_m },
+        attraction: Attraction::Encounter {
+            radius_m,
+            calls: [true; 2],
+        },
         strength_by_day: vec![1.0],
         capture: 1.0,
         land: 0.0,
