@@ -22,7 +22,7 @@ pub mod sweeps;
 pub mod vary;
 pub mod wind;
 
-pub use canvas::png;
+pub use canvas::{png, pngs};
 
 use crate::scenario::Scenario;
 use crate::stats::words::thousands;

@@ -5,6 +5,7 @@ pub mod compare_data;
 pub mod csv;
 pub mod evidence;
 pub mod json;
+mod lines;
 pub mod model;
 #[cfg(feature = "pictures")]
 pub mod place;
@@ -85,20 +86,20 @@ fn pictures(scenario: &Scenario, outcome: &RunOutcome) -> Vec<(String, Vec<u8>)>
 
 /// Three files a figure: PNG, text alternative, SVG.
 #[cfg(feature = "pictures")]
-pub(crate) fn figure_files(figures: &[crate::figure::Figure]) -> Vec<(String, Vec<u8>)> {
-    let mut files = Vec::new();
-    for figure in figures {
-        files.push((format!("{}.png", figure.name), crate::figure::png(figure)));
-        files.push((
-            format!("{}.txt", figure.name),
-            figure.alternative().into_bytes(),
-        ));
-        files.push((
-            format!("{}.svg", figure.name),
-            figure.svg.clone().into_bytes(),
-        ));
-    }
-    files
+pub fn figure_files(figures: &[crate::figure::Figure]) -> Vec<(String, Vec<u8>)> {
+    let drawn = crate::figure::pngs(figures);
+    figures
+        .iter()
+        .zip(drawn)
+        .flat_map(|(figure, png)| {
+            let file = |ending: &str| format!("{}.{ending}", figure.name);
+            [
+                (file("png"), png),
+                (file("txt"), figure.alternative().into_bytes()),
+                (file("svg"), figure.svg.clone().into_bytes()),
+            ]
+        })
+        .collect()
 }
 
 #[cfg(not(feature = "pictures"))]

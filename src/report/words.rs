@@ -95,6 +95,34 @@ pub fn grade_in_words(grade: Grade) -> &'static str {
     }
 }
 
+/// How sure anyone is about the pest, and the weakest number the answer rests on: two sentences.
+pub fn how_sure(scenario: &Scenario) -> [String; 2] {
+    let pest = &scenario.pest;
+    [
+        format!(
+            "How sure are we about this pest? {} - {}.",
+            pest.badge,
+            pest.badge_reason.trim_end_matches('.')
+        ),
+        format!(
+            "The weakest number this rests on: {}.",
+            grade_in_words(weakest_grade(scenario))
+        ),
+    ]
+}
+
+/// Warnings as notes, each once.
+pub fn notes<'a>(warnings: impl IntoIterator<Item = &'a String>) -> Vec<String> {
+    let mut all: Vec<String> = Vec::new();
+    for warning in warnings {
+        let note = format!("Note: {}.", warning.trim_end_matches('.'));
+        if !all.contains(&note) {
+            all.push(note);
+        }
+    }
+    all
+}
+
 /// Every sourced number of the scenario with its path, in a fixed order.
 pub fn numbers(scenario: &Scenario) -> Vec<(String, &Sourced)> {
     use crate::catalogue::{HostValues, LureValues, PestValues, TrapValues};

@@ -1,7 +1,7 @@
 //! Slides: one claim and one picture each, 16:9, as SVG and PNG at twice the size, with text alternative and notes.
 
 use crate::figure::sheet::Look;
-use crate::figure::{Figure, png};
+use crate::figure::{Figure, pngs};
 use crate::report::products::page::{cautions, clean};
 use crate::report::products::results::Sweep;
 use crate::report::products::story::{Story, Way};
@@ -66,11 +66,12 @@ pub(super) fn files(story: &Story, made: &Made) -> Files {
         let notes = ["slide.place.notes.1", "slide.place.notes.2"];
         all.push((figure, notes.map(|k| s.get(k)).to_vec()));
     }
+    let (figures, notes): (Vec<Figure>, Vec<Vec<&str>>) = all.into_iter().unzip();
     let mut files = Files::new();
-    for (figure, notes) in &all {
+    for ((figure, notes), png) in figures.iter().zip(&notes).zip(pngs(&figures)) {
         let name = format!("slides/{}", figure.name);
         files.push((format!("{name}.svg"), figure.svg.clone().into_bytes()));
-        files.push((format!("{name}.png"), png(figure)));
+        files.push((format!("{name}.png"), png));
         files.push((
             format!("{name}.txt"),
             side_text(story, figure, notes, made).into_bytes(),
