@@ -49,6 +49,7 @@ impl Sign {
 /// One panel a plan, all on one scale with equal limits on both sides.
 pub fn change(scenario: &Scenario, outcome: &CompareOutcome) -> Figure {
     let words = damage_words(scenario);
+    let target = scenario.pest.guild.target_noun();
     let first = &outcome.run.plans[0];
     let changes: Vec<Vec<f64>> = outcome
         .run
@@ -69,7 +70,7 @@ pub fn change(scenario: &Scenario, outcome: &CompareOutcome) -> Figure {
         name: "change-map".into(),
         title: title.clone(),
         alt: format!(
-            "Map of the yard, one panel a plan, with the change in {words} of each plant, to show who gains and who loses."
+            "Map of the yard, one panel a plan, with the change in {words} at each {target}, to show who gains and who loses."
         ),
         levels: levels(scenario, outcome, &changes),
         table: table(scenario, outcome, &changes),
@@ -107,7 +108,7 @@ pub fn change(scenario: &Scenario, outcome: &CompareOutcome) -> Figure {
             y = bottom + 40.0;
         }
         let ends = [
-            colours(canvas, y, end, &words),
+            colours(canvas, y, end, (&words, target)),
             last.map_or(y, |view| {
                 legend::shapes(canvas, y, scenario, &view, Circles::Outlined)
             }),
@@ -191,8 +192,8 @@ fn hatch(canvas: &Canvas, (x, y): (f64, f64), radius: f64) {
     }
 }
 
-fn colours(canvas: &Canvas, y: f64, end: f64, words: &str) -> f64 {
-    let title = format!("Change in {words} out of 100, on each plant");
+fn colours(canvas: &Canvas, y: f64, end: f64, (words, target): (&str, &str)) -> f64 {
+    let title = format!("Change in {words} out of 100, on each {target}");
     let mut y = canvas.paragraph(MARGIN, y, 1080.0, &title, Pen::new(TEXT).bold()) + 8.0;
     let (left, right) = (MARGIN, MARGIN + 940.0);
     canvas.text((left, y + 22.0), "less damage (-)", Pen::new(SMALL));
@@ -281,16 +282,20 @@ fn levels(scenario: &Scenario, outcome: &CompareOutcome, changes: &[Vec<f64>]) -
             plan.plant_classes.iter().filter(same).count()
         };
         pattern.push(format!(
-            "With {}, {} plants have more damage, {} less, {} no change; for {} the summers do not agree.",
+            "With {}, more damage at {} of the {}s, less at {}, no change at {}; at {} the summers do not agree.",
             plan.name,
             n(Sign::More),
+            scenario.pest.guild.target_noun(),
             n(Sign::Less),
             n(Sign::NoChange),
             n(Sign::NotAgreed)
         ));
     }
     [
-        "Each circle is a plant. Orange and plus is more damage, purple and minus is less, hatched is not agreed.".into(),
+        format!(
+            "Each circle is a {}. Orange and plus is more damage, purple and minus is less, hatched is not agreed.",
+            scenario.pest.guild.target_noun()
+        ),
         numbers.join(" "),
         pattern.join(" "),
     ]

@@ -4,7 +4,7 @@ use crate::control::Action;
 use crate::report::compare_data::{self, per_10_saved, word};
 use crate::report::lines::Lines;
 use crate::report::provenance::{self, Facts};
-use crate::report::words::{cautions, how_sure, notes, verdict};
+use crate::report::words::{cautions, how_sure, notes, verdict, yours};
 use crate::scenario::Scenario;
 use crate::stats::spread::of_100;
 use crate::stats::words::{PAIRS_FOR_A_VERDICT, change_in_words, thousands};
@@ -189,11 +189,12 @@ fn table(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         }
     }
     out.say(&format!(
-        "of 100: {} {} of 100, your plants, average summer. more, same, less: simulated summers of 20. \
+        "of 100: {} {} of 100, {}, average summer. more, same, less: simulated summers of 20. \
          taken: {} caught, picked or killed a summer. min, $: minutes and dollars of your time and money for all {} \
          days; assumed unless you set them.",
         guild.damage_noun(),
         guild.damage_verb(),
+        yours(scenario),
         scenario.pest.short,
         scenario.window.days
     ));
@@ -271,6 +272,7 @@ fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
 
 fn reasons(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
     let short = &scenario.pest.short;
+    let target = scenario.pest.guild.target_noun();
     out.gap();
     out.say("Why:");
     for ((plan, compared), raw) in scenario
@@ -297,13 +299,16 @@ fn reasons(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
             let parts = of_100(&[a.caught, a.landed_on_plant, a.went_away + a.unfinished]);
             let _ = write!(
                 text,
-                " Of 100 answers to a lure {} ended in a trap, {} on a plant, {} elsewhere.",
+                " Of 100 answers to a lure {} ended in a trap, {} on a {target}, {} elsewhere.",
                 parts[0], parts[1], parts[2]
             );
             if compared.settled.way == "no change" {
-                text.push_str(" So few plants were touched that damage stayed the same.");
+                let _ = write!(
+                    text,
+                    " So few {target}s were touched that damage stayed the same."
+                );
             } else if parts[1] > parts[0] {
-                text.push_str(" More landed on plants than in a trap.");
+                let _ = write!(text, " More landed on {target}s than in a trap.");
             }
         } else if !plan.traps.is_empty() {
             let _ = write!(text, " No {short} answered the lure.");

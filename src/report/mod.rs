@@ -57,8 +57,13 @@ pub fn run_files(
             csv::grid(scenario, &plan.feeding).into_bytes(),
         ));
     }
-    if let Some(one) = &outcome.one_summer {
-        files.push(("one-summer.json".into(), json::compact(one).into_bytes()));
+    for (i, one) in outcome.one_summers.iter().enumerate() {
+        let name = if i == 0 {
+            "one-summer.json".to_owned()
+        } else {
+            format!("one-summer-{}-{}.json", i + 1, words::slug(&one.with))
+        };
+        files.push((name, json::compact(one).into_bytes()));
     }
     let manifest = provenance::manifest(scenario, outcome, facts, &files);
     files.push(("manifest.json".into(), manifest.into_bytes()));

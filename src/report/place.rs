@@ -49,7 +49,7 @@ pub fn text(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
             let least = format!("The least harmful spot: {}.", place_name(scenario, best));
             out.say(&least);
         }
-        counts(&mut out, outcome, best);
+        counts(&mut out, scenario, outcome, best);
     }
     if outcome.summers < PAIRS_FOR_A_VERDICT {
         let text = format!(
@@ -74,7 +74,7 @@ pub fn text(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
     out.text()
 }
 
-fn counts(out: &mut Lines, outcome: &PlaceOutcome, best: &SiteOutcome) {
+fn counts(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome, best: &SiteOutcome) {
     let without = outcome.base_mean;
     let text = format!(
         "  {}: {} -> {}; {}. Caught: {} a summer.",
@@ -87,9 +87,10 @@ fn counts(out: &mut Lines, outcome: &PlaceOutcome, best: &SiteOutcome) {
     out.hang(&text, 4);
     if let Some(theirs) = best.neighbour_change {
         let text = format!(
-            "  What it does next door: {} in 100 {} damage on the neighbor's plants.",
+            "  What it does next door: {} in 100 {} damage on the neighbor's {}s.",
             number(theirs.abs()),
-            if theirs >= 0.0 { "more" } else { "less" }
+            if theirs >= 0.0 { "more" } else { "less" },
+            scenario.pest.guild.target_noun()
         );
         out.hang(&text, 4);
     }
@@ -146,13 +147,14 @@ fn zones(out: &mut Lines, outcome: &PlaceOutcome) {
 }
 
 fn sweeps(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
+    let target = scenario.pest.guild.target_noun();
     for sweep in &outcome.sweeps {
         out.gap();
         let title = match sweep.name {
-            "distance" => "Distance from your nearest plant (mean of 8 sides):",
-            "side" => "Side of the plants, 20 ft away:",
-            "number" => "Number of traps, each where it does best:",
-            _ => "Spacing:",
+            "distance" => format!("Distance from your nearest {target} (mean of 8 sides):"),
+            "side" => format!("Side of the {target}s, 20 ft away:"),
+            "number" => "Number of traps, each where it does best:".into(),
+            _ => "Spacing:".into(),
         };
         out.say(&format!("{title} {}", sweep.finding));
         let wide = sweep

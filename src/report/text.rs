@@ -166,6 +166,7 @@ fn damage(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
 }
 
 fn answers(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
+    let target = scenario.pest.guild.target_noun();
     let short = &scenario.pest.short;
     let answered: Vec<&PlanOutcome> = outcome
         .plans
@@ -183,7 +184,7 @@ fn answers(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
         let a = &plan.answers;
         let parts = of_100(&[a.caught, a.landed_on_plant, a.went_away, a.unfinished]);
         let mut text = format!(
-            "- {}: {} ended in the trap, {} on a plant, {} went away",
+            "- {}: {} ended in the trap, {} on a {target}, {} went away",
             quoted(&plan.name),
             parts[0],
             parts[1],
@@ -194,7 +195,7 @@ fn answers(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
         }
         text.push('.');
         if parts[1] > parts[0] {
-            text.push_str(" More landed on plants than in the trap.");
+            let _ = write!(text, " More landed on {target}s than in the trap.");
         }
         out.say(&text);
     }

@@ -95,6 +95,14 @@ pub fn grade_in_words(grade: Grade) -> &'static str {
     }
 }
 
+/// What is protected, as a thing of the asker's: "your plants", or "your table" where people eat.
+pub fn yours(scenario: &Scenario) -> &'static str {
+    match scenario.pest.guild {
+        Guild::Visitor => "your table",
+        _ => "your plants",
+    }
+}
+
 /// How sure anyone is about the pest, and the weakest number the answer rests on: two sentences.
 pub fn how_sure(scenario: &Scenario) -> [String; 2] {
     let pest = &scenario.pest;
@@ -194,7 +202,11 @@ pub fn cautions(scenario: &Scenario) -> Vec<String> {
         LOCAL_CHECK.to_owned(),
         "For home yards.".to_owned(),
     ];
-    all.push("Covers and nets: use wildlife-safe mesh (5 mm or less).".into());
+    if scenario.pest.guild == Guild::Visitor {
+        all.push("Some can sting. Stay clear of nests, and leave them to licensed help.".into());
+    } else {
+        all.push("Covers and nets: use wildlife-safe mesh (5 mm or less).".into());
+    }
     let bees: Vec<&str> = scenario
         .crops
         .iter()

@@ -45,7 +45,7 @@ fn run_of(text: &str) -> Folder {
             lurefield::report::json::summary(&scenario, &outcome),
         ),
     ];
-    if let Some(one) = &outcome.one_summer {
+    if let Some(one) = outcome.one_summers.first() {
         files.push(("one-summer.json", serde_json::to_string(one).unwrap()));
     }
     folder(&files)

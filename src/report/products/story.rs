@@ -135,6 +135,17 @@ impl<'a> Story<'a> {
         })
     }
 
+    /// A text about the plan: its gaps are "the trap", "the traps" or "this plan", and "it" or "them".
+    pub fn about_it(&self, key: &str) -> String {
+        let plan = self.plan();
+        let them = self.s.get(match (plan.only_traps, plan.traps) {
+            (true, 1) => "them.trap",
+            (true, 2..) => "them.traps",
+            _ => "them.plan",
+        });
+        self.s.fill(key, &[("it", self.it(plan)), ("them", them)])
+    }
+
     /// The bottom line, with its word in brackets where there are summers enough.
     pub fn verdict(&self) -> String {
         let plan = self.plan();
@@ -230,15 +241,11 @@ impl<'a> Story<'a> {
         })
     }
 
-    /// Why, in a sentence or two; empty when the plan has no trap.
+    /// Why, in a sentence or two; empty without a trap, and where only `compare` has looked.
     pub fn why(&self) -> Vec<String> {
         let plan = self.plan();
         let Some([a, b, _]) = plan.fate else {
-            return if plan.traps > 0 {
-                vec![self.s.get("why.no-answers").to_owned()]
-            } else {
-                Vec::new()
-            };
+            return Vec::new();
         };
         let counts = self.s.fill(
             "why.counts",
