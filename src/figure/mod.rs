@@ -19,6 +19,7 @@ pub mod rings;
 pub mod season;
 pub mod sheet;
 pub mod sweeps;
+pub mod upkeep;
 pub mod vary;
 pub mod wind;
 

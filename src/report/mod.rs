@@ -14,6 +14,7 @@ pub mod products;
 pub mod provenance;
 pub mod strings;
 pub mod text;
+pub mod upkeep;
 pub mod vary;
 pub mod words;
 

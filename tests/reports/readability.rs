@@ -67,7 +67,7 @@ const WORST: &[(&str, &str)] = &[
     ("with", "4.7"),
     ("pest", ""),
     ("came", "177"),
-    ("days", "17"),
+    ("days", "17 days"),
     ("them", "them"),
     ("taken", "17"),
     ("place", "Seattle"),
