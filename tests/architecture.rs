@@ -8,6 +8,7 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
 
 /// Each layer and the layers of ours that it may import.
 const LAYERS: &[(&str, &[&str])] = &[
@@ -109,6 +110,16 @@ fn src() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("src")
 }
 
+/// All source files, in a fixed order; read once.
+fn all_sources() -> &'static [PathBuf] {
+    static ALL: OnceLock<Vec<PathBuf>> = OnceLock::new();
+    ALL.get_or_init(|| {
+        let mut files = Vec::new();
+        sources(&src(), &mut files);
+        files
+    })
+}
+
 /// The layer of a file: its first folder, or its own name.
 fn layer(file: &Path) -> String {
     let inside = file.strip_prefix(src()).unwrap();
@@ -135,10 +146,8 @@ fn code(file: &Path) -> Vec<(usize, String)> {
 
 #[test]
 fn layers_import_only_what_lies_below_them() {
-    let mut files = Vec::new();
-    sources(&src(), &mut files);
     let mut faults = Vec::new();
-    for file in files {
+    for file in all_sources() {
         let name = layer(&file);
         if ["cli", "lib", "main"].contains(&name.as_str()) {
             continue;
@@ -171,10 +180,8 @@ fn layers_import_only_what_lies_below_them() {
 
 #[test]
 fn only_the_command_line_touches_the_outside_world() {
-    let mut files = Vec::new();
-    sources(&src(), &mut files);
     let mut faults = Vec::new();
-    for file in files {
+    for file in all_sources() {
         if layer(&file) == "cli" {
             continue;
         }
@@ -208,9 +215,7 @@ fn only_the_command_line_touches_the_outside_world() {
 fn the_map_in_the_guide_names_every_folder_and_no_other() {
     let guide =
         fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("DEVELOPERS.md")).unwrap();
-    let mut files = Vec::new();
-    sources(&src(), &mut files);
-    let mut layers: Vec<String> = files.iter().map(|f| layer(f)).collect();
+    let mut layers: Vec<String> = all_sources().iter().map(|f| layer(f)).collect();
     layers.sort();
     layers.dedup();
     for name in &layers {

@@ -16,7 +16,7 @@ pub struct Args {
     /// What to make: help-desk, handout, slides, class, poll, evidence, tables, animation [default: all]
     #[arg(long, value_name = "NAME", value_delimiter = ',')]
     pub product: Vec<String>,
-    /// Plan that the pages are about [default: the first plan with a trap]
+    /// Plan that the pages are about [default: the first plan that does anything]
     #[arg(long, value_name = "NAME")]
     pub plan: Option<String>,
     /// Language of the pages

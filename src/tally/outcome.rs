@@ -157,8 +157,7 @@ pub struct RunOutcome {
     pub summers: u32,
     /// One entry a plan.
     pub plans: Vec<PlanOutcome>,
-    /// Some days of a middling summer with and without each plan that an insect can meet; the first plan with a trap
-    /// comes first.
+    /// Some days of a middling summer with and without each plan that an insect can meet, in the order of the plans.
     pub one_summers: Vec<OneSummer>,
     /// Mean number of flight segments simulated for a summer and plan (work, not time).
     pub segments_per_summer: f64,

@@ -219,21 +219,15 @@ impl<'a> Runner<'a> {
     }
 }
 
-/// For each plan but the first, days of the summer whose change in damage is the middle one. The plan that pages are
-/// about comes first: the first with a trap of the asker's.
+/// For each plan but the first that an insect can meet: days of the summer whose change in damage is the middle one.
 fn one_summers(prepared: &Prepared, plans: &[PlanOutcome]) -> Vec<OneSummer> {
     let all = &prepared.scenario.plans;
-    let mut order: Vec<usize> = (1..all.len()).collect();
-    let trapped = |i: &usize| all[*i].traps.iter().any(|t| !t.neighbours);
-    if let Some(at) = order.iter().position(trapped) {
-        order[..=at].rotate_right(1);
-    }
     let record = |with: usize| {
         let (before, after) = (&plans[0].damage_by_summer, &plans[with].damage_by_summer);
         let summer = one_summer::middle_summer(&paired::differences(before, after));
         one_summer::record(prepared, summer, &all[0], &all[with])
     };
-    order.into_iter().filter_map(record).collect()
+    (1..all.len()).filter_map(record).collect()
 }
 
 impl PlanSums {

@@ -397,9 +397,11 @@ fn yard(
         ));
     };
     let load = |name: &str| {
+        // A result folder keeps its inputs beside one another, whatever folder the scenario names.
+        let last = name.rsplit(['/', '\\']).next().unwrap_or(name);
         folder
             .files
-            .get(&format!("inputs/{name}"))
+            .get(&format!("inputs/{last}"))
             .cloned()
             .ok_or_else(|| {
                 format!(
@@ -536,7 +538,7 @@ fn compare_plans(folder: &Folder, scenario: &Scenario, file: CompareFile) -> Res
         let traps = traps(scenario, &plan.name);
         plans.push(Plan {
             traps,
-            only_traps: traps > 0 && only_traps(scenario, &plan.name),
+            only_traps: only_traps(scenario, &plan.name),
             name: plan.name,
             damage: plan.damage_mean,
             caught: plan.caught_mean.unwrap_or(0.0),

@@ -65,7 +65,7 @@ pub struct Story<'a> {
 }
 
 impl<'a> Story<'a> {
-    /// A story about a plan, or about the first plan with a trap, else the second plan, else the first.
+    /// A story about a plan, or about the first plan after the first that does anything, else the second plan, else the first.
     ///
     /// # Errors
     /// A sentence when there is no plan of that name.
@@ -86,7 +86,7 @@ impl<'a> Story<'a> {
                 .iter()
                 .enumerate()
                 .skip(1)
-                .find(|(_, p)| p.traps > 0)
+                .find(|(_, p)| p.traps > 0 || !p.only_traps)
                 .map_or(usize::from(yard.plans.len() > 1), |(i, _)| i),
         };
         Ok(Story {
