@@ -22,7 +22,8 @@ pub const FILES: &[&str] = &[
 /// Whether a file records some days of one summer.
 pub fn is_one_summer(name: &str) -> bool {
     let middle = name.strip_prefix("one-summer");
-    middle.is_some_and(|m| m == ".json" || (m.starts_with('-') && m.ends_with(".json")))
+    let middle = middle.and_then(|m| m.strip_suffix(".json"));
+    middle.is_some_and(|m| m.is_empty() || m.starts_with('-'))
 }
 
 /// The text of the files of one or more results folders.
