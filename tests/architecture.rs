@@ -148,7 +148,7 @@ fn code(file: &Path) -> Vec<(usize, String)> {
 fn layers_import_only_what_lies_below_them() {
     let mut faults = Vec::new();
     for file in all_sources() {
-        let name = layer(&file);
+        let name = layer(file);
         if ["cli", "lib", "main"].contains(&name.as_str()) {
             continue;
         }
@@ -159,7 +159,7 @@ fn layers_import_only_what_lies_below_them() {
                 panic!("{name}: a new layer; add it to the table here and to DEVELOPERS.md")
             })
             .1;
-        for (number, line) in code(&file) {
+        for (number, line) in code(file) {
             for (at, _) in line.match_indices("crate::") {
                 let rest = &line[at + "crate::".len()..];
                 let used: String = rest
@@ -182,10 +182,10 @@ fn layers_import_only_what_lies_below_them() {
 fn only_the_command_line_touches_the_outside_world() {
     let mut faults = Vec::new();
     for file in all_sources() {
-        if layer(&file) == "cli" {
+        if layer(file) == "cli" {
             continue;
         }
-        for (number, line) in code(&file) {
+        for (number, line) in code(file) {
             for outside in [
                 "std::fs",
                 "std::env",
@@ -195,7 +195,7 @@ fn only_the_command_line_touches_the_outside_world() {
                 "println!",
                 "eprintln!",
             ] {
-                if line.contains(outside) && layer(&file) != "main" {
+                if line.contains(outside) && layer(file) != "main" {
                     faults.push(format!("{}:{number}: {outside}", file.display()));
                 }
             }
