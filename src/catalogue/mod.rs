@@ -40,6 +40,14 @@ impl Guild {
         }
     }
 
+    /// What the insects come to, one of it: "plant", or "table" where people eat. The plural adds an s.
+    pub fn target_noun(self) -> &'static str {
+        match self {
+            Guild::Visitor => "table",
+            _ => "plant",
+        }
+    }
+
     /// The participle that goes with [`Self::damage_noun`].
     pub fn damage_verb(self) -> &'static str {
         match self {

@@ -2,7 +2,6 @@
 
 use super::error::CliError;
 use super::work::Options;
-use super::{files, print};
 use crate::scenario::fence::fence;
 use crate::tally::compare::{How, compare, put_first};
 use crate::tally::prepare::{PILOT_SUMMERS, prepare};
@@ -76,25 +75,12 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     if let Some(most) = args.most_summers {
         more.extend(["--most-summers".into(), most.to_string()]);
     }
-    let written = crate::report::compare::files(&job.scenario, &outcome, &job.facts);
-    let find = |name: &str| {
-        let found = written
-            .iter()
-            .find(|(n, _)| n == name)
-            .map(|(_, bytes)| bytes.as_slice());
-        String::from_utf8_lossy(found.unwrap_or_default()).into_owned()
-    };
-    let told = if options.json {
-        find("compare.json")
-    } else {
-        find("compare.txt")
-    };
-    let folder = job.folder.clone();
-    files::write_results(&folder, &job.with_inputs(written))?;
-    if options.json {
-        return print(&told);
-    }
-    if options.quiet { Ok(()) } else { print(&told) }
+    job.finish(
+        options,
+        |job| crate::report::compare::files(&job.scenario, &outcome, &job.facts),
+        ["compare.txt", "compare.json"],
+        |_, _| String::new(),
+    )
 }
 
 fn unknown_plan(shown: &str, name: &str, scenario: &crate::scenario::Scenario) -> String {

@@ -2,7 +2,6 @@
 
 use super::error::CliError;
 use super::work::Options;
-use super::{files, print};
 use crate::placement::objective::Objective;
 use crate::placement::search::{PlaceRefusal, Question, place};
 use crate::placement::site::Limits;
@@ -75,33 +74,16 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     let file = options.file.display();
     let outcome = outcome.map_err(|what| CliError::BadInput(format!("{file}: {what}")))?;
     job.facts.command = args.command(&job.scenario, outcome.summers);
-    let written = crate::report::place::files(&job.scenario, &outcome, &job.facts);
-    let text = |name: &str| -> String {
-        let found = written
-            .iter()
-            .find(|(n, _)| n == name)
-            .map(|(_, bytes)| bytes.as_slice());
-        String::from_utf8_lossy(found.unwrap_or_default()).into_owned()
-    };
-    let pictures = crate::report::picture_names(&written);
-    let shown = if options.json {
-        text("placement.json")
-    } else {
-        let list = format!(
-            "Pictures in {}: {}.",
-            job.folder.display(),
-            pictures.join(", ")
-        );
-        let lines = crate::report::words::fold(&list, 2).join("\n");
-        format!("{}\n{lines}", text("placement.txt").trim_end())
-    };
-    let folder = job.folder.clone();
-    files::write_results(&folder, &job.with_inputs(written))?;
-    if options.quiet && !options.json {
-        Ok(())
-    } else {
-        print(&shown)
-    }
+    job.finish(
+        options,
+        |job| crate::report::place::files(&job.scenario, &outcome, &job.facts),
+        ["placement.txt", "placement.json"],
+        |job, written| {
+            let pictures = crate::report::picture_names(written).join(", ");
+            let list = format!("Pictures in {}: {pictures}.", job.folder.display());
+            crate::report::words::fold(&list, 2).join("\n")
+        },
+    )
 }
 
 impl Args {

@@ -2,7 +2,7 @@
 
 use super::error::CliError;
 use super::{files, print};
-use crate::report::products::results::{self, FILES, Folder};
+use crate::report::products::results::{self, FILES, Folder, is_one_summer};
 use crate::report::products::{Built, Made, Product, Request, build};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -16,7 +16,7 @@ pub struct Args {
     /// What to make: help-desk, handout, slides, class, poll, evidence, tables, animation [default: all]
     #[arg(long, value_name = "NAME", value_delimiter = ',')]
     pub product: Vec<String>,
-    /// Plan that the pages are about [default: the first plan with a trap]
+    /// Plan that the pages are about [default: the first plan that does anything]
     #[arg(long, value_name = "NAME")]
     pub plan: Option<String>,
     /// Language of the pages
@@ -117,15 +117,22 @@ fn gather(from: &Path, folder: &mut Folder) -> Result<(), CliError> {
             "--from {shown}: this is a file; name the folder that holds summary.json"
         )));
     }
+    let inside = |folder: &Path| -> Vec<String> {
+        let mut names: Vec<String> = std::fs::read_dir(folder)
+            .into_iter()
+            .flatten()
+            .filter_map(|e| e.ok()?.file_name().into_string().ok())
+            .collect();
+        names.sort();
+        names
+    };
     let mut names: Vec<String> = FILES.iter().map(|f| (*f).to_owned()).collect();
-    let mut inputs: Vec<String> = std::fs::read_dir(from.join("inputs"))
-        .into_iter()
-        .flatten()
-        .filter_map(|e| e.ok()?.file_name().into_string().ok())
-        .map(|name| format!("inputs/{name}"))
-        .collect();
-    inputs.sort();
-    names.extend(inputs);
+    let inputs = inside(&from.join("inputs"));
+    names.extend(inputs.iter().map(|name| format!("inputs/{name}")));
+    // The recorded summers belong together: those of a later folder would be of another run.
+    if !folder.files.keys().any(|name| is_one_summer(name)) {
+        names.extend(inside(from).into_iter().filter(|n| is_one_summer(n)));
+    }
     for name in names {
         let path = from.join(&name);
         if folder.files.contains_key(&name) || !path.is_file() {

@@ -2,7 +2,6 @@
 
 use super::error::CliError;
 use super::work::Options;
-use super::{files, print};
 use crate::tally;
 
 /// Arguments of `run`.
@@ -24,23 +23,10 @@ pub fn run(args: &Args) -> Result<(), CliError> {
         let prepared = tally::prepare::prepare(&job.scenario, progress)?;
         tally::run::run(&prepared, progress)
     })?;
-    let written = crate::report::run_files(&job.scenario, &outcome, &job.facts);
-    let text = |name: &str| -> String {
-        let found = written
-            .iter()
-            .find(|(n, _)| n == name)
-            .map(|(_, bytes)| bytes.as_slice());
-        String::from_utf8_lossy(found.unwrap_or_default()).into_owned()
-    };
-    let shown = if options.json {
-        text("summary.json")
-    } else {
-        text("summary.txt")
-    };
-    let folder = job.folder.clone();
-    files::write_results(&folder, &job.with_inputs(written))?;
-    if options.json {
-        return print(&shown);
-    }
-    if options.quiet { Ok(()) } else { print(&shown) }
+    job.finish(
+        options,
+        |job| crate::report::run_files(&job.scenario, &outcome, &job.facts),
+        ["summary.txt", "summary.json"],
+        |_, _| String::new(),
+    )
 }

@@ -1,7 +1,7 @@
 //! What the simulating commands share: their options, progress, a clean stop, and the output folder.
 
 use super::error::CliError;
-use super::files;
+use super::{files, print};
 use crate::engine::ensemble::{Watch, with_threads};
 use crate::engine::random::STREAM_SCHEME;
 use crate::report::Facts;
@@ -72,6 +72,35 @@ impl Job {
         }
         all.extend(results);
         all
+    }
+
+    /// Makes the files of a result on the asked number of threads, writes them with the inputs, and prints the text, or
+    /// with `--json` the JSON, of those names; `closing` follows the text and may be empty.
+    ///
+    /// # Errors
+    /// A folder that cannot be written.
+    pub fn finish(
+        self,
+        options: &Options,
+        make: impl FnOnce(&Job) -> Vec<(String, Vec<u8>)> + Send,
+        [text, json]: [&str; 2],
+        closing: impl FnOnce(&Job, &[(String, Vec<u8>)]) -> String,
+    ) -> Result<(), CliError> {
+        let written =
+            with_threads(usize::from(options.threads), || make(&self)).map_err(CliError::Failed)?;
+        let name = if options.json { json } else { text };
+        let found = written.iter().find(|(n, _)| n == name);
+        let bytes = found.map_or(&[][..], |(_, bytes)| bytes);
+        let mut shown = String::from_utf8_lossy(bytes).into_owned();
+        if !options.json {
+            shown.push_str(&closing(&self, &written));
+        }
+        let folder = self.folder.clone();
+        files::write_results(&folder, &self.with_inputs(written))?;
+        if options.quiet && !options.json {
+            return Ok(());
+        }
+        print(&shown)
     }
 }
 

@@ -92,6 +92,20 @@ impl Care {
             || self.visits.iter().any(|v| v.to.get(plant) == Some(&true))
     }
 
+    /// First day on which an insect may meet a difference between this care and another; `None` when it never does.
+    ///
+    /// Bags change what a stay does to the fruit, and no insect. Shape: `day_s` is the movement time of a day, seconds.
+    pub fn first_difference(&self, other: &Care, day_s: f64) -> Option<u32> {
+        let plants = self.acceptance.len().max(other.acceptance.len()) / self.days.max(1);
+        let differs =
+            |day: &u32| (0..plants).any(|p| self.acceptance(p, *day) != other.acceptance(p, *day));
+        let covered = (0..self.days as u32).find(differs);
+        let visits = self.visits.iter().filter(|v| !other.visits.contains(v));
+        // A visit after the hours of movement stands at the very end of its day.
+        let visited = visits.map(|v| libm::ceil(v.t_s / day_s - 1.0).max(0.0) as u32);
+        covered.into_iter().chain(visited.min()).min()
+    }
+
     /// Share of the fruit bagged and share of injuries that pass a bag.
     pub fn bagged(&self, plant: usize) -> (f64, f64) {
         self.bagged.get(plant).copied().unwrap_or((0.0, 1.0))

@@ -401,10 +401,39 @@ pub fn png(figure: &Figure) -> Vec<u8> {
     rasterise(&figure.svg)
 }
 
+/// The pictures of several figures, in their order; on all cores with the `parallel` feature.
+#[cfg(feature = "parallel")]
+pub fn pngs(figures: &[Figure]) -> Vec<Vec<u8>> {
+    use rayon::prelude::*;
+    figures.par_iter().map(png).collect()
+}
+
+/// The pictures of several figures, in their order.
+#[cfg(not(feature = "parallel"))]
+pub fn pngs(figures: &[Figure]) -> Vec<Vec<u8>> {
+    figures.iter().map(png).collect()
+}
+
+/// Level 1 with differences between rows takes a quarter of the time of the usual level 6 and half as many bytes again.
 fn rasterise(svg: &str) -> Vec<u8> {
-    pixels(svg, 2.0)
-        .encode_png()
-        .expect("encoding to memory cannot fail")
+    const MEMORY: &str = "encoding to memory cannot fail";
+    let picture = pixels(svg, 2.0);
+    // On white paper nothing is see-through.
+    let rgb: Vec<u8> = picture
+        .data()
+        .chunks_exact(4)
+        .flat_map(|p| [p[0], p[1], p[2]])
+        .collect();
+    let mut out = Vec::new();
+    let mut encoder = png::Encoder::new(&mut out, picture.width(), picture.height());
+    encoder.set_color(png::ColorType::Rgb);
+    encoder.set_depth(png::BitDepth::Eight);
+    encoder.set_deflate_compression(png::DeflateCompression::Level(1));
+    encoder.set_filter(png::Filter::Up);
+    let mut writer = encoder.write_header().expect(MEMORY);
+    writer.write_image_data(&rgb).expect(MEMORY);
+    writer.finish().expect(MEMORY);
+    out
 }
 
 /// The drawing as pixels on white, `scale` times as many as the SVG asks for.

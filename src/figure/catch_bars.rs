@@ -40,7 +40,10 @@ pub fn catch_beside_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
         right: MARGIN + INNER - 130.0,
         end: round_up(most(&|i| outcome.plans[i].caught_mean)),
     };
-    let title = format!("A full trap is not a saved plant: {words}, and {short} caught");
+    let title = format!(
+        "A full trap is not a saved {}: {words}, and {short} caught",
+        scenario.pest.guild.target_noun()
+    );
     let mut table = Table {
         header: vec![
             "plan".into(),

@@ -49,6 +49,7 @@ impl Sign {
 /// One panel a plan, all on one scale with equal limits on both sides.
 pub fn change(scenario: &Scenario, outcome: &CompareOutcome) -> Figure {
     let words = damage_words(scenario);
+    let target = scenario.pest.guild.target_noun();
     let first = &outcome.run.plans[0];
     let changes: Vec<Vec<f64>> = outcome
         .run
@@ -69,7 +70,7 @@ pub fn change(scenario: &Scenario, outcome: &CompareOutcome) -> Figure {
         name: "change-map".into(),
         title: title.clone(),
         alt: format!(
-            "Map of the yard, one panel a plan, with the change in {words} of each plant, to show who gains and who loses."
+            "Map of the yard, one panel a plan, with the change in {words} at each {target}, to show who gains and who loses."
         ),
         levels: levels(scenario, outcome, &changes),
         table: table(scenario, outcome, &changes),
@@ -300,16 +301,20 @@ fn levels(scenario: &Scenario, outcome: &CompareOutcome, changes: &[Vec<f64>]) -
             plan.plant_classes.iter().filter(same).count()
         };
         pattern.push(format!(
-            "With {}, {} plants have more damage, {} less, {} no change; for {} the summers do not agree.",
+            "With {}, more damage at {} of the {}s, less at {}, no change at {}; at {} the summers do not agree.",
             plan.name,
             n(Sign::More),
+            scenario.pest.guild.target_noun(),
             n(Sign::Less),
             n(Sign::NoChange),
             n(Sign::NotAgreed)
         ));
     }
     [
-        "Each circle is a plant. Orange and plus is more damage, purple and minus is less, hatched is not agreed.".into(),
+        format!(
+            "Each circle is a {}. Orange and plus is more damage, purple and minus is less, hatched is not agreed.",
+            scenario.pest.guild.target_noun()
+        ),
         numbers.join(" "),
         pattern.join(" "),
     ]

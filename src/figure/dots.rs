@@ -92,7 +92,8 @@ pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
     };
     picture(meta, |canvas| {
         let explanation = format!(
-            "Your plants, weighed by worth. {} summers simulated, shown as 20. Nobody knows which one comes.",
+            "Your {}s, weighed by worth. {} summers simulated, shown as 20. Nobody knows which one comes.",
+            scenario.pest.guild.target_noun(),
             thousands(f64::from(outcome.summers))
         );
         let top = canvas.head(&title, &explanation);

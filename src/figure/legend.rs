@@ -153,7 +153,7 @@ pub fn shapes(canvas: &Canvas, y: f64, scenario: &Scenario, view: &View, circles
         });
     }
     let fill = (circles == Circles::Filled).then(|| Ramp::Damage.colour(0.35));
-    named(40.0, "plant", &|x| {
+    named(40.0, scenario.pest.guild.target_noun(), &|x| {
         canvas.disc((x, row), 18.0, fill.or(Some(PAPER)), 3, INK);
     });
     let building = |k| matches!(k, StructureKind::House | StructureKind::Shed);

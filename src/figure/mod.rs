@@ -19,10 +19,11 @@ pub mod rings;
 pub mod season;
 pub mod sheet;
 pub mod sweeps;
+pub mod upkeep;
 pub mod vary;
 pub mod wind;
 
-pub use canvas::png;
+pub use canvas::{png, pngs};
 
 use crate::scenario::Scenario;
 use crate::stats::words::thousands;

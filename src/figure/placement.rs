@@ -496,7 +496,10 @@ fn lists(canvas: &Canvas, y: f64, scenario: &Scenario, outcome: &PlaceOutcome) -
         );
         y = canvas.paragraph(MARGIN, y + 6.0, INNER, &text, Pen::new(SMALL)) + 8.0;
     }
-    let text = format!("Circles with a dot are your plants. {UNDER_MAP}");
+    let text = format!(
+        "Circles with a dot are your {}s. {UNDER_MAP}",
+        scenario.pest.guild.target_noun()
+    );
     canvas.paragraph(MARGIN, y + 6.0, INNER, &text, Pen::new(SMALL)) + 40.0
 }
 

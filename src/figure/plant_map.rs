@@ -15,6 +15,7 @@ const GAP: f64 = 50.0;
 
 /// Damage of each plant, mean of all summers, one panel a plan on one colour scale.
 pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
+    let target = scenario.pest.guild.target_noun();
     let words = damage_words(scenario);
     let largest = outcome
         .plans
@@ -42,7 +43,7 @@ pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
         name: "damage-map".into(),
         title: title.clone(),
         alt: format!(
-            "Map of the yard, one panel a plan, with {words} for each plant, to show where the plans differ."
+            "Map of the yard, one panel a plan, with {words} for each {target}, to show where the plans differ."
         ),
         levels: damage_levels(scenario, outcome),
         table: damage_table(scenario, outcome),
@@ -80,7 +81,7 @@ pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
             ramp: Ramp::Damage,
             end,
             capped: false,
-            title: &format!("{} out of 100, on each plant", upper(&words)),
+            title: &format!("{} out of 100, on each {target}", upper(&words)),
             low: &format!("few {words}"),
             high: &format!("many {words}"),
         };
@@ -141,6 +142,7 @@ fn damage_table(scenario: &Scenario, outcome: &RunOutcome) -> Table {
 }
 
 fn damage_levels(scenario: &Scenario, outcome: &RunOutcome) -> [String; 3] {
+    let target = scenario.pest.guild.target_noun();
     let words = damage_words(scenario);
     let mut numbers = Vec::new();
     for plan in &outcome.plans {
@@ -167,7 +169,9 @@ fn damage_levels(scenario: &Scenario, outcome: &RunOutcome) -> [String; 3] {
         pattern.push("There is one plan, so nothing is compared.".into());
     }
     [
-        format!("Each circle is a plant. The darker it is, the more {words}. Triangles are traps."),
+        format!(
+            "Each circle is a {target}. The darker it is, the more {words}. Triangles are traps."
+        ),
         numbers.join(" "),
         pattern.join(" "),
     ]
@@ -205,6 +209,7 @@ fn largest_change(scenario: &Scenario, first: &PlanOutcome, plan: &PlanOutcome) 
 ///
 /// `None` when no single summers were kept.
 pub fn single_summers(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
+    let target = scenario.pest.guild.target_noun();
     if outcome.plans.iter().all(|p| p.single_summers.is_empty()) {
         return None;
     }
@@ -287,7 +292,7 @@ pub fn single_summers(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figur
             ramp: Ramp::Damage,
             end,
             capped: false,
-            title: &format!("{} out of 100, on each plant", upper(&words)),
+            title: &format!("{} out of 100, on each {target}", upper(&words)),
             low: &format!("few {words}"),
             high: &format!("many {words}"),
         };

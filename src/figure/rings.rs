@@ -15,6 +15,7 @@ const RIGHT: f64 = WIDTH - MARGIN - 150.0;
 
 /// Bars of damage for each ring round the trap; `None` when no plan but the first has rings.
 pub fn spillover(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
+    let target = scenario.pest.guild.target_noun();
     let plans: Vec<(usize, &PlanOutcome)> = outcome
         .plans
         .iter()
@@ -47,7 +48,7 @@ pub fn spillover(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
         let mut y = canvas.head(
             &title,
             &format!(
-                "Spillover means that insects drawn by a trap feed on plants near it. Bars show {words} out of 100; any one summer differs."
+                "Spillover means that insects drawn by a trap feed on {target}s near it. Bars show {words} out of 100; any one summer differs."
             ),
         );
         for (index, plan) in &plans {
@@ -66,7 +67,9 @@ pub fn spillover(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
             MARGIN,
             y,
             INNER,
-            &format!("Axis: {words} out of 100. Every plant in a ring counts, a neighbor's too."),
+            &format!(
+                "Axis: {words} out of 100. Every {target} in a ring counts, a neighbor's too."
+            ),
             Pen::new(SMALL),
         ) + 30.0
     }))

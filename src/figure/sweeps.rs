@@ -11,17 +11,20 @@ use plotters::style::Color;
 
 /// The picture of one sweep.
 pub fn draw(scenario: &Scenario, outcome: &PlaceOutcome, sweep: &Sweep) -> Figure {
+    let target = scenario.pest.guild.target_noun();
     let words = words(scenario, outcome, sweep);
     let title = words.title.clone();
     let explanation = format!(
         "Average of {} simulated summers; any one summer may differ. {}",
         sweep.summers,
         match sweep.name {
-            "distance" =>
-                "Each point is the mean of eight sides. Distance is from your nearest plant.",
-            "side" => "One trap 20 ft (6.1 m) from your nearest plant, on each side in turn.",
-            "number" => "Each trap is added where it does best.",
-            _ => "Rows stand at the best spot; rings go round the plants.",
+            "distance" => format!(
+                "Each point is the mean of eight sides. Distance is from your nearest {target}."
+            ),
+            "side" =>
+                format!("One trap 20 ft (6.1 m) from your nearest {target}, on each side in turn."),
+            "number" => "Each trap is added where it does best.".into(),
+            _ => format!("Rows stand at the best spot; rings go round the {target}s."),
         }
     );
     picture(words, |canvas| {
@@ -162,13 +165,16 @@ fn curve(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
         );
     }
     let axis = if sweep.name == "distance" {
-        "Distance of the trap from your nearest plant"
+        format!(
+            "Distance of the trap from your nearest {}",
+            scenario.pest.guild.target_noun()
+        )
     } else {
-        "Number of traps"
+        "Number of traps".to_owned()
     };
     canvas.text(
         (f64::midpoint(left, right), bottom + 90.0),
-        axis,
+        &axis,
         Pen::new(TEXT).anchored(Anchor::Middle),
     );
     if sweep
@@ -226,7 +232,8 @@ fn wheel(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
     let bottom = middle.1 + most + 170.0;
     let unit = damage_words(scenario);
     let text = format!(
-        "Length of a wedge: {unit} of 100 with the trap on that side of the plants. Dashed ring: no trap, {}.",
+        "Length of a wedge: {unit} of 100 with the trap on that side of the {}s. Dashed ring: no trap, {}.",
+        scenario.pest.guild.target_noun(),
         number(sweep.damage_without)
     );
     let mut end = canvas.paragraph(MARGIN, bottom, INNER - 700.0, &text, Pen::new(SMALL)) + 30.0;

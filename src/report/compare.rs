@@ -2,8 +2,9 @@
 
 use crate::report::compare_data::{self, per_10_saved, word};
 use crate::report::compare_why as why;
+use crate::report::lines::Lines;
 use crate::report::provenance::{self, Facts};
-use crate::report::words::{cautions, fold, grade_in_words, verdict, weakest_grade};
+use crate::report::words::{cautions, how_sure, notes, verdict, yours};
 use crate::scenario::Scenario;
 use crate::stats::words::{PAIRS_FOR_A_VERDICT, PAIRS_FOR_A_WORD, change_in_words, thousands};
 use crate::tally::compare::CompareOutcome;
@@ -48,35 +49,12 @@ pub fn files(
 
 #[cfg(feature = "pictures")]
 fn pictures(scenario: &Scenario, outcome: &CompareOutcome) -> Vec<(String, Vec<u8>)> {
-    let mut files = Vec::new();
-    for figure in crate::figure::of_compare(scenario, outcome) {
-        files.push((format!("{}.png", figure.name), crate::figure::png(&figure)));
-        files.push((
-            format!("{}.txt", figure.name),
-            figure.alternative().into_bytes(),
-        ));
-        files.push((format!("{}.svg", figure.name), figure.svg.into_bytes()));
-    }
-    files
+    super::figure_files(&crate::figure::of_compare(scenario, outcome))
 }
 
 #[cfg(not(feature = "pictures"))]
 fn pictures(_: &Scenario, _: &CompareOutcome) -> Vec<(String, Vec<u8>)> {
     Vec::new()
-}
-
-struct Lines(Vec<String>);
-
-impl Lines {
-    fn say(&mut self, text: &str) {
-        self.0.extend(fold(text, 2));
-    }
-
-    fn gap(&mut self) {
-        if self.0.last().is_some_and(|l| !l.is_empty()) {
-            self.0.push(String::new());
-        }
-    }
 }
 
 /// The text, lines of at most 80 columns: sentence, table, pictures, reasons, cautions, details, repeat line.
@@ -86,7 +64,7 @@ pub fn text(
     pictures: &[String],
     command: &str,
 ) -> String {
-    let mut out = Lines(Vec::new());
+    let mut out = Lines::default();
     bottom_line(&mut out, outcome);
     table(&mut out, scenario, outcome);
     if !pictures.is_empty() {
@@ -105,7 +83,7 @@ pub fn text(
     }
     details(&mut out, scenario, outcome);
     out.say(&format!("Repeat: {command}"));
-    out.0.join("\n") + "\n"
+    out.text()
 }
 
 /// Plans by verdict: clearly better, clearly worse, no change, too close to call.
@@ -213,7 +191,7 @@ fn table(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
          days; assumed unless you set them.",
         guild.damage_noun(),
         guild.damage_verb(),
-        why::place(scenario),
+        yours(scenario),
         scenario.pest.short,
         scenario.window.days
     ));
@@ -445,25 +423,12 @@ fn pairing(out: &mut Lines, outcome: &CompareOutcome) {
 }
 
 fn details(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
-    let pest = &scenario.pest;
     out.gap();
-    out.say(&format!(
-        "How sure are we about this pest? {} - {}.",
-        pest.badge,
-        pest.badge_reason.trim_end_matches('.')
-    ));
-    out.say(&format!(
-        "The weakest number this rests on: {}.",
-        grade_in_words(weakest_grade(scenario))
-    ));
-    let mut warnings: Vec<&String> = Vec::new();
-    for warning in &scenario.warnings {
-        if !warnings.contains(&warning) {
-            warnings.push(warning);
-        }
+    for line in how_sure(scenario) {
+        out.say(&line);
     }
-    for warning in warnings {
-        out.say(&format!("Note: {}.", warning.trim_end_matches('.')));
+    for note in notes(&scenario.warnings) {
+        out.say(&note);
     }
     out.gap();
     pairing(out, outcome);

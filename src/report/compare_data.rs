@@ -176,7 +176,7 @@ pub fn csv(scenario: &Scenario, outcome: &CompareOutcome) -> String {
                 unit.to_owned(),
             ]);
         };
-        let mine = "your plants";
+        let mine = crate::report::words::yours(scenario);
         add(mine, "damage mean", Some(plan.damage_mean), &unit);
         add(mine, "change mean", Some(plan.difference_mean), &unit);
         add(

@@ -33,15 +33,6 @@ pub(super) fn points(change: f64) -> String {
     }
 }
 
-/// Where the damage of the asker is, as people say it.
-pub(super) fn place(scenario: &Scenario) -> &'static str {
-    if scenario.pest.guild == Guild::Visitor {
-        "at your table"
-    } else {
-        "your plants"
-    }
-}
-
 /// Whether a plan has a live trap whose lure calls males only.
 fn males_only(scenario: &Scenario, plan: &Plan) -> bool {
     plan.traps

@@ -54,6 +54,7 @@ type Row = (String, String, Option<f64>, String);
 
 fn plan_rows(scenario: &Scenario, plan: &PlanOutcome, first: Option<&PlanOutcome>) -> Vec<Row> {
     let unit = damage_unit(scenario);
+    let yours = crate::report::words::yours(scenario);
     let mut rows: Vec<Row> = Vec::new();
     let mut add = |object: &str, quantity: &str, value: Option<f64>, unit: &str| {
         rows.push((
@@ -64,14 +65,14 @@ fn plan_rows(scenario: &Scenario, plan: &PlanOutcome, first: Option<&PlanOutcome
         ));
     };
     add(
-        "your plants",
+        yours,
         "damage mean",
         Some(mean(&plan.damage_by_summer)),
         &unit,
     );
     for (i, dot) in dots(&plan.damage_by_summer).iter().enumerate() {
         add(
-            "your plants",
+            yours,
             &format!("damage dot {} of 20", i + 1),
             Some(*dot),
             &unit,
@@ -80,34 +81,29 @@ fn plan_rows(scenario: &Scenario, plan: &PlanOutcome, first: Option<&PlanOutcome
     if let Some(first) = first {
         let differences = paired::differences(&first.damage_by_summer, &plan.damage_by_summer);
         let count = paired::count(&differences, scenario.settings.tie_band);
-        add(
-            "your plants",
-            "change mean",
-            Some(mean(&differences)),
-            &unit,
-        );
+        add(yours, "change mean", Some(mean(&differences)), &unit);
         for (i, dot) in count.dots.iter().enumerate() {
             add(
-                "your plants",
+                yours,
                 &format!("change dot {} of 20", i + 1),
                 Some(*dot),
                 &unit,
             );
         }
         add(
-            "your plants",
+            yours,
             "more damage",
             Some(count.more as f64),
             "summers of 20",
         );
         add(
-            "your plants",
+            yours,
             "no change",
             Some(count.no_change as f64),
             "summers of 20",
         );
         add(
-            "your plants",
+            yours,
             "less damage",
             Some(count.less as f64),
             "summers of 20",

@@ -6,6 +6,7 @@ mod compare_why;
 pub mod csv;
 pub mod evidence;
 pub mod json;
+mod lines;
 pub mod model;
 #[cfg(feature = "pictures")]
 pub mod place;
@@ -14,6 +15,7 @@ pub mod products;
 pub mod provenance;
 pub mod strings;
 pub mod text;
+pub mod upkeep;
 pub mod vary;
 pub mod words;
 
@@ -57,8 +59,13 @@ pub fn run_files(
             csv::grid(scenario, &plan.feeding).into_bytes(),
         ));
     }
-    if let Some(one) = &outcome.one_summer {
-        files.push(("one-summer.json".into(), json::compact(one).into_bytes()));
+    for (i, one) in outcome.one_summers.iter().enumerate() {
+        let name = if i == 0 {
+            "one-summer.json".to_owned()
+        } else {
+            format!("one-summer-{}-{}.json", i + 1, words::slug(&one.with))
+        };
+        files.push((name, json::compact(one).into_bytes()));
     }
     let manifest = provenance::manifest(scenario, outcome, facts, &files);
     files.push(("manifest.json".into(), manifest.into_bytes()));
@@ -86,20 +93,20 @@ fn pictures(scenario: &Scenario, outcome: &RunOutcome) -> Vec<(String, Vec<u8>)>
 
 /// Three files a figure: PNG, text alternative, SVG.
 #[cfg(feature = "pictures")]
-pub(crate) fn figure_files(figures: &[crate::figure::Figure]) -> Vec<(String, Vec<u8>)> {
-    let mut files = Vec::new();
-    for figure in figures {
-        files.push((format!("{}.png", figure.name), crate::figure::png(figure)));
-        files.push((
-            format!("{}.txt", figure.name),
-            figure.alternative().into_bytes(),
-        ));
-        files.push((
-            format!("{}.svg", figure.name),
-            figure.svg.clone().into_bytes(),
-        ));
-    }
-    files
+pub fn figure_files(figures: &[crate::figure::Figure]) -> Vec<(String, Vec<u8>)> {
+    let drawn = crate::figure::pngs(figures);
+    figures
+        .iter()
+        .zip(drawn)
+        .flat_map(|(figure, png)| {
+            let file = |ending: &str| format!("{}.{ending}", figure.name);
+            [
+                (file("png"), png),
+                (file("txt"), figure.alternative().into_bytes()),
+                (file("svg"), figure.svg.clone().into_bytes()),
+            ]
+        })
+        .collect()
 }
 
 #[cfg(not(feature = "pictures"))]

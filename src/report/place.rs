@@ -4,8 +4,9 @@ use crate::figure::place_words::{capital, headline, number, place_name, split};
 use crate::placement::outcome::{PlaceOutcome, Ranked, SiteOutcome, Sweep, Verdict, Zone};
 use crate::report::csv::{harmless, write};
 use crate::report::json::{damage_unit, pretty};
+use crate::report::lines::Lines;
 use crate::report::provenance::{Facts, sha256};
-use crate::report::words::{cautions, fold, grade_in_words, instead, weakest_grade};
+use crate::report::words::{cautions, how_sure, instead, notes};
 use crate::scenario::Scenario;
 use crate::stats::words::{PAIRS_FOR_A_VERDICT, PAIRS_FOR_A_WORD, thousands, word_of_20};
 use serde::Serialize;
@@ -20,33 +21,16 @@ pub fn files(scenario: &Scenario, outcome: &PlaceOutcome, facts: &Facts) -> Vec<
     if let Some(grid) = grid(outcome) {
         files.push(("placement-map.csv".into(), grid.into_bytes()));
     }
-    for figure in crate::figure::placement::all(scenario, outcome) {
-        files.push((format!("{}.png", figure.name), crate::figure::png(&figure)));
-        files.push((
-            format!("{}.txt", figure.name),
-            figure.alternative().into_bytes(),
-        ));
-        files.push((format!("{}.svg", figure.name), figure.svg.into_bytes()));
-    }
+    let figures = crate::figure::placement::all(scenario, outcome);
+    files.extend(super::figure_files(&figures));
     let manifest = manifest(scenario, outcome, facts, &files);
     files.push(("placement-manifest.json".into(), manifest.into_bytes()));
     files
 }
 
-struct Lines(Vec<String>);
-
-impl Lines {
-    fn say(&mut self, text: &str, indent: usize) {
-        self.0.extend(fold(text, indent));
-    }
-    fn gap(&mut self) {
-        self.0.push(String::new());
-    }
-}
-
 /// The terminal text, lines of at most 80 columns.
 pub fn text(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
-    let mut out = Lines(Vec::new());
+    let mut out = Lines::default();
     let mut first = headline(scenario, outcome);
     if let Some(best) = outcome.best.first().map(|r| &outcome.sites[r.site]) {
         if best.summers >= PAIRS_FOR_A_WORD
@@ -60,12 +44,12 @@ pub fn text(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
         if outcome.summers < PAIRS_FOR_A_VERDICT {
             first.push_str(" [preview]");
         }
-        out.say(&first, 2);
+        out.say(&first);
         if outcome.verdict == Verdict::NoSpotBeatsNoTrap {
             let least = format!("The least harmful spot: {}.", place_name(scenario, best));
-            out.say(&least, 2);
+            out.say(&least);
         }
-        counts(&mut out, outcome, best);
+        counts(&mut out, scenario, outcome, best);
     }
     if outcome.summers < PAIRS_FOR_A_VERDICT {
         let text = format!(
@@ -73,24 +57,24 @@ pub fn text(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
             outcome.summers,
             thousands(PAIRS_FOR_A_VERDICT as f64)
         );
-        out.say(&text, 2);
+        out.say(&text);
     }
     if outcome.summers < outcome.summers_asked {
         let text = format!(
             "The time given ran out after {} of {} summers. More summers may change the list.",
             outcome.summers, outcome.summers_asked
         );
-        out.say(&text, 2);
+        out.say(&text);
     }
     rankings(&mut out, scenario, outcome);
     zones(&mut out, outcome);
     sweeps(&mut out, scenario, outcome);
     ending(&mut out, scenario, outcome);
-    out.say(&format!("Repeat: {}", repeat_line(scenario)), 2);
-    out.0.join("\n") + "\n"
+    out.say(&format!("Repeat: {}", repeat_line(scenario)));
+    out.text()
 }
 
-fn counts(out: &mut Lines, outcome: &PlaceOutcome, best: &SiteOutcome) {
+fn counts(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome, best: &SiteOutcome) {
     let without = outcome.base_mean;
     let text = format!(
         "  {}: {} -> {}; {}. Caught: {} a summer.",
@@ -100,14 +84,15 @@ fn counts(out: &mut Lines, outcome: &PlaceOutcome, best: &SiteOutcome) {
         split(best),
         thousands(best.caught_mean)
     );
-    out.say(&text, 4);
+    out.hang(&text, 4);
     if let Some(theirs) = best.neighbour_change {
         let text = format!(
-            "  What it does next door: {} in 100 {} damage on the neighbor's plants.",
+            "  What it does next door: {} in 100 {} damage on the neighbor's {}s.",
             number(theirs.abs()),
-            if theirs >= 0.0 { "more" } else { "less" }
+            if theirs >= 0.0 { "more" } else { "less" },
+            scenario.pest.guild.target_noun()
         );
-        out.say(&text, 4);
+        out.hang(&text, 4);
     }
 }
 
@@ -117,7 +102,7 @@ fn rankings(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
             return;
         }
         out.gap();
-        out.say(title, 2);
+        out.say(title);
         for r in ranked {
             let site = &outcome.sites[r.site];
             let tie = if r.tied { " (a tie)" } else { "" };
@@ -129,21 +114,18 @@ fn rankings(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
                 number(site.change_mean),
                 split(site)
             );
-            out.say(&text, 6);
+            out.hang(&text, 6);
         }
     };
     list("Your spots, best first:", &outcome.spots);
     list("The best places anywhere in the yard:", &outcome.best);
     let worst = &outcome.sites[outcome.worst];
-    out.say(
-        &format!(
-            "Never here: {}: +{} on average; {}.",
-            place_name(scenario, worst),
-            number(worst.change_mean),
-            split(worst)
-        ),
-        2,
-    );
+    out.say(&format!(
+        "Never here: {}: +{} on average; {}.",
+        place_name(scenario, worst),
+        number(worst.change_mean),
+        split(worst)
+    ));
 }
 
 fn zones(out: &mut Lines, outcome: &PlaceOutcome) {
@@ -161,21 +143,20 @@ fn zones(out: &mut Lines, outcome: &PlaceOutcome) {
         &format!(
             "Of 100 places in the yard, a trap lowers it at {}, could go either way at {}, and raises it at {}.",
             of_100[0], of_100[1], of_100[2]
-        ),
-        2,
-    );
+        ));
 }
 
 fn sweeps(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
+    let target = scenario.pest.guild.target_noun();
     for sweep in &outcome.sweeps {
         out.gap();
         let title = match sweep.name {
-            "distance" => "Distance from your nearest plant (mean of 8 sides):",
-            "side" => "Side of the plants, 20 ft away:",
-            "number" => "Number of traps, each where it does best:",
-            _ => "Spacing:",
+            "distance" => format!("Distance from your nearest {target} (mean of 8 sides):"),
+            "side" => format!("Side of the {target}s, 20 ft away:"),
+            "number" => "Number of traps, each where it does best:".into(),
+            _ => "Spacing:".into(),
         };
-        out.say(&format!("{title} {}", sweep.finding), 2);
+        out.say(&format!("{title} {}", sweep.finding));
         let wide = sweep
             .points
             .iter()
@@ -201,42 +182,29 @@ fn sweeps(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
                 thousands(p.caught_mean)
             ));
         }
-        out.say(&format!("  From {} summers.", sweep.summers), 4);
+        out.hang(&format!("  From {} summers.", sweep.summers), 4);
     }
 }
 
 fn ending(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
     out.gap();
     if outcome.verdict != Verdict::SpotBeatsNoTrap && outcome.verdict != Verdict::RankedForCatch {
-        out.say(&format!("Instead: {}", instead(scenario)), 2);
+        out.say(&format!("Instead: {}", instead(scenario)));
     }
     for note in &outcome.notes {
-        out.say(&format!("Note: {note}"), 2);
+        out.say(&format!("Note: {note}"));
     }
-    for warning in &scenario.warnings {
-        out.say(&format!("Note: {}.", warning.trim_end_matches('.')), 2);
+    for note in notes(&scenario.warnings) {
+        out.say(&note);
     }
     out.gap();
     for caution in cautions(scenario) {
-        out.say(&caution, 2);
+        out.say(&caution);
     }
     out.gap();
-    let pest = &scenario.pest;
-    out.say(
-        &format!(
-            "How sure are we about this pest? {} - {}.",
-            pest.badge,
-            pest.badge_reason.trim_end_matches('.')
-        ),
-        2,
-    );
-    out.say(
-        &format!(
-            "The weakest number this rests on: {}.",
-            grade_in_words(weakest_grade(scenario))
-        ),
-        2,
-    );
+    for line in how_sure(scenario) {
+        out.say(&line);
+    }
     out.gap();
     out.say(
         &format!(
@@ -246,9 +214,7 @@ fn ending(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
             thousands(outcome.summers as f64),
             outcome.seed,
             number(outcome.tie_band)
-        ),
-        2,
-    );
+        ));
 }
 
 /// One row a number.

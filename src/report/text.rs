@@ -1,8 +1,7 @@
 //! Terminal text of a run: sentence, damage with the catch beside it, pictures, reason, what else, caution, details.
 
-use crate::report::words::{
-    cautions, fold, grade_in_words, instead, repeat_line, verdict, weakest_grade,
-};
+use crate::report::lines::Lines;
+use crate::report::words::{cautions, fold, how_sure, instead, notes, repeat_line, verdict};
 use crate::scenario::Scenario;
 use crate::stats::paired::{self, PairedCount};
 use crate::stats::spread::{mean, of_100};
@@ -14,67 +13,42 @@ use std::fmt::Write as _;
 ///
 /// Shape: `pictures` are file names inside the output folder, may be empty.
 pub fn run(scenario: &Scenario, outcome: &RunOutcome, pictures: &[String]) -> String {
-    let mut out = Lines(Vec::new());
+    let mut out = Lines::default();
     let counts = counts(scenario, outcome);
     sentences(&mut out, scenario, outcome, &counts);
     damage(&mut out, scenario, outcome);
     if !pictures.is_empty() {
         out.gap();
-        out.say(
-            &format!(
-                "Pictures in output/{}: {}.",
-                scenario.name,
-                pictures.join(", ")
-            ),
-            2,
-        );
+        out.say(&format!(
+            "Pictures in output/{}: {}.",
+            scenario.name,
+            pictures.join(", ")
+        ));
     }
     answers(&mut out, scenario, outcome);
     if counts.iter().any(|c| c.less < 15) && scenario.plans.iter().any(|p| !p.traps.is_empty()) {
-        out.say(&format!("Instead: {}", instead(scenario)), 2);
+        out.say(&format!("Instead: {}", instead(scenario)));
     }
     out.gap();
     for caution in cautions(scenario) {
-        out.say(&caution, 2);
+        out.say(&caution);
     }
     out.gap();
-    let pest = &scenario.pest;
-    out.say(
-        &format!(
-            "How sure are we about this pest? {} - {}.",
-            pest.badge,
-            pest.badge_reason.trim_end_matches('.')
-        ),
-        2,
-    );
-    out.say(
-        &format!(
-            "The weakest number this rests on: {}.",
-            grade_in_words(weakest_grade(scenario))
-        ),
-        2,
-    );
-    let mut warnings: Vec<&String> = Vec::new();
-    for warning in scenario.warnings.iter().chain(&outcome.warnings) {
-        if !warnings.contains(&warning) {
-            warnings.push(warning);
-        }
+    for line in how_sure(scenario) {
+        out.say(&line);
     }
-    for warning in warnings {
-        out.say(&format!("Note: {}.", warning.trim_end_matches('.')), 2);
+    for note in notes(scenario.warnings.iter().chain(&outcome.warnings)) {
+        out.say(&note);
     }
     out.gap();
-    out.say(
-        &format!(
-            "{} summers simulated, shown as 20. Seed {}. A change under {} in 100 counts as no change.",
-            thousands(f64::from(outcome.summers)),
-            outcome.seed,
-            scenario.settings.tie_band
-        ),
-        2,
-    );
-    out.say(&format!("Repeat: {}", repeat_line(scenario)), 2);
-    out.0.join("\n") + "\n"
+    out.say(&format!(
+        "{} summers simulated, shown as 20. Seed {}. A change under {} in 100 counts as no change.",
+        thousands(f64::from(outcome.summers)),
+        outcome.seed,
+        scenario.settings.tie_band
+    ));
+    out.say(&format!("Repeat: {}", repeat_line(scenario)));
+    out.text()
 }
 
 /// Counts of every plan but the first, in the order of the plans; the same numbers as the picture of differences.
@@ -87,20 +61,6 @@ pub fn counts(scenario: &Scenario, outcome: &RunOutcome) -> Vec<PairedCount> {
     paired::against_first(&series, scenario.settings.tie_band)
 }
 
-struct Lines(Vec<String>);
-
-impl Lines {
-    fn say(&mut self, text: &str, indent: usize) {
-        self.0.extend(fold(text, indent));
-    }
-
-    fn gap(&mut self) {
-        if self.0.last().is_some_and(|l| !l.is_empty()) {
-            self.0.push(String::new());
-        }
-    }
-}
-
 fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, counts: &[PairedCount]) {
     let (noun, verb) = (
         scenario.pest.guild.damage_noun(),
@@ -109,13 +69,10 @@ fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, counts:
     if counts.is_empty() {
         if let Some(only) = outcome.plans.first() {
             let shown = damage_number(mean(&only.damage_by_summer));
-            out.say(
-                &format!(
-                    "{}: on average {shown} of 100 {noun} {verb}. Add a plan to compare.",
-                    quoted(&only.name)
-                ),
-                2,
-            );
+            out.say(&format!(
+                "{}: on average {shown} of 100 {noun} {verb}. Add a plan to compare.",
+                quoted(&only.name)
+            ));
         }
         return;
     }
@@ -132,25 +89,19 @@ fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, counts:
             text.push(' ');
             text.push_str(rare);
         }
-        out.say(&text, 2);
+        out.say(&text);
     }
     let first = outcome.plans.first().map_or("", |p| p.name.as_str());
-    out.say(
-        &format!(
-            "Each plan is set against {} on the same summers.",
-            quoted(first)
-        ),
-        2,
-    );
+    out.say(&format!(
+        "Each plan is set against {} on the same summers.",
+        quoted(first)
+    ));
     if (outcome.summers as usize) < PAIRS_FOR_A_VERDICT {
-        out.say(
-            &format!(
-                "This is a preview from {} summers. Use {} or more for a verdict.",
-                outcome.summers,
-                thousands(PAIRS_FOR_A_VERDICT as f64)
-            ),
-            2,
-        );
+        out.say(&format!(
+            "This is a preview from {} summers. Use {} or more for a verdict.",
+            outcome.summers,
+            thousands(PAIRS_FOR_A_VERDICT as f64)
+        ));
     }
 }
 
@@ -161,13 +112,10 @@ fn damage(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
     );
     let short = &scenario.pest.short;
     out.gap();
-    out.say(
-        &format!(
-            "Damage, with the catch beside it (average of {} summers):",
-            thousands(f64::from(outcome.summers))
-        ),
-        2,
-    );
+    out.say(&format!(
+        "Damage, with the catch beside it (average of {} summers):",
+        thousands(f64::from(outcome.summers))
+    ));
     let widest = outcome
         .plans
         .iter()
@@ -184,7 +132,7 @@ fn damage(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
         let number = damage_number(value);
         let catch = thousands(catch(plan));
         if plan.name.chars().count() > widest {
-            out.say(&format!("  {}", plan.name), 2);
+            out.say(&format!("  {}", plan.name));
             out.0.push(format!(
                 "  {:widest$}  {number:>7} of 100 {noun} {verb}; {catch} {short} caught",
                 ""
@@ -218,6 +166,7 @@ fn damage(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
 }
 
 fn answers(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
+    let target = scenario.pest.guild.target_noun();
     let short = &scenario.pest.short;
     let answered: Vec<&PlanOutcome> = outcome
         .plans
@@ -228,15 +177,14 @@ fn answers(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
         return;
     }
     out.gap();
-    out.say(
-        &format!("Why: of every 100 times {short} answered the lure:"),
-        2,
-    );
+    out.say(&format!(
+        "Why: of every 100 times {short} answered the lure:"
+    ));
     for plan in &answered {
         let a = &plan.answers;
         let parts = of_100(&[a.caught, a.landed_on_plant, a.went_away, a.unfinished]);
         let mut text = format!(
-            "- {}: {} ended in the trap, {} on a plant, {} went away",
+            "- {}: {} ended in the trap, {} on a {target}, {} went away",
             quoted(&plan.name),
             parts[0],
             parts[1],
@@ -247,9 +195,9 @@ fn answers(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
         }
         text.push('.');
         if parts[1] > parts[0] {
-            text.push_str(" More landed on plants than in the trap.");
+            let _ = write!(text, " More landed on {target}s than in the trap.");
         }
-        out.say(&text, 2);
+        out.say(&text);
     }
 }
 

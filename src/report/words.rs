@@ -95,6 +95,42 @@ pub fn grade_in_words(grade: Grade) -> &'static str {
     }
 }
 
+/// What is protected, as a thing of the asker's: "your plants", or "your table" where people eat.
+pub fn yours(scenario: &Scenario) -> &'static str {
+    match scenario.pest.guild {
+        Guild::Visitor => "your table",
+        _ => "your plants",
+    }
+}
+
+/// How sure anyone is about the pest, and the weakest number the answer rests on: two sentences.
+pub fn how_sure(scenario: &Scenario) -> [String; 2] {
+    let pest = &scenario.pest;
+    [
+        format!(
+            "How sure are we about this pest? {} - {}.",
+            pest.badge,
+            pest.badge_reason.trim_end_matches('.')
+        ),
+        format!(
+            "The weakest number this rests on: {}.",
+            grade_in_words(weakest_grade(scenario))
+        ),
+    ]
+}
+
+/// Warnings as notes, each once.
+pub fn notes<'a>(warnings: impl IntoIterator<Item = &'a String>) -> Vec<String> {
+    let mut all: Vec<String> = Vec::new();
+    for warning in warnings {
+        let note = format!("Note: {}.", warning.trim_end_matches('.'));
+        if !all.contains(&note) {
+            all.push(note);
+        }
+    }
+    all
+}
+
 /// Every sourced number of the scenario with its path, in a fixed order.
 pub fn numbers(scenario: &Scenario) -> Vec<(String, &Sourced)> {
     use crate::catalogue::{HostValues, LureValues, PestValues, TrapValues};
@@ -166,7 +202,11 @@ pub fn cautions(scenario: &Scenario) -> Vec<String> {
         LOCAL_CHECK.to_owned(),
         "For home yards.".to_owned(),
     ];
-    all.push("Covers and nets: use wildlife-safe mesh (5 mm or less).".into());
+    if scenario.pest.guild == Guild::Visitor {
+        all.push("Some can sting. Stay clear of nests, and leave them to licensed help.".into());
+    } else {
+        all.push("Covers and nets: use wildlife-safe mesh (5 mm or less).".into());
+    }
     let bees: Vec<&str> = scenario
         .crops
         .iter()

@@ -13,11 +13,22 @@ use std::collections::BTreeSet;
 pub(crate) fn read_window(
     written: Option<&file::Window>,
     pest: Option<&Pest>,
+    load: &dyn Fn(&str) -> Result<String, String>,
     notes: &mut Notes,
 ) -> Option<Window> {
     let usual = pest.map_or(21, |pest| pest.window_days);
     let empty = file::Window::default();
-    let written = written.unwrap_or(&empty);
+    let mut filled = written.unwrap_or(&empty).clone();
+    if let Some(name) = filled.flight.clone() {
+        match flown(&filled, &name, pest, load) {
+            Ok(flown) => filled = flown,
+            Err((path, what, fix)) => {
+                notes.faults.add(path, what, fix);
+                return None;
+            }
+        }
+    }
+    let written = &filled;
     let days = written
         .days
         .or_else(|| written.day_weights.as_ref().map(|w| w.len() as u32));
@@ -74,6 +85,86 @@ pub(crate) fn read_window(
         first_day: written.first_day.clone(),
         days,
         day_weights,
+    })
+}
+
+/// What a scenario needs of a season.
+#[derive(serde::Deserialize)]
+struct Season {
+    pest: SeasonPest,
+    window: Option<SeasonWindow>,
+}
+
+#[derive(serde::Deserialize)]
+struct SeasonPest {
+    id: String,
+}
+
+#[derive(serde::Deserialize)]
+struct SeasonWindow {
+    first_day: String,
+    days: u32,
+    weights: Vec<f64>,
+}
+
+/// The window with days and weights of a season, or the path of the fault, what it is, and its remedy.
+fn flown(
+    written: &file::Window,
+    name: &str,
+    pest: Option<&Pest>,
+    load: &dyn Fn(&str) -> Result<String, String>,
+) -> Result<file::Window, (&'static str, String, &'static str)> {
+    const PATH: &str = "window.flight";
+    const MAKE: &str = "make it with \"lurefield season\" and name its season.json";
+    if written.day_weights.is_some() {
+        let what = "day_weights are given too".to_owned();
+        return Err((PATH, what, "keep one of the two"));
+    }
+    let text = load(name).map_err(|why| (PATH, why, MAKE))?;
+    let season: Season = serde_json::from_str(&text)
+        .map_err(|e| (PATH, format!("{}: {e}", shortened(name)), MAKE))?;
+    let Some(window) = season.window else {
+        let what = format!("{} holds no flight of {}", shortened(name), season.pest.id);
+        return Err((
+            PATH,
+            what,
+            "use a pest with a model of its flight, or write day_weights",
+        ));
+    };
+    if let Some(pest) = pest
+        && pest.id != season.pest.id
+    {
+        let what = format!(
+            "it is about {}, and the scenario about {}",
+            season.pest.id, pest.id
+        );
+        return Err((PATH, what, MAKE));
+    }
+    if written.days.is_some_and(|days| days != window.days) {
+        let what = format!("the season's window has {} days", window.days);
+        return Err((
+            "window.days",
+            what,
+            "leave days out, or use season --window-days",
+        ));
+    }
+    if written
+        .first_day
+        .as_ref()
+        .is_some_and(|d| *d != window.first_day)
+    {
+        let what = format!("the season's window begins on {}", window.first_day);
+        return Err((
+            "window.first_day",
+            what,
+            "leave it out, or use season --window-start",
+        ));
+    }
+    Ok(file::Window {
+        first_day: Some(window.first_day),
+        days: Some(window.days),
+        day_weights: Some(window.weights),
+        flight: None,
     })
 }
 

@@ -22,7 +22,7 @@ pub const MOST_ON_PLANTS: f64 = 100_000.0;
 
 /// Reads a scenario.
 ///
-/// `text` is the file, `file_name` its name for messages, and `load` reads a wind file named in the scenario (given as written
+/// `text` is the file, `file_name` its name for messages, and `load` reads a wind or season file named in the scenario (given as written
 /// there) or says why it cannot.
 ///
 /// # Errors
@@ -167,7 +167,7 @@ fn build(
     let no_hang = read_zones(&file.no_hang, notes);
     let spots = read_spots(&file.spots, yard, (&structures, &no_hang), notes);
     let plots = read_plots(&file.neighbours, yard, notes);
-    let window = around::read_window(file.window.as_ref(), pest.as_ref(), notes);
+    let window = around::read_window(file.window.as_ref(), pest.as_ref(), load, notes);
     let settings = around::read_settings(file.settings.as_ref(), notes);
     let pressure = pest
         .as_ref()

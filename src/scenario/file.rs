@@ -523,6 +523,10 @@ pub struct Window {
     /// Relative number of insects about, one number a day; even when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub day_weights: Option<Vec<f64>>,
+    /// In place of day_weights: a season.json beside the scenario, as `lurefield season` writes it. First day and number
+    /// of days come from it too.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub flight: Option<String>,
 }
 
 /// What you might do.

@@ -10,4 +10,5 @@ pub mod seasons;
 pub mod shared;
 pub mod spread;
 pub mod summer;
+pub mod upkeep;
 pub mod vary;

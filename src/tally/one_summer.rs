@@ -1,4 +1,4 @@
-//! The paths of the first days of one typical summer, with and without the first trap: the same arriving insects twice, for
+//! The paths of the first days of one typical summer, with and without a plan: the same arriving insects twice, for
 //! pictures that move.
 //!
 //! The days are lived insect by insect exactly as a run lives them. Where one day may act on the next (full traps, mating,
@@ -41,9 +41,9 @@ pub struct OneSummer {
     pub days: u32,
     /// Length of the day in movement time, seconds.
     pub day_s: f64,
-    /// Name of the plan without the trap.
+    /// Name of the plan that the other is set against.
     pub without: String,
-    /// Name of the plan with it.
+    /// Name of the plan shown beside it.
     pub with: String,
     /// Insects that came near on these days under either plan; the first [`MOST_INSECTS`] of them are kept.
     pub came: usize,
@@ -58,9 +58,9 @@ pub struct OneSummer {
 pub struct Twice {
     /// Number within the summer.
     pub id: u32,
-    /// Its day without the trap.
+    /// Its days under the first plan.
     pub without: Track,
-    /// Its day with the trap; `None` when it is the same.
+    /// Its days under the second; `None` when they are the same.
     pub with: Option<Track>,
 }
 
@@ -98,7 +98,9 @@ pub enum What {
     Caught,
     /// Flew away over the outer edge.
     Left,
-    /// Died, or was taken by hand or another method.
+    /// Picked by hand, or killed by a method.
+    Taken,
+    /// Died by itself.
     Gone,
 }
 
@@ -113,18 +115,22 @@ pub fn middle_summer(values: &[f64]) -> u32 {
         .map_or(0, |&i| i as u32)
 }
 
-/// Records one day of a summer under two plans; `None` when the second plan has no trap of the asker's, when
-/// either plan does more than hang traps, or when its first trap goes up on a later day of a scenario in which one day acts on the next.
+/// Records some days of a summer under two plans, from the first day on which an insect may meet a difference.
+///
+/// `None` when no insect meets one (bags change the fruit, not the insects), or when the first such day is a later one
+/// of a scenario in which one day acts on the next.
 pub fn record(prepared: &Prepared, summer: u32, without: &Plan, with: &Plan) -> Option<OneSummer> {
     let scenario = prepared.scenario;
-    if !without.methods.is_empty() || !with.methods.is_empty() {
-        return None;
-    }
-    let day = with.traps.iter().find(|t| !t.neighbours)?.from_day;
+    let bare = Ground::for_summer(scenario, summer);
+    let grounds = [without, with].map(|plan| bare.under(plan).unwrap_or_else(|| bare.clone()));
+    let day_s = bare.clock.day_s;
+    let traps = with.traps.iter().filter(|t| !without.traps.contains(t));
+    let hung = traps.map(|t| t.from_day).min();
+    let cared = grounds[1].care.first_difference(&grounds[0].care, day_s);
+    let day = hung.into_iter().chain(cared).min()?;
     if day >= scenario.window.days || (day > 0 && prepared.day_by_day) {
         return None;
     }
-    let ground = Ground::for_summer(scenario, summer);
     let mut view = scenario.yard;
     for plot in &scenario.plots {
         view = view.union(&plot.area);
@@ -134,11 +140,14 @@ pub fn record(prepared: &Prepared, summer: u32, without: &Plan, with: &Plan) -> 
     }
     let view = view.grown(AROUND_M);
     let stage = Stage {
-        arrivals: prepared.arrivals(&ground),
-        sides: [without, with].map(|plan| prepared.lures(&ground, plan).0),
-        from_s: f64::from(day) * ground.clock.day_s,
+        arrivals: prepared.arrivals(&bare),
+        sides: [
+            prepared.lures(&grounds[0], without).0,
+            prepared.lures(&grounds[1], with).0,
+        ],
+        from_s: f64::from(day) * day_s,
         view,
-        ground: &ground,
+        grounds,
     };
     let most_days = if prepared.day_by_day {
         1
@@ -150,7 +159,7 @@ pub fn record(prepared: &Prepared, summer: u32, without: &Plan, with: &Plan) -> 
     let mut days = both
         .get(MOST_INSECTS - 1)
         .map_or(most_days, |(first, _, _)| {
-            ((first / ground.clock.day_s).ceil() as u32).clamp(1, most_days)
+            ((first / day_s).ceil() as u32).clamp(1, most_days)
         });
     if days > 1 && stage.may_fill(with, &both) {
         days = 1;
@@ -180,7 +189,7 @@ pub fn record(prepared: &Prepared, summer: u32, without: &Plan, with: &Plan) -> 
         summer,
         day,
         days,
-        day_s: tenth(ground.clock.day_s),
+        day_s: tenth(day_s),
         without: without.name.clone(),
         with: with.name.clone(),
         came,
@@ -190,8 +199,8 @@ pub fn record(prepared: &Prepared, summer: u32, without: &Plan, with: &Plan) -> 
 }
 
 /// The summer that is played.
-struct Stage<'a> {
-    ground: &'a Ground,
+struct Stage {
+    grounds: [Ground; 2],
     arrivals: Arrivals,
     sides: [Lures; 2],
     from_s: f64,
@@ -200,16 +209,17 @@ struct Stage<'a> {
 
 type Came = (f64, u32, [Track; 2]);
 
-impl Stage<'_> {
+impl Stage {
     /// All insects that come near within so many days, in the order in which they come.
     fn play(&self, days: u32) -> Vec<Came> {
-        let to_s = self.from_s + f64::from(days) * self.ground.clock.day_s;
+        let to_s = self.from_s + f64::from(days) * self.grounds[0].clock.day_s;
         let mut both: Vec<Came> = Vec::new();
         for id in 0..self.arrivals.total() {
             let tracks = [0, 1].map(|side| {
-                let mut insect = self.arrivals.insect(self.ground, id);
+                let ground = &self.grounds[side];
+                let mut insect = self.arrivals.insect(ground, id);
                 follow(
-                    self.ground,
+                    ground,
                     &self.sides[side],
                     &mut insect,
                     (self.from_s, to_s),
@@ -239,12 +249,12 @@ impl Stage<'_> {
         plan.traps
             .iter()
             .filter(|t| t.empty_every_d.is_some())
-            .any(|t| caught as f64 >= self.ground.traps[t.kind].capacity)
+            .any(|t| caught as f64 >= self.grounds[0].traps[t.kind].capacity)
     }
 }
 
 impl Twice {
-    /// Its day with the trap.
+    /// Its days under the second plan.
     pub fn with(&self) -> &Track {
         self.with.as_ref().unwrap_or(&self.without)
     }
@@ -285,7 +295,8 @@ impl Observer for Step {
         self.what.push(match fate {
             Fate::Caught(_) => What::Caught,
             Fate::Left => What::Left,
-            _ => What::Gone,
+            Fate::Removed | Fate::Killed => What::Taken,
+            Fate::Died => What::Gone,
         });
     }
 }

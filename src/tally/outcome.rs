@@ -157,8 +157,8 @@ pub struct RunOutcome {
     pub summers: u32,
     /// One entry a plan.
     pub plans: Vec<PlanOutcome>,
-    /// One day of a middling summer with and without the first trap; `None` without a trap.
-    pub one_summer: Option<OneSummer>,
+    /// Some days of a middling summer with and without each plan that an insect can meet, in the order of the plans.
+    pub one_summers: Vec<OneSummer>,
     /// Mean number of flight segments simulated for a summer and plan (work, not time).
     pub segments_per_summer: f64,
     /// Doubts, each naming its remedy.

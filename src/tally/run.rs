@@ -207,33 +207,27 @@ impl<'a> Runner<'a> {
             }
         }
         fill_rings(scenario, &mut plans);
-        let one_summer = one_summer(prepared, &plans);
+        let one_summers = one_summers(prepared, &plans);
         RunOutcome {
             seed: scenario.settings.seed,
             summers: self.done,
             segments_per_summer: self.segments as f64 / n / plans.len() as f64,
             plans,
-            one_summer,
+            one_summers,
             warnings: scenario.warnings.clone(),
         }
     }
 }
 
-/// A day of the summer whose change in damage is the middle one, under the first plan and the first plan with a trap.
-fn one_summer(prepared: &Prepared, plans: &[PlanOutcome]) -> Option<OneSummer> {
+/// For each plan but the first that an insect can meet: days of the summer whose change in damage is the middle one.
+fn one_summers(prepared: &Prepared, plans: &[PlanOutcome]) -> Vec<OneSummer> {
     let all = &prepared.scenario.plans;
-    let with = all
-        .iter()
-        .skip(1)
-        .position(|p| p.methods.is_empty() && p.traps.iter().any(|t| !t.neighbours))?
-        + 1;
-    let change = paired::differences(&plans[0].damage_by_summer, &plans[with].damage_by_summer);
-    one_summer::record(
-        prepared,
-        one_summer::middle_summer(&change),
-        &all[0],
-        &all[with],
-    )
+    let record = |with: usize| {
+        let (before, after) = (&plans[0].damage_by_summer, &plans[with].damage_by_summer);
+        let summer = one_summer::middle_summer(&paired::differences(before, after));
+        one_summer::record(prepared, summer, &all[0], &all[with])
+    };
+    (1..all.len()).filter_map(record).collect()
 }
 
 impl PlanSums {

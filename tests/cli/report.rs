@@ -191,3 +191,180 @@ fn damaged_results_exit_with_2_and_name_the_file() {
         assert!(err.contains(name), "{name}: {err}");
     }
 }
+
+/// A small yard, and a season of its pest: what the commands of this build write, in one folder.
+fn real_results() -> &'static Path {
+    static FOLDER: OnceLock<tempfile::TempDir> = OnceLock::new();
+    FOLDER
+        .get_or_init(|| {
+            let folder = tempfile::tempdir().unwrap();
+            let yard = shipped_path("allotment-beetles.json");
+            let yard = yard.to_str().unwrap();
+            let seasonal = [
+                "season",
+                "--pest",
+                "japanese-beetle",
+                "--data",
+                "seattle",
+                "--until",
+                "2014-06-01",
+            ];
+            for command in [
+                &["run", yard, "--summers", "12"][..],
+                &["compare", yard, "--summers", "12", "--most-summers", "12"],
+                &[
+                    "place",
+                    yard,
+                    "--summers",
+                    "4",
+                    "--sites",
+                    "12",
+                    "--sweep",
+                    "distance",
+                ],
+                &seasonal,
+            ] {
+                let output = lurefield()
+                    .args(command)
+                    .args(["--quiet", "--out"])
+                    .arg(folder.path())
+                    .output()
+                    .unwrap();
+                assert!(
+                    output.status.success(),
+                    "{}",
+                    String::from_utf8_lossy(&output.stderr)
+                );
+            }
+            folder
+        })
+        .path()
+}
+
+#[test]
+fn pages_tell_what_compare_place_and_season_of_this_build_wrote() {
+    let (a, b) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    for folder in [&a, &b] {
+        let (out, err, code) = report_into(real_results(), folder.path(), &[]);
+        assert_eq!((code, err.as_str()), (0, ""), "{out}");
+        for name in [
+            "summary.json",
+            "compare.json",
+            "placement.json",
+            "season.json",
+            "one-summer.json",
+        ] {
+            assert!(out.contains(name), "{out}");
+        }
+        assert!(!out.contains("Not made"), "{out}");
+    }
+    for file in listed(a.path()) {
+        let name = file.strip_prefix(a.path()).unwrap();
+        assert_eq!(
+            fs::read(&file).unwrap(),
+            fs::read(b.path().join(name)).unwrap(),
+            "{name:?}"
+        );
+    }
+    let read = |name: &str| -> serde_json::Value {
+        serde_json::from_str(&fs::read_to_string(real_results().join(name)).unwrap()).unwrap()
+    };
+    let handout = fs::read_to_string(a.path().join("handout.html")).unwrap();
+    let picture = fs::read_to_string(a.path().join("slides/slide-verdict.txt")).unwrap();
+    let compared = read("compare.json");
+    let plans = compared["plans"].as_array().unwrap();
+    for (i, plan) in plans.iter().enumerate().skip(1) {
+        let [more, same, less] = ["more", "same", "less"].map(|k| plan[k].as_u64().unwrap());
+        let row = format!(
+            "<td class=\"n\">{more}</td><td class=\"n\">{same}</td><td class=\"n\">{less}</td>"
+        );
+        assert!(handout.contains(&row), "{}: {row}", plan["name"]);
+        if i > 1 {
+            continue;
+        }
+        assert!(picture.contains(&format!(
+            "more in {more} of 20, no change in {same}, less in {less}."
+        )));
+        // The marks beyond the band are the printed counts, to the last one.
+        let band = compared["tie_band"].as_f64().unwrap();
+        let dots = plan["difference_dots"].as_array().unwrap();
+        let beyond = dots.iter().filter(|d| d.as_f64().unwrap() > band).count() as u64;
+        assert_eq!((dots.len(), beyond), (20, more));
+    }
+    let sweeps = read("placement.json");
+    let distance = sweeps["sweeps"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|s| s["name"] == "distance")
+        .unwrap();
+    let slide = fs::read_to_string(a.path().join("slides/slide-distance.txt")).unwrap();
+    for point in distance["points"].as_array().unwrap().iter().take(3) {
+        assert!(slide.contains(point["label"].as_str().unwrap()));
+    }
+    let peak: jiff::civil::Date = read("season.json")["flight"]["peak"]
+        .as_str()
+        .unwrap()
+        .parse()
+        .unwrap();
+    assert!(handout.contains(&peak.strftime("%B %-d").to_string()));
+    assert!(handout.contains("Seattle, 2012-2014"));
+}
+
+#[test]
+fn a_recorded_summer_is_shown_for_nets_and_hands_too() {
+    for plan in ["picking by hand at dusk", "net on the raspberries"] {
+        let out = tempfile::tempdir().unwrap();
+        let (said, _, code) = report_into(results(), out.path(), &["--plan", plan]);
+        assert_eq!(code, 0);
+        let page = fs::read_to_string(out.path().join("one-summer.html")).unwrap_or_default();
+        assert!(page.contains("without this plan"), "{plan}: {said}");
+        assert!(
+            said.contains("Not made: class, because the lesson is about a trap"),
+            "{said}"
+        );
+        assert_eq!(
+            page.contains("picked or killed</th>"),
+            plan.starts_with("picking"),
+            "{plan}"
+        );
+    }
+}
+
+#[test]
+fn the_words_follow_a_yard_about_people() {
+    let results = tempfile::tempdir().unwrap();
+    for command in ["run", "compare"] {
+        let output = lurefield()
+            .arg(command)
+            .arg(shipped_path("patio-wasps.json"))
+            .args(["--summers", "3", "--quiet", "--out"])
+            .arg(results.path())
+            .output()
+            .unwrap();
+        assert!(output.status.success());
+    }
+    let out = tempfile::tempdir().unwrap();
+    let (said, _, code) = report_into(results.path(), out.path(), &[]);
+    assert_eq!(code, 0, "{said}");
+    assert!(
+        out.path().join("class/student-sheet.html").exists(),
+        "{said}"
+    );
+    let mut read = vec![
+        results.path().join("compare.txt"),
+        results.path().join("summary.txt"),
+    ];
+    let about_the_yard = |f: &PathBuf| {
+        let name = f.file_name().unwrap().to_string_lossy();
+        let page = f.extension().is_some_and(|e| e == "html" || e == "txt");
+        page && !["tables.html", "evidence.html"].contains(&&*name)
+    };
+    read.extend(listed(out.path()).into_iter().filter(about_the_yard));
+    for file in read {
+        let text = fs::read_to_string(&file).unwrap().to_lowercase();
+        for word in [" plant", " leaf ", "leaves lost", "leaves chewed", "roses"] {
+            assert!(!text.contains(word), "{}: \"{word}\"", file.display());
+        }
+    }
+}

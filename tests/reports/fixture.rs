@@ -403,7 +403,7 @@ pub(crate) fn outcome(scenario: &Scenario, summers: u32) -> RunOutcome {
         summers,
         plans,
         segments_per_summer: 1e5,
-        one_summer: None,
+        one_summers: Vec::new(),
         warnings: vec!["few answers reached the far trap; run more summers".into()],
     }
 }

@@ -45,7 +45,7 @@ fn run_of(text: &str) -> Folder {
             lurefield::report::json::summary(&scenario, &outcome),
         ),
     ];
-    if let Some(one) = &outcome.one_summer {
+    if let Some(one) = outcome.one_summers.first() {
         files.push(("one-summer.json", serde_json::to_string(one).unwrap()));
     }
     folder(&files)
@@ -177,7 +177,7 @@ fn every_product_tells_the_counts_of_compare() {
         assert!(handout.contains("<td class=\"n\">2,432</td>"));
         assert!(handout.contains("<td class=\"n\">95</td><td class=\"n\">19</td>"));
         let split =
-            format!("There was more in {more} of 20, less in {less}, and no change in {same}.");
+            format!("More damage in {more} of 20, less in {less}, and no change in {same}.");
         assert!(handout.contains(&split));
         let help = text(&built, "help-desk.txt").replace('\n', " ");
         assert!(help.contains(verdict));

@@ -50,7 +50,8 @@ pub(super) fn pest(args: &Args) -> Result<SeasonPest, CliError> {
     }
     if crate::catalogue::pest(name).is_some() {
         return Err(bad_text(format!(
-            "no event table is known for `{name}`; use --pest custom with --lower and --event. Known: {}",
+            "{name}: no published table of dates by degree-days is in hand, so no date can be told; use --pest custom with \
+             --lower and --event, or choose one of {}",
             names.join(", ")
         )));
     }

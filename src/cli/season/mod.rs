@@ -3,6 +3,7 @@
 mod input;
 mod output;
 mod text;
+mod yard;
 
 use super::CliError;
 use crate::season::question;
@@ -18,6 +19,21 @@ use std::path::PathBuf;
     reason = "each is a switch on the command line"
 )]
 pub struct Args {
+    /// A yard file: show how often to empty the traps of one of its plans, and nothing else
+    #[arg(value_name = "YARD", conflicts_with_all = ["pest", "daily", "hourly", "data", "counts", "marked"])]
+    pub yard: Option<PathBuf>,
+    /// Plan whose traps are emptied [default: the first plan with a trap]
+    #[arg(long, value_name = "NAME", requires = "yard")]
+    pub plan: Option<String>,
+    /// Number of summers, instead of the yard's [default: 200]
+    #[arg(long, value_name = "N", requires = "yard", value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
+    pub summers: Option<u32>,
+    /// Seed, instead of the yard's
+    #[arg(long, value_name = "N", requires = "yard")]
+    pub seed: Option<u64>,
+    /// Threads to use; 0 for one a core
+    #[arg(long, value_name = "N", default_value_t = 0, requires = "yard", value_parser = clap::value_parser!(u16).range(0..=1024))]
+    pub threads: u16,
     /// The pest, for example codling-moth; `custom` for your own with --lower
     #[arg(long, value_name = "NAME")]
     pub pest: Option<String>,
@@ -139,6 +155,9 @@ pub struct Args {
 /// # Errors
 /// [`CliError::BadInput`] for anything wrong with arguments or files, [`CliError::Failed`] when writing fails.
 pub fn run(args: &Args) -> Result<(), CliError> {
+    if let Some(file) = &args.yard {
+        return yard::run(args, file);
+    }
     let pest = input::pest(args)?;
     if args.daily.is_none() && args.hourly.is_none() && args.data.is_none() {
         if args.counts.is_none() && args.marked.is_none() {

@@ -52,7 +52,8 @@ pub(super) fn season(args: &Args, season: &Season) -> Result<(), CliError> {
                 .map(|table| ("wind-rose.csv".to_string(), table.into_bytes())),
         );
         if !args.no_figures {
-            all.extend(figures(season));
+            let figures = crate::figure::season::of_season(season);
+            all.extend(crate::report::figure_files(&figures));
         }
         files::write_results(&folder, &all)?;
         if !args.json && !args.quiet {
@@ -64,21 +65,6 @@ pub(super) fn season(args: &Args, season: &Season) -> Result<(), CliError> {
         }
     }
     if args.json { print(&json) } else { Ok(()) }
-}
-
-/// The pictures: SVG, PNG and text alternative each.
-fn figures(season: &Season) -> Vec<(String, Vec<u8>)> {
-    crate::figure::season::of_season(season)
-        .into_iter()
-        .flat_map(|figure| {
-            let file = |ending: &str| format!("{}.{ending}", figure.name);
-            [
-                (file("png"), crate::figure::png(&figure)),
-                (file("txt"), figure.alternative().into_bytes()),
-                (file("svg"), figure.svg.clone().into_bytes()),
-            ]
-        })
-        .collect()
 }
 
 /// The answer when only counts were given.

@@ -61,6 +61,9 @@ pub fn change(caption: Caption, rows: &[Row], band: f64, words: &AxisWords, look
     })
 }
 
+/// Highest picture while marks can shrink, half pixels: with its table it must leave the handout at two pages.
+const MOST_HEIGHT: f64 = 1300.0;
+
 struct Axis {
     low: f64,
     high: f64,
@@ -106,7 +109,7 @@ fn draw(
     let (text, small) = (look.text(), look.small());
     let axis = Axis::of(rows, band);
     let names = LEFT - MARGIN - 130.0;
-    // Smaller marks where a slide would run over.
+    // Smaller marks where a slide or half a page would run over.
     let radii = if *look == Look::Page {
         [20.0, 17.0, 14.0, 11.0, 8.0]
     } else {
@@ -136,7 +139,7 @@ fn draw(
     let (radius, (places, bottom)) = radii
         .into_iter()
         .map(|r| (r, plan(r)))
-        .find(|(_, (_, bottom))| bottom + 3.6 * small <= end)
+        .find(|(_, (_, bottom))| bottom + 3.6 * small <= end.min(MOST_HEIGHT))
         .unwrap_or_else(|| (radii[4], plan(radii[4])));
     let start = top + 1.6 * small;
     canvas.fill_rect(axis.x(-band), start, axis.x(band), bottom, BAND.mix(1.0));

@@ -3,10 +3,10 @@
 use crate::figure::sheet::{Caption, board};
 use crate::report::products::game::{self, Expected, Rules};
 use crate::report::products::page::{Head, caution_list, clean, figure, footer, page};
-use crate::report::products::pictures;
 use crate::report::products::results::Count;
 use crate::report::products::story::{Story, Way};
 use crate::report::products::{Files, Made, Request};
+use crate::report::products::{pictures, summer};
 use crate::report::strings::Strings;
 use maud::{Markup, html};
 use statrs::distribution::{Binomial, DiscreteCDF};
@@ -21,10 +21,11 @@ const GAMES: u32 = 4000;
 const STEP: usize = 7;
 
 pub(super) fn files(story: &Story, request: &Request, made: &Made) -> Result<Files, String> {
-    if story.yard.scenario.pest.guild == crate::catalogue::Guild::Visitor {
-        return Err(
-            "the lesson is about plants, and this yard is about people at their food".into(),
-        );
+    if !story.plan().only_traps || story.plan().traps == 0 {
+        return Err(format!(
+            "the lesson is about a trap, and \"{}\" is another plan; use --plan with a plan of traps alone",
+            story.plan().name
+        ));
     }
     let Some((count, dots)) = story
         .plan()
@@ -171,7 +172,7 @@ fn student(story: &Story, dots: &[f64]) -> String {
             }
         }
         p { (s.get("student.step2.sum")) }
-        h2 { (s.get("student.step3")) }
+        h2.break { (s.get("student.step3")) }
         p { (s.get("student.step3.do")) }
         (write_lines(1))
         p { (s.get("student.step3.pool")) }
@@ -247,7 +248,8 @@ fn teacher(
         p { strong { (s.get("caution.forecast")) } }
         h2 { (s.get("teacher.bring")) }
         ul {
-            @for key in ["1", "2", "3"] { li { (s.get(&format!("teacher.bring.{key}"))) } }
+            @for key in ["1", "2"] { li { (s.get(&format!("teacher.bring.{key}"))) } }
+            li { (s.get(if summer::has(story) { "teacher.bring.3" } else { "teacher.bring.3.none" })) }
             @if game.is_some() { li { (s.get("teacher.bring.4")) } }
         }
         (timing(s))
@@ -355,6 +357,8 @@ fn key(story: &Story, way: Way) -> Markup {
             p { (s.get("teacher.key.2.do")) }
             h3 { (s.get("teacher.key.3")) }
             p { (s.get("teacher.key.3.do")) }
+            h3 { (s.get("teacher.key.3b")) }
+            p { (s.get("teacher.key.3b.do")) }
             h3 { (s.get("teacher.key.4")) }
             p { (s.get(why)) " " (s.get("teacher.key.4.change")) }
             h3 { (s.get("teacher.key.5")) }

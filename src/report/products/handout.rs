@@ -6,6 +6,7 @@ use crate::report::products::pictures;
 use crate::report::products::results::Plan;
 use crate::report::products::story::{Story, number};
 use crate::report::products::{Files, Made, Request};
+use crate::report::strings::{Strings, capital};
 use crate::stats::words::thousands;
 use maud::{Markup, html};
 
@@ -121,15 +122,39 @@ fn season(story: &Story) -> Option<Markup> {
     let text = s.fill(
         "handout.season.flight",
         &[
-            ("first", &first[1] as &str),
-            ("last", &last[1]),
-            ("peak", peak),
+            ("first", &day(s, &first[1]) as &str),
+            ("last", &day(s, &last[1])),
+            ("peak", &day(s, peak)),
         ],
     );
+    let note = story.season()?.weather.as_ref().map(|weather| {
+        let year = |date: &str| date.chars().take(4).collect::<String>();
+        let (from, to) = (year(&weather.first_day), year(&weather.last_day));
+        let years = if from == to {
+            from
+        } else {
+            format!("{from}-{to}")
+        };
+        // A record that comes with the program says so behind its name.
+        let place = capital(weather.file.split(" (").next().unwrap_or_default());
+        s.fill(
+            "handout.season.note",
+            &[("place", &place as &str), ("years", &years)],
+        )
+    });
     Some(html! {
         h2 { (s.get("handout.season")) }
-        p { (clean(&text)) " " (s.get("handout.season.note")) }
+        p { (clean(&text)) @if let Some(note) = note { " " (clean(&note)) } }
     })
+}
+
+/// A date as people say it, without the year: the same time in other years is meant.
+fn day(s: &Strings, date: &str) -> String {
+    let parsed: Result<jiff::civil::Date, _> = date.parse();
+    parsed.map_or_else(
+        |_| date.to_owned(),
+        |d| format!("{} {}", s.get(&format!("month.{}", d.month())), d.day()),
+    )
 }
 
 /// Published sources on this pest, the first ones of its evidence file.

@@ -157,6 +157,12 @@ pub fn build(results: &Results, request: &Request, made: &Made) -> Result<Built,
             codes.join(", ")
         )
     })?;
+    let at_table = |y: &results::Yard| y.scenario.pest.guild == crate::catalogue::Guild::Visitor;
+    let s = if results.yard.as_ref().is_some_and(at_table) {
+        s.about("people")
+    } else {
+        s
+    };
     let story = results
         .yard
         .as_ref()

@@ -50,6 +50,7 @@ pub fn page(
                     p.kind { (head.kind) }
                     h1 { (clean(head.title)) }
                 }
+                @if body.0.contains("class=\"scroll\"") { p.narrow { (s.get("narrow")) } }
                 main id="text" { (body) }
                 footer { (footer) }
                 @if let Some(script) = script { script { (PreEscaped(script)) } }

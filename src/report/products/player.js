@@ -55,7 +55,7 @@
       return e[1] === 'smelled' || e[1] === 'gave-up' ? is : false;
     }, false);
   }
-  function text(id, value) { var node = byId(id); if (node.textContent !== String(value)) { node.textContent = value; } }
+  function text(id, value) { var node = byId(id); if (node && node.textContent !== String(value)) { node.textContent = value; } }
   function clock(hours) {
     var day = Math.floor(hours / dayHours) + 1, hour = Math.floor(hours % dayHours) + 1;
     return words['summer.clock'].replace('{d}', day).replace('{h}', hour);
@@ -63,15 +63,16 @@
   var dayHours = data.day_hours;
 
   function draw() {
-    var counts = [0, 1].map(function () { return { smelled: 0, meals: 0, caught: 0 }; });
+    var counts = [0, 1].map(function () { return { smelled: 0, meals: 0, caught: 0, taken: 0 }; });
     show.insects.forEach(function (actor, i) {
       actor.sides.forEach(function (part, side) {
         var events = done(part, t), node = dots[i][side], at = place(part, t);
-        var caught = events.some(function (e) { return e[1] === 'caught'; });
+        var caught = events.some(function (e) { return e[1] === 'caught' || e[1] === 'taken'; });
         events.forEach(function (e) {
           if (e[1] === 'smelled') { counts[side].smelled++; }
           if (e[1] === 'landed') { counts[side].meals++; }
           if (e[1] === 'caught') { counts[side].caught++; }
+          if (e[1] === 'taken') { counts[side].taken++; }
         });
         if (caught && part.pieces.length) {
           var piece = part.pieces[part.pieces.length - 1], end = piece[piece.length - 1];
@@ -89,9 +90,7 @@
       });
     });
     [0, 1].forEach(function (side) {
-      text('smelled' + side, counts[side].smelled);
-      text('meals' + side, counts[side].meals);
-      text('caught' + side, counts[side].caught);
+      Object.keys(counts[side]).forEach(function (kind) { text(kind + side, counts[side][kind]); });
       trail(side);
       story(side);
     });

@@ -19,6 +19,13 @@ pub const FILES: &[&str] = &[
     "manifest.json",
 ];
 
+/// Whether a file records some days of one summer.
+pub fn is_one_summer(name: &str) -> bool {
+    let middle = name.strip_prefix("one-summer");
+    let middle = middle.and_then(|m| m.strip_suffix(".json"));
+    middle.is_some_and(|m| m.is_empty() || m.starts_with('-'))
+}
+
 /// The text of the files of one or more results folders.
 #[derive(Clone, Debug, Default)]
 pub struct Folder {
@@ -41,8 +48,8 @@ pub struct Results {
     pub yard: Option<Yard>,
     /// The season, if one was found.
     pub season: Option<Season>,
-    /// Some days of one summer.
-    pub one_summer: Option<OneSummer>,
+    /// Some days of one summer, for each plan that was recorded.
+    pub one_summers: Vec<OneSummer>,
     /// What the search for places found.
     pub placement: Option<Placement>,
     /// Files that were read.
@@ -118,6 +125,20 @@ pub struct Season {
     /// The flight, when there is a model of it.
     #[serde(default)]
     pub flight: Option<SeasonFlight>,
+    /// The weather record that the dates come from.
+    #[serde(default)]
+    pub weather: Option<SeasonWeather>,
+}
+
+/// Where the weather of a season comes from.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+pub struct SeasonWeather {
+    /// The file, or the name of a record that comes with the program.
+    pub file: String,
+    /// First day of the record.
+    pub first_day: String,
+    /// Last day of the record.
+    pub last_day: String,
 }
 
 /// The pest of a season.
@@ -301,7 +322,16 @@ pub fn read(folder: &Folder) -> Result<Results, String> {
     let run: Option<RunFile> = json(folder, "summary.json")?;
     let compare: Option<CompareFile> = json(folder, "compare.json")?;
     let season: Option<Season> = json(folder, "season.json")?;
-    let one_summer: Option<OneSummer> = json(folder, "one-summer.json")?;
+    let mut one_summers: Vec<OneSummer> = Vec::new();
+    let recorded: Vec<String> = folder
+        .files
+        .keys()
+        .filter(|name| is_one_summer(name))
+        .cloned()
+        .collect();
+    for name in &recorded {
+        one_summers.extend(json::<OneSummer>(folder, name)?);
+    }
     let placement: Option<Placement> = json(folder, "placement.json")?;
     let yard = match (&run, &compare) {
         (None, None) => None,
@@ -322,20 +352,20 @@ pub fn read(folder: &Folder) -> Result<Results, String> {
             "no results of run, compare or season: {there}; run \"lurefield run\" on the scenario first"
         ));
     }
-    let one_summer = one_summer.filter(|one| {
-        let fits = yard.as_ref().is_some_and(|y| {
+    let n_recorded = one_summers.len();
+    one_summers.retain(|one| {
+        yard.as_ref().is_some_and(|y| {
             one.seed == y.seed
                 && [&one.without, &one.with].iter().all(|n| {
                     y.plans.iter().any(|p| p.name == **n)
                         && y.scenario.plans.iter().any(|p| p.name == **n)
                 })
-        });
-        if !fits {
-            doubts.push("one-summer.json belongs to another run, so it is left out".into());
-            found.retain(|f| f != "one-summer.json");
-        }
-        fits
+        })
     });
+    if one_summers.len() < n_recorded {
+        doubts.push("one-summer.json belongs to another run, so it is left out".into());
+        found.retain(|f| f != "one-summer.json");
+    }
     if let (Some(yard), Some(season)) = (&yard, &season)
         && yard.scenario.pest.id != season.pest.id
     {
@@ -349,7 +379,7 @@ pub fn read(folder: &Folder) -> Result<Results, String> {
         yard,
         season,
         placement: placement.filter(|p| yard_name.as_ref().is_some_and(|name| *name == p.scenario)),
-        one_summer,
+        one_summers,
         found,
         doubts,
     })
@@ -368,9 +398,11 @@ fn yard(
         ));
     };
     let load = |name: &str| {
+        // A result folder keeps its inputs beside one another, whatever folder the scenario names.
+        let last = name.rsplit(['/', '\\']).next().unwrap_or(name);
         folder
             .files
-            .get(&format!("inputs/{name}"))
+            .get(&format!("inputs/{last}"))
             .cloned()
             .ok_or_else(|| {
                 format!(
@@ -507,7 +539,7 @@ fn compare_plans(folder: &Folder, scenario: &Scenario, file: CompareFile) -> Res
         let traps = traps(scenario, &plan.name);
         plans.push(Plan {
             traps,
-            only_traps: traps > 0 && only_traps(scenario, &plan.name),
+            only_traps: only_traps(scenario, &plan.name),
             name: plan.name,
             damage: plan.damage_mean,
             caught: plan.caught_mean.unwrap_or(0.0),

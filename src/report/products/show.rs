@@ -55,6 +55,20 @@ pub struct Counts {
     pub smelled: usize,
     /// Caught.
     pub caught: usize,
+    /// Picked by hand or killed.
+    pub taken: usize,
+}
+
+impl Counts {
+    /// A count by the name that pages use: "smelled", "meals", "caught" or "taken".
+    pub fn of(&self, kind: &str) -> usize {
+        match kind {
+            "smelled" => self.smelled,
+            "meals" => self.landed,
+            "caught" => self.caught,
+            _ => self.taken,
+        }
+    }
 }
 
 impl Show {
@@ -97,6 +111,7 @@ impl Show {
                 What::Landed => counts.landed += 1,
                 What::Smelled => counts.smelled += 1,
                 What::Caught => counts.caught += 1,
+                What::Taken => counts.taken += 1,
                 _ => {}
             }
         }
@@ -135,7 +150,7 @@ impl Part {
             .take_while(|e| e.0 <= t)
             .fold(false, |eats, (_, what, _)| match what {
                 What::Landed => true,
-                What::LeftPlant | What::Caught | What::Left | What::Gone => false,
+                What::LeftPlant | What::Caught | What::Taken | What::Left | What::Gone => false,
                 What::Smelled | What::GaveUp => eats,
             })
     }

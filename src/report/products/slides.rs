@@ -1,7 +1,7 @@
 //! Slides: one claim and one picture each, 16:9, as SVG and PNG at twice the size, with text alternative and notes.
 
 use crate::figure::sheet::Look;
-use crate::figure::{Figure, png};
+use crate::figure::{Figure, pngs};
 use crate::report::products::page::{cautions, clean};
 use crate::report::products::results::Sweep;
 use crate::report::products::story::{Story, Way};
@@ -15,14 +15,16 @@ pub(super) fn files(story: &Story, made: &Made) -> Files {
         claim: clean(&claim),
         foot: s.get("slide.foot").to_owned(),
     };
-    let mut all: Vec<(Figure, Vec<&str>)> = Vec::new();
+    let mut all: Vec<(Figure, Vec<String>)> = Vec::new();
+    let said =
+        |keys: &[&str]| -> Vec<String> { keys.iter().map(|k| s.get(k).to_owned()).collect() };
     if let Some(figure) = pictures::change(story, "slide-verdict", &look(verdict(story))) {
         let notes = [
             "slide.verdict.notes.1",
             "slide.verdict.notes.2",
             "slide.verdict.notes.3",
         ];
-        all.push((figure, notes.map(|k| s.get(k)).to_vec()));
+        all.push((figure, said(&notes)));
     }
     let claim = match story.way() {
         Some(Way::More) => "slide.damage.claim",
@@ -31,7 +33,7 @@ pub(super) fn files(story: &Story, made: &Made) -> Files {
     };
     all.push((
         pictures::damage_and_catch(story, "slide-damage-and-catch", &look(s.get(claim).into())),
-        vec![s.get("slide.damage.notes.1"), s.get("slide.damage.notes.2")],
+        said(&["slide.damage.notes.1", "slide.damage.notes.2"]),
     ));
     if let Some([kept, plant, away]) = story.plan().fate {
         let (claim, note) = if kept >= plant && kept >= away {
@@ -44,16 +46,15 @@ pub(super) fn files(story: &Story, made: &Made) -> Files {
         if let Some(figure) =
             pictures::fate(story, "slide-where-they-end", &look(s.get(claim).into()))
         {
-            let first = s.get("slide.fate.notes.1");
-            let mut notes = vec![first];
-            notes.extend(Some(s.get(note)).filter(|n| *n != first));
+            let mut notes = said(&["slide.fate.notes.1", note]);
+            notes.dedup();
             all.push((figure, notes));
         }
     }
     let for_claim = |claim: &str| look(claim.to_owned());
     if let Some(figure) = summer::still(story, "slide-one-summer", for_claim) {
         let notes = ["slide.summer.notes.1", "slide.summer.notes.2"];
-        all.push((figure, notes.map(|k| s.get(k)).to_vec()));
+        all.push((figure, notes.map(|k| story.about_it(k)).to_vec()));
     }
     if let Some(sweep) = distances(story) {
         let claim = if sweep.points.iter().any(|p| p.counts[2] >= 15) {
@@ -64,13 +65,14 @@ pub(super) fn files(story: &Story, made: &Made) -> Files {
         let look = look(s.get(claim).into());
         let figure = pictures::distances(story, sweep, "slide-distance", &look);
         let notes = ["slide.place.notes.1", "slide.place.notes.2"];
-        all.push((figure, notes.map(|k| s.get(k)).to_vec()));
+        all.push((figure, said(&notes)));
     }
+    let (figures, notes): (Vec<Figure>, Vec<Vec<String>>) = all.into_iter().unzip();
     let mut files = Files::new();
-    for (figure, notes) in &all {
+    for ((figure, notes), png) in figures.iter().zip(&notes).zip(pngs(&figures)) {
         let name = format!("slides/{}", figure.name);
         files.push((format!("{name}.svg"), figure.svg.clone().into_bytes()));
-        files.push((format!("{name}.png"), png(figure)));
+        files.push((format!("{name}.png"), png));
         files.push((
             format!("{name}.txt"),
             side_text(story, figure, notes, made).into_bytes(),
@@ -96,7 +98,7 @@ fn verdict(story: &Story) -> String {
 }
 
 /// Text alternative, notes and cautions of a slide.
-fn side_text(story: &Story, figure: &Figure, notes: &[&str], made: &Made) -> String {
+fn side_text(story: &Story, figure: &Figure, notes: &[String], made: &Made) -> String {
     let s = story.s;
     let mut out = format!("{}\n\n{}\n", s.get("slide.alt"), figure.alternative());
     for part in [

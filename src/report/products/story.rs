@@ -65,7 +65,7 @@ pub struct Story<'a> {
 }
 
 impl<'a> Story<'a> {
-    /// A story about a plan, or about the first plan with a trap, else the second plan, else the first.
+    /// A story about a plan, or about the first plan after the first that does anything, else the second plan, else the first.
     ///
     /// # Errors
     /// A sentence when there is no plan of that name.
@@ -86,7 +86,7 @@ impl<'a> Story<'a> {
                 .iter()
                 .enumerate()
                 .skip(1)
-                .find(|(_, p)| p.traps > 0)
+                .find(|(_, p)| p.traps > 0 || !p.only_traps)
                 .map_or(usize::from(yard.plans.len() > 1), |(i, _)| i),
         };
         Ok(Story {
@@ -133,6 +133,17 @@ impl<'a> Story<'a> {
             (true, 2..) => "it.traps",
             _ => "it.plan",
         })
+    }
+
+    /// A text about the plan: its gaps are "the trap", "the traps" or "this plan", and "it" or "them".
+    pub fn about_it(&self, key: &str) -> String {
+        let plan = self.plan();
+        let them = self.s.get(match (plan.only_traps, plan.traps) {
+            (true, 1) => "them.trap",
+            (true, 2..) => "them.traps",
+            _ => "them.plan",
+        });
+        self.s.fill(key, &[("it", self.it(plan)), ("them", them)])
     }
 
     /// The bottom line, with its word in brackets where there are summers enough.
@@ -230,15 +241,11 @@ impl<'a> Story<'a> {
         })
     }
 
-    /// Why, in a sentence or two; empty when the plan has no trap.
+    /// Why, in a sentence or two; empty without a trap, and where only `compare` has looked.
     pub fn why(&self) -> Vec<String> {
         let plan = self.plan();
         let Some([a, b, _]) = plan.fate else {
-            return if plan.traps > 0 {
-                vec![self.s.get("why.no-answers").to_owned()]
-            } else {
-                Vec::new()
-            };
+            return Vec::new();
         };
         let counts = self.s.fill(
             "why.counts",

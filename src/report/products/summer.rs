@@ -1,5 +1,6 @@
 //! The moving picture of one summer: a page that plays by itself, a still for a slide, and a GIF.
 
+use crate::control::Action;
 use crate::figure::Figure;
 use crate::figure::canvas::pixels;
 use crate::figure::map::View;
@@ -10,6 +11,7 @@ use crate::report::products::page::{Head, caution_list, clean, footer, page, saf
 use crate::report::products::show::Show;
 use crate::report::products::story::Story;
 use crate::report::products::{Files, Made, Request};
+use crate::report::strings::fill;
 use crate::scenario::Plan;
 use crate::tally::one_summer::{OneSummer, What};
 use maud::{PreEscaped, html};
@@ -31,9 +33,24 @@ struct Stage<'a> {
 }
 
 fn stage<'a>(story: &'a Story) -> Result<Stage<'a>, String> {
-    let one = story.results.one_summer.as_ref().ok_or(
-        "it needs one-summer.json, which \"lurefield run\" writes for a scenario with a trap",
-    )?;
+    let all = &story.results.one_summers;
+    if all.is_empty() {
+        return Err(
+            "it needs one-summer.json, which \"lurefield run\" writes when a plan changes what insects meet".into(),
+        );
+    }
+    let (first, name) = (&story.first().name, &story.plan().name);
+    let one = all
+        .iter()
+        .find(|one| one.without == *first && one.with == *name)
+        .ok_or_else(|| {
+            let others: Vec<String> = all.iter().map(|o| format!("\"{}\"", o.with)).collect();
+            format!(
+                "no summer of \"{name}\" against \"{first}\" was recorded: bags change the fruit and no path, and some \
+                 plans begin on a later day; use --plan with one of {}",
+                others.join(", ")
+            )
+        })?;
     if one.insects.is_empty() {
         return Err("no insect came near in the summer of one-summer.json".into());
     }
@@ -45,6 +62,11 @@ fn stage<'a>(story: &'a Story) -> Result<Stage<'a>, String> {
         }),
         _ => Err("one-summer.json is about plans that the scenario does not hold".into()),
     }
+}
+
+/// Whether there is a summer to show.
+pub(super) fn has(story: &Story) -> bool {
+    stage(story).is_ok()
 }
 
 pub(super) fn files(story: &Story, request: &Request, made: &Made) -> Result<Files, String> {
@@ -61,28 +83,38 @@ pub(super) fn files(story: &Story, request: &Request, made: &Made) -> Result<Fil
 fn caption(story: &Story, stage: &Stage, show: &Show, name: &str) -> (Caption, Vec<Vec<String>>) {
     let s = story.s;
     let [without, with] = [show.counts(0), show.counts(1)];
-    let rows = [
-        ("summer.count.smelled", without.smelled, with.smelled),
-        ("summer.count.meals", without.landed, with.landed),
-        ("summer.count.caught", without.caught, with.caught),
-    ]
-    .map(|(key, a, b)| vec![s.get(key).to_owned(), a.to_string(), b.to_string()]);
+    let row = |kind: &&str| {
+        vec![
+            s.get(&format!("summer.count.{kind}")).to_owned(),
+            without.of(kind).to_string(),
+            with.of(kind).to_string(),
+        ]
+    };
+    let kinds = counted(stage);
+    let rows: Vec<Vec<String>> = kinds.iter().map(row).collect();
+    let numbers = [
+        ("meals_without", without.landed.to_string()),
+        ("meals_with", with.landed.to_string()),
+        ("smelled", with.smelled.to_string()),
+        ("caught", with.caught.to_string()),
+        ("taken", with.taken.to_string()),
+    ];
+    let values: Vec<(&str, &str)> = numbers.iter().map(|(k, v)| (*k, v.as_str())).collect();
+    let mut told = vec![fill(&story.about_it("summer.level2"), &values)];
+    if kinds.contains(&"caught") {
+        told.push(s.fill("summer.level2.scent", &values));
+    }
+    if kinds.contains(&"taken") {
+        told.push(s.fill("summer.level2.taken", &values));
+    }
     let caption = Caption {
         name: name.into(),
-        title: s.get("summer.title").into(),
-        alt: s.get("summer.alt").into(),
+        title: story.about_it("summer.title"),
+        alt: story.about_it("summer.alt"),
         levels: [
             s.get("summer.legend").into(),
-            s.fill(
-                "summer.level2",
-                &[
-                    ("meals_without", &without.landed.to_string() as &str),
-                    ("meals_with", &with.landed.to_string()),
-                    ("smelled", &with.smelled.to_string()),
-                    ("caught", &with.caught.to_string()),
-                ],
-            ),
-            s.get("summer.line").into(),
+            told.join(" "),
+            story.about_it("summer.line"),
         ],
         header: vec![
             s.get("summer.table").to_owned(),
@@ -90,7 +122,27 @@ fn caption(story: &Story, stage: &Stage, show: &Show, name: &str) -> (Caption, V
             stage.one.with.clone(),
         ],
     };
-    (caption, rows.to_vec())
+    (caption, rows)
+}
+
+/// What is counted beside the pictures: the scent and the catch where a trap hangs, those taken where a method takes.
+fn counted(stage: &Stage) -> Vec<&'static str> {
+    let takes = |p: &&Plan| {
+        let takes =
+            |m: &crate::control::Method| matches!(m.action, Action::Hands(_) | Action::Water(_));
+        p.methods.iter().any(takes)
+    };
+    let trapped = stage.plans.iter().any(|p| !p.traps.is_empty());
+    let taken = stage.plans.iter().any(takes);
+    [
+        ("smelled", trapped),
+        ("meals", true),
+        ("caught", trapped),
+        ("taken", taken),
+    ]
+    .into_iter()
+    .filter_map(|(kind, is)| is.then_some(kind))
+    .collect()
 }
 
 /// The stage as a picture without insects.
@@ -112,14 +164,14 @@ pub(super) fn still(story: &Story, name: &str, look: impl Fn(&str) -> Look) -> O
     let stage = stage(story).ok()?;
     let counts = |show: &Show| [show.counts(0), show.counts(1)];
     // What is claimed depends on the counts, and the place of the maps on the claim.
-    let first = look(s.get("slide.summer.claim"));
+    let first = look(&story.about_it("slide.summer.claim"));
     let [without, with] = counts(&Show::new(stage.one, &views(story, &first), usize::MAX));
     let claim = match with.landed.cmp(&without.landed) {
         std::cmp::Ordering::Greater => "slide.summer.claim",
         std::cmp::Ordering::Less => "slide.summer.claim.less",
         std::cmp::Ordering::Equal => "slide.summer.claim.same",
     };
-    let look = look(s.get(claim));
+    let look = look(&story.about_it(claim));
     let views = views(story, &look);
     let show = Show::new(stage.one, &views, usize::MAX);
     let stills = [0, 1].map(|side| {
@@ -132,13 +184,13 @@ pub(super) fn still(story: &Story, name: &str, look: impl Fn(&str) -> Look) -> O
             .filter(|at| inside(&views[side], *at))
             .collect();
         let n = show.counts(side);
-        let note = |key: &str, n: usize| format!("{}: {n}", s.get(key));
+        let note =
+            |kind: &&str| format!("{}: {}", s.get(&format!("summer.count.{kind}")), n.of(kind));
+        let kinds = counted(&stage);
+        let kinds = kinds.iter().filter(|kind| **kind != "smelled");
         Still {
             landings,
-            notes: vec![
-                note("summer.count.meals", n.landed),
-                note("summer.count.caught", n.caught),
-            ],
+            notes: kinds.map(note).collect(),
         }
     });
     let (mut caption, rows) = caption(story, &stage, &show, name);
@@ -168,7 +220,7 @@ struct Data<'a> {
 }
 
 /// The words that the script shows.
-const SCRIPT_WORDS: [&str; 22] = [
+const SCRIPT_WORDS: [&str; 23] = [
     "summer.play",
     "summer.pause",
     "summer.came",
@@ -179,6 +231,7 @@ const SCRIPT_WORDS: [&str; 22] = [
     "summer.caught",
     "summer.left",
     "summer.gone",
+    "summer.taken",
     "summer.same",
     "summer.clock",
     "summer.end",
@@ -205,14 +258,20 @@ fn player(story: &Story, stage: &Stage, request: &Request, made: &Made) -> Strin
         day_hours: stage.one.day_s / 3600.0,
         words: SCRIPT_WORDS.iter().map(|k| (*k, s.get(k))).collect(),
     };
+    let title = story.about_it("summer.title");
+    let kinds = counted(stage);
+    let days = match stage.one.days {
+        1 => s.get("summer.days.1").to_owned(),
+        n => s.fill("summer.days", &[("days", &n.to_string() as &str)]),
+    };
     let head = Head {
-        title: s.get("summer.title"),
+        title: &title,
         kind: s.get("summer.kind"),
     };
     // The table tells the end of the show, so the page is whole without scripts.
     let table = &figure.table;
     let body = html! {
-        p.lead { (s.get("summer.line")) }
+        p.lead { (story.about_it("summer.line")) }
         p { strong { (s.get("caution.forecast")) } " " (s.get("summer.time")) }
         noscript { p.warn { (s.get("summer.no-script")) } }
         div.controls {
@@ -230,14 +289,14 @@ fn player(story: &Story, stage: &Stage, request: &Request, made: &Made) -> Strin
         }
         p id="status" role="status" aria-live="polite" {}
         figure {
-            div.scroll tabindex="0" role="group" aria-label=(s.get("summer.title")) id="stage" { (PreEscaped(&figure.svg)) }
+            div.scroll tabindex="0" role="group" aria-label=(title) id="stage" { (PreEscaped(&figure.svg)) }
             figcaption { span { (s.get("summer.legend")) } }
         }
         div.two {
             @for (i, plan) in stage.plans.iter().enumerate() {
                 div {
                     h2 { (clean(&plan.name)) }
-                    ul { @for key in ["smelled", "meals", "caught"] {
+                    ul { @for key in &kinds {
                         li { (s.get(&format!("summer.count.{key}"))) ": " strong id=(format!("{key}{i}")) { "0" } }
                     } }
                     h3 { (s.get("summer.story")) }
@@ -250,7 +309,7 @@ fn player(story: &Story, stage: &Stage, request: &Request, made: &Made) -> Strin
         p { (s.get("summer.typical")) " "
             (s.fill("summer.kept", &[
                 ("came", &stage.one.came.to_string() as &str),
-                ("days", &stage.one.days.to_string()),
+                ("days", &days),
                 ("shown", &stage.one.insects.len().to_string()),
             ]))
         }
@@ -263,7 +322,7 @@ fn player(story: &Story, stage: &Stage, request: &Request, made: &Made) -> Strin
 /// A short moving picture for slides: true paths, dots with rings for those that eat, crosses for the caught.
 fn gif(story: &Story, stage: &Stage) -> Vec<u8> {
     let look = Look::Slide {
-        claim: story.s.get("summer.title").to_owned(),
+        claim: story.about_it("summer.title"),
         foot: story.s.get("slide.foot").to_owned(),
     };
     let views = views(story, &look);
@@ -333,7 +392,7 @@ fn draw(show: &Show, t: f64, background: &[u8], width: usize, views: &[View; 2])
                 }
             }
             for (at, what, _) in &part.events {
-                if *what == What::Caught
+                if matches!(what, What::Caught | What::Taken)
                     && t >= *at
                     && let Some(last) = part.pieces.last().and_then(|p| p.last())
                 {

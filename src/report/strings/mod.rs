@@ -1,7 +1,8 @@
 //! Every sentence of the products in one catalogue a language, with named gaps.
 //!
 //! To add a language: write `<code>.json` with the same keys and its line in [`LANGUAGES`]. Keys that start with
-//! `student.` are read by pupils and are held to an easier grade (`tests/reports/readability.rs`).
+//! `student.` are read by pupils and are held to an easier grade (`tests/reports/readability.rs`). A key that ends with
+//! `@people` takes the place of the one before the `@` where the yard is about people at their food.
 
 use std::collections::BTreeMap;
 
@@ -24,6 +25,18 @@ impl Strings {
         let map = serde_json::from_str(text)
             .expect("compiled-in catalogues of sentences are tested to read");
         Some(Strings { map })
+    }
+
+    /// The catalogue with the texts for a kind of yard in place of the general ones: `key@kind` in place of `key`.
+    #[must_use]
+    pub fn about(mut self, kind: &str) -> Strings {
+        let own: Vec<(String, String)> = self
+            .map
+            .iter()
+            .filter_map(|(k, v)| Some((k.strip_suffix(kind)?.strip_suffix('@')?.into(), v.clone())))
+            .collect();
+        self.map.extend(own);
+        self
     }
 
     /// A text as it stands.
@@ -90,6 +103,22 @@ mod tests {
     fn gaps_are_filled_once_and_capitals_follow_the_template() {
         let values = [("a", "{b} x"), ("b", "no")];
         assert_eq!(fill("{a}, {B}, {c}.", &values), "{b} x, No, {c}.");
+    }
+
+    #[test]
+    fn texts_about_people_take_the_place_of_general_ones_and_of_no_others() {
+        let general = Strings::of("en").expect("English is compiled in");
+        let people = general.clone().about("people");
+        for (key, text) in general.all() {
+            match key.strip_suffix("@people") {
+                Some(known) => {
+                    assert!(general.has(known), "{key} stands in for no text");
+                    assert_eq!(people.get(known), text);
+                }
+                None if general.has(&format!("{key}@people")) => {}
+                None => assert_eq!(people.get(key), text),
+            }
+        }
     }
 
     #[test]

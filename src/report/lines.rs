@@ -1,0 +1,31 @@
+//! Collects the lines of a terminal text, folded to the width of the terminal.
+
+use crate::report::words::fold;
+
+/// Lines so far.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Lines(pub(crate) Vec<String>);
+
+impl Lines {
+    /// Adds a text; lines after its first are indented by two.
+    pub(crate) fn say(&mut self, text: &str) {
+        self.hang(text, 2);
+    }
+
+    /// Adds a text; lines after its first are indented by so many.
+    pub(crate) fn hang(&mut self, text: &str, indent: usize) {
+        self.0.extend(fold(text, indent));
+    }
+
+    /// Adds an empty line, unless one stands there or nothing does.
+    pub(crate) fn gap(&mut self) {
+        if self.0.last().is_some_and(|l| !l.is_empty()) {
+            self.0.push(String::new());
+        }
+    }
+
+    /// The whole text, ending with a line break.
+    pub(crate) fn text(&self) -> String {
+        self.0.join("\n") + "\n"
+    }
+}

@@ -1,0 +1,216 @@
+//! How often the traps of a plan are emptied, against damage: the same summers for every interval.
+
+use crate::control::Effort;
+use crate::engine::ensemble::{Watch, each_summer};
+use crate::engine::ground::Ground;
+use crate::scenario::{Owner, Plan};
+use crate::stats::paired::{self, PairedCount};
+use crate::stats::spread::mean;
+use crate::tally::compare::effort;
+use crate::tally::outcome::AnswerAccount;
+use crate::tally::prepare::{Prepared, Refusal};
+use crate::tally::run::plan_summer;
+use crate::tally::summer::weighted_damage;
+
+/// Intervals that are tried, days; those longer than the window are left out, and "never" comes last.
+pub const EVERY_D: [u32; 5] = [1, 2, 3, 7, 14];
+
+/// What one interval does.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Row {
+    /// Days between visits; `None` when the traps are never emptied.
+    pub every_d: Option<u32>,
+    /// Mean damage of the asker's plants, of 100.
+    pub damage_mean: f64,
+    /// Counts of 20 against emptying at the shortest interval.
+    pub count: PairedCount,
+    /// Mean catch of the asker's traps in a summer.
+    pub caught_mean: f64,
+    /// Of 100 answers to a lure, how many the traps kept.
+    pub kept_of_100: f64,
+    /// Mean days of a summer that began with a full trap, for one trap.
+    pub full_days_mean: f64,
+    /// Share of the summers in which a trap was full on some day.
+    pub summers_with_full: f64,
+    /// Minutes and dollars of the whole plan: least, middle, most.
+    pub effort: Effort,
+}
+
+impl Row {
+    /// "every day", "every 3 days", "never".
+    pub fn interval(&self) -> String {
+        match self.every_d {
+            None => "never".to_owned(),
+            Some(1) => "every day".to_owned(),
+            Some(n) => format!("every {n} days"),
+        }
+    }
+}
+
+/// The answer for one plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Upkeep {
+    /// Name of the plan.
+    pub plan: String,
+    /// Name of the plan that does nothing.
+    pub without: String,
+    /// Mean damage under that plan, of 100.
+    pub damage_without: f64,
+    /// Days of the window.
+    pub days: u32,
+    /// Summers simulated.
+    pub summers: u32,
+    /// One row an interval, the shortest first.
+    pub rows: Vec<Row>,
+}
+
+/// One summer under one interval.
+struct Seen {
+    damage: f64,
+    caught: u64,
+    full_days: f64,
+    answers: AnswerAccount,
+}
+
+/// The plan with its own traps emptied every so many days; an interval as long as the window fills them once.
+fn emptied(plan: &Plan, every_d: u32) -> Plan {
+    let mut plan = plan.clone();
+    for trap in plan.traps.iter_mut().filter(|t| !t.neighbours) {
+        trap.empty_every_d = Some(every_d);
+    }
+    plan
+}
+
+/// Simulates a plan at every interval, and the first plan, on the same summers.
+///
+/// Shape: `plan` is the index of a plan with a trap of the asker's.
+///
+/// # Errors
+/// [`Refusal::Stopped`] when the watch says so.
+pub fn study(prepared: &Prepared, plan: usize, watch: &dyn Watch) -> Result<Upkeep, Refusal> {
+    let scenario = prepared.scenario;
+    let (first, plan) = (&scenario.plans[0], &scenario.plans[plan]);
+    let days = scenario.window.days;
+    let mut intervals: Vec<u32> = EVERY_D.into_iter().filter(|d| *d < days).collect();
+    intervals.push(days);
+    let plans: Vec<Plan> = intervals.iter().map(|d| emptied(plan, *d)).collect();
+    let mut without: Vec<f64> = Vec::new();
+    let mut seen: Vec<Vec<Seen>> = plans.iter().map(|_| Vec::new()).collect();
+    let summers = scenario.settings.summers;
+    each_summer(
+        0..summers,
+        watch,
+        |summer| {
+            let ground = Ground::for_summer(scenario, summer);
+            let base = one(prepared, &ground, first, days);
+            let rest: Vec<Seen> = plans
+                .iter()
+                .zip(&intervals)
+                .map(|(plan, every)| one(prepared, &ground, plan, *every))
+                .collect();
+            (base.damage, rest)
+        },
+        |_, (base, rest)| {
+            without.push(base);
+            for (all, new) in seen.iter_mut().zip(rest) {
+                all.push(new);
+            }
+        },
+    )?;
+    let damage: Vec<Vec<f64>> = seen
+        .iter()
+        .map(|rows| rows.iter().map(|s| s.damage).collect())
+        .collect();
+    let rows = seen.iter().enumerate().map(|(i, all)| {
+        let differences = paired::differences(&damage[0], &damage[i]);
+        let mut answers = AnswerAccount::default();
+        for one in all {
+            answers.add(&one.answers);
+        }
+        let of = |value: &dyn Fn(&Seen) -> f64| mean(&all.iter().map(value).collect::<Vec<_>>());
+        let last = i + 1 == intervals.len();
+        let mut cost = plans[i].clone();
+        if last {
+            // Nobody goes to empty it; one visit takes it down.
+            for trap in &mut cost.traps {
+                trap.empty_every_d = None;
+            }
+        }
+        Row {
+            every_d: (!last).then_some(intervals[i]),
+            damage_mean: mean(&damage[i]),
+            count: paired::count(&differences, scenario.settings.tie_band),
+            caught_mean: of(&|s| s.caught as f64),
+            kept_of_100: if answers.answered > 0 {
+                100.0 * answers.caught as f64 / answers.answered as f64
+            } else {
+                0.0
+            },
+            full_days_mean: of(&|s| s.full_days),
+            summers_with_full: of(&|s| f64::from(u8::from(s.full_days > 0.0))),
+            effort: effort(scenario, &cost),
+        }
+    });
+    Ok(Upkeep {
+        plan: plan.name.clone(),
+        without: first.name.clone(),
+        damage_without: mean(&without),
+        days,
+        summers,
+        rows: rows.collect(),
+    })
+}
+
+fn one(prepared: &Prepared, ground: &Ground, plan: &Plan, every_d: u32) -> Seen {
+    let scenario = prepared.scenario;
+    let (tally, which) = plan_summer(prepared, ground, plan, None);
+    let damage = tally.plant_damage(ground, scenario.pest.guild);
+    let mine = |i: usize| scenario.crops[scenario.plants[i].crop].owner == Owner::Mine;
+    let (mut caught, mut full, mut traps) = (0, 0, 0);
+    for (lure, &trap) in which.iter().enumerate() {
+        let trap = &plan.traps[trap];
+        if trap.neighbours {
+            continue;
+        }
+        traps += 1;
+        caught += tally.caught[lure].iter().sum::<u64>();
+        let by_day = &tally.caught_by_day[lure];
+        full += full_days(by_day, ground.traps[trap.kind].capacity, every_d);
+    }
+    Seen {
+        damage: weighted_damage(scenario, &damage, mine).unwrap_or(0.0),
+        caught,
+        full_days: f64::from(full) / f64::from(traps.max(1)),
+        answers: tally.answers,
+    }
+}
+
+/// Days that began with a full trap, by the engine's rule: emptied on days 0, n, 2n, ...; full when the catch since then
+/// has reached the capacity.
+pub fn full_days(caught_by_day: &[u32], capacity: f64, every_d: u32) -> u32 {
+    let mut in_trap = 0_u64;
+    let mut full = 0;
+    for (day, caught) in caught_by_day.iter().enumerate() {
+        if (day as u32).is_multiple_of(every_d.max(1)) {
+            in_trap = 0;
+        }
+        full += u32::from(in_trap as f64 >= capacity);
+        in_trap += u64::from(*caught);
+    }
+    full
+}
+
+#[cfg(test)]
+mod tests {
+    use super::full_days;
+
+    #[test]
+    fn full_days_are_counted_from_the_last_emptying() {
+        // Worked by hand: capacity 10, 4 a day. In the trap at dawn: 0 4 8 12 16 20 24; full from the fourth day on.
+        assert_eq!(full_days(&[4; 7], 10.0, 7), 4);
+        // Emptied every third day, it never holds more than 8 at dawn.
+        assert_eq!(full_days(&[4; 7], 10.0, 3), 0);
+        // A full trap catches no more and stays full.
+        assert_eq!(full_days(&[10, 0, 0, 0], 10.0, 14), 3);
+    }
+}
