@@ -452,7 +452,7 @@ impl<O: Observer> Life<'_, O> {
             let next = if plants_near {
                 ground
                     .lookup
-                    .next(&ground.plants, insect.at, insect.ux, insect.uy, at, s_end)
+                    .next(insect.at, insect.ux, insect.uy, at, s_end)
             } else {
                 None
             };

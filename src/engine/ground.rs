@@ -525,4 +525,4 @@ impl Ground {
 }
 
 /// Cell of the plant grid, metres; a matter of speed only (tested).
-pub const LOOKUP_CELL_M: f64 = 4.0;
+pub const LOOKUP_CELL_M: f64 = 2.0;

@@ -36,7 +36,15 @@ pub struct PlantLookup {
     columns: usize,
     rows: usize,
     first: Vec<u32>,
-    members: Vec<u32>,
+    members: Vec<Disc>,
+}
+
+/// A detection disc, as it lies in a cell's list.
+#[derive(Clone, Copy, Debug)]
+struct Disc {
+    at: Point,
+    radius_m: f64,
+    plant: u32,
 }
 
 impl PlantLookup {
@@ -89,7 +97,14 @@ impl PlantLookup {
         let mut members = Vec::new();
         first.push(0);
         for list in lists {
-            members.extend(list);
+            members.extend(list.into_iter().map(|plant| {
+                let site = &plants[plant as usize];
+                Disc {
+                    at: site.at,
+                    radius_m: site.detection_m,
+                    plant,
+                }
+            }));
             first.push(members.len() as u32);
         }
         PlantLookup {
@@ -113,7 +128,6 @@ impl PlantLookup {
     /// along the segment from `p` with unit heading (`ux`, `uy`).
     pub fn next(
         &self,
-        plants: &[PlantSite],
         p: Point,
         ux: f64,
         uy: f64,
@@ -121,7 +135,6 @@ impl PlantLookup {
         s_end: f64,
     ) -> Option<Approach> {
         let mut search = Search {
-            plants,
             p,
             ux,
             uy,
@@ -181,7 +194,7 @@ impl PlantLookup {
     }
 
     #[inline]
-    fn members(&self, row: usize, column: usize) -> &[u32] {
+    fn members(&self, row: usize, column: usize) -> &[Disc] {
         let cell = row * self.columns + column;
         &self.members[self.first[cell] as usize..self.first[cell + 1] as usize]
     }
@@ -214,8 +227,7 @@ impl PlantLookup {
 }
 
 /// The search for the first plant entered along one segment.
-struct Search<'a> {
-    plants: &'a [PlantSite],
+struct Search {
     p: Point,
     ux: f64,
     uy: f64,
@@ -224,21 +236,30 @@ struct Search<'a> {
     best: Option<Approach>,
 }
 
-impl Search<'_> {
+impl Search {
     #[inline]
-    fn cell(&mut self, members: &[u32]) {
-        for &member in members {
-            let plant = &self.plants[member as usize];
+    fn cell(&mut self, members: &[Disc]) {
+        let after = self.after;
+        for disc in members {
+            let (dx, dy) = (disc.at.x - self.p.x, disc.at.y - self.p.y);
+            let along = dx * self.ux + dy * self.uy;
+            // The entry lies between a radius short of here and here itself.
+            if along < after.s || along - disc.radius_m > self.limit {
+                continue;
+            }
             if let Some((s, _)) =
-                line_through_disc(self.p, self.ux, self.uy, plant.at, plant.detection_m)
+                line_through_disc(self.p, self.ux, self.uy, disc.at, disc.radius_m)
             {
-                let after = self.after;
-                let late_enough = s > after.s || (s == after.s && s > 0.0 && member > after.plant);
+                let late_enough =
+                    s > after.s || (s == after.s && s > 0.0 && disc.plant > after.plant);
                 let first = self
                     .best
-                    .is_none_or(|b| s < b.s || (s == b.s && member < b.plant));
+                    .is_none_or(|b| s < b.s || (s == b.s && disc.plant < b.plant));
                 if late_enough && s <= self.limit && first {
-                    self.best = Some(Approach { s, plant: member });
+                    self.best = Some(Approach {
+                        s,
+                        plant: disc.plant,
+                    });
                     self.limit = s;
                 }
             }

@@ -7,7 +7,7 @@ use lurefield::engine::flight::{Lures, live};
 use lurefield::engine::ground::{Clock, Outline, Wall};
 use lurefield::engine::insect::Mode;
 use lurefield::engine::lure::{Exposure, LureMemory, Sense, Stretch};
-use lurefield::engine::random::{Purpose, ShortStream, Tables};
+use lurefield::engine::random::{Purpose, ShortStream};
 use lurefield::engine::wind::{HourSpace, WindTable};
 use lurefield::geometry::{Point, Rect};
 use std::f64::consts::PI;
