@@ -1,6 +1,8 @@
 //! Events to counts, counts to damage, and the plain results that figures and reports read.
 
+pub mod calibrate;
 pub mod compare;
+mod layout;
 pub mod one_summer;
 pub mod outcome;
 pub mod patterns;
