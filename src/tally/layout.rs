@@ -57,6 +57,8 @@ pub(crate) struct Layout {
     pub(crate) pressure: String,
     pub(crate) days: u32,
     pub(crate) plans: Vec<(String, Vec<[f64; 2]>, u32)>,
+    /// Plans without traps: name and methods as a scenario writes them.
+    pub(crate) methods: Vec<(&'static str, &'static str)>,
 }
 
 impl Layout {
@@ -71,6 +73,7 @@ impl Layout {
             pressure: r#"{"pressure":{"on_plants_a_day":[1,3]}}"#.into(),
             days: 14,
             plans,
+            methods: Vec::new(),
         }
     }
 
@@ -96,6 +99,10 @@ impl Layout {
                 hung.join(",")
             )
             .expect("writing to a string cannot fail");
+        }
+        for (name, methods) in &self.methods {
+            write!(plans, r#",{{"name":"{name}","methods":[{methods}]}}"#)
+                .expect("writing to a string cannot fail");
         }
         format!(
             r#"{{"format":1,"title":"pattern","yard":{{"width":{},"depth":{}}},"crops":{},"surroundings":{},

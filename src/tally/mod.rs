@@ -5,6 +5,7 @@ pub mod compare;
 mod layout;
 pub mod one_summer;
 pub mod outcome;
+mod pattern_runs;
 pub mod patterns;
 pub mod prepare;
 pub mod run;
