@@ -1,8 +1,6 @@
 //! What a calibration kept: kept numbers against their ranges, and how far the sets lie from the bands.
 
-use crate::figure::canvas::{
-    Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, picture, shorten,
-};
+use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, WIDTH, Words, picture, shorten};
 use crate::figure::palette::{INK, QUIET, plan as plan_colour};
 use crate::figure::{Figure, Table};
 
@@ -113,28 +111,33 @@ fn kept_numbers(found: &Calibration) -> Figure {
         let (gap, height) = (70.0, 330.0);
         let wide = (WIDTH - 2.0 * MARGIN - 2.0 * gap) / 3.0;
         let shown = &order[..PANELS.min(order.len())];
+        // One height for all panels, so that they can be compared.
+        let tallest = shown.iter().flat_map(|f| slices(found, axis(f)));
+        let most = tallest.max().unwrap_or(1).max(1);
         for (i, f) in shown.iter().enumerate() {
             let x = MARGIN + (i % columns) as f64 * (wide + gap);
-            let y = top + (i / columns) as f64 * (height + 120.0);
-            panel(canvas, f, &slices(found, axis(f)), [x, y, wide, height]);
+            let y = top + (i / columns) as f64 * (height + 140.0);
+            panel(
+                canvas,
+                f,
+                (&slices(found, axis(f)), most),
+                [x, y, wide, height],
+            );
         }
-        top + shown.len().div_ceil(columns) as f64 * (height + 120.0) + 20.0
+        top + shown.len().div_ceil(columns) as f64 * (height + 140.0) + 20.0
     })
 }
 
-fn panel(canvas: &Canvas<'_>, f: &Fitted, counts: &[usize; SLICES], [x, y, w, h]: [f64; 4]) {
-    let name = shorten(&f.unknown.name, TEXT, true, w);
-    canvas.text((x, y + 24.0), &name, Pen::new(TEXT).bold());
+fn panel(
+    canvas: &Canvas<'_>,
+    f: &Fitted,
+    (counts, most): (&[usize; SLICES], usize),
+    [x, y, w, h]: [f64; 4],
+) {
+    let name = shorten(&f.unknown.name, SMALL, true, w);
+    canvas.text((x, y + 24.0), &name, Pen::new(SMALL).bold());
     let informed = f.learnt.is_some_and(|l| l.informed);
     let total: usize = counts.iter().sum();
-    // Three equal shares fill the panel; more is cut off only beyond that.
-    let most = counts
-        .iter()
-        .copied()
-        .max()
-        .unwrap_or(1)
-        .max(total * 2 / SLICES)
-        .max(1);
     let (top, bottom) = (y + 60.0, y + h - 10.0);
     let (colour, _) = plan_colour(if informed { 2 } else { 1 });
     let step = w / SLICES as f64;
@@ -151,12 +154,8 @@ fn panel(canvas: &Canvas<'_>, f: &Fitted, counts: &[usize; SLICES], [x, y, w, h]
     canvas.text((x, bottom + 34.0), &end(f.unknown.low), pen);
     let right = pen.anchored(Anchor::End);
     canvas.text((x + w, bottom + 34.0), &end(f.unknown.high), right);
-    let word = if informed { "narrowed" } else { "no news" };
-    canvas.text(
-        (x + 0.5 * w, bottom + 34.0),
-        word,
-        pen.anchored(Anchor::Middle).coloured(QUIET),
-    );
+    let word = if informed { "some news" } else { "no news" };
+    canvas.text((x + w, bottom + 78.0), word, right.coloured(QUIET));
 }
 
 /// How many sets lie how far from the bands.

@@ -3,7 +3,7 @@
 use crate::control::Action;
 use crate::report::compare_data::{self, per_10_saved, word};
 use crate::report::provenance::{self, Facts};
-use crate::report::words::{cautions, fold, grade_in_words, verdict, weakest_grade};
+use crate::report::words::{cautions, fold, grade_in_words, how_sure, verdict, weakest_grade};
 use crate::scenario::Scenario;
 use crate::stats::spread::of_100;
 use crate::stats::words::{PAIRS_FOR_A_VERDICT, change_in_words, thousands};
@@ -504,13 +504,10 @@ fn costs(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
 }
 
 fn details(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
-    let pest = &scenario.pest;
     out.gap();
-    out.say(&format!(
-        "How sure are we about this pest? {} - {}.",
-        pest.badge,
-        pest.badge_reason.trim_end_matches('.')
-    ));
+    for line in how_sure(scenario) {
+        out.say(&line);
+    }
     out.say(&format!(
         "The weakest number this rests on: {}.",
         grade_in_words(weakest_grade(scenario))

@@ -1,11 +1,12 @@
 //! The files and the terminal text of a search for a place.
 
+use crate::catalogue::believe::{Believe, believe};
 use crate::figure::place_words::{capital, headline, number, place_name, split};
 use crate::placement::outcome::{PlaceOutcome, Ranked, SiteOutcome, Sweep, Verdict, Zone};
 use crate::report::csv::{harmless, write};
 use crate::report::json::{damage_unit, pretty};
 use crate::report::provenance::{Facts, sha256};
-use crate::report::words::{cautions, fold, grade_in_words, instead, weakest_grade};
+use crate::report::words::{cautions, fold, grade_in_words, how_sure, instead, weakest_grade};
 use crate::scenario::Scenario;
 use crate::stats::words::{PAIRS_FOR_A_VERDICT, PAIRS_FOR_A_WORD, thousands, word_of_20};
 use serde::Serialize;
@@ -14,7 +15,14 @@ use serde::Serialize;
 pub fn files(scenario: &Scenario, outcome: &PlaceOutcome, facts: &Facts) -> Vec<(String, Vec<u8>)> {
     let mut files: Vec<(String, Vec<u8>)> = vec![
         ("placement.txt".into(), text(scenario, outcome).into_bytes()),
-        ("placement.json".into(), pretty(outcome).into_bytes()),
+        (
+            "placement.json".into(),
+            pretty(&Believed {
+                outcome,
+                believe: believe(&scenario.pest, []),
+            })
+            .into_bytes(),
+        ),
         ("placement.csv".into(), tidy(scenario, outcome).into_bytes()),
     ];
     if let Some(grid) = grid(outcome) {
@@ -31,6 +39,14 @@ pub fn files(scenario: &Scenario, outcome: &PlaceOutcome, facts: &Facts) -> Vec<
     let manifest = manifest(scenario, outcome, facts, &files);
     files.push(("placement-manifest.json".into(), manifest.into_bytes()));
     files
+}
+
+/// The outcome with how sure its biology is.
+#[derive(Serialize)]
+struct Believed<'a> {
+    #[serde(flatten)]
+    outcome: &'a PlaceOutcome,
+    believe: Believe,
 }
 
 struct Lines(Vec<String>);
@@ -221,15 +237,9 @@ fn ending(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
         out.say(&caution, 2);
     }
     out.gap();
-    let pest = &scenario.pest;
-    out.say(
-        &format!(
-            "How sure are we about this pest? {} - {}.",
-            pest.badge,
-            pest.badge_reason.trim_end_matches('.')
-        ),
-        2,
-    );
+    for line in how_sure(scenario) {
+        out.say(&line, 2);
+    }
     out.say(
         &format!(
             "The weakest number this rests on: {}.",

@@ -1,7 +1,7 @@
 //! Terminal text of a run: sentence, damage with the catch beside it, pictures, reason, what else, caution, details.
 
 use crate::report::words::{
-    cautions, fold, grade_in_words, instead, repeat_line, verdict, weakest_grade,
+    cautions, fold, grade_in_words, how_sure, instead, repeat_line, verdict, weakest_grade,
 };
 use crate::scenario::Scenario;
 use crate::stats::paired::{self, PairedCount};
@@ -38,15 +38,9 @@ pub fn run(scenario: &Scenario, outcome: &RunOutcome, pictures: &[String]) -> St
         out.say(&caution, 2);
     }
     out.gap();
-    let pest = &scenario.pest;
-    out.say(
-        &format!(
-            "How sure are we about this pest? {} - {}.",
-            pest.badge,
-            pest.badge_reason.trim_end_matches('.')
-        ),
-        2,
-    );
+    for line in how_sure(scenario) {
+        out.say(&line, 2);
+    }
     out.say(
         &format!(
             "The weakest number this rests on: {}.",
