@@ -119,3 +119,110 @@ fn a_known_reach_is_recovered_from_where_the_bugs_gather() {
     assert!(learnt.median > 0.5 && learnt.informed, "{learnt:?}");
     assert_eq!(found.by_gain()[0].unknown.key, "reach");
 }
+
+/// A fitted set rules what the scenario leaves alone; a number the scenario sets stays exact, and a held number wins.
+#[test]
+fn a_fitted_set_gives_way_to_the_scenario_and_to_what_is_held() {
+    use lurefield::catalogue::ensemble::{Column, Ensemble, Made};
+    use lurefield::engine::ground::{Ground, Held};
+    use lurefield::scenario::biology::KeptSets;
+    let text = |pest: &str| {
+        format!(
+            r#"{{"format":1,"title":"t","yard":{{"width":20,"depth":20}},"biology":"ranges",
+            "crops":[{{"name":"vine","kind":"grape","single":[10,10]}}],"pest":{pest},
+            "plans":[{{"name":"trap","traps":[{{"at":[15,10]}}]}}]}}"#
+        )
+    };
+    let read = |pest: &str| {
+        let none = |name: &str| Err(name.to_owned());
+        lurefield::scenario::read(&text(pest), "t", &none).expect("reads")
+    };
+    let column = |id: &str, key: &str| Column {
+        id: id.into(),
+        key: key.into(),
+        unit: "m".into(),
+        range: [0.0, 1.0],
+    };
+    let made = Ensemble {
+        format: 1,
+        pest: "japanese-beetle".into(),
+        made: Made {
+            command: String::new(),
+            version: String::new(),
+            seed: 1,
+            draws: 2,
+            kept: 2,
+            bands_written: String::new(),
+            patterns_sha256: String::new(),
+            rules_sha256: String::new(),
+        },
+        parameters: vec![
+            column("lure:japanese-beetle-both", "reach"),
+            column("pest:japanese-beetle", "speed"),
+        ],
+        sets: vec![vec![0.25, 0.0], vec![0.75, 1.0]],
+    };
+    let fit = |mut s: lurefield::scenario::Scenario| {
+        s.kept_sets = KeptSets::new(&made, &s.pest, &s.lures, &s.trap_kinds);
+        s
+    };
+    let plain = read(r#""japanese-beetle""#);
+    let fitted = fit(plain.clone());
+    let reach = &plain.lures[0].values.reach;
+    let mut seen = [0, 0];
+    for summer in 0..40 {
+        let ground = Ground::for_summer(&fitted, summer);
+        let set = usize::from(ground.lures[0].reach != reach.at(0.25));
+        seen[set] += 1;
+        assert_eq!(ground.lures[0].reach, reach.at([0.25, 0.75][set]));
+        assert_eq!(ground.pest.speed, [1.0, 2.5][set], "numbers of one set stay together");
+        let before = Ground::for_summer(&plain, summer);
+        assert_eq!(ground.pest.rest_mean, before.pest.rest_mean, "no other draw moves");
+        let held = Held {
+            id: "pest:japanese-beetle".into(),
+            number: 0,
+            quantile: 0.5,
+        };
+        let held = Ground::for_summer_with(&fitted, summer, &[held]);
+        assert_eq!(held.pest.speed, 1.75);
+        assert_eq!(held.lures[0].reach, ground.lures[0].reach);
+    }
+    assert!(seen[0] > 5 && seen[1] > 5, "{seen:?}");
+    let own = fit(read(
+        r#"{"base":"japanese-beetle","overrides":{"speed":[1.9,1.9]}}"#,
+    ));
+    for summer in 0..5 {
+        assert_eq!(Ground::for_summer(&own, summer).pest.speed, 1.9);
+    }
+}
+
+/// What is shipped is what the present rules, bands and ranges give.
+#[test]
+fn shipped_sets_belong_to_the_ranges_and_bands_of_today() {
+    use lurefield::catalogue::{self, ensemble::ENSEMBLES, ensemble::ensemble};
+    for (pest, _) in ENSEMBLES {
+        let made = ensemble(pest).expect("in the list");
+        let task = Task::of(pest, Some(2), 1, &Changes::default())
+            .expect("has rules")
+            .expect("the ranges are the shipped");
+        assert_eq!(made.pest, *pest);
+        assert!(!made.sets.is_empty() && made.sets.len() <= made.made.kept as usize);
+        for (column, (unit, range)) in made.parameters.iter().zip(&task.ranges) {
+            assert_eq!((&column.unit, &column.range), (unit, range), "{}", column.key);
+        }
+        for set in &made.sets {
+            assert_eq!(set.len(), task.parameters.len());
+            assert!(set.iter().all(|q| (0.0..1.0).contains(q)));
+        }
+        let hash = |text: &str| lurefield::report::provenance::sha256(text.as_bytes());
+        assert_eq!(
+            made.made.patterns_sha256,
+            hash(catalogue::patterns::PATTERNS_TEXT),
+            "bands were changed after the calibration: calibrate again"
+        );
+        assert_eq!(
+            made.made.rules_sha256,
+            hash(catalogue::calibration::RULES_TEXT)
+        );
+    }
+}
