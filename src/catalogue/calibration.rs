@@ -52,6 +52,9 @@ pub struct Part {
 }
 
 /// The compiled-in rules.
+///
+/// # Panics
+/// Never: the file is tested to read.
 pub fn rules() -> Rules {
     serde_json::from_str(RULES_TEXT).expect("the compiled-in rules are tested to read")
 }

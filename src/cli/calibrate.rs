@@ -48,6 +48,7 @@ pub struct Args {
 /// Ranges of the asker's own.
 #[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
+#[expect(clippy::struct_field_names, reason = "the names of the scenario file")]
 struct Priors {
     #[serde(default)]
     pest_values: serde_json::Map<String, serde_json::Value>,

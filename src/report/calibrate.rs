@@ -158,6 +158,9 @@ pub fn json(found: &Calibration) -> String {
 }
 
 /// `draws.csv`: every set with its distance, its measures and its quantiles.
+///
+/// # Panics
+/// Never: rows are as long as the header and memory takes them.
 pub fn csv(found: &Calibration, points: &[Vec<f64>], values: &[Vec<f64>]) -> String {
     let whole = "writing to memory cannot fail";
     let mut writer = ::csv::Writer::from_writer(Vec::new());
@@ -182,6 +185,9 @@ pub fn csv(found: &Calibration, points: &[Vec<f64>], values: &[Vec<f64>]) -> Str
 }
 
 /// The data file of the kept sets, one set a line; `None` when no set was kept.
+///
+/// # Panics
+/// Never: the list of sets stands last in what is written.
 pub fn ensemble(task: &Task, found: &Calibration, facts: &Facts) -> Option<String> {
     if found.kept.is_empty() {
         return None;

@@ -42,12 +42,15 @@ pub struct Task {
     scenarios: Vec<Scenario>,
 }
 
+/// How a layout's summers become measures.
+type Measuring = fn(&mut Values, &[Series]);
+
 /// The layout of a part, by name, and how it is measured.
-fn layout(name: &str) -> Option<(Layout, fn(&mut Values, &[Series]))> {
+fn layout(name: &str) -> Option<(Layout, Measuring)> {
     match name {
         "one vine, one trap in four places" => Some((
             Layout::vine(patterns::four_places()),
-            patterns::never_less as fn(&mut Values, &[Series]),
+            patterns::never_less as Measuring,
         )),
         "trap in a block of beans" => Some((patterns::bean_block(), patterns::landed_share)),
         "one trap, three traps, three lures" => {

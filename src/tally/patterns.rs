@@ -239,6 +239,10 @@ fn reason(id: &str) -> Option<&'static str> {
         "P1" => {
             "Likely reason: one vine with one to three beetles loses little leaf, so that many summers stay within one point.              The trial's pressure is not known."
         }
+        "P7" => {
+            "Likely reason: a part of the lure's reach works from any side in wind, and answers are counted where they begin. \
+             The beetles watched had come near the trap, where more of them fly upwind."
+        }
         "P9" => {
             "Likely reason: beetles in the model feed on from the afternoon without a break, so that most of the evening's              feeding is over by 19:00."
         }

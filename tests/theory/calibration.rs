@@ -175,9 +175,16 @@ fn a_fitted_set_gives_way_to_the_scenario_and_to_what_is_held() {
         let set = usize::from(ground.lures[0].reach != reach.at(0.25));
         seen[set] += 1;
         assert_eq!(ground.lures[0].reach, reach.at([0.25, 0.75][set]));
-        assert_eq!(ground.pest.speed, [1.0, 2.5][set], "numbers of one set stay together");
+        assert_eq!(
+            ground.pest.speed,
+            [1.0, 2.5][set],
+            "numbers of one set stay together"
+        );
         let before = Ground::for_summer(&plain, summer);
-        assert_eq!(ground.pest.rest_mean, before.pest.rest_mean, "no other draw moves");
+        assert_eq!(
+            ground.pest.rest_mean, before.pest.rest_mean,
+            "no other draw moves"
+        );
         let held = Held {
             id: "pest:japanese-beetle".into(),
             number: 0,
@@ -208,7 +215,12 @@ fn shipped_sets_belong_to_the_ranges_and_bands_of_today() {
         assert_eq!(made.pest, *pest);
         assert!(!made.sets.is_empty() && made.sets.len() <= made.made.kept as usize);
         for (column, (unit, range)) in made.parameters.iter().zip(&task.ranges) {
-            assert_eq!((&column.unit, &column.range), (unit, range), "{}", column.key);
+            assert_eq!(
+                (&column.unit, &column.range),
+                (unit, range),
+                "{}",
+                column.key
+            );
         }
         for set in &made.sets {
             assert_eq!(set.len(), task.parameters.len());
