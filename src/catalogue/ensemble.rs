@@ -58,9 +58,21 @@ pub struct Column {
 }
 
 /// The compiled-in ensembles, by pest.
-pub const ENSEMBLES: &[(&str, &str)] = &[];
+pub const ENSEMBLES: &[(&str, &str)] = &[
+    (
+        "japanese-beetle",
+        include_str!("ensemble/japanese-beetle.json"),
+    ),
+    (
+        "brown-marmorated-stink-bug",
+        include_str!("ensemble/brown-marmorated-stink-bug.json"),
+    ),
+];
 
 /// The ensemble of a pest; `None` where none was made.
+///
+/// # Panics
+/// Never: the files are tested to read.
 pub fn ensemble(pest: &str) -> Option<Ensemble> {
     let (_, text) = ENSEMBLES.iter().find(|(known, _)| *known == pest)?;
     Some(serde_json::from_str(text).expect("compiled-in ensembles are tested to read"))
