@@ -2,6 +2,9 @@
 //!
 //! One JSON file an organism, crop, lure or trap. To add one: write the file and its line in the lists below.
 
+pub mod believe;
+pub mod calibration;
+pub mod ensemble;
 pub mod evidence;
 pub mod parameter;
 pub mod patterns;

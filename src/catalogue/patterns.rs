@@ -2,6 +2,9 @@
 
 use serde::{Deserialize, Serialize};
 
+/// The file of patterns, as it is.
+pub const PATTERNS_TEXT: &str = include_str!("patterns.json");
+
 /// The file of patterns.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -92,8 +95,7 @@ pub fn patterns() -> Patterns {
 }
 
 fn compiled_in() -> Patterns {
-    serde_json::from_str(include_str!("patterns.json"))
-        .expect("the compiled-in patterns are tested to read")
+    serde_json::from_str(PATTERNS_TEXT).expect("the compiled-in patterns are tested to read")
 }
 
 #[cfg(test)]

@@ -37,6 +37,8 @@ pub enum Command {
     Vary(super::vary::Args),
     /// Hold the model against sixteen field patterns and show what passes, fails or is not run
     Evidence(super::evidence::Args),
+    /// Find the sets of unknown numbers that reproduce field trials, by rules written beforehand
+    Calibrate(super::calibrate::Args),
     /// Write the model description: every rule, number, source and known limit
     Describe(super::describe::Args),
     /// Print the JSON Schema of the scenario file

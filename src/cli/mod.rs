@@ -4,6 +4,7 @@
 //! [`args::Command`] and its line in `dispatch`.
 
 pub mod args;
+pub mod calibrate;
 pub mod check;
 pub mod compare;
 pub mod describe;
@@ -49,6 +50,7 @@ fn dispatch(command: Command) -> Result<(), CliError> {
         Command::Season(args) => season::run(&args),
         Command::Vary(args) => vary::run(&args),
         Command::Evidence(args) => evidence::run(&args),
+        Command::Calibrate(args) => calibrate::run(&args),
         Command::Describe(args) => describe::run(&args),
         Command::Schema => schema(),
     }

@@ -48,28 +48,49 @@ pub fn run(manifest: &Path) -> Result<(), CliError> {
             list.iter().map(pair).collect()
         })
         .ok_or_else(|| bad("it lists no files; make the result again"))?;
-    let name = value
-        .pointer("/scenario/name")
-        .and_then(Value::as_str)
-        .unwrap_or_default();
-    let scenario = manifest
-        .parent()
-        .unwrap_or(Path::new(""))
-        .join(kept_scenario(name));
-    let known = value
-        .pointer("/scenario/sha256")
-        .and_then(Value::as_str)
-        .unwrap_or_default();
-    let read = files::read_text(&scenario).map_err(CliError::BadInput)?;
-    if sha256(read.as_bytes()) != known {
-        return Err(bad(
-            "the scenario kept in its inputs folder is another one; make the result again",
-        ));
-    }
+    let beside = manifest.parent().unwrap_or(Path::new(""));
+    let kept = |file: String, known: &str, what: &str| {
+        let path = beside.join(file);
+        let read = files::read_text(&path).map_err(CliError::BadInput)?;
+        if sha256(read.as_bytes()) != known {
+            return Err(bad(&format!(
+                "the {what} kept in its inputs folder is another one; make the result again"
+            )));
+        }
+        Ok(path)
+    };
+    let said = |path: &str| {
+        value
+            .pointer(path)
+            .and_then(Value::as_str)
+            .unwrap_or_default()
+    };
+    // Some commands take no scenario; ranges of one's own are kept beside the result as well.
+    let scenario = if value.get("scenario").is_some() {
+        let name = kept_scenario(said("/scenario/name"));
+        Some(kept(name, said("/scenario/sha256"), "scenario")?)
+    } else {
+        None
+    };
+    let inputs = value.get("inputs").and_then(Value::as_array);
+    let priors = inputs
+        .into_iter()
+        .flatten()
+        .find(|i| scenario.is_none() && i["file"] == "priors.json")
+        .map(|i| {
+            let known = i["sha256"].as_str().unwrap_or_default();
+            kept("inputs/priors.json".into(), known, "file of ranges")
+        })
+        .transpose()?;
     let folder =
         tempfile::tempdir().map_err(|e| CliError::Failed(format!("no temporary folder: {e}")))?;
-    let (Some(scenario), Some(out), Some((name, options))) = (
-        scenario.to_str(),
+    let utf8 = |path: &Option<std::path::PathBuf>| match path {
+        Some(path) => path.to_str().map(|p| Some(p.to_owned())),
+        None => Some(None),
+    };
+    let (Some(scenario), Some(priors), Some(out), Some((name, options))) = (
+        utf8(&scenario),
+        utf8(&priors),
         folder.path().to_str(),
         command.split_first(),
     ) else {
@@ -77,12 +98,21 @@ pub fn run(manifest: &Path) -> Result<(), CliError> {
             "its folder's name is not UTF-8, or it names no command",
         ));
     };
-    let mut line = vec!["lurefield", name.as_str(), scenario];
+    let mut line = vec!["lurefield", name.as_str()];
+    line.extend(scenario.as_deref());
     line.extend(options.iter().map(String::as_str));
+    line.extend(priors.iter().flat_map(|p| ["--priors", p.as_str()]));
     line.extend(["--out", out, "--quiet"]);
     let arguments = Arguments::try_parse_from(line)
         .map_err(|e| bad(&format!("its command is not known here: {e}")))?;
-    dispatch(arguments.command)?;
+    let done = dispatch(arguments.command);
+    // A command may make its files and fail all the same: a calibration that no set fits.
+    let made = outputs
+        .iter()
+        .any(|(file, _)| folder.path().join(file).exists());
+    if !made {
+        done?;
+    }
     let mut different = Vec::new();
     for (file, hash) in &outputs {
         let bytes = files::read_bytes(&folder.path().join(file)).unwrap_or_default();

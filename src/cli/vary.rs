@@ -3,6 +3,7 @@
 use super::error::CliError;
 use super::work::Options;
 use super::{files, print};
+use crate::report::provenance;
 use crate::tally;
 use crate::tally::vary::{self, MOST_SHARED, Method};
 
@@ -71,6 +72,30 @@ impl Args {
         }
     }
 
+    /// What makes the same study again.
+    fn command(
+        &self,
+        scenario: &crate::scenario::Scenario,
+        plan: usize,
+        summers: u32,
+    ) -> Vec<String> {
+        let mut all = vec!["vary".to_owned()];
+        let mut say = |name: &str, value: String| all.extend([name.to_owned(), value]);
+        say("--summers", summers.to_string());
+        say("--seed", scenario.settings.seed.to_string());
+        say("--method", self.method.clone());
+        if let Some(top) = self.top {
+            say("--top", top.to_string());
+        }
+        say("--trajectories", self.trajectories.to_string());
+        say("--base", self.base.to_string());
+        say("--point-summers", self.point_summers.to_string());
+        say("--settle", self.settle.to_string());
+        // One word, so that a name may start with a hyphen.
+        all.push(format!("--of={}", scenario.plans[plan].name));
+        all
+    }
+
     /// Index of the asked plan, or of the first with a trap.
     fn plan(&self, scenario: &crate::scenario::Scenario) -> Result<usize, CliError> {
         let shown = self.options.file.display();
@@ -135,14 +160,22 @@ pub fn run(args: &Args) -> Result<(), CliError> {
         let prepared = tally::prepare::prepare(scenario, progress)?;
         vary::study(&prepared, plan, method, summers, args.settle, progress)
     })?;
-    let written = crate::report::vary::files(scenario, &study);
-    files::write_results(&job.folder, &written)?;
-    if options.json {
-        return print(&crate::report::vary::json(scenario, &study));
-    }
-    if options.quiet {
+    let mut written = crate::report::vary::files(scenario, &study);
+    let shown = if options.json {
+        crate::report::vary::json(scenario, &study)
+    } else {
+        let text = written.first().map(|(_, bytes)| bytes.as_slice());
+        String::from_utf8_lossy(text.unwrap_or_default()).into_owned()
+    };
+    let mut facts = job.facts.clone();
+    facts.command = args.command(scenario, plan, summers);
+    let seed = scenario.settings.seed;
+    let manifest = provenance::run_manifest(&facts, seed, Some(scenario), &written);
+    written.push(("manifest.json".into(), manifest.into_bytes()));
+    let folder = job.folder.clone();
+    files::write_results(&folder, &job.with_inputs(written))?;
+    if options.quiet && !options.json {
         return Ok(());
     }
-    let text = written.first().map(|(_, bytes)| bytes.as_slice());
-    print(&String::from_utf8_lossy(text.unwrap_or_default()))
+    print(&shown)
 }

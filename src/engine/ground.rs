@@ -275,12 +275,19 @@ impl Ground {
     }
 
     fn of_biology(scenario: &Scenario, summer: u32, held: &[Held]) -> Ground {
+        let seed = scenario.settings.seed;
+        let kept = scenario
+            .kept_sets
+            .as_ref()
+            .map(|sets| (sets, sets.set(quantile(seed, summer, "kept set", 0))));
+        // What is held wins over a fitted set, and a set over the number's own draw.
         let quantile = |seed: u64, summer: u32, id: &str, number: usize| {
             held.iter()
                 .find(|h| h.number == number && h.id == id)
-                .map_or_else(|| quantile(seed, summer, id, number), |h| h.quantile)
+                .map(|h| h.quantile)
+                .or_else(|| kept.and_then(|(sets, set)| sets.quantile(set, id, number)))
+                .unwrap_or_else(|| quantile(seed, summer, id, number))
         };
-        let seed = scenario.settings.seed;
         let pest_id = format!("pest:{}", scenario.pest.id);
         let pest = scenario
             .pest

@@ -2,6 +2,7 @@
 //!
 //! To add a picture: write its file here and its line in [`of_run`].
 
+pub mod calibrate;
 pub mod canvas;
 pub mod catch_bars;
 pub mod change_map;

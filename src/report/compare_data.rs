@@ -1,8 +1,9 @@
 //! `compare.json` and the tidy `compare.csv`.
 
+use crate::catalogue::believe::{Believe, believe};
 use crate::report::csv::harmless;
 use crate::report::json::{damage_unit, pretty};
-use crate::report::words::{grade_in_words, weakest_grade};
+use crate::report::words::{believe_in, grade_in_words, weakest_grade};
 use crate::scenario::Scenario;
 use crate::stats::words::PAIRS_FOR_A_VERDICT;
 use crate::tally::compare::{CompareOutcome, PlanCompared};
@@ -29,6 +30,7 @@ struct Compare<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     seasons: Option<&'a SeasonsOutcome>,
     badge: &'a str,
+    believe: Believe,
     weakest_grade: &'a str,
     warnings: Vec<&'a String>,
     caution: &'a str,
@@ -60,6 +62,7 @@ struct PlanRow<'a> {
     minutes_per_10_saved: Option<f64>,
     dollars_per_10_saved: Option<f64>,
     flags: &'a [String],
+    believe: Believe,
     plots: Vec<PlotRow<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     mating: Option<&'a crate::tally::outcome::MatingAccount>,
@@ -93,7 +96,10 @@ pub fn per_10_saved(scenario: &Scenario, plan: &PlanCompared, middle: f64) -> Op
 pub fn json(scenario: &Scenario, outcome: &CompareOutcome) -> String {
     let against = outcome.plans.first().map_or("", |p| p.name.as_str());
     let run = &outcome.run;
-    let rows = outcome.plans.iter().zip(&run.plans);
+    let rows = scenario
+        .plans
+        .iter()
+        .zip(outcome.plans.iter().zip(&run.plans));
     pretty(&Compare {
         format: 1,
         scenario: &scenario.name,
@@ -107,7 +113,7 @@ pub fn json(scenario: &Scenario, outcome: &CompareOutcome) -> String {
         against,
         pairing_overall: outcome.pairing_overall,
         plans: rows
-            .map(|(plan, raw)| PlanRow {
+            .map(|(written, (plan, raw))| PlanRow {
                 name: &plan.name,
                 against,
                 more: plan.count.more,
@@ -132,6 +138,7 @@ pub fn json(scenario: &Scenario, outcome: &CompareOutcome) -> String {
                 minutes_per_10_saved: per_10_saved(scenario, plan, plan.effort.minutes[1]),
                 dollars_per_10_saved: per_10_saved(scenario, plan, plan.effort.dollars[1]),
                 flags: &plan.flags,
+                believe: believe_in(scenario, written),
                 plots: scenario
                     .plots
                     .iter()
@@ -152,6 +159,7 @@ pub fn json(scenario: &Scenario, outcome: &CompareOutcome) -> String {
         spread: outcome.spread.as_deref(),
         seasons: outcome.seasons.as_ref(),
         badge: &scenario.pest.badge,
+        believe: believe(&scenario.pest, []),
         weakest_grade: grade_in_words(weakest_grade(scenario)),
         warnings: scenario.warnings.iter().chain(&run.warnings).collect(),
         caution: crate::report::words::NOT_A_FORECAST,

@@ -76,6 +76,7 @@ pub fn text(evidence: &Evidence) -> String {
             say(&format!("     Outside its band: {diagnosis}"), 5);
         }
     }
+    say(&evidence.biology, 2);
     say(&evidence.honesty, 2);
     say(
         "A pass says that the model can show what was seen in the field. It does not say that your yard will.",
@@ -161,9 +162,10 @@ pub fn html(evidence: &Evidence, drawing: &str) -> String {
     }
     write!(
         body,
-        "</tbody>\n</table>\n</div>\n<h2>How far to trust this</h2>\n<p>{}</p>\n\
+        "</tbody>\n</table>\n</div>\n<h2>How far to trust this</h2>\n<p>{}</p>\n<p>{}</p>\n\
          <p>A pass says that the model can show what was seen in the field. It does not say that your yard will.</p>\n\
          <p>{} simulated summers for each layout, seed {}. Bands written on {}.</p>\n",
+        escape(&evidence.biology),
         escape(&evidence.honesty),
         evidence.summers,
         evidence.seed,

@@ -1,6 +1,7 @@
 //! `summary.json`: the numbers of a run for other programs.
 
-use crate::report::words::{grade_in_words, weakest_grade};
+use crate::catalogue::believe::{Believe, believe};
+use crate::report::words::{believe_in, grade_in_words, weakest_grade};
 use crate::scenario::Scenario;
 use crate::stats::paired;
 use crate::stats::quantile::dots;
@@ -18,6 +19,7 @@ struct Summary<'a> {
     plans: Vec<PlanSummary<'a>>,
     warnings: Vec<&'a String>,
     badge: Badge<'a>,
+    believe: Believe,
 }
 
 #[derive(Serialize)]
@@ -32,6 +34,7 @@ struct PlanSummary<'a> {
     name: &'a str,
     damage: Damage,
     against_first: Option<Against>,
+    believe: Believe,
     caught_mean: f64,
     female_share_of_catch: Option<f64>,
     insects: &'a InsectAccount,
@@ -76,7 +79,10 @@ pub fn summary(scenario: &Scenario, outcome: &RunOutcome) -> String {
         .plans
         .iter()
         .enumerate()
-        .map(|(i, plan)| plan_summary(scenario, plan, first.filter(|_| i > 0)))
+        .map(|(i, plan)| {
+            let own = believe_in(scenario, &scenario.plans[i]);
+            plan_summary(scenario, (plan, own), first.filter(|_| i > 0))
+        })
         .collect();
     let summary = Summary {
         format: 1,
@@ -91,6 +97,7 @@ pub fn summary(scenario: &Scenario, outcome: &RunOutcome) -> String {
             reason: &scenario.pest.badge_reason,
             weakest_grade: grade_in_words(weakest_grade(scenario)),
         },
+        believe: believe(&scenario.pest, []),
     };
     pretty(&summary)
 }
@@ -107,7 +114,7 @@ pub(crate) fn compact(value: &impl Serialize) -> String {
 
 fn plan_summary<'a>(
     scenario: &'a Scenario,
-    plan: &'a PlanOutcome,
+    (plan, believe): (&'a PlanOutcome, Believe),
     first: Option<&PlanOutcome>,
 ) -> PlanSummary<'a> {
     let against_first = first.map(|first| {
@@ -140,6 +147,7 @@ fn plan_summary<'a>(
         });
     PlanSummary {
         name: &plan.name,
+        believe,
         damage: Damage {
             mean: mean(&plan.damage_by_summer),
             dots: dots(&plan.damage_by_summer).to_vec(),

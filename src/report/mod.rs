@@ -1,5 +1,6 @@
 //! The files and the terminal text of a run, as bytes and strings; the command line writes them.
 
+pub mod calibrate;
 pub mod compare;
 pub mod compare_data;
 mod compare_why;

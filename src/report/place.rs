@@ -1,5 +1,6 @@
 //! The files and the terminal text of a search for a place.
 
+use crate::catalogue::believe::{Believe, believe};
 use crate::figure::place_words::{capital, headline, number, place_name, split};
 use crate::placement::outcome::{PlaceOutcome, Ranked, SiteOutcome, Sweep, Verdict, Zone};
 use crate::report::csv::{harmless, write};
@@ -15,7 +16,14 @@ use serde::Serialize;
 pub fn files(scenario: &Scenario, outcome: &PlaceOutcome, facts: &Facts) -> Vec<(String, Vec<u8>)> {
     let mut files: Vec<(String, Vec<u8>)> = vec![
         ("placement.txt".into(), text(scenario, outcome).into_bytes()),
-        ("placement.json".into(), pretty(outcome).into_bytes()),
+        (
+            "placement.json".into(),
+            pretty(&Believed {
+                outcome,
+                believe: believe(&scenario.pest, []),
+            })
+            .into_bytes(),
+        ),
         ("placement.csv".into(), tidy(scenario, outcome).into_bytes()),
     ];
     if let Some(grid) = grid(outcome) {
@@ -26,6 +34,14 @@ pub fn files(scenario: &Scenario, outcome: &PlaceOutcome, facts: &Facts) -> Vec<
     let manifest = manifest(scenario, outcome, facts, &files);
     files.push(("placement-manifest.json".into(), manifest.into_bytes()));
     files
+}
+
+/// The outcome with how sure its biology is.
+#[derive(Serialize)]
+struct Believed<'a> {
+    #[serde(flatten)]
+    outcome: &'a PlaceOutcome,
+    believe: Believe,
 }
 
 /// The terminal text, lines of at most 80 columns.

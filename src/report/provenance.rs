@@ -248,6 +248,62 @@ pub fn manifest(
     })
 }
 
+#[derive(Serialize)]
+struct RunManifest<'a> {
+    format: u32,
+    program: &'static str,
+    version: &'a str,
+    command: &'a [String],
+    #[serde(skip_serializing_if = "Option::is_none")]
+    scenario: Option<ScenarioFacts<'a>>,
+    seed: u64,
+    generator: &'a str,
+    stream_scheme: &'a str,
+    inputs: Vec<FileFacts<'a>>,
+    outputs: Vec<FileFacts<'a>>,
+}
+
+/// The manifest of a command whose result is no run of plans: what makes the same bytes again, and their hashes.
+///
+/// Shape: `scenario` when the command takes one; `outputs` are the other files, in the order in which they are listed.
+pub fn run_manifest(
+    facts: &Facts,
+    seed: u64,
+    scenario: Option<&Scenario>,
+    outputs: &[(String, Vec<u8>)],
+) -> String {
+    pretty(&RunManifest {
+        format: 1,
+        program: "lurefield",
+        version: &facts.version,
+        command: &facts.command,
+        scenario: scenario.map(|s| ScenarioFacts {
+            name: &s.name,
+            title: &s.title,
+            note: &s.note,
+            sha256: &facts.scenario_sha256,
+        }),
+        seed,
+        generator: &facts.generator,
+        stream_scheme: &facts.stream_scheme,
+        inputs: facts
+            .inputs
+            .iter()
+            .map(|(file, hash)| FileFacts {
+                file,
+                sha256: hash.clone(),
+            })
+            .collect(),
+        outputs: outputs
+            .iter()
+            .map(|(file, bytes)| FileFacts {
+                file,
+                sha256: sha256(bytes),
+            })
+            .collect(),
+    })
+}
+
 fn plans(scenario: &Scenario) -> Vec<PlanFacts<'_>> {
     let trap_facts = |t: &crate::scenario::Trap| (t.lure, t.kind);
     scenario

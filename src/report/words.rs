@@ -1,7 +1,8 @@
 //! Sentences that several reports share, wrapping, and names for files.
 
+use crate::catalogue::believe::{Believe, believe};
 use crate::catalogue::{Grade, Guild, Mover, Sourced};
-use crate::scenario::Scenario;
+use crate::scenario::{Plan, Scenario};
 use crate::stats::paired::{PairedCount, Rare};
 use crate::stats::words::{PAIRS_FOR_A_VERDICT, PAIRS_FOR_A_WORD, word_of_20};
 
@@ -9,6 +10,46 @@ use crate::stats::words::{PAIRS_FOR_A_VERDICT, PAIRS_FOR_A_WORD, word_of_20};
 pub const COLUMNS: usize = 80;
 /// Stands beside every verdict.
 pub const NOT_A_FORECAST: &str = "A simulation, not a forecast for your yard.";
+/// How sure the biology behind one plan is.
+pub fn believe_in(scenario: &Scenario, plan: &Plan) -> Believe {
+    believe(&scenario.pest, plan.methods.iter().map(|m| &m.kind))
+}
+
+/// "How sure are we": the badge of the pest with its reason, the plans whose method lowers it, and the weakest number
+/// the answer rests on.
+pub fn how_sure(scenario: &Scenario) -> Vec<String> {
+    let pest = believe(&scenario.pest, []);
+    let mut lines = vec![format!(
+        "How sure are we about this pest? {} - {}.",
+        pest.level.word(),
+        pest.reason.trim_end_matches('.')
+    )];
+    let mut lower: Vec<(Believe, Vec<String>)> = Vec::new();
+    for plan in &scenario.plans {
+        let own = believe_in(scenario, plan);
+        if own.level < pest.level {
+            let name = format!("\"{}\"", plan.name);
+            match lower.iter_mut().find(|(known, _)| *known == own) {
+                Some((_, names)) => names.push(name),
+                None => lower.push((own, vec![name])),
+            }
+        }
+    }
+    lines.extend(lower.into_iter().map(|(own, names)| {
+        format!(
+            "For {}: {} - {}",
+            names.join(", "),
+            own.level.word(),
+            own.reason
+        )
+    }));
+    lines.push(format!(
+        "The weakest number this rests on: {}.",
+        grade_in_words(weakest_grade(scenario))
+    ));
+    lines
+}
+
 /// Stands on every output.
 pub const LOCAL_CHECK: &str =
     "Check with your local extension office: dates, thresholds and laws differ.";
@@ -101,22 +142,6 @@ pub fn yours(scenario: &Scenario) -> &'static str {
         Guild::Visitor => "your table",
         _ => "your plants",
     }
-}
-
-/// How sure anyone is about the pest, and the weakest number the answer rests on: two sentences.
-pub fn how_sure(scenario: &Scenario) -> [String; 2] {
-    let pest = &scenario.pest;
-    [
-        format!(
-            "How sure are we about this pest? {} - {}.",
-            pest.badge,
-            pest.badge_reason.trim_end_matches('.')
-        ),
-        format!(
-            "The weakest number this rests on: {}.",
-            grade_in_words(weakest_grade(scenario))
-        ),
-    ]
 }
 
 /// Warnings as notes, each once.

@@ -1,5 +1,6 @@
 //! From the text of a scenario file to a [`Scenario`]: collects every fault, then answers.
 
+use super::biology::KeptSets;
 use super::error::{Fault, Faults};
 use super::file::{self, File, Length, Position};
 use super::notes::Notes;
@@ -204,6 +205,20 @@ fn build(
         _ => None,
     };
     let (planted, hung) = (planted?, hung?);
+    let pest = pest?;
+    let kept_sets = (file.biology != Some(file::Biology::Ranges))
+        .then(|| KeptSets::shipped(&pest, &hung.lures, &hung.trap_kinds))
+        .flatten();
+    if let Some(sets) = &kept_sets {
+        notes.default_used(
+            "biology",
+            format!(
+                "each summer draws one of {} fitted sets of numbers",
+                sets.len()
+            ),
+            "sets that reproduce field trials; `lurefield calibrate` makes them again",
+        );
+    }
     Some(Scenario {
         name: slug(file.name.as_deref().unwrap_or(file_name)),
         title: file.title.clone(),
@@ -216,7 +231,8 @@ fn build(
         no_hang,
         spots,
         plots: plots.into_iter().flatten().collect(),
-        pest: pest?,
+        pest,
+        kept_sets,
         pressure: pressure?,
         sources,
         isolated,

@@ -132,6 +132,9 @@ pub struct File {
     pub wind: Option<Wind>,
     /// The pest. Write a name such as "japanese-beetle", or { "base": "japanese-beetle" } with changes.
     pub pest: Pest,
+    /// Where the unknown numbers of a summer come from; "fitted" when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub biology: Option<Biology>,
     /// Changes to lures, by lure and number.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub lure_values: BTreeMap<String, BTreeMap<String, Override>>,
@@ -147,6 +150,17 @@ pub struct File {
     /// How to simulate.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub settings: Option<Settings>,
+}
+
+/// Where the unknown numbers of a summer come from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Biology {
+    /// Write "fitted": each summer draws one set of numbers that together reproduce field trials, where there are such
+    /// sets for the pest.
+    Fitted,
+    /// Write "ranges": each number is drawn from its own range.
+    Ranges,
 }
 
 /// The yard, a rectangle.

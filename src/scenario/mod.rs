@@ -4,6 +4,7 @@
 //! Coordinates: x east, y north, metres from the yard's south-west corner.
 
 mod around;
+pub mod biology;
 mod change;
 pub mod check;
 mod crops;
@@ -53,6 +54,8 @@ pub struct Scenario {
     pub plots: Vec<Plot>,
     /// The pest, with the user's overrides applied.
     pub pest: Pest,
+    /// Fitted sets of the unknown numbers, of which every summer draws one; `None` draws each number from its own range.
+    pub kept_sets: Option<biology::KeptSets>,
     /// Pressure: insects sitting on the asker's plants at one look, without a trap; sampled log-uniformly from low to high.
     pub pressure: Pressure,
     /// Extra places where insects come from.

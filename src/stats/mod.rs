@@ -1,7 +1,9 @@
 //! Numbers to numbers: limits of counts, quantiles, paired counts, shares and words for counts. Knows nothing of yards or insects.
 
+pub mod abc;
 pub mod binomial;
 pub mod components;
+pub mod hypercube;
 pub mod morris;
 pub mod normal;
 pub mod paired;

@@ -1,8 +1,11 @@
 //! Events to counts, counts to damage, and the plain results that figures and reports read.
 
+pub mod calibrate;
 pub mod compare;
+mod layout;
 pub mod one_summer;
 pub mod outcome;
+mod pattern_runs;
 pub mod patterns;
 pub mod prepare;
 pub mod run;

@@ -1,18 +1,15 @@
 //! Runs the field patterns: invented layouts after the published ones, all with the catalogue's own numbers and no
 //! retuning between them.
 
+use crate::catalogue::calibration::rules;
+use crate::catalogue::ensemble::ensemble;
 use crate::catalogue::patterns::{Check, Pattern, patterns};
-use crate::engine::ensemble::{Watch, each_summer};
-use crate::engine::ground::{Ground, TICKS_PER_S};
-use crate::scenario::{Scenario, read};
+use crate::engine::ensemble::Watch;
 use crate::stats::spread::{mean, standard_error};
-use crate::tally::outcome::AnswerAccount;
-use crate::tally::prepare::{Refusal, prepare};
-use crate::tally::run::plan_summer;
-use crate::tally::summer::weighted_damage;
-use crate::units::SECONDS_PER_HOUR;
+use crate::tally::layout::{Layout, Series, around, minus, ratio, ring, sum};
+use crate::tally::pattern_runs;
+use crate::tally::prepare::Refusal;
 use serde::Serialize;
-use std::fmt::Write as _;
 
 /// One measured number of a pattern.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -81,6 +78,8 @@ pub struct Evidence {
     pub bands_written: String,
     /// What had been seen before that.
     pub honesty: String,
+    /// Where the unknown numbers of the beetle and the stink bug come from.
+    pub biology: String,
     /// The patterns.
     pub patterns: Vec<Tested>,
     /// The strongest single check.
@@ -89,185 +88,29 @@ pub struct Evidence {
 
 /// Summers that [`run`] will report to its watch, pilots included.
 pub fn work(summers: u32) -> u32 {
-    9 * (summers + crate::tally::prepare::PILOT_SUMMERS)
-}
-
-/// What one plan did, summer by summer.
-#[derive(Clone, Debug, Default)]
-struct Series {
-    damage: Vec<f64>,
-    feeding_h: Vec<f64>,
-    caught: Vec<f64>,
-    plant_h: Vec<f64>,
-    /// Damage of the plants of each crop.
-    crop: Vec<Vec<f64>>,
-    answers: AnswerAccount,
-    /// Insects at the start.
-    initial: Vec<f64>,
-    seen: Vec<f64>,
-}
-
-struct Layout {
-    yard_m: [f64; 2],
-    crops: String,
-    pest: &'static str,
-    lure: &'static str,
-    kind: &'static str,
-    pressure: String,
-    days: u32,
-    plans: Vec<(String, Vec<[f64; 2]>, u32)>,
-}
-
-impl Layout {
-    /// One vine in the middle of a square yard of 24 m: the plant of the trials.
-    fn vine(plans: Vec<(String, Vec<[f64; 2]>, u32)>) -> Layout {
-        Layout {
-            yard_m: [24.0, 24.0],
-            crops: r#"[{"name":"vine","kind":"grape","single":[12,12]}]"#.into(),
-            pest: "japanese-beetle",
-            lure: "japanese-beetle-both",
-            kind: "bucket",
-            pressure: r#"{"pressure":{"on_plants_a_day":[1,3]}}"#.into(),
-            days: 14,
-            plans,
-        }
-    }
-
-    fn text(&self, summers: u32, seed: u64) -> String {
-        let mut plans = String::from(r#"{"name":"no trap","traps":[]}"#);
-        for (name, traps, lures) in &self.plans {
-            let hung: Vec<String> = traps
-                .iter()
-                .map(|[x, y]| {
-                    format!(
-                        r#"{{"at":[{x},{y}],"kind":"{}","lure":"{}","lures":{lures}}}"#,
-                        self.kind, self.lure
-                    )
-                })
-                .collect();
-            write!(
-                plans,
-                r#",{{"name":"{name}","traps":[{}]}}"#,
-                hung.join(",")
-            )
-            .expect("writing to a string cannot fail");
-        }
-        format!(
-            r#"{{"format":1,"title":"pattern","yard":{{"width":{},"depth":{}}},"crops":{},"surroundings":{},
-            "wind":{{"usually_from":"west","strength":"light"}},"pest":"{}","window":{{"days":{}}},"plans":[{plans}],
-            "settings":{{"summers":{summers},"seed":{seed}}}}}"#,
-            self.yard_m[0],
-            self.yard_m[1],
-            self.crops,
-            self.surroundings(),
-            self.pest,
-            self.days
-        )
-    }
-
-    fn surroundings(&self) -> &str {
-        &self.pressure
-    }
-
-    fn scenario(&self, summers: u32, seed: u64) -> Scenario {
-        let none = |name: &str| Err(format!("{name}: a pattern needs no file"));
-        read(&self.text(summers, seed), "pattern", &none).unwrap_or_else(|faults| {
-            let said: Vec<String> = faults.iter().map(ToString::to_string).collect();
-            unreachable!(
-                "the layouts of the patterns are tested to read: {}",
-                said.join("; ")
-            )
-        })
-    }
-
-    fn run(&self, summers: u32, seed: u64, watch: &dyn Watch) -> Result<Vec<Series>, Refusal> {
-        let scenario = self.scenario(summers, seed);
-        let prepared = prepare(&scenario, watch)?;
-        let mut all = vec![Series::default(); scenario.plans.len()];
-        for series in &mut all {
-            series.plant_h = vec![0.0; scenario.plants.len()];
-            series.crop = vec![Vec::new(); scenario.crops.len()];
-        }
-        let one = |summer: u32| {
-            let ground = Ground::for_summer(&scenario, summer);
-            let tallies: Vec<_> = scenario
-                .plans
-                .iter()
-                .map(|plan| {
-                    let (tally, _) = plan_summer(&prepared, &ground, plan, None);
-                    let damage = tally.plant_damage(&ground, scenario.pest.guild);
-                    (tally, damage)
-                })
-                .collect();
-            (ground.seen_on_plants, tallies)
-        };
-        each_summer(0..summers, watch, one, |_, (seen, tallies)| {
-            for (series, (tally, damage)) in all.iter_mut().zip(tallies) {
-                let hours = |i: usize| tally.fed_ticks[i] as f64 / (TICKS_PER_S * SECONDS_PER_HOUR);
-                series
-                    .damage
-                    .push(weighted_damage(&scenario, &damage, |_| true).unwrap_or(0.0));
-                for (k, crop) in series.crop.iter_mut().enumerate() {
-                    crop.push(
-                        weighted_damage(&scenario, &damage, |i| scenario.plants[i].crop == k)
-                            .unwrap_or(0.0),
-                    );
-                }
-                let fed = (0..damage.len()).map(hours).sum();
-                series.feeding_h.push(fed);
-                for (i, h) in series.plant_h.iter_mut().enumerate() {
-                    *h += hours(i);
-                }
-                series.caught.push(tally.caught_total() as f64);
-                series.answers.add(&tally.answers);
-                series.initial.push(tally.insects.initial as f64);
-                series.seen.push(seen);
-            }
-        })?;
-        Ok(all)
-    }
-}
-
-/// A place at a distance and direction (degrees from east, counter-clockwise) from a centre.
-fn around(centre: [f64; 2], distance: f64, degrees: f64) -> [f64; 2] {
-    let (s, c) = libm::sincos(degrees.to_radians());
-    // Whole millimetres keep the layout the same in the file and here.
-    let mm = |v: f64| (v * 1000.0).round() / 1000.0;
-    [mm(centre[0] + distance * c), mm(centre[1] + distance * s)]
-}
-
-fn ring(n: usize, centre: [f64; 2], distance: f64) -> Vec<[f64; 2]> {
-    (0..n)
-        .map(|i| around(centre, distance, 360.0 * i as f64 / n as f64))
-        .collect()
-}
-
-fn minus(a: &[f64], b: &[f64]) -> Vec<f64> {
-    a.iter().zip(b).map(|(a, b)| a - b).collect()
-}
-
-fn sum(v: &[f64]) -> f64 {
-    v.iter().sum()
-}
-
-/// Ratio of sums with its standard error (ratio estimate over paired summers).
-fn ratio(a: &[f64], b: &[f64]) -> (f64, f64) {
-    let r = sum(a) / sum(b).max(1e-9);
-    let residual: Vec<f64> = a.iter().zip(b).map(|(a, b)| a - r * b).collect();
-    let error = standard_error(&residual).unwrap_or(0.0) / mean(b).max(1e-9);
-    (r, error)
+    15 * (summers + crate::tally::prepare::PILOT_SUMMERS)
+        + crate::tally::prepare::PILOT_SUMMERS
+        + pattern_runs::repeats(summers)
 }
 
 /// Values by name.
 #[derive(Default)]
-struct Values(Vec<(&'static str, f64, f64, Option<[f64; 2]>)>);
+pub(crate) struct Values(Vec<(&'static str, f64, f64, Option<[f64; 2]>)>);
 
 impl Values {
-    fn plain(&mut self, name: &'static str, value: f64) {
+    /// The value of a name.
+    pub(crate) fn get(&self, name: &str) -> Option<f64> {
+        self.0
+            .iter()
+            .find(|(known, ..)| *known == name)
+            .map(|(_, value, ..)| *value)
+    }
+
+    pub(crate) fn plain(&mut self, name: &'static str, value: f64) {
         self.0.push((name, value, 0.0, None));
     }
 
-    fn mean(&mut self, name: &'static str, values: &[f64]) {
+    pub(crate) fn mean(&mut self, name: &'static str, values: &[f64]) {
         let ladder = crate::stats::quantile::sorted(values);
         let at = |p| crate::stats::quantile::quantile(&ladder, p);
         let error = standard_error(values).unwrap_or(0.0);
@@ -275,7 +118,7 @@ impl Values {
             .push((name, mean(values), error, Some([at(0.05), at(0.95)])));
     }
 
-    fn ratio(&mut self, name: &'static str, (value, error): (f64, f64)) {
+    pub(crate) fn ratio(&mut self, name: &'static str, (value, error): (f64, f64)) {
         self.0.push((name, value, error, None));
     }
 }
@@ -297,6 +140,12 @@ pub fn run(summers: u32, seed: u64, watch: &dyn Watch) -> Result<Evidence, Refus
     isolated(&mut values, &mut bars, summers, seed, watch)?;
     row_end(&mut values, summers, seed, watch)?;
     hectares(&mut values, summers, seed, watch)?;
+    pattern_runs::upwind(&mut values, summers, seed, watch)?;
+    pattern_runs::picking(&mut values, summers, seed, watch)?;
+    pattern_runs::years(&mut values, summers, seed, watch)?;
+    pattern_runs::scatter(&mut values, summers, seed, watch)?;
+    pattern_runs::nets(&mut values, summers, seed, watch)?;
+    pattern_runs::bags(&mut values, summers, seed, watch)?;
     let file = patterns();
     Ok(Evidence {
         format: 1,
@@ -304,6 +153,7 @@ pub fn run(summers: u32, seed: u64, watch: &dyn Watch) -> Result<Evidence, Refus
         summers,
         bands_written: file.bands_written,
         honesty: file.honesty,
+        biology: biology(),
         patterns: file
             .patterns
             .into_iter()
@@ -311,6 +161,31 @@ pub fn run(summers: u32, seed: u64, watch: &dyn Watch) -> Result<Evidence, Refus
             .collect(),
         same_rules: bars,
     })
+}
+
+/// Which pests draw fitted sets.
+fn biology() -> String {
+    let told: Vec<String> = rules()
+        .pests
+        .iter()
+        .filter_map(|p| ensemble(&p.pest))
+        .map(|e| {
+            format!(
+                "{}: one of {} fitted sets a summer ({} of {} tried sets fit)",
+                e.pest,
+                e.sets.len(),
+                e.made.kept,
+                e.made.draws
+            )
+        })
+        .collect();
+    if told.is_empty() {
+        return "Every unknown number is drawn from its own range.".into();
+    }
+    format!(
+        "Unknown numbers: {}. Other pests draw every number from its own range.",
+        told.join("; ")
+    )
 }
 
 fn judge(pattern: Pattern, values: &Values) -> Tested {
@@ -340,15 +215,51 @@ fn judge(pattern: Pattern, values: &Values) -> Tested {
             )
         })
         .collect();
+    let calibrated = |c: &Check| {
+        let parts = rules().pests.into_iter().flat_map(|p| p.parts);
+        parts
+            .flat_map(|part| part.measures)
+            .any(|measure| measure == c.measure)
+    };
+    let why = reason(&pattern.id).map_or(String::new(), |why| format!(" {why}"));
     Tested {
         status: status.into(),
-        tuned: pattern.role != "held out",
+        tuned: pattern.role != "held out" || pattern.checks.iter().any(calibrated),
         band,
         simulated,
-        diagnosis: (status == "fail").then(|| format!("{}.", out.join("; "))),
+        diagnosis: (status == "fail").then(|| format!("{}.{why}", out.join("; "))),
         measured,
         pattern,
     }
+}
+
+/// What most likely lies behind a failure, where it has been looked into.
+fn reason(id: &str) -> Option<&'static str> {
+    Some(match id {
+        "P1" => {
+            "Likely reason: one vine with one to three beetles loses little leaf, so that many summers stay within one point.              The trial's pressure is not known."
+        }
+        "P7" => {
+            "Likely reason: a part of the lure's reach works from any side in wind, and answers are counted where they begin. \
+             The beetles watched had come near the trap, where more of them fly upwind."
+        }
+        "P9" => {
+            "Likely reason: beetles in the model feed on from the afternoon without a break, so that most of the evening's              feeding is over by 19:00."
+        }
+        "P11" => {
+            "Likely reason: 24 strong traps round a field of 0.6 ha, all within reach of every beetle there, are far denser              than those of the trial, whose number for its area is not known."
+        }
+        "P13" => {
+            "Likely reason: the assumed moth covers too little ground in two weeks. Few moths are in the square, so chance is              wide too."
+        }
+        "P14" => {
+            "Likely reason: moths in the model fly one by one and the wind is the same in kind every night. Weather that              holds all moths back, or sends them all out, is not simulated."
+        }
+        "P15" => {
+            "Likely reason: the width of the fly is from memory, and its range reaches below the hole of the finer net. In              those summers every fly gets in."
+        }
+        _ => return None,
+    })
 }
 
 fn measure(check: &Check, values: &Values) -> Measured {
@@ -380,6 +291,38 @@ fn bar(id: &str, layout: &str, with: &Series, without: &Series) -> SameRules {
     }
 }
 
+/// Where the vine stands.
+const VINE: [f64; 2] = [12.0, 12.0];
+
+/// P1: one trap in four places.
+pub(crate) fn four_places() -> Vec<(String, Vec<[f64; 2]>, u32)> {
+    [
+        ("one trap, 10 ft, upwind", 3.1, 180.0),
+        ("one trap, 10 ft, downwind", 3.1, 0.0),
+        ("one trap, 30 ft, upwind", 9.3, 180.0),
+        ("one trap, 30 ft, downwind", 9.3, 0.0),
+    ]
+    .map(|(name, d, a)| (name.to_owned(), vec![around(VINE, d, a)], 1))
+    .into()
+}
+
+/// The measures of P1: plan 0 is no trap, plans 1 to 4 the four places.
+pub(crate) fn never_less(values: &mut Values, all: &[Series]) {
+    let changes: Vec<Vec<f64>> = all[1..5]
+        .iter()
+        .map(|s| minus(&s.damage, &all[0].damage))
+        .collect();
+    let lowest = changes
+        .iter()
+        .map(|c| mean(c))
+        .fold(f64::INFINITY, f64::min);
+    values.plain("p1-lowest-change", lowest);
+    let share =
+        |c: &Vec<f64>| 20.0 * c.iter().filter(|d| **d > 1.0).count() as f64 / c.len() as f64;
+    let lowest = changes.iter().map(share).fold(f64::INFINITY, f64::min);
+    values.plain("p1-lowest-share-more", lowest);
+}
+
 /// P1 and P2: one vine, traps at 3.1 m and 9.3 m; the wind comes from the west, so a trap in the east hangs downwind.
 fn near_a_plant(
     values: &mut Values,
@@ -388,41 +331,18 @@ fn near_a_plant(
     seed: u64,
     watch: &dyn Watch,
 ) -> Result<(), Refusal> {
-    let c = [12.0, 12.0];
-    let places = [
-        ("one trap, 10 ft, upwind", 3.1, 180.0),
-        ("one trap, 10 ft, downwind", 3.1, 0.0),
-        ("one trap, 30 ft, upwind", 9.3, 180.0),
-        ("one trap, 30 ft, downwind", 9.3, 0.0),
-    ];
-    let mut plans: Vec<_> = places
-        .iter()
-        .map(|(name, d, a)| ((*name).to_owned(), vec![around(c, *d, *a)], 1))
-        .collect();
-    plans.push(("three traps, 30 ft".into(), ring(3, c, 9.3), 1));
+    let mut plans = four_places();
+    plans.push(("three traps, 30 ft".into(), ring(3, VINE, 9.3), 1));
     let all = Layout::vine(plans).run(n, seed, watch)?;
-    let changes: Vec<Vec<f64>> = all[1..]
+    never_less(values, &all);
+    let change = |plan: usize| minus(&all[plan].damage, &all[0].damage);
+    let far: Vec<f64> = change(3)
         .iter()
-        .map(|s| minus(&s.damage, &all[0].damage))
-        .collect();
-    let one = &changes[..4];
-    values.plain(
-        "p1-lowest-change",
-        one.iter().map(|c| mean(c)).fold(f64::INFINITY, f64::min),
-    );
-    let share =
-        |c: &Vec<f64>| 20.0 * c.iter().filter(|d| **d > 1.0).count() as f64 / c.len() as f64;
-    values.plain(
-        "p1-lowest-share-more",
-        one.iter().map(share).fold(f64::INFINITY, f64::min),
-    );
-    let far: Vec<f64> = changes[2]
-        .iter()
-        .zip(&changes[3])
+        .zip(&change(4))
         .map(|(a, b)| f64::midpoint(*a, *b))
         .collect();
-    values.mean("p2-three-less-one", &minus(&changes[4], &far));
-    for (i, (name, ..)) in places.iter().enumerate() {
+    values.mean("p2-three-less-one", &minus(&change(5), &far));
+    for (i, (name, ..)) in four_places().iter().enumerate() {
         bars.push(bar("P1", name, &all[i + 1], &all[0]));
     }
     bars.push(bar("P2", "three traps, 30 ft", &all[5], &all[0]));
@@ -481,31 +401,48 @@ fn five_layouts(
 
 /// P5: a trap in the middle of a block of beans.
 fn plants_first(values: &mut Values, n: u32, seed: u64, watch: &dyn Watch) -> Result<(), Refusal> {
-    let mut layout = Layout::vine(vec![("trap".into(), vec![[12.0, 12.0]], 1)]);
+    landed_share(values, &bean_block().run(n, seed, watch)?);
+    Ok(())
+}
+
+/// The layout of P5.
+pub(crate) fn bean_block() -> Layout {
+    let mut layout = Layout::vine(vec![("trap".into(), vec![VINE], 1)]);
     layout.crops = r#"[{"name":"beans","kind":"pole-bean","block":{"from":[8.5,8.5],"to":[15.5,15.5],"count":[8,8]}}]"#.into();
     layout.days = 7;
-    let all = layout.run(n, seed, watch)?;
+    layout
+}
+
+/// The measure of P5; plan 1 has the trap.
+pub(crate) fn landed_share(values: &mut Values, all: &[Series]) {
     let answers = all[1].answers;
     let ended = answers.answered - answers.unfinished;
     values.plain(
         "p5-landed-share",
         100.0 * answers.landed_on_plant as f64 / (ended as f64).max(1.0),
     );
-    Ok(())
 }
 
 /// P8: one trap, three traps 3 m apart, one trap with three lures.
 fn clusters(values: &mut Values, n: u32, seed: u64, watch: &dyn Watch) -> Result<(), Refusal> {
+    three_and_one(values, &three_lures().run(n, seed, watch)?);
+    Ok(())
+}
+
+/// The layout of P8.
+pub(crate) fn three_lures() -> Layout {
     let at = [18.0, 12.0];
-    let all = Layout::vine(vec![
+    Layout::vine(vec![
         ("one trap".into(), vec![at], 1),
         ("three traps".into(), ring(3, at, 1.732), 1),
         ("three lures".into(), vec![at], 3),
     ])
-    .run(n, seed, watch)?;
+}
+
+/// The measures of P8: plans 1 to 3 are one trap, three traps, one trap with three lures.
+pub(crate) fn three_and_one(values: &mut Values, all: &[Series]) {
     values.ratio("p8-three-traps", ratio(&all[2].caught, &all[1].caught));
     values.ratio("p8-three-lures", ratio(&all[3].caught, &all[1].caught));
-    Ok(())
 }
 
 /// 24 places on the edge of a yard of 91 by 67 m.
@@ -528,7 +465,8 @@ fn edge_of_field() -> Vec<[f64; 2]> {
     places
 }
 
-fn field(pressure: &str) -> Layout {
+/// A field of 91 by 67 m with 24 traps on its edge.
+pub(crate) fn field(pressure: &str) -> Layout {
     let mut layout = Layout::vine(vec![("24 traps on the edge".into(), edge_of_field(), 1)]);
     layout.yard_m = [91.0, 67.0];
     layout.crops =
@@ -585,7 +523,15 @@ fn isolated(
 
 /// P12: a row of tomatoes with a stink-bug trap one metre beyond its end.
 fn row_end(values: &mut Values, n: u32, seed: u64, watch: &dyn Watch) -> Result<(), Refusal> {
-    let layout = Layout {
+    let all = tomato_row().run(n, seed, watch)?;
+    values.mean("p12-change", &minus(&all[1].damage, &all[0].damage));
+    near_over_far(values, &all);
+    Ok(())
+}
+
+/// The layout of P12.
+pub(crate) fn tomato_row() -> Layout {
+    Layout {
         yard_m: [20.0, 10.0],
         crops:
             r#"[{"name":"tomatoes","kind":"tomato","row":{"from":[4,5],"to":[15,5],"count":12}}]"#
@@ -596,15 +542,17 @@ fn row_end(values: &mut Values, n: u32, seed: u64, watch: &dyn Watch) -> Result<
         pressure: r#"{"pressure":"usual"}"#.into(),
         days: 14,
         plans: vec![("row end".into(), vec![[16.0, 5.0]], 1)],
-    };
-    let all = layout.run(n, seed, watch)?;
-    values.mean("p12-change", &minus(&all[1].damage, &all[0].damage));
+        methods: Vec::new(),
+    }
+}
+
+/// Where the bugs of P12 gather; plan 1 has the trap.
+pub(crate) fn near_over_far(values: &mut Values, all: &[Series]) {
     let hours = &all[1].plant_h;
     values.plain(
         "p12-near-over-far",
         sum(&hours[8..]) / sum(&hours[..4]).max(1e-9),
     );
-    Ok(())
 }
 
 /// P13: one sex trap in a closed square of 21 ha round one apple tree.
@@ -621,6 +569,7 @@ fn hectares(values: &mut Values, n: u32, seed: u64, watch: &dyn Watch) -> Result
                 .into(),
         days: 14,
         plans: vec![("trap".into(), vec![[24.0, 20.0]], 1)],
+        methods: Vec::new(),
     };
     let all = layout.run(n, seed, watch)?;
     // The lure calls males, about half of all moths.

@@ -6,6 +6,7 @@
 )]
 
 mod bad_input;
+mod calibrate;
 mod check;
 mod compare;
 mod never_panics;

@@ -1,6 +1,6 @@
 //! `lurefield run` through the program: files, exit codes, accounts, and nothing half written.
 
-use super::{lurefield, shipped_path, told};
+use super::{lurefield, shipped_path, told, yard_with};
 use serde_json::Value;
 use std::fs;
 use std::path::Path;
@@ -31,6 +31,34 @@ fn number(value: &Value, path: &str) -> u64 {
         .pointer(path)
         .and_then(Value::as_u64)
         .unwrap_or_else(|| panic!("{path} is no whole number"))
+}
+
+#[test]
+fn more_summers_never_raise_how_sure_we_are() {
+    let folder = tempfile::tempdir().unwrap();
+    let yard = yard_with(
+        "plans",
+        r#""plans": [{ "name": "a", "traps": [{ "at": ["30 ft", "20 ft"] }] },
+            { "name": "hands", "methods": [{ "method": "hand-removal" }] }],
+            "window": { "days": 1 }, "surroundings": { "pressure": { "on_plants_a_day": [0.05, 0.1] } }"#,
+    );
+    fs::write(folder.path().join("yard.json"), yard).unwrap();
+    let levels = |command: &str, summers: &str| -> Vec<String> {
+        let output = lurefield()
+            .current_dir(folder.path())
+            .args([command, "yard.json", "--json", "--summers", summers])
+            .output()
+            .unwrap();
+        let json: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+        let level = |v: &serde_json::Value| v["believe"]["level"].as_str().unwrap().to_owned();
+        let plans = json["plans"].as_array().unwrap().iter().map(level);
+        std::iter::once(level(&json)).chain(plans).collect()
+    };
+    for command in ["run", "compare"] {
+        let few = levels(command, "2");
+        assert_eq!(few, ["HIGH", "HIGH", "HIGH", "LOW"]);
+        assert_eq!(few, levels(command, "400"));
+    }
 }
 
 #[test]

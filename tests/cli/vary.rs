@@ -71,6 +71,33 @@ fn the_first_line_says_what_flips_the_verdict_and_every_file_is_there() {
 }
 
 #[test]
+fn its_manifest_makes_the_same_bytes_again() {
+    let extra = ["--summers", "2", "--settle", "4", "--quiet"];
+    let (folder, (_, err, code)) = vary(&extra, &small_yard());
+    assert_eq!(code, 0, "{err}");
+    let manifest = folder.path().join("out/manifest.json");
+    let repeat = || {
+        let output = lurefield()
+            .args(["check", manifest.to_str().unwrap(), "--repeat"])
+            .output()
+            .unwrap();
+        told(&output)
+    };
+    let (out, err, code) = repeat();
+    assert_eq!(code, 0, "{err}");
+    assert!(out.starts_with("Same: all"), "{out}");
+    let text = fs::read_to_string(&manifest).unwrap();
+    fs::write(
+        &manifest,
+        text.replace("\"--settle\",\n    \"4\"", "\"--settle\",\n    \"5\""),
+    )
+    .unwrap();
+    let (_, err, code) = repeat();
+    assert_eq!(code, 1, "{err}");
+    assert!(err.contains("different:"), "{err}");
+}
+
+#[test]
 fn morris_and_sobol_list_the_asked_number_of_unknowns() {
     let few = [
         "--summers",

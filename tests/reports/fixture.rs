@@ -190,6 +190,7 @@ pub(crate) fn scenario() -> Scenario {
             count: 1,
             arrivals: 0.0,
         },
+        kept_sets: None,
         chewed_leaves_call: false,
         wind: Wind::Rose {
             said: "usually from the west".into(),

@@ -215,7 +215,7 @@ fn pests_are_asked_for_and_near_names_offered() {
         ),
         (
             &["--pest", "gray-field-slug", "--data", "seattle"],
-            &["no event table", "custom"],
+            &["no published table", "custom"],
         ),
         (&["--pest", "custom", "--data", "seattle"], &["--lower"]),
         (&["--pest", "codling-moth"], &["no weather"]),

@@ -2,6 +2,7 @@
 
 mod arena;
 mod attraction;
+mod calibration;
 mod common;
 mod life;
 mod random;

@@ -70,6 +70,7 @@ pub(crate) fn yard(side_m: f64, vines: Places, plans: &[(&str, Places)]) -> Scen
             count: 1,
             arrivals: 1.0,
         },
+        kept_sets: None,
         chewed_leaves_call: false,
         wind: Wind::Rose {
             said: "invented".into(),

@@ -1,0 +1,257 @@
+//! `lurefield calibrate`: which sets of the unknown numbers reproduce field trials.
+
+use super::error::CliError;
+use super::work::{Options, Progress};
+use super::{files, print};
+use crate::catalogue::calibration::RULES_TEXT;
+use crate::catalogue::patterns::PATTERNS_TEXT;
+use crate::engine::random::STREAM_SCHEME;
+use crate::report::Facts;
+use crate::report::calibrate as told;
+use crate::report::provenance::sha256;
+use crate::tally::calibrate::{self, Changes, Task};
+use crate::tally::prepare::Refusal;
+use serde::{Deserialize, Serialize};
+use std::path::{Path, PathBuf};
+
+/// Name of the file that keeps unfinished work.
+const PARTIAL: &str = "calibration.partial.json";
+
+/// Arguments of `calibrate`.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// Pest: japanese-beetle or brown-marmorated-stink-bug
+    pest: String,
+    /// Sets of numbers to try [default: as the rules say, 2000 for the beetle]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(2..=100_000))]
+    draws: Option<u32>,
+    /// Seed
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    seed: u64,
+    /// Your own ranges: a JSON file with any of pest_values, lure_values and trap_values, as in a scenario
+    #[arg(long, value_name = "FILE")]
+    priors: Option<PathBuf>,
+    /// Threads to use; 0 for one a core. Results are the same for any number
+    #[arg(long, value_name = "N", default_value_t = 0, value_parser = clap::value_parser!(u16).range(0..=1024))]
+    threads: u16,
+    /// Folder for the results [default: output/calibration-PEST]
+    #[arg(long, value_name = "FOLDER")]
+    out: Option<PathBuf>,
+    /// No progress and no text, only files
+    #[arg(long, short)]
+    quiet: bool,
+    /// Print the result as JSON on standard output, and nothing else there
+    #[arg(long)]
+    json: bool,
+}
+
+/// Ranges of the asker's own.
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[expect(clippy::struct_field_names, reason = "the names of the scenario file")]
+struct Priors {
+    #[serde(default)]
+    pest_values: serde_json::Map<String, serde_json::Value>,
+    #[serde(default)]
+    lure_values: serde_json::Map<String, serde_json::Value>,
+    #[serde(default)]
+    trap_values: serde_json::Map<String, serde_json::Value>,
+}
+
+/// Unfinished work: which task, and the values of its first sets as the bits of their numbers, so that not one is lost.
+#[derive(Debug, Serialize, Deserialize)]
+struct Partial {
+    task: String,
+    values: Vec<Vec<u64>>,
+}
+
+/// Runs the calibration, writes its files and prints what was found. Work that was stopped is kept beside the results
+/// and taken up by the same command.
+///
+/// # Errors
+/// An unknown pest, wrong ranges, a stopped run, a folder that cannot be written; and, once all files but the data file
+/// are written, that no set fits.
+pub fn run(args: &Args) -> Result<(), CliError> {
+    let (changes, priors) = read_priors(args.priors.as_deref())?;
+    let task = read_task(args, &changes)?;
+    let out = args
+        .out
+        .clone()
+        .unwrap_or_else(|| Path::new("output").join(format!("calibration-{}", args.pest)));
+    files::make_folder(&out)?;
+    let facts = facts(args, &task, priors.as_deref());
+    let points = task.points();
+    let values = simulate(args, &task, &points, &out, &facts)?;
+    let found = calibrate::judge(&task, &points, &values);
+    let mut written = told::files(&task, &found, &points, &values, &facts);
+    if let Some(text) = priors {
+        written.insert(0, ("inputs/priors.json".into(), text.into_bytes()));
+    }
+    if found.accepted == 0 {
+        // A data file of an earlier run would pass for this one's.
+        let _ = std::fs::remove_file(out.join(told::ensemble_name(&found.pest)));
+    }
+    files::write_results(&out, &written)?;
+    let _ = std::fs::remove_file(out.join(PARTIAL));
+    if args.json {
+        print(&told::json(&found))?;
+    } else if !args.quiet {
+        print(&told::text(&found))?;
+    }
+    if found.accepted == 0 {
+        return Err(CliError::Failed(format!(
+            "no set fits the field patterns, so no data file was written; {} says which pattern turns sets away and what came \
+             nearest",
+            out.join("calibration.txt").display()
+        )));
+    }
+    Ok(())
+}
+
+fn read_priors(file: Option<&Path>) -> Result<(Changes, Option<String>), CliError> {
+    let Some(file) = file else {
+        return Ok((Changes::default(), None));
+    };
+    let text = files::read_text(file).map_err(CliError::BadInput)?;
+    let read: Priors = serde_json::from_str(&text).map_err(|e| {
+        CliError::BadInput(format!(
+            "{}: {e}; write {{\"lure_values\": {{\"LURE\": {{\"reach\": [\"80 ft\", \"230 ft\"]}}}}}} and the like",
+            file.display()
+        ))
+    })?;
+    let whole = |map| serde_json::Value::Object(map).to_string();
+    let changes = Changes {
+        pest_values: whole(read.pest_values),
+        lure_values: whole(read.lure_values),
+        trap_values: whole(read.trap_values),
+    };
+    Ok((changes, Some(text)))
+}
+
+fn read_task(args: &Args, changes: &Changes) -> Result<Task, CliError> {
+    let draws = args.draws.map(|n| n as usize);
+    let Some(task) = Task::of(&args.pest, draws, args.seed, changes) else {
+        let known = calibrate::pests();
+        return Err(CliError::BadInput(format!(
+            "{}: no field pattern is set aside for tuning this pest; choose {}",
+            args.pest,
+            known.join(" or ")
+        )));
+    };
+    task.map_err(|faults| {
+        let shown = args.priors.as_deref().unwrap_or(Path::new("priors"));
+        let said: Vec<String> = faults.iter().map(ToString::to_string).collect();
+        CliError::BadInput(format!("{}: {}", shown.display(), said.join("\n")))
+    })
+}
+
+fn facts(args: &Args, task: &Task, priors: Option<&str>) -> Facts {
+    let mut inputs = vec![
+        ("patterns.json".to_owned(), sha256(PATTERNS_TEXT.as_bytes())),
+        (
+            "calibration.json (rules)".to_owned(),
+            sha256(RULES_TEXT.as_bytes()),
+        ),
+    ];
+    inputs.extend(priors.map(|text| ("priors.json".to_owned(), sha256(text.as_bytes()))));
+    let mut command = vec!["calibrate".to_owned(), args.pest.clone()];
+    command.extend(["--draws".into(), task.draws.to_string()]);
+    command.extend(["--seed".into(), task.seed.to_string()]);
+    Facts {
+        version: env!("CARGO_PKG_VERSION").into(),
+        scenario_sha256: String::new(),
+        inputs,
+        generator: "Philox 4x32-10".into(),
+        stream_scheme: STREAM_SCHEME.into(),
+        command,
+    }
+}
+
+/// What must be the same for unfinished work to be taken up.
+fn fingerprint(task: &Task, facts: &Facts) -> String {
+    let same = format!("{facts:?} {:?} {:?}", task.parameters, task.pest);
+    sha256(same.as_bytes())
+}
+
+fn read_partial(path: &Path, task: &str) -> Vec<Vec<f64>> {
+    let text = files::read_text(path).unwrap_or_default();
+    match serde_json::from_str::<Partial>(&text) {
+        Ok(partial) if partial.task == task => partial
+            .values
+            .into_iter()
+            .map(|set| set.into_iter().map(f64::from_bits).collect())
+            .collect(),
+        _ => Vec::new(),
+    }
+}
+
+fn simulate(
+    args: &Args,
+    task: &Task,
+    points: &[Vec<f64>],
+    out: &Path,
+    facts: &Facts,
+) -> Result<Vec<Vec<f64>>, CliError> {
+    let path = out.join(PARTIAL);
+    let key = fingerprint(task, facts);
+    let mut done = read_partial(&path, &key);
+    done.truncate(points.len());
+    done.retain(|set| set.len() == task.checks.len());
+    if !done.is_empty() && !args.quiet {
+        eprintln_kept(done.len(), points.len());
+    }
+    let options = Options {
+        file: PathBuf::from(&args.pest),
+        summers: None,
+        seed: None,
+        threads: args.threads,
+        out: None,
+        quiet: args.quiet,
+        json: args.json,
+    };
+    let mut fault = None;
+    let mut so_far = done.len();
+    let work = u32::try_from(task.work()).unwrap_or(u32::MAX);
+    let save = |all: &[Vec<f64>]| {
+        so_far = all.len();
+        let partial = Partial {
+            task: key.clone(),
+            values: all
+                .iter()
+                .map(|set| set.iter().map(|v| v.to_bits()).collect())
+                .collect(),
+        };
+        let text = serde_json::to_string(&partial).expect("numbers and texts can be written");
+        match files::write_atomic(&path, text.as_bytes(), true) {
+            Ok(()) => true,
+            Err(error) => {
+                fault = Some(error);
+                false
+            }
+        }
+    };
+    let result = options.watched(work, |progress: &Progress| {
+        let mut save = save;
+        match calibrate::values(task, points, done, progress, &mut save) {
+            Err(Refusal::Stopped) => Ok(None),
+            other => other.map(Some),
+        }
+    })?;
+    if let Some(error) = fault {
+        return Err(error);
+    }
+    result.ok_or_else(|| {
+        CliError::Failed(format!(
+            "stopped after {so_far} of {} sets; the work is kept in {}, and the same command goes on from there",
+            points.len(),
+            path.display()
+        ))
+    })
+}
+
+/// Says that work is taken up.
+fn eprintln_kept(done: usize, of: usize) {
+    use std::io::Write as _;
+    // A closed terminal is no failure.
+    let _ = writeln!(std::io::stderr(), "Going on after {done} of {of} sets.");
+}
