@@ -47,10 +47,11 @@ impl From<crate::engine::ensemble::Stopped> for PlaceRefusal {
 }
 
 /// Summers between two looks at the sites.
-pub const ROUND: u32 = 50;
+pub const ROUND: u32 = 20;
 /// Every site gets this many summers before any is dropped.
-pub const BEFORE_DROPPING: usize = 200;
-/// A site is dropped when it is worse than the best by this many standard errors of their paired difference.
+pub const BEFORE_DROPPING: usize = 40;
+/// A site is dropped when it is worse than the best by this many standard errors of their paired difference, and when
+/// its own change is as far from nothing, so that its zone on the map is settled too.
 const CLEARLY_WORSE_SE: f64 = 4.0;
 /// Sites closer than this many standard errors of their paired difference share a rank.
 const TIE_SE: f64 = 2.0;
@@ -296,7 +297,11 @@ impl Work<'_> {
         };
         for i in alive {
             let (worse, se) = self.paired(i, best);
-            if sites[i].name.is_none() && i != best && worse > CLEARLY_WORSE_SE * se {
+            let changes = self.changes(i);
+            let settled = standard_error(&changes)
+                .is_some_and(|se| mean(&changes).abs() > CLEARLY_WORSE_SE * se);
+            let behind = i != best && worse > CLEARLY_WORSE_SE * se;
+            if sites[i].name.is_none() && behind && settled {
                 self.active[i] = false;
             }
         }

@@ -9,6 +9,7 @@ mod bad_input;
 mod calibrate;
 mod check;
 mod compare;
+mod flight;
 mod never_panics;
 mod new;
 mod place;
