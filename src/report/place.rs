@@ -7,7 +7,7 @@ use crate::report::csv::{harmless, write};
 use crate::report::json::{damage_unit, pretty};
 use crate::report::lines::Lines;
 use crate::report::provenance::{Facts, sha256};
-use crate::report::words::{cautions, how_sure, instead, notes};
+use crate::report::words::{cautions, how_sure_of, instead, notes};
 use crate::scenario::Scenario;
 use crate::stats::words::{PAIRS_FOR_A_VERDICT, PAIRS_FOR_A_WORD, thousands, word_of_20};
 use serde::Serialize;
@@ -218,7 +218,8 @@ fn ending(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
         out.say(&caution);
     }
     out.gap();
-    for line in how_sure(scenario) {
+    // Only traps are placed here.
+    for line in how_sure_of(scenario, |plan| plan.methods.is_empty()) {
         out.say(&line);
     }
     out.gap();

@@ -18,6 +18,11 @@ pub fn believe_in(scenario: &Scenario, plan: &Plan) -> Believe {
 /// "How sure are we": the badge of the pest with its reason, the plans whose method lowers it, and the weakest number
 /// the answer rests on.
 pub fn how_sure(scenario: &Scenario) -> Vec<String> {
+    how_sure_of(scenario, |_| true)
+}
+
+/// As [`how_sure`], of some of the plans.
+pub fn how_sure_of(scenario: &Scenario, chosen: impl Fn(&Plan) -> bool) -> Vec<String> {
     let pest = believe(&scenario.pest, []);
     let mut lines = vec![format!(
         "How sure are we about this pest? {} - {}.",
@@ -25,7 +30,7 @@ pub fn how_sure(scenario: &Scenario) -> Vec<String> {
         pest.reason.trim_end_matches('.')
     )];
     let mut lower: Vec<(Believe, Vec<String>)> = Vec::new();
-    for plan in &scenario.plans {
+    for plan in scenario.plans.iter().filter(|plan| chosen(plan)) {
         let own = believe_in(scenario, plan);
         if own.level < pest.level {
             let name = format!("\"{}\"", plan.name);
