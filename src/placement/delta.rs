@@ -499,18 +499,18 @@ impl<'a> Screen<'a> {
     /// One budget holds for all sites, so that a bound of the exposure rules out most of them: first of the whole life,
     /// then tile by tile, then site by site as far as the exact sum has come.
     fn answers(&self, mut sense: Sense, marks: &[Mark], waiting: &mut Waiting) {
+        // Far above the rounding of any sum below.
+        const MORE: f64 = 1.0 + 1e-9;
+        // Rounding of the sums themselves, when single doses are tiny beside them.
+        const HAIR: f64 = 1e-12;
         waiting.answers.clear();
         let female = sense.is_female();
         let most_per_m = self.most_per_s[usize::from(female)] / self.speed;
-        // Far above the rounding of any sum below.
-        const MORE: f64 = 1.0 + 1e-9;
         let Some(site) = self.candidates.first() else {
             return;
         };
         let budget = site.budget(&sense, 0);
         let dose = |mark: &Mark| (mark.s1 - mark.s0) * most_per_m * MORE;
-        // Rounding of the sums themselves, when single doses are tiny beside them.
-        const HAIR: f64 = 1e-12;
         if marks.iter().map(dose).sum::<f64>() < budget {
             return;
         }

@@ -21,23 +21,17 @@ fn call(folder: &Path, arguments: &[&str]) -> (String, String, i32) {
     )
 }
 
+/// The words of a season's command.
+fn season<'a>(more: &[&'a str]) -> Vec<&'a str> {
+    let begin = "season --pest codling-moth --data seattle --until 2014-06-01";
+    begin.split(' ').chain(more.iter().copied()).collect()
+}
+
 #[test]
 fn a_seasons_flight_sets_days_and_weights_and_is_kept_with_the_result() {
     let folder = tempfile::tempdir().unwrap();
     let here = folder.path();
-    let season = [
-        "season",
-        "--pest",
-        "codling-moth",
-        "--data",
-        "seattle",
-        "--until",
-        "2014-06-01",
-        "--out",
-        "s",
-        "--quiet",
-    ];
-    let (_, err, code) = call(here, &season);
+    let (_, err, code) = call(here, &season(&["--out", "s", "--quiet"]));
     assert_eq!(code, 0, "{err}");
     let text = fs::read_to_string(here.join("s/season.json")).unwrap();
     let window: Value = serde_json::from_str::<Value>(&text).unwrap()["window"].clone();
@@ -81,17 +75,7 @@ fn a_flight_that_is_missing_or_of_another_pest_is_refused() {
         err.contains("window.flight") && err.contains("lurefield season"),
         "{err}"
     );
-    let season = [
-        "season",
-        "--pest",
-        "codling-moth",
-        "--data",
-        "seattle",
-        "--until",
-        "2014-06-01",
-        "--json",
-    ];
-    let (out, err, code) = call(here, &season);
+    let (out, err, code) = call(here, &season(&["--json"]));
     assert_eq!(code, 0, "{err}");
     fs::write(here.join("season.json"), out).unwrap();
     let beetles = YARD
