@@ -79,6 +79,7 @@ pub fn emptying(scenario: &Scenario, upkeep: &Upkeep) -> Figure {
         }
         y += 40.0;
         let first = y;
+        let line = x(upkeep.damage_without);
         for row in &upkeep.rows {
             let middle = y + 0.5 * EACH;
             let [name, damage, rest @ ..] = cells(row);
@@ -92,13 +93,18 @@ pub fn emptying(scenario: &Scenario, upkeep: &Upkeep) -> Figure {
             ];
             canvas.fill(&corners, BAR.mix(1.0));
             canvas.outline(&corners, 3, INK);
-            canvas.text((right + 18.0, middle), &damage, Pen::new(TEXT).bold());
+            // The number stands clear of the line.
+            let beside = if (right..right + 110.0).contains(&line) {
+                line
+            } else {
+                right
+            };
+            canvas.text((beside + 18.0, middle), &damage, Pen::new(TEXT).bold());
             for (right, cell) in COLUMNS.iter().zip(&rest) {
                 canvas.text((*right, middle), cell, Pen::new(TEXT).anchored(Anchor::End));
             }
             y += EACH;
         }
-        let line = x(upkeep.damage_without);
         canvas.line(&[(line, first - 8.0), (line, y + 8.0)], 5, INK);
         let label = format!("{}: {}", upkeep.without, whole(upkeep.damage_without));
         canvas.text((line + 12.0, y + 34.0), &label, Pen::new(SMALL));

@@ -69,21 +69,31 @@ pub(super) fn flight(season: &Season) -> Option<Figure> {
         ),
         None => "No catches were given.".into(),
     };
+    let triangles = if catches.is_empty() {
+        ["", ""]
+    } else {
+        [
+            " Triangles are catches a day in your traps.",
+            " Triangles: catch a day in your traps.",
+        ]
+    };
     let words = Words {
         name: "flight".into(),
         title: title.clone(),
-        alt: format!("Area chart of {short} about from {from} to {to}, with trap catches, to show when they fly."),
+        alt: format!("Area chart of {short} about from {from} to {to}, to show when they fly."),
         levels: [
-            "The blue area shows how many adults are about, as a share of the busiest day. Triangles are catches a day in your traps."
-                .into(),
+            format!("The blue area shows how many adults are about, as a share of the busiest day.{}", triangles[0]),
             format!("The busiest day is near {}. {seen}", outlook.date(peak)),
             "The curve comes from degree-days alone. Catches that do not follow it are a reason to trust the trap more.".into(),
         ],
         table,
     };
     Some(picture(words, |canvas| {
-        let explanation = "Blue: adults about, of 100 on the busiest day (shape assumed). Triangles: catch a day in your traps.";
-        let top = canvas.head(&title, explanation);
+        let explanation = format!(
+            "Blue: adults about, of 100 on the busiest day (shape assumed).{}",
+            triangles[1]
+        );
+        let top = canvas.head(&title, &explanation);
         draw(canvas, top, season, &axis, &catches, top_share)
     }))
 }
