@@ -50,8 +50,10 @@ pub fn page(
                     p.kind { (head.kind) }
                     h1 { (clean(head.title)) }
                 }
-                @if body.0.contains("class=\"scroll\"") { p.narrow { (s.get("narrow")) } }
-                main id="text" { (body) }
+                main id="text" {
+                    @if body.0.contains("class=\"scroll\"") { p.narrow { (s.get("narrow")) } }
+                    (body)
+                }
                 footer { (footer) }
                 @if let Some(script) = script { script { (PreEscaped(script)) } }
             }
