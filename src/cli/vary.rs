@@ -2,7 +2,6 @@
 
 use super::error::CliError;
 use super::work::Options;
-use super::{files, print};
 use crate::report::provenance;
 use crate::tally;
 use crate::tally::vary::{self, MOST_SHARED, Method};
@@ -160,22 +159,18 @@ pub fn run(args: &Args) -> Result<(), CliError> {
         let prepared = tally::prepare::prepare(scenario, progress)?;
         vary::study(&prepared, plan, method, summers, args.settle, progress)
     })?;
-    let mut written = crate::report::vary::files(scenario, &study);
-    let shown = if options.json {
-        crate::report::vary::json(scenario, &study)
-    } else {
-        let text = written.first().map(|(_, bytes)| bytes.as_slice());
-        String::from_utf8_lossy(text.unwrap_or_default()).into_owned()
-    };
-    let mut facts = job.facts.clone();
-    facts.command = args.command(scenario, plan, summers);
-    let seed = scenario.settings.seed;
-    let manifest = provenance::run_manifest(&facts, seed, Some(scenario), &written);
-    written.push(("manifest.json".into(), manifest.into_bytes()));
-    let folder = job.folder.clone();
-    files::write_results(&folder, &job.with_inputs(written))?;
-    if options.quiet && !options.json {
-        return Ok(());
-    }
-    print(&shown)
+    let mut job = job;
+    job.facts.command = args.command(&job.scenario, plan, summers);
+    job.finish(
+        options,
+        |job| {
+            let mut files = crate::report::vary::files(&job.scenario, &study);
+            let seed = job.scenario.settings.seed;
+            let manifest = provenance::run_manifest(&job.facts, seed, Some(&job.scenario), &files);
+            files.push(("manifest.json".into(), manifest.into_bytes()));
+            files
+        },
+        ["vary.txt", "vary.json"],
+        |_, _| String::new(),
+    )
 }

@@ -2,7 +2,7 @@
 
 use crate::control::care::{Care, Deed};
 use crate::control::effort::{Effort, Planted, plus, times};
-use crate::control::times::{Kind, add, days_on, is_on, write};
+use crate::control::times::{Kind, add_weekly, days_on, write};
 use crate::control::{Draw, Site, number};
 
 /// Visits to some crops.
@@ -17,11 +17,8 @@ pub struct Hands {
 impl Hands {
     pub(super) fn act(&self, crops: &[usize], draw: &Draw, site: &Site, care: &mut Care) {
         let what = (Kind::Hands, Deed::Remove, number(draw, "found"));
-        for day in (0..site.days).filter(|d| is_on(*d, self.days_a_week)) {
-            for hour in &self.hours {
-                add(site, care, (day, *hour), what, site.mask(crops));
-            }
-        }
+        let when = (self.days_a_week, self.hours.as_slice());
+        add_weekly(site, care, when, what, &site.mask(crops));
     }
 
     pub(super) fn effort(

@@ -89,6 +89,21 @@ pub fn add(
     });
 }
 
+/// Adds visits at the same times of day on so many days of every week.
+pub fn add_weekly(
+    site: &Site,
+    care: &mut Care,
+    (days_a_week, hours): (u32, &[f64]),
+    what: (Kind, Deed, f64),
+    to: &[bool],
+) {
+    for day in (0..site.days).filter(|d| is_on(*d, days_a_week)) {
+        for hour in hours {
+            add(site, care, (day, *hour), what, to.to_vec());
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

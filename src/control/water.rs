@@ -2,7 +2,7 @@
 
 use crate::control::care::{Care, Deed};
 use crate::control::effort::{Effort, Planted, times};
-use crate::control::times::{Kind, add, days_on, is_on, write};
+use crate::control::times::{Kind, add_weekly, days_on, write};
 use crate::control::{Draw, Site, number};
 
 /// Hosing of some crops.
@@ -22,11 +22,8 @@ impl Water {
             Deed::Flush { killed },
             number(draw, "dislodged"),
         );
-        for day in (0..site.days).filter(|d| is_on(*d, self.days_a_week)) {
-            for hour in &self.hours {
-                add(site, care, (day, *hour), what, site.mask(crops));
-            }
-        }
+        let when = (self.days_a_week, self.hours.as_slice());
+        add_weekly(site, care, when, what, &site.mask(crops));
     }
 
     pub(super) fn effort(

@@ -59,15 +59,7 @@ pub fn live<O: Observer>(
     until_s: f64,
     observer: &mut O,
 ) {
-    let mut life = Life {
-        ground,
-        sense: Sense::new(ground, insect.id, insect.female),
-        lures,
-        memory,
-        until_s,
-        end_s: ground.clock.end_s(),
-        observer,
-    };
+    let mut life = Life::of(ground, lures, insect, memory, until_s, observer);
     loop {
         let goes_on = match insect.mode {
             Mode::Bout { until_s } => life.move_on(insect, until_s, false),
@@ -103,15 +95,7 @@ pub fn live_from_answer<O: Observer>(
     until_s: f64,
     observer: &mut O,
 ) {
-    let mut life = Life {
-        ground,
-        sense: Sense::new(ground, insect.id, insect.female),
-        lures,
-        memory,
-        until_s,
-        end_s: ground.clock.end_s(),
-        observer,
-    };
+    let mut life = Life::of(ground, lures, insect, memory, until_s, observer);
     life.charge_others(insect, s0, s, lure);
     let Point { x, y } = insect.at;
     let (xm, ym) = (x + insect.ux * s, y + insect.uy * s);
@@ -153,7 +137,27 @@ struct Life<'a, O: Observer> {
     observer: &'a mut O,
 }
 
-impl<O: Observer> Life<'_, O> {
+impl<'a, O: Observer> Life<'a, O> {
+    #[inline]
+    fn of(
+        ground: &'a Ground,
+        lures: &'a Lures,
+        insect: &Insect,
+        memory: &'a mut [LureMemory],
+        until_s: f64,
+        observer: &'a mut O,
+    ) -> Life<'a, O> {
+        Life {
+            ground,
+            sense: Sense::new(ground, insect.id, insect.female),
+            lures,
+            memory,
+            until_s,
+            end_s: ground.clock.end_s(),
+            observer,
+        }
+    }
+
     /// Ends a life; always returns false.
     fn end(&mut self, insect: &mut Insect, fate: Fate) -> bool {
         let end = if matches!(fate, Fate::Caught(_)) {
@@ -481,14 +485,7 @@ impl<O: Observer> Life<'_, O> {
         if O::TRACES {
             self.observer.stretched(insect, self.memory, s0, s1);
         }
-        let stretch = Stretch {
-            from: insect.at,
-            ux: insect.ux,
-            uy: insect.uy,
-            start_s: insect.t_s,
-            s0,
-            s1,
-        };
+        let stretch = ahead(insect, s0, s1);
         let first = first_answer(&self.lures.sites, self.memory, &stretch, &mut self.sense);
         let (answered, end) = first?;
         if O::TRACES {
@@ -500,14 +497,7 @@ impl<O: Observer> Life<'_, O> {
 
     /// Charges every lure but one for the stretch up to where that one is answered.
     fn charge_others(&mut self, insect: &Insect, s0: f64, s1: f64, answered: u32) {
-        let charged = Stretch {
-            from: insect.at,
-            ux: insect.ux,
-            uy: insect.uy,
-            start_s: insect.t_s,
-            s0,
-            s1,
-        };
+        let charged = ahead(insect, s0, s1);
         let others = self.lures.sites.iter().zip(self.memory.iter_mut());
         for (k, (site, memory)) in others.enumerate() {
             if k as u32 != answered
@@ -675,6 +665,19 @@ impl<O: Observer> Life<'_, O> {
         insect.mode = Mode::Search {
             until_s: insect.t_s + length,
         };
+    }
+}
+
+/// A stretch of the segment that an insect is about to fly.
+#[inline]
+fn ahead(insect: &Insect, s0: f64, s1: f64) -> Stretch {
+    Stretch {
+        from: insect.at,
+        ux: insect.ux,
+        uy: insect.uy,
+        start_s: insect.t_s,
+        s0,
+        s1,
     }
 }
 

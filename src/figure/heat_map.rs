@@ -162,19 +162,7 @@ fn cells(canvas: &Canvas, view: &View, scenario: &Scenario, grid: &GridMap, end:
         let colour = Ramp::Visits
             .colour((run.level as f64 - 0.5) / LEVELS as f64)
             .mix(1.0);
-        let shape = view.corners(&rect);
-        if view.is_upright() {
-            canvas.fill_rect(
-                shape[0].0.min(shape[2].0),
-                shape[0].1.min(shape[2].1),
-                shape[0].0.max(shape[2].0),
-                shape[0].1.max(shape[2].1),
-                colour,
-            );
-        } else {
-            // Slanted edges would let the paper shine through between neighbours.
-            canvas.fill(&view.corners(&rect.grown(1.2 / view.scale)), colour);
-        }
+        view.fill(canvas, &rect, colour);
     }
 }
 

@@ -4,7 +4,7 @@ use crate::figure::canvas::{Anchor, Canvas, Pen, SMALL, shorten, text_width, vei
 use crate::figure::palette::{INK, PAPER, QUIET};
 use crate::geometry::{Point, Rect};
 use crate::scenario::{Plan, Scenario, Shape, StructureKind};
-use plotters::style::{Color, RGBColor};
+use plotters::style::{Color, RGBAColor, RGBColor};
 
 const LIGHT: RGBColor = RGBColor(0xEC, 0xEC, 0xEC);
 const PLOT: RGBColor = RGBColor(0xF6, 0xF6, 0xF6);
@@ -90,6 +90,22 @@ impl View {
     /// Whether rectangles stay upright on the sheet.
     pub fn is_upright(&self) -> bool {
         self.sine.abs() < 1e-9 || self.cosine.abs() < 1e-9
+    }
+
+    /// Fills a rectangle of the yard so that no paper shines through between neighbours, not even on a turned map.
+    pub fn fill(&self, canvas: &Canvas, rect: &Rect, colour: RGBAColor) {
+        if self.is_upright() {
+            let c = self.corners(rect);
+            canvas.fill_rect(
+                c[0].0.min(c[2].0),
+                c[0].1.min(c[2].1),
+                c[0].0.max(c[2].0),
+                c[0].1.max(c[2].1),
+                colour,
+            );
+        } else {
+            canvas.fill(&self.corners(&rect.grown(1.2 / self.scale)), colour);
+        }
     }
 
     /// Direction on the sheet (x right, y down) of a bearing, clockwise from north.

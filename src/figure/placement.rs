@@ -212,18 +212,7 @@ fn cells(canvas: &Canvas, view: &View, zones: &ZoneMap, end: f64) {
             if let Some(level) = level {
                 let colour = difference(f64::from(level) / STEPS).mix(1.0);
                 let rect = cell_rect(zones, (start, stop), row);
-                let c = view.corners(&rect);
-                if view.is_upright() {
-                    canvas.fill_rect(
-                        c[0].0.min(c[2].0),
-                        c[0].1.min(c[2].1),
-                        c[0].0.max(c[2].0),
-                        c[0].1.max(c[2].1),
-                        colour,
-                    );
-                } else {
-                    canvas.fill(&view.corners(&rect.grown(1.2 / view.scale)), colour);
-                }
+                view.fill(canvas, &rect, colour);
             }
             start = stop;
         }

@@ -399,9 +399,7 @@ struct Screen<'a> {
     near_m: f64,
     /// Greatest hazard of males and females, 1/s.
     most_per_s: [f64; 2],
-    clock: crate::engine::ground::Clock,
-    wind: &'a crate::engine::wind::WindTable,
-    speed: f64,
+    ground: &'a Ground,
 }
 
 /// Slack of the coarse tests, metres: far above rounding, far below anything that matters.
@@ -472,9 +470,7 @@ impl<'a> Screen<'a> {
             reach_m,
             near_m,
             most_per_s: [most(false), most(true)],
-            clock: ground.clock,
-            wind: &ground.wind,
-            speed: ground.pest.speed,
+            ground,
         }
     }
 
@@ -484,11 +480,14 @@ impl<'a> Screen<'a> {
         if self.near_m >= self.reach_m {
             return HourSpace::Disc;
         }
-        let hour = self.clock.hour_at(at.t_s + s0 / self.speed);
+        let Ground {
+            clock, wind, pest, ..
+        } = self.ground;
+        let hour = clock.hour_at(at.t_s + s0 / pest.speed);
         // A little early, so that rounding never moves a stretch into the wrong hour.
-        let begins_early = self.clock.hour_at(at.t_s + s0 / self.speed - 1e-6);
-        if begins_early == hour && at.t_s + s1 / self.speed + 1e-6 < hour.ends_s {
-            self.wind.hours[hour.day * self.wind.hours_per_day + hour.of_day]
+        let begins_early = clock.hour_at(at.t_s + s0 / pest.speed - 1e-6);
+        if begins_early == hour && at.t_s + s1 / pest.speed + 1e-6 < hour.ends_s {
+            wind.hours[hour.day * wind.hours_per_day + hour.of_day]
         } else {
             HourSpace::Disc
         }
@@ -505,7 +504,7 @@ impl<'a> Screen<'a> {
         const HAIR: f64 = 1e-12;
         waiting.answers.clear();
         let female = sense.is_female();
-        let most_per_m = self.most_per_s[usize::from(female)] / self.speed;
+        let most_per_m = self.most_per_s[usize::from(female)] / self.ground.pest.speed;
         let Some(site) = self.candidates.first() else {
             return;
         };

@@ -2,6 +2,7 @@
 
 use crate::engine::ensemble::{Watch, each_summer};
 use crate::engine::ground::Ground;
+use crate::engine::lure::LureSite;
 use crate::geometry::Point;
 use crate::placement::delta::{SiteTally, Watched, delta, full};
 use crate::placement::objective::Objective;
@@ -268,6 +269,22 @@ impl Sweeper<'_> {
         (valued.damage, own.map(|c| (c[0] + c[1]) as f64).sum())
     }
 
+    /// The lures that hang already, and one more at each place.
+    fn lures(
+        &self,
+        ground: &Ground,
+        hung: &[Point],
+        places: &[Point],
+    ) -> (Vec<LureSite>, Vec<LureSite>) {
+        let mut base = self.slot.base_lures(ground);
+        let mut tag = self.slot.base.traps.len() as u32;
+        for &at in hung {
+            base.extend(self.slot.lures_at(ground, &[at], tag));
+            tag += 1;
+        }
+        (base, self.slot.lures_at(ground, places, tag))
+    }
+
     /// One more trap at each place beside traps already hung, by delta rerun; and without it.
     fn sites(
         &self,
@@ -278,14 +295,7 @@ impl Sweeper<'_> {
         let one = |summer: u32| {
             let ground = Ground::for_summer(self.prepared.scenario, summer);
             let arrivals = self.prepared.arrivals(&ground);
-            let mut base = self.slot.base_lures(&ground);
-            let first = self.slot.base.traps.len() as u32;
-            for (k, &at) in hung.iter().enumerate() {
-                base.extend(self.slot.lures_at(&ground, &[at], first + k as u32));
-            }
-            let lures = self
-                .slot
-                .lures_at(&ground, places, first + hung.len() as u32);
+            let (base, lures) = self.lures(&ground, hung, places);
             let counts = delta(
                 &ground,
                 &arrivals,
@@ -322,14 +332,7 @@ impl Sweeper<'_> {
         let one = |summer: u32| {
             let ground = Ground::for_summer(self.prepared.scenario, summer);
             let arrivals = self.prepared.arrivals(&ground);
-            let mut base = self.slot.base_lures(&ground);
-            let first = self.slot.base.traps.len() as u32;
-            for (k, &at) in others.iter().enumerate() {
-                base.extend(self.slot.lures_at(&ground, &[at], first + k as u32));
-            }
-            let lures = self
-                .slot
-                .lures_at(&ground, &[last], first + others.len() as u32);
+            let (base, lures) = self.lures(&ground, others, &[last]);
             let tally = full(
                 &ground,
                 &arrivals,

@@ -78,9 +78,7 @@ pub fn text(
     seasons(&mut out, scenario, outcome);
     costs(&mut out, scenario, outcome);
     out.gap();
-    for caution in cautions(scenario) {
-        out.say(&caution);
-    }
+    out.say_all(cautions(scenario));
     details(&mut out, scenario, outcome);
     out.say(&format!("Repeat: {command}"));
     out.text()
@@ -424,12 +422,8 @@ fn pairing(out: &mut Lines, outcome: &CompareOutcome) {
 
 fn details(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
     out.gap();
-    for line in how_sure(scenario) {
-        out.say(&line);
-    }
-    for note in notes(&scenario.warnings) {
-        out.say(&note);
-    }
+    out.say_all(how_sure(scenario));
+    out.say_all(notes(&scenario.warnings));
     out.gap();
     pairing(out, outcome);
     if let Some(spread) = &outcome.spread {

@@ -12,6 +12,13 @@ impl Lines {
         self.hang(text, 2);
     }
 
+    /// Adds texts one after the other.
+    pub(crate) fn say_all(&mut self, texts: impl IntoIterator<Item = String>) {
+        for text in texts {
+            self.say(&text);
+        }
+    }
+
     /// Adds a text; lines after its first are indented by so many.
     pub(crate) fn hang(&mut self, text: &str, indent: usize) {
         self.0.extend(fold(text, indent));

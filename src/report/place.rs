@@ -6,7 +6,7 @@ use crate::placement::outcome::{PlaceOutcome, Ranked, SiteOutcome, Sweep, Verdic
 use crate::report::csv::{harmless, write};
 use crate::report::json::{damage_unit, pretty};
 use crate::report::lines::Lines;
-use crate::report::provenance::{Facts, sha256};
+use crate::report::provenance::{Facts, FileFacts};
 use crate::report::words::{cautions, how_sure_of, instead, notes};
 use crate::scenario::Scenario;
 use crate::stats::words::{PAIRS_FOR_A_VERDICT, PAIRS_FOR_A_WORD, thousands, word_of_20};
@@ -210,18 +210,12 @@ fn ending(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
     for note in &outcome.notes {
         out.say(&format!("Note: {note}"));
     }
-    for note in notes(&scenario.warnings) {
-        out.say(&note);
-    }
+    out.say_all(notes(&scenario.warnings));
     out.gap();
-    for caution in cautions(scenario) {
-        out.say(&caution);
-    }
+    out.say_all(cautions(scenario));
     out.gap();
     // Only traps are placed here.
-    for line in how_sure_of(scenario, |plan| plan.methods.is_empty()) {
-        out.say(&line);
-    }
+    out.say_all(how_sure_of(scenario, |plan| plan.methods.is_empty()));
     out.gap();
     out.say(
         &format!(
@@ -336,8 +330,8 @@ struct Manifest<'a> {
     generator: &'a str,
     stream_scheme: &'a str,
     kriging: Option<(&'a str, f64, f64)>,
-    inputs: Vec<FileHash<'a>>,
-    outputs: Vec<FileHash<'a>>,
+    inputs: Vec<FileFacts<'a>>,
+    outputs: Vec<FileFacts<'a>>,
     repeat: String,
 }
 
@@ -345,12 +339,6 @@ struct Manifest<'a> {
 struct ScenarioFile<'a> {
     name: &'a str,
     sha256: &'a str,
-}
-
-#[derive(Serialize)]
-struct FileHash<'a> {
-    file: &'a str,
-    sha256: String,
 }
 
 /// The line that repeats the search.
@@ -384,21 +372,8 @@ fn manifest(
         generator: &facts.generator,
         stream_scheme: &facts.stream_scheme,
         kriging: outcome.map.as_ref().map(|m| (m.kernel, m.sill, m.length_m)),
-        inputs: facts
-            .inputs
-            .iter()
-            .map(|(file, hash)| FileHash {
-                file,
-                sha256: hash.clone(),
-            })
-            .collect(),
-        outputs: files
-            .iter()
-            .map(|(file, bytes)| FileHash {
-                file,
-                sha256: sha256(bytes),
-            })
-            .collect(),
+        inputs: FileFacts::inputs(facts),
+        outputs: FileFacts::outputs(files),
         repeat: repeat_line(scenario),
     })
 }

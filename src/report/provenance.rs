@@ -79,9 +79,34 @@ struct ScenarioFacts<'a> {
 }
 
 #[derive(Serialize)]
-struct FileFacts<'a> {
+pub(crate) struct FileFacts<'a> {
     file: &'a str,
     sha256: String,
+}
+
+impl FileFacts<'_> {
+    /// The files a result was made from.
+    pub(crate) fn inputs(facts: &Facts) -> Vec<FileFacts<'_>> {
+        facts
+            .inputs
+            .iter()
+            .map(|(file, hash)| FileFacts {
+                file,
+                sha256: hash.clone(),
+            })
+            .collect()
+    }
+
+    /// The files of a result.
+    pub(crate) fn outputs(files: &[(String, Vec<u8>)]) -> Vec<FileFacts<'_>> {
+        files
+            .iter()
+            .map(|(file, bytes)| FileFacts {
+                file,
+                sha256: sha256(bytes),
+            })
+            .collect()
+    }
 }
 
 #[derive(Serialize)]
@@ -202,14 +227,7 @@ pub fn manifest(
         denominator: DOTS,
         cell_m: settings.cell_m,
         most_insects: settings.most_insects,
-        inputs: facts
-            .inputs
-            .iter()
-            .map(|(file, hash)| FileFacts {
-                file,
-                sha256: hash.clone(),
-            })
-            .collect(),
+        inputs: FileFacts::inputs(facts),
         plans: plans(scenario),
         pressure: Range {
             said: &scenario.pressure.said,
@@ -237,13 +255,7 @@ pub fn manifest(
         parameters,
         monte_carlo: monte_carlo(outcome),
         warnings: scenario.warnings.iter().chain(&outcome.warnings).collect(),
-        outputs: outputs
-            .iter()
-            .map(|(file, bytes)| FileFacts {
-                file,
-                sha256: sha256(bytes),
-            })
-            .collect(),
+        outputs: FileFacts::outputs(outputs),
         repeat: repeat_line(scenario),
     })
 }
@@ -286,21 +298,8 @@ pub fn run_manifest(
         seed,
         generator: &facts.generator,
         stream_scheme: &facts.stream_scheme,
-        inputs: facts
-            .inputs
-            .iter()
-            .map(|(file, hash)| FileFacts {
-                file,
-                sha256: hash.clone(),
-            })
-            .collect(),
-        outputs: outputs
-            .iter()
-            .map(|(file, bytes)| FileFacts {
-                file,
-                sha256: sha256(bytes),
-            })
-            .collect(),
+        inputs: FileFacts::inputs(facts),
+        outputs: FileFacts::outputs(outputs),
     })
 }
 

@@ -30,16 +30,10 @@ pub fn run(scenario: &Scenario, outcome: &RunOutcome, pictures: &[String]) -> St
         out.say(&format!("Instead: {}", instead(scenario)));
     }
     out.gap();
-    for caution in cautions(scenario) {
-        out.say(&caution);
-    }
+    out.say_all(cautions(scenario));
     out.gap();
-    for line in how_sure(scenario) {
-        out.say(&line);
-    }
-    for note in notes(scenario.warnings.iter().chain(&outcome.warnings)) {
-        out.say(&note);
-    }
+    out.say_all(how_sure(scenario));
+    out.say_all(notes(scenario.warnings.iter().chain(&outcome.warnings)));
     out.gap();
     out.say(&format!(
         "{} summers simulated, shown as 20. Seed {}. A change under {} in 100 counts as no change.",

@@ -3,7 +3,7 @@
 use crate::report::csv::{harmless, write};
 use crate::report::json::{damage_unit, pretty};
 use crate::report::lines::Lines;
-use crate::report::provenance::{Facts, sha256};
+use crate::report::provenance::{Facts, FileFacts};
 use crate::report::words::{cautions, how_sure, notes};
 use crate::scenario::Scenario;
 use crate::stats::words::{PAIRS_FOR_A_VERDICT, thousands};
@@ -21,7 +21,6 @@ pub fn files(scenario: &Scenario, upkeep: &Upkeep, facts: &Facts) -> Vec<(String
     files.extend(super::figure_files(&[crate::figure::upkeep::emptying(
         scenario, upkeep,
     )]));
-    let hash = |(name, bytes): &(String, Vec<u8>)| json!({ "file": name, "sha256": sha256(bytes) });
     let manifest = json!({
         "format": 1,
         "program": "lurefield",
@@ -32,8 +31,8 @@ pub fn files(scenario: &Scenario, upkeep: &Upkeep, facts: &Facts) -> Vec<(String
         "summers": upkeep.summers,
         "generator": facts.generator,
         "stream_scheme": facts.stream_scheme,
-        "inputs": facts.inputs.iter().map(|(file, hash)| json!({ "file": file, "sha256": hash })).collect::<Vec<_>>(),
-        "outputs": files.iter().map(hash).collect::<Vec<_>>(),
+        "inputs": FileFacts::inputs(facts),
+        "outputs": FileFacts::outputs(&files),
         "repeat": repeat_line(scenario),
     });
     files.push((
@@ -132,16 +131,10 @@ pub fn text(scenario: &Scenario, upkeep: &Upkeep) -> String {
     ));
     out.say("Full means: the trap takes no more in, and its scent still calls.");
     out.gap();
-    for caution in cautions(scenario) {
-        out.say(&caution);
-    }
+    out.say_all(cautions(scenario));
     out.gap();
-    for line in how_sure(scenario) {
-        out.say(&line);
-    }
-    for note in notes(&scenario.warnings) {
-        out.say(&note);
-    }
+    out.say_all(how_sure(scenario));
+    out.say_all(notes(&scenario.warnings));
     out.gap();
     out.say(&format!(
         "{} summers simulated, shown as 20. Seed {}. A change up to {} in 100 counts as no change.",

@@ -1,6 +1,7 @@
 //! Files and terminal text of `lurefield vary`.
 
-use crate::report::words::{cautions, fold};
+use crate::report::lines::Lines;
+use crate::report::words::cautions;
 use crate::scenario::Scenario;
 use crate::stats::words::{PAIRS_FOR_A_VERDICT, thousands};
 use crate::tally::vary::{Flip, Study, Verdict, with_unit};
@@ -54,30 +55,18 @@ pub fn flip_sentence(scenario: &Scenario, study: &Study) -> String {
     }
 }
 
-struct Lines(Vec<String>);
-
-impl Lines {
-    fn say(&mut self, text: &str) {
-        self.0.extend(fold(text, 2));
-    }
-
-    fn gap(&mut self) {
-        self.0.push(String::new());
-    }
-
-    /// A row of a table: text in a column of 45, then the rest. Longer text is cut.
-    fn row(&mut self, name: &str, rest: &str) {
-        let shown: String = name.chars().take(44).collect();
-        self.0
-            .push(format!("  {shown:<45}{rest}").trim_end().to_owned());
-    }
+/// A row of a table: text in a column of 45, then the rest. Longer text is cut.
+fn row(out: &mut Lines, name: &str, rest: &str) {
+    let shown: String = name.chars().take(44).collect();
+    out.0
+        .push(format!("  {shown:<45}{rest}").trim_end().to_owned());
 }
 
 /// The terminal text, at most 80 columns wide.
 ///
 /// Shape: `pictures` are file names inside the output folder.
 pub fn text(scenario: &Scenario, study: &Study, pictures: &[String]) -> String {
-    let mut out = Lines(Vec::new());
+    let mut out = Lines::default();
     let guild = scenario.pest.guild;
     let plan = &scenario.plans[study.plan].name;
     out.say(&flip_sentence(scenario, study));
@@ -97,10 +86,11 @@ pub fn text(scenario: &Scenario, study: &Study, pictures: &[String]) -> String {
     }
     out.gap();
     out.say("What moves the answer most. Each number runs over its whole range; the change is in points of 100.");
-    out.row("number nobody knows", "low end    high end");
+    row(&mut out, "number nobody knows", "low end    high end");
     for sweep in study.sweeps.iter().take(10) {
         if let (Some(first), Some(last)) = (sweep.levels.first(), sweep.levels.last()) {
-            out.row(
+            row(
+                &mut out,
                 &sweep.unknown.name,
                 &format!(
                     "{:>+7.1}    {:>+8.1}",
@@ -137,13 +127,11 @@ pub fn text(scenario: &Scenario, study: &Study, pictures: &[String]) -> String {
         out.say(&format!("Pictures: {}.", pictures.join(", ")));
     }
     out.gap();
-    for caution in cautions(scenario) {
-        out.say(&caution);
-    }
+    out.say_all(cautions(scenario));
     out.say(
         "The ranges are mostly assumed, so this shows what matters in the model, not in your yard.",
     );
-    out.0.join("\n") + "\n"
+    out.text()
 }
 
 fn methods(out: &mut Lines, study: &Study) {
@@ -151,9 +139,10 @@ fn methods(out: &mut Lines, study: &Study) {
     if let Some(screened) = &study.screened {
         out.gap();
         out.say("Screening (Morris): all these numbers moved, from many starting points, in points of 100.");
-        out.row("number", "   mu     mu*   sigma");
+        row(out, "number", "   mu     mu*   sigma");
         for s in screened {
-            out.row(
+            row(
+                out,
                 name(s.sweep),
                 &format!("{:>+5.1} {:>7.1} {:>7.1}", s.mu, s.mu_star, s.sigma),
             );
@@ -162,7 +151,7 @@ fn methods(out: &mut Lines, study: &Study) {
     if let Some(shared) = &study.shared {
         out.gap();
         out.say("Shares of the spread (Sobol), of 100, with the range that chance allows.");
-        out.row("number", "alone           in all");
+        row(out, "number", "alone           in all");
         for s in shared {
             let show = |v: &[f64; 3]| {
                 format!(
@@ -172,7 +161,8 @@ fn methods(out: &mut Lines, study: &Study) {
                     100.0 * v[2]
                 )
             };
-            out.row(
+            row(
+                out,
                 name(s.sweep),
                 &format!("{:<16}{}", show(&s.first), show(&s.total)),
             );

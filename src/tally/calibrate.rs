@@ -501,7 +501,11 @@ mod tests {
             for part in &rule.parts {
                 let (layout, measure) = layout(&part.layout).expect("known");
                 let all = layout
-                    .run(2, 1, &crate::engine::ensemble::Unwatched)
+                    .run(crate::tally::layout::Runs {
+                        summers: 2,
+                        seed: 1,
+                        watch: &crate::engine::ensemble::Unwatched,
+                    })
                     .expect("nobody stops it");
                 let mut values = Values::default();
                 measure(&mut values, &all);

@@ -47,6 +47,14 @@ impl Default for Changes {
     }
 }
 
+/// How many summers, from which seed, and who watches.
+#[derive(Clone, Copy)]
+pub(crate) struct Runs<'a> {
+    pub(crate) summers: u32,
+    pub(crate) seed: u64,
+    pub(crate) watch: &'a dyn Watch,
+}
+
 /// A yard, a pest and its plans.
 pub(crate) struct Layout {
     pub(crate) yard_m: [f64; 2],
@@ -145,17 +153,12 @@ impl Layout {
     }
 
     /// Runs every plan on the same summers.
-    pub(crate) fn run(
-        &self,
-        summers: u32,
-        seed: u64,
-        watch: &dyn Watch,
-    ) -> Result<Vec<Series>, Refusal> {
-        let scenario = self.scenario(summers, seed);
-        let prepared = prepare(&scenario, watch)?;
+    pub(crate) fn run(&self, runs: Runs) -> Result<Vec<Series>, Refusal> {
+        let scenario = self.scenario(runs.summers, runs.seed);
+        let prepared = prepare(&scenario, runs.watch)?;
         let mut all = empty_series(&scenario);
         let one = |summer: u32| simulate(&prepared, &Ground::for_summer(&scenario, summer));
-        each_summer(0..summers, watch, one, |_, seen| {
+        each_summer(0..runs.summers, runs.watch, one, |_, seen| {
             for (series, one) in all.iter_mut().zip(&seen) {
                 series.push(one);
             }

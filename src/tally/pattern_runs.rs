@@ -1,12 +1,12 @@
 //! Patterns on directions, picking, years, scatter, nets and bags.
 
-use crate::engine::ensemble::{Watch, each_summer, run_plan};
+use crate::engine::ensemble::{each_summer, run_plan};
 use crate::engine::event::Observer;
 use crate::engine::ground::Ground;
 use crate::geometry::Point;
 use crate::scenario::{Scenario, Wind, WindSector};
 use crate::stats::spread::mean;
-use crate::tally::layout::{Layout, minus, ratio};
+use crate::tally::layout::{Layout, Runs, minus, ratio};
 use crate::tally::patterns::{Values, field};
 use crate::tally::prepare::{Refusal, prepare};
 use crate::tally::seasons::seasons;
@@ -35,12 +35,7 @@ impl Observer for Directions {
 }
 
 /// Share of answers that begin straight downwind, with its error.
-fn straight(
-    mut scenario: Scenario,
-    speed_m_per_s: f64,
-    summers: u32,
-    watch: &dyn Watch,
-) -> Result<(f64, f64), Refusal> {
+fn straight(mut scenario: Scenario, speed_m_per_s: f64, runs: Runs) -> Result<(f64, f64), Refusal> {
     scenario.wind = Wind::Rose {
         said: "from the west".into(),
         sectors: vec![WindSector {
@@ -52,7 +47,7 @@ fn straight(
         calm_share: 0.0,
         persistence: [0.5, 0.5],
     };
-    let prepared = prepare(&scenario, watch)?;
+    let prepared = prepare(&scenario, runs.watch)?;
     let plan = &scenario.plans[1];
     let (mut some, mut all) = (Vec::new(), Vec::new());
     let one = |summer: u32| {
@@ -67,7 +62,7 @@ fn straight(
         run_plan(&ground, &arrivals, &mut lures, &rules, &mut seen);
         (seen.straight as f64, seen.all as f64)
     };
-    each_summer(0..summers, watch, one, |_, (a, b)| {
+    each_summer(0..runs.summers, runs.watch, one, |_, (a, b)| {
         some.push(a);
         all.push(b);
     })?;
@@ -75,15 +70,10 @@ fn straight(
 }
 
 /// P7: answers to one trap in steady wind from the west, light and stronger.
-pub(crate) fn upwind(
-    values: &mut Values,
-    n: u32,
-    seed: u64,
-    watch: &dyn Watch,
-) -> Result<(), Refusal> {
+pub(crate) fn upwind(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
     let layout = Layout::vine(vec![("trap".into(), vec![[18.0, 12.0]], 1)]);
-    let (light, e) = straight(layout.scenario(n, seed), 1.0, n, watch)?;
-    let (strong, f) = straight(layout.scenario(n, seed), 2.5, n, watch)?;
+    let (light, e) = straight(layout.scenario(runs.summers, runs.seed), 1.0, runs)?;
+    let (strong, f) = straight(layout.scenario(runs.summers, runs.seed), 2.5, runs)?;
     values.ratio("p7-upwind-share", (100.0 * light, 100.0 * e));
     let error = 100.0 * (e * e + f * f).sqrt();
     values.ratio(
@@ -94,12 +84,7 @@ pub(crate) fn upwind(
 }
 
 /// P9: four vines, picked once or three times a day.
-pub(crate) fn picking(
-    values: &mut Values,
-    n: u32,
-    seed: u64,
-    watch: &dyn Watch,
-) -> Result<(), Refusal> {
+pub(crate) fn picking(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
     let mut layout = Layout::vine(Vec::new());
     layout.crops =
         r#"[{"name":"vines","kind":"grape","row":{"from":[9,12],"to":[15,12],"count":4}}]"#.into();
@@ -111,7 +96,7 @@ pub(crate) fn picking(
             r#"{"method":"hand-removal","times":["8:00","14:00","19:00"]}"#,
         ),
     ];
-    let all = layout.run(n, seed, watch)?;
+    let all = layout.run(runs)?;
     let gain = |plan: usize| minus(&all[0].damage, &all[plan].damage);
     values.mean("p9-evening-change", &minus(&all[1].damage, &all[0].damage));
     values.ratio("p9-evening-share", ratio(&gain(1), &gain(2)));
@@ -119,29 +104,19 @@ pub(crate) fn picking(
 }
 
 /// P11, third part: the isolated field over four years.
-pub(crate) fn years(
-    values: &mut Values,
-    n: u32,
-    seed: u64,
-    watch: &dyn Watch,
-) -> Result<(), Refusal> {
+pub(crate) fn years(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
     let layout = field(
         r#"{"pressure":{"on_plants_a_day":[10,40]},"setting":"isolated","margin":"100 ft","seasons":4}"#,
     );
-    let scenario = layout.scenario(repeats(n), seed);
-    let prepared = prepare(&scenario, watch)?;
-    let factor = seasons(&prepared, watch)?.map_or(f64::NAN, |s| s.plans[1].factor);
+    let scenario = layout.scenario(repeats(runs.summers), runs.seed);
+    let prepared = prepare(&scenario, runs.watch)?;
+    let factor = seasons(&prepared, runs.watch)?.map_or(f64::NAN, |s| s.plans[1].factor);
     values.plain("p11-yearly-factor", factor);
     Ok(())
 }
 
 /// P14: one trap in a closed square of 2.6 ha; the same moths, other luck.
-pub(crate) fn scatter(
-    values: &mut Values,
-    n: u32,
-    seed: u64,
-    watch: &dyn Watch,
-) -> Result<(), Refusal> {
+pub(crate) fn scatter(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
     let mut layout = Layout::vine(vec![("trap".into(), vec![[24.0, 20.0]], 1)]);
     layout.yard_m = [40.0, 40.0];
     layout.crops = r#"[{"name":"apple","kind":"apple","single":[20,20]}]"#.into();
@@ -150,8 +125,8 @@ pub(crate) fn scatter(
     layout.kind = "sticky";
     layout.pressure =
         r#"{"pressure":{"on_plants_a_day":[0.1,0.1]},"setting":"isolated","margin":60}"#.into();
-    let scenario = layout.scenario(n, seed);
-    let prepared = prepare(&scenario, watch)?;
+    let scenario = layout.scenario(runs.summers, runs.seed);
+    let prepared = prepare(&scenario, runs.watch)?;
     let mut counts = Vec::new();
     let plans = std::slice::from_ref(&scenario.plans[1]);
     let one = |luck: u32| {
@@ -159,7 +134,9 @@ pub(crate) fn scatter(
         let found = crate::tally::shared::summer(&prepared, &ground, plans, None);
         found[0].tally.caught_total() as f64
     };
-    each_summer(0..n, watch, one, |_, caught| counts.push(caught))?;
+    each_summer(0..runs.summers, runs.watch, one, |_, caught| {
+        counts.push(caught);
+    })?;
     let m = mean(&counts);
     let squares: Vec<f64> = counts.iter().map(|c| (c - m) * (c - m)).collect();
     let k = counts.len() as f64;
@@ -176,12 +153,7 @@ fn fewer(bare: &[f64], covered: &[f64]) -> (f64, f64) {
 }
 
 /// P15: strawberries under nets of two hole sizes, and one put on late.
-pub(crate) fn nets(
-    values: &mut Values,
-    n: u32,
-    seed: u64,
-    watch: &dyn Watch,
-) -> Result<(), Refusal> {
+pub(crate) fn nets(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
     let mut layout = Layout::vine(Vec::new());
     layout.yard_m = [12.0, 9.0];
     layout.crops = r#"[{"name":"strawberries","kind":"strawberry","block":{"from":[4,3],"to":[8,6],"count":[6,4]}}]"#.into();
@@ -195,7 +167,7 @@ pub(crate) fn nets(
             r#"{"method":"row-cover","mesh_mm":1.2,"from_day":10}"#,
         ),
     ];
-    let all = layout.run(n, seed, watch)?;
+    let all = layout.run(runs)?;
     values.ratio("p15-fine", fewer(&all[0].damage, &all[1].damage));
     values.ratio("p15-coarse", fewer(&all[0].damage, &all[2].damage));
     let gain = |plan: usize| minus(&all[0].damage, &all[plan].damage);
@@ -204,18 +176,13 @@ pub(crate) fn nets(
 }
 
 /// P16: apples, all of them bagged.
-pub(crate) fn bags(
-    values: &mut Values,
-    n: u32,
-    seed: u64,
-    watch: &dyn Watch,
-) -> Result<(), Refusal> {
+pub(crate) fn bags(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
     let mut layout = Layout::vine(Vec::new());
     layout.crops = r#"[{"name":"apple","kind":"apple","single":[12,12]}]"#.into();
     layout.pest = "codling-moth";
     layout.pressure = r#"{"pressure":"usual"}"#.into();
     layout.methods = vec![("bags", r#"{"method":"fruit-bags","share":1}"#)];
-    let all = layout.run(n, seed, watch)?;
+    let all = layout.run(runs)?;
     values.ratio(
         "p16-bagged-over-bare",
         ratio(&all[1].damage, &all[0].damage),

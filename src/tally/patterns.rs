@@ -6,7 +6,7 @@ use crate::catalogue::ensemble::ensemble;
 use crate::catalogue::patterns::{Check, Pattern, patterns};
 use crate::engine::ensemble::Watch;
 use crate::stats::spread::{mean, standard_error};
-use crate::tally::layout::{Layout, Series, around, minus, ratio, ring, sum};
+use crate::tally::layout::{Layout, Runs, Series, around, minus, ratio, ring, sum};
 use crate::tally::pattern_runs;
 use crate::tally::prepare::Refusal;
 use serde::Serialize;
@@ -88,7 +88,7 @@ pub struct Evidence {
 
 /// Summers that [`run`] will report to its watch, pilots included.
 pub fn work(summers: u32) -> u32 {
-    15 * (summers + crate::tally::prepare::PILOT_SUMMERS)
+    14 * (summers + crate::tally::prepare::PILOT_SUMMERS)
         + crate::tally::prepare::PILOT_SUMMERS
         + pattern_runs::repeats(summers)
 }
@@ -132,20 +132,26 @@ impl Values {
 pub fn run(summers: u32, seed: u64, watch: &dyn Watch) -> Result<Evidence, Refusal> {
     let mut values = Values::default();
     let mut bars = Vec::new();
-    near_a_plant(&mut values, &mut bars, summers, seed, watch)?;
-    five_layouts(&mut values, &mut bars, summers, seed, watch)?;
-    plants_first(&mut values, summers, seed, watch)?;
-    clusters(&mut values, summers, seed, watch)?;
-    farm(&mut values, &mut bars, summers, seed, watch)?;
-    isolated(&mut values, &mut bars, summers, seed, watch)?;
-    row_end(&mut values, summers, seed, watch)?;
-    hectares(&mut values, summers, seed, watch)?;
-    pattern_runs::upwind(&mut values, summers, seed, watch)?;
-    pattern_runs::picking(&mut values, summers, seed, watch)?;
-    pattern_runs::years(&mut values, summers, seed, watch)?;
-    pattern_runs::scatter(&mut values, summers, seed, watch)?;
-    pattern_runs::nets(&mut values, summers, seed, watch)?;
-    pattern_runs::bags(&mut values, summers, seed, watch)?;
+    let runs = Runs {
+        summers,
+        seed,
+        watch,
+    };
+    near_a_plant(&mut values, &mut bars, runs)?;
+    five_layouts(&mut values, &mut bars, runs)?;
+    plants_first(&mut values, runs)?;
+    clusters(&mut values, runs)?;
+    let open = field(r#"{"pressure":{"on_plants_a_day":[10,40]}}"#).run(runs)?;
+    farm(&mut values, &mut bars, &open);
+    isolated(&mut values, &mut bars, &open, runs)?;
+    row_end(&mut values, runs)?;
+    hectares(&mut values, runs)?;
+    pattern_runs::upwind(&mut values, runs)?;
+    pattern_runs::picking(&mut values, runs)?;
+    pattern_runs::years(&mut values, runs)?;
+    pattern_runs::scatter(&mut values, runs)?;
+    pattern_runs::nets(&mut values, runs)?;
+    pattern_runs::bags(&mut values, runs)?;
     let file = patterns();
     Ok(Evidence {
         format: 1,
@@ -237,26 +243,26 @@ fn judge(pattern: Pattern, values: &Values) -> Tested {
 fn reason(id: &str) -> Option<&'static str> {
     Some(match id {
         "P1" => {
-            "Likely reason: one vine with one to three beetles loses little leaf, so that many summers stay within one point.              The trial's pressure is not known."
+            "Likely reason: one vine with one to three beetles loses little leaf, so that many summers stay within one point. The trial's pressure is not known."
         }
         "P7" => {
             "Likely reason: a part of the lure's reach works from any side in wind, and answers are counted where they begin. \
              The beetles watched had come near the trap, where more of them fly upwind."
         }
         "P9" => {
-            "Likely reason: beetles in the model feed on from the afternoon without a break, so that most of the evening's              feeding is over by 19:00."
+            "Likely reason: beetles in the model feed on from the afternoon without a break, so that most of the evening's feeding is over by 19:00."
         }
         "P11" => {
-            "Likely reason: 24 strong traps round a field of 0.6 ha, all within reach of every beetle there, are far denser              than those of the trial, whose number for its area is not known."
+            "Likely reason: 24 strong traps round a field of 0.6 ha, all within reach of every beetle there, are far denser than those of the trial, whose number for its area is not known."
         }
         "P13" => {
-            "Likely reason: the assumed moth covers too little ground in two weeks. Few moths are in the square, so chance is              wide too."
+            "Likely reason: the assumed moth covers too little ground in two weeks. Few moths are in the square, so chance is wide too."
         }
         "P14" => {
-            "Likely reason: moths in the model fly one by one and the wind is the same in kind every night. Weather that              holds all moths back, or sends them all out, is not simulated."
+            "Likely reason: moths in the model fly one by one and the wind is the same in kind every night. Weather that holds all moths back, or sends them all out, is not simulated."
         }
         "P15" => {
-            "Likely reason: the width of the fly is from memory, and its range reaches below the hole of the finer net. In              those summers every fly gets in."
+            "Likely reason: the width of the fly is from memory, and its range reaches below the hole of the finer net. In those summers every fly gets in."
         }
         _ => return None,
     })
@@ -324,16 +330,10 @@ pub(crate) fn never_less(values: &mut Values, all: &[Series]) {
 }
 
 /// P1 and P2: one vine, traps at 3.1 m and 9.3 m; the wind comes from the west, so a trap in the east hangs downwind.
-fn near_a_plant(
-    values: &mut Values,
-    bars: &mut Vec<SameRules>,
-    n: u32,
-    seed: u64,
-    watch: &dyn Watch,
-) -> Result<(), Refusal> {
+fn near_a_plant(values: &mut Values, bars: &mut Vec<SameRules>, runs: Runs) -> Result<(), Refusal> {
     let mut plans = four_places();
     plans.push(("three traps, 30 ft".into(), ring(3, VINE, 9.3), 1));
-    let all = Layout::vine(plans).run(n, seed, watch)?;
+    let all = Layout::vine(plans).run(runs)?;
     never_less(values, &all);
     let change = |plan: usize| minus(&all[plan].damage, &all[0].damage);
     let far: Vec<f64> = change(3)
@@ -350,13 +350,7 @@ fn near_a_plant(
 }
 
 /// P3: five layouts of two to seven traps round a vine, with a tomato, a less-liked host, beside it.
-fn five_layouts(
-    values: &mut Values,
-    bars: &mut Vec<SameRules>,
-    n: u32,
-    seed: u64,
-    watch: &dyn Watch,
-) -> Result<(), Refusal> {
+fn five_layouts(values: &mut Values, bars: &mut Vec<SameRules>, runs: Runs) -> Result<(), Refusal> {
     let c = [12.0, 12.0];
     let row = vec![[9.0, 18.0], [12.0, 18.0], [15.0, 18.0]];
     let plans = vec![
@@ -369,7 +363,7 @@ fn five_layouts(
     let names: Vec<String> = plans.iter().map(|p| p.0.clone()).collect();
     let mut layout = Layout::vine(plans);
     layout.crops = r#"[{"name":"vine","kind":"grape","single":[12,12]},{"name":"tomato","kind":"tomato","single":[14,12]}]"#.into();
-    let all = layout.run(n, seed, watch)?;
+    let all = layout.run(runs)?;
     let tie = 1.0;
     let vine: Vec<f64> = all[1..]
         .iter()
@@ -383,7 +377,7 @@ fn five_layouts(
         "p3-layouts-higher",
         vine.iter().filter(|d| **d > tie).count() as f64,
     );
-    let other: Vec<f64> = (0..n as usize)
+    let other: Vec<f64> = (0..runs.summers as usize)
         .map(|s| {
             all[1..]
                 .iter()
@@ -400,8 +394,8 @@ fn five_layouts(
 }
 
 /// P5: a trap in the middle of a block of beans.
-fn plants_first(values: &mut Values, n: u32, seed: u64, watch: &dyn Watch) -> Result<(), Refusal> {
-    landed_share(values, &bean_block().run(n, seed, watch)?);
+fn plants_first(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
+    landed_share(values, &bean_block().run(runs)?);
     Ok(())
 }
 
@@ -424,8 +418,8 @@ pub(crate) fn landed_share(values: &mut Values, all: &[Series]) {
 }
 
 /// P8: one trap, three traps 3 m apart, one trap with three lures.
-fn clusters(values: &mut Values, n: u32, seed: u64, watch: &dyn Watch) -> Result<(), Refusal> {
-    three_and_one(values, &three_lures().run(n, seed, watch)?);
+fn clusters(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
+    three_and_one(values, &three_lures().run(runs)?);
     Ok(())
 }
 
@@ -477,37 +471,27 @@ pub(crate) fn field(pressure: &str) -> Layout {
 }
 
 /// P10: an open field with traps on its edge.
-fn farm(
-    values: &mut Values,
-    bars: &mut Vec<SameRules>,
-    n: u32,
-    seed: u64,
-    watch: &dyn Watch,
-) -> Result<(), Refusal> {
-    let all = field(r#"{"pressure":{"on_plants_a_day":[10,40]}}"#).run(n, seed, watch)?;
-    values.mean("p10-damage", &all[1].damage);
-    values.ratio("p10-catch-per-seen", ratio(&all[1].caught, &all[1].seen));
+fn farm(values: &mut Values, bars: &mut Vec<SameRules>, open: &[Series]) {
+    values.mean("p10-damage", &open[1].damage);
+    values.ratio("p10-catch-per-seen", ratio(&open[1].caught, &open[1].seen));
     bars.push(bar(
         "P10",
         "24 traps on the edge, open farm",
-        &all[1],
-        &all[0],
+        &open[1],
+        &open[0],
     ));
-    Ok(())
 }
 
 /// P11: the same field, closed; and the same again with arrivals from outside.
 fn isolated(
     values: &mut Values,
     bars: &mut Vec<SameRules>,
-    n: u32,
-    seed: u64,
-    watch: &dyn Watch,
+    open: &[Series],
+    runs: Runs,
 ) -> Result<(), Refusal> {
     let closed =
         field(r#"{"pressure":{"on_plants_a_day":[10,40]},"setting":"isolated","margin":"100 ft"}"#)
-            .run(n, seed, watch)?;
-    let open = field(r#"{"pressure":{"on_plants_a_day":[10,40]}}"#).run(n, seed, watch)?;
+            .run(runs)?;
     let (r, e) = ratio(&closed[1].feeding_h, &closed[0].feeding_h);
     let (q, f) = ratio(&open[1].feeding_h, &open[0].feeding_h);
     values.ratio("p11-isolated-ratio", (r, e));
@@ -522,8 +506,8 @@ fn isolated(
 }
 
 /// P12: a row of tomatoes with a stink-bug trap one metre beyond its end.
-fn row_end(values: &mut Values, n: u32, seed: u64, watch: &dyn Watch) -> Result<(), Refusal> {
-    let all = tomato_row().run(n, seed, watch)?;
+fn row_end(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
+    let all = tomato_row().run(runs)?;
     values.mean("p12-change", &minus(&all[1].damage, &all[0].damage));
     near_over_far(values, &all);
     Ok(())
@@ -556,7 +540,7 @@ pub(crate) fn near_over_far(values: &mut Values, all: &[Series]) {
 }
 
 /// P13: one sex trap in a closed square of 21 ha round one apple tree.
-fn hectares(values: &mut Values, n: u32, seed: u64, watch: &dyn Watch) -> Result<(), Refusal> {
+fn hectares(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
     let layout = Layout {
         yard_m: [40.0, 40.0],
         crops: r#"[{"name":"apple","kind":"apple","single":[20,20]}]"#.into(),
@@ -571,7 +555,7 @@ fn hectares(values: &mut Values, n: u32, seed: u64, watch: &dyn Watch) -> Result
         plans: vec![("trap".into(), vec![[24.0, 20.0]], 1)],
         methods: Vec::new(),
     };
-    let all = layout.run(n, seed, watch)?;
+    let all = layout.run(runs)?;
     // The lure calls males, about half of all moths.
     let males: Vec<f64> = all[1].initial.iter().map(|v| 0.5 * v).collect();
     let (r, e) = ratio(&all[1].caught, &males);

@@ -1,7 +1,7 @@
 //! A run: every plan on the same summers.
 
 use crate::engine::arrival::Arrivals;
-use crate::engine::ensemble::{Watch, each_summer, run_plan};
+use crate::engine::ensemble::{DayRules, Watch, each_summer, run_plan};
 use crate::engine::ground::{Ground, TICKS_PER_S};
 use crate::scenario::{Owner, Plan, Scenario};
 use crate::stats::paired;
@@ -39,36 +39,46 @@ pub fn plan_summer(
 }
 
 /// As [`plan_summer`] with the insects given.
-#[expect(
-    clippy::needless_pass_by_value,
-    reason = "an empty map, copied for a second try"
-)]
 pub(crate) fn plan_with(
     prepared: &Prepared,
     (ground, arrivals): (&Ground, &Arrivals),
     plan: &Plan,
     maps: Option<MapCount>,
 ) -> (SummerTally, Vec<usize>) {
+    let (tally, which, rules) = plan_under(prepared, (ground, arrivals), plan, maps.clone(), false);
+    if !rules.day_by_day && rules.would_fill(&tally.caught_by_day) {
+        return plan_by_day(prepared, (ground, arrivals), plan, maps);
+    }
+    (tally, which)
+}
+
+/// As [`plan_with`] where it is known that a trap fills.
+pub(crate) fn plan_by_day(
+    prepared: &Prepared,
+    yard: (&Ground, &Arrivals),
+    plan: &Plan,
+    maps: Option<MapCount>,
+) -> (SummerTally, Vec<usize>) {
+    let (tally, which, _) = plan_under(prepared, yard, plan, maps, true);
+    (tally, which)
+}
+
+fn plan_under(
+    prepared: &Prepared,
+    (ground, arrivals): (&Ground, &Arrivals),
+    plan: &Plan,
+    maps: Option<MapCount>,
+    by_day: bool,
+) -> (SummerTally, Vec<usize>, DayRules) {
     let treated = ground.under(plan);
     let ground = treated.as_ref().unwrap_or(ground);
     let (mut lures, which, mut rules) = prepared.lures(ground, plan);
-    let empty = || {
-        SummerTally::new(
-            ground.plants.len(),
-            which.len(),
-            ground.clock.days,
-            maps.clone(),
-        )
-    };
-    let mut tally = empty();
-    let mut alive = run_plan(ground, arrivals, &mut lures, &rules, &mut tally);
-    if !rules.day_by_day && rules.would_fill(&tally.caught_by_day) {
-        rules.day_by_day = true;
-        tally = empty();
-        alive = run_plan(ground, arrivals, &mut lures, &rules, &mut tally);
-    }
+    rules.day_by_day |= by_day;
+    let (plants, days) = (ground.plants.len(), ground.clock.days);
+    let mut tally = SummerTally::new(plants, which.len(), days, maps);
+    let alive = run_plan(ground, arrivals, &mut lures, &rules, &mut tally);
     close(&mut tally, ground, arrivals, alive);
-    (tally, which)
+    (tally, which, rules)
 }
 
 /// Fills in what the events do not tell.
@@ -108,7 +118,9 @@ pub(crate) struct PlanSums {
 pub fn run(prepared: &Prepared, watch: &dyn Watch) -> Result<RunOutcome, Refusal> {
     let mut runner = Runner::new(prepared, true);
     runner.extend(prepared.scenario.settings.summers, watch, |_| {})?;
-    Ok(runner.finish())
+    let mut outcome = runner.finish();
+    outcome.one_summers = one_summers(prepared, &outcome.plans);
+    Ok(outcome)
 }
 
 /// Summers that may be added to.
@@ -179,7 +191,7 @@ impl<'a> Runner<'a> {
         Ok(())
     }
 
-    /// The results, with four single summers.
+    /// The results, with four single summers and no recorded one.
     pub(crate) fn finish(self) -> RunOutcome {
         let (prepared, scenario) = (self.prepared, self.prepared.scenario);
         let guild = scenario.pest.guild;
@@ -207,13 +219,12 @@ impl<'a> Runner<'a> {
             }
         }
         fill_rings(scenario, &mut plans);
-        let one_summers = one_summers(prepared, &plans);
         RunOutcome {
             seed: scenario.settings.seed,
             summers: self.done,
             segments_per_summer: self.segments as f64 / n / plans.len() as f64,
             plans,
-            one_summers,
+            one_summers: Vec::new(),
             warnings: scenario.warnings.clone(),
         }
     }

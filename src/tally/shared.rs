@@ -17,7 +17,7 @@ use crate::engine::trace::{Interest, Told, Trace};
 use crate::geometry::Rect;
 use crate::scenario::Plan;
 use crate::tally::prepare::Prepared;
-use crate::tally::run::{PlanSummer, close, plan_with};
+use crate::tally::run::{PlanSummer, close, plan_by_day, plan_with};
 use crate::tally::summer::{MapCount, SummerTally};
 
 /// One plan while the insects of a summer pass: the changed parts of lives, and what they replace.
@@ -187,9 +187,8 @@ impl Running {
             _ => false,
         };
         let later = || {
-            let told = life.trace.told.iter();
-            told.into_iter()
-                .any(|told| matches!(*told, Told::Landed(plant) if cared(plant)))
+            let mut told = life.trace.told.iter();
+            told.any(|told| matches!(*told, Told::Landed(plant) if cared(plant)))
         };
         !self.cared.is_empty() && (from_the_start() || later())
     }
@@ -201,10 +200,10 @@ impl Running {
             return None;
         }
         for (k, mark) in life.trace.marks.iter().enumerate() {
-            let stretch = mark.stretch();
             if !self.bounds.iter().any(|b| mark.may_meet(b)) {
                 continue;
             }
+            let stretch = mark.stretch();
             let answer = first_answer(&self.lures.sites, &mut self.memory, &stretch, &mut sense);
             if let Some((lure, s)) = answer {
                 return Some((k, lure, s));
@@ -269,6 +268,14 @@ pub(crate) fn summer(
         which,
     };
     let alone = |plan: &Plan| boil(plan_with(prepared, (ground, &arrivals), plan, map.cloned()));
+    let by_day = |plan: &Plan| {
+        boil(plan_by_day(
+            prepared,
+            (ground, &arrivals),
+            plan,
+            map.cloned(),
+        ))
+    };
     if prepared.day_by_day || plans.len() < 2 {
         return plans.iter().map(alone).collect();
     }
@@ -311,7 +318,7 @@ pub(crate) fn summer(
     let done = running.into_iter().zip(plans);
     done.map(|(run, plan)| {
         run.finish(ground, &arrivals, &base.tally)
-            .map_or_else(|| alone(plan), boil)
+            .map_or_else(|| by_day(plan), boil)
     })
     .collect()
 }

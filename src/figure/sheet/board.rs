@@ -1,9 +1,9 @@
 //! The board of the game on paper.
 
-use crate::figure::canvas::{Anchor, Pen, WIDTH, Words, picture};
+use crate::figure::Figure;
+use crate::figure::canvas::{Anchor, Pen, WIDTH, picture};
 use crate::figure::palette::{INK, PAPER};
 use crate::figure::sheet::Caption;
-use crate::figure::{Figure, Table};
 use plotters::style::{Color, RGBColor};
 
 const GREY: RGBColor = RGBColor(0xD0, 0xD0, 0xD0);
@@ -38,16 +38,7 @@ pub fn board(caption: Caption, side: usize, squares: &[(Square, bool)]) -> Figur
                 .collect()
         })
         .collect();
-    let meta = Words {
-        name: caption.name,
-        title: caption.title,
-        alt: caption.alt,
-        levels: caption.levels,
-        table: Table {
-            header: caption.header,
-            rows,
-        },
-    };
+    let meta = caption.words(rows);
     picture(meta, |canvas| {
         let cell = 150.0;
         let left = 0.5 * (WIDTH - cell * side as f64);

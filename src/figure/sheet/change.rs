@@ -1,9 +1,9 @@
 //! Twenty changes a plan: the marks that a reader can count.
 
-use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, WIDTH, Words, picture, text_width, wrap};
+use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, WIDTH, picture, text_width, wrap};
 use crate::figure::palette::{INK, QUIET};
 use crate::figure::sheet::{Caption, Look};
-use crate::figure::{Figure, Table, round_up, tick_text, ticks};
+use crate::figure::{Figure, round_up, tick_text, ticks};
 use plotters::style::{Color, RGBColor};
 
 const BAND: RGBColor = RGBColor(0xE2, 0xE2, 0xE2);
@@ -34,26 +34,17 @@ pub struct AxisWords {
 
 /// Marks of every row, with the band of no change shaded.
 pub fn change(caption: Caption, rows: &[Row], band: f64, words: &AxisWords, look: &Look) -> Figure {
-    let mut table = Table {
-        header: caption.header,
-        rows: Vec::new(),
-    };
+    let mut table = Vec::new();
     for row in rows {
         for (i, value) in row.dots.iter().enumerate() {
-            table.rows.push(vec![
+            table.push(vec![
                 row.name.clone(),
                 (i + 1).to_string(),
                 format!("{value:.1}"),
             ]);
         }
     }
-    let meta = Words {
-        name: caption.name,
-        title: caption.title,
-        alt: caption.alt,
-        levels: caption.levels,
-        table,
-    };
+    let meta = caption.words(table);
     picture(meta, |canvas| {
         let (top, end) = look.frame(canvas);
         let y = draw(canvas, top, end, rows, band, words, look);

@@ -1,9 +1,9 @@
 //! Damage as bars with the catch beside it as a number, so that a big catch cannot pass for a good result.
 
-use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, WIDTH, Words, picture, shorten};
+use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, WIDTH, picture, shorten};
 use crate::figure::palette::{INK, PAPER};
 use crate::figure::sheet::{Caption, Look};
-use crate::figure::{Figure, Table, round_up};
+use crate::figure::{Figure, round_up};
 use plotters::style::{Color, RGBColor};
 
 /// A plan with its damage and catch, and how both are printed.
@@ -24,19 +24,11 @@ const LEFT: f64 = 60.0;
 
 /// Bars of damage; the column at the right holds the catch.
 pub fn damage(caption: Caption, rows: &[Row], columns: (&str, &str), look: &Look) -> Figure {
-    let meta = Words {
-        name: caption.name,
-        title: caption.title,
-        alt: caption.alt,
-        levels: caption.levels,
-        table: Table {
-            header: caption.header,
-            rows: rows
-                .iter()
-                .map(|r| vec![r.name.clone(), r.damage_text.clone(), r.caught_text.clone()])
-                .collect(),
-        },
-    };
+    let table = rows
+        .iter()
+        .map(|r| vec![r.name.clone(), r.damage_text.clone(), r.caught_text.clone()])
+        .collect();
+    let meta = caption.words(table);
     picture(meta, |canvas| {
         let (top, end) = look.frame(canvas);
         look.height(draw(canvas, top, end, rows, columns, look))

@@ -1,10 +1,10 @@
 //! Two maps of one yard side by side, without and with the trap: the stage on which insects move, and a still of it.
 
-use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, WIDTH, Words, picture, shorten};
+use crate::figure::Figure;
+use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, WIDTH, picture, shorten};
 use crate::figure::map::{self, View};
 use crate::figure::palette::{INK, Mark, PAPER, QUIET};
 use crate::figure::sheet::{Caption, Look};
-use crate::figure::{Figure, Table};
 use crate::scenario::{Plan, Scenario};
 
 /// Room between the two maps.
@@ -48,16 +48,7 @@ pub fn day(
     stills: Option<&[Still; 2]>,
     look: &Look,
 ) -> Figure {
-    let meta = Words {
-        name: caption.name,
-        title: caption.title,
-        alt: caption.alt,
-        levels: caption.levels,
-        table: Table {
-            header: caption.header,
-            rows,
-        },
-    };
+    let meta = caption.words(rows);
     picture(meta, |canvas| {
         look.frame(canvas);
         let (top, most_height) = room(look);

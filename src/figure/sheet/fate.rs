@@ -1,29 +1,21 @@
 //! A hundred squares: where those that came for the scent ended.
 
-use crate::figure::canvas::{Canvas, MARGIN, Pen, WIDTH, Words, picture};
+use crate::figure::Figure;
+use crate::figure::canvas::{Canvas, MARGIN, Pen, WIDTH, picture};
 use crate::figure::palette::{INK, Mark, PAPER};
 use crate::figure::sheet::{Caption, Look};
-use crate::figure::{Figure, Table};
 use plotters::style::{Color, RGBColor};
 
 const DARK: RGBColor = RGBColor(0x33, 0x33, 0x33);
 
 /// Three groups that add up to 100, with their names.
 pub fn fate(caption: Caption, parts: [u64; 3], names: &[String; 3], look: &Look) -> Figure {
-    let meta = Words {
-        name: caption.name,
-        title: caption.title,
-        alt: caption.alt,
-        levels: caption.levels,
-        table: Table {
-            header: caption.header,
-            rows: names
-                .iter()
-                .zip(parts)
-                .map(|(n, p)| vec![n.clone(), p.to_string()])
-                .collect(),
-        },
-    };
+    let table = names
+        .iter()
+        .zip(parts)
+        .map(|(n, p)| vec![n.clone(), p.to_string()])
+        .collect();
+    let meta = caption.words(table);
     picture(meta, |canvas| {
         let (top, end) = look.frame(canvas);
         let side = ((end.min(top + 1000.0) - top - 20.0) / 10.0).min(102.0);

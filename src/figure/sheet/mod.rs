@@ -8,7 +8,8 @@ pub mod day;
 pub mod fate;
 pub mod yard;
 
-use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, WIDTH, wrap};
+use crate::figure::Table;
+use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, WIDTH, Words, wrap};
 use crate::figure::palette::{self, INK, Mark};
 use plotters::style::RGBColor;
 
@@ -107,4 +108,20 @@ pub struct Caption {
     pub levels: [String; 3],
     /// Names of the table's columns.
     pub header: Vec<String>,
+}
+
+impl Caption {
+    /// The words of a picture with the rows of its table.
+    fn words(self, rows: Vec<Vec<String>>) -> Words {
+        Words {
+            name: self.name,
+            title: self.title,
+            alt: self.alt,
+            levels: self.levels,
+            table: Table {
+                header: self.header,
+                rows,
+            },
+        }
+    }
 }

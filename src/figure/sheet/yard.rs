@@ -1,10 +1,10 @@
 //! The yard from above with one plan, to look at and to mark on.
 
-use crate::figure::canvas::{Anchor, MARGIN, Pen, SMALL, WIDTH, Words, picture};
+use crate::figure::Figure;
+use crate::figure::canvas::{Anchor, MARGIN, Pen, SMALL, WIDTH, picture};
 use crate::figure::map::{self, View};
 use crate::figure::palette::{INK, PAPER};
 use crate::figure::sheet::{Caption, Look};
-use crate::figure::{Figure, Table};
 use crate::scenario::{Plan, Scenario};
 use crate::units::feet_and_metres;
 
@@ -25,20 +25,11 @@ pub fn yard(
         }
     }
     rows.extend(plan.traps.iter().map(|t| (t.name.clone(), t.at)));
-    let table = Table {
-        header: caption.header,
-        rows: rows
-            .into_iter()
-            .map(|(name, at)| vec![name, feet_and_metres(at.x), feet_and_metres(at.y)])
-            .collect(),
-    };
-    let meta = Words {
-        name: caption.name,
-        title: caption.title,
-        alt: caption.alt,
-        levels: caption.levels,
-        table,
-    };
+    let table = rows
+        .into_iter()
+        .map(|(name, at)| vec![name, feet_and_metres(at.x), feet_and_metres(at.y)])
+        .collect();
+    let meta = caption.words(table);
     picture(meta, |canvas| {
         let (top, end) = look.frame(canvas);
         let height = most_height.min(end - top - 20.0);

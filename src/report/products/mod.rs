@@ -19,7 +19,7 @@ pub mod story;
 mod summer;
 mod tables;
 
-use crate::report::provenance::sha256;
+use crate::report::provenance::FileFacts;
 use crate::report::strings::Strings;
 use results::Results;
 use serde::Serialize;
@@ -236,19 +236,13 @@ struct Manifest<'a> {
     version: &'a str,
     found: &'a [String],
     not_made: Vec<NotMade<'a>>,
-    outputs: Vec<Output<'a>>,
+    outputs: Vec<FileFacts<'a>>,
 }
 
 #[derive(Serialize)]
 struct NotMade<'a> {
     product: &'static str,
     why: &'a str,
-}
-
-#[derive(Serialize)]
-struct Output<'a> {
-    file: &'a str,
-    sha256: String,
 }
 
 fn manifest(built: &Built, results: &Results, made: &Made) -> String {
@@ -265,13 +259,6 @@ fn manifest(built: &Built, results: &Results, made: &Made) -> String {
                 why,
             })
             .collect(),
-        outputs: built
-            .files
-            .iter()
-            .map(|(file, bytes)| Output {
-                file,
-                sha256: sha256(bytes),
-            })
-            .collect(),
+        outputs: FileFacts::outputs(&built.files),
     })
 }
