@@ -7,7 +7,7 @@ use crate::control::care::Deed;
 use crate::engine::event::{AnswerEnd, Fate, Meal, Observer};
 use crate::engine::ground::{Ground, TICKS_PER_S, Wall};
 use crate::engine::insect::{Insect, Mode, NO_LURE};
-use crate::engine::lookup::Approach;
+use crate::engine::lookup::Entries;
 use crate::engine::lure::{Exposure, LureMemory, LureSite, Sense, Stretch, first_answer};
 use crate::engine::random::{Purpose, ShortStream, sin_cos};
 use crate::engine::walk::uniform_heading;
@@ -134,6 +134,7 @@ struct Life<'a, O: Observer> {
     memory: &'a mut [LureMemory],
     until_s: f64,
     end_s: f64,
+    entries: Entries,
     observer: &'a mut O,
 }
 
@@ -154,6 +155,7 @@ impl<'a, O: Observer> Life<'a, O> {
             memory,
             until_s,
             end_s: ground.clock.end_s(),
+            entries: Entries::new(),
             observer,
         }
     }
@@ -448,20 +450,19 @@ impl<'a, O: Observer> Life<'a, O> {
         lures_near: bool,
     ) -> Option<Met> {
         let ground = self.ground;
-        let mut at = Approach {
-            s: 0.0,
-            plant: u32::MAX,
-        };
+        let (at, ux, uy) = (insect.at, insect.ux, insect.uy);
+        if plants_near {
+            ground.lookup.find(at, ux, uy, s_end, &mut self.entries);
+        }
+        let mut s0 = 0.0;
         loop {
             let next = if plants_near {
-                ground
-                    .lookup
-                    .next(insect.at, insect.ux, insect.uy, at, s_end)
+                ground.lookup.next(at, ux, uy, s_end, &mut self.entries)
             } else {
                 None
             };
             let s1 = next.map_or(s_end, |n| n.s);
-            if lures_near && let Some((lure, s)) = self.exposed(insect, at.s, s1) {
+            if lures_near && let Some((lure, s)) = self.exposed(insect, s0, s1) {
                 return Some(Met::Lure(lure, s));
             }
             let approach = next?;
@@ -475,7 +476,7 @@ impl<'a, O: Observer> Life<'a, O> {
             if insect.plant.uniform() < chance {
                 return Some(Met::Plant(approach.plant, approach.s));
             }
-            at = approach;
+            s0 = approach.s;
         }
     }
 

@@ -26,6 +26,85 @@ pub struct Approach {
     pub plant: u32,
 }
 
+/// The plants that a stretch enters, in the order in which it enters them: as many at a time as there is room for.
+#[derive(Clone, Debug)]
+pub struct Entries {
+    found: [Approach; Entries::ROOM],
+    n: usize,
+    given: usize,
+    /// Some entries beyond the last one found were left out.
+    more: bool,
+}
+
+impl Entries {
+    /// A landing mostly follows within a few approaches, so a longer list is seldom of use.
+    const ROOM: usize = 8;
+
+    /// Nothing found yet.
+    #[inline]
+    pub fn new() -> Entries {
+        const NONE: Approach = Approach {
+            s: 0.0,
+            plant: u32::MAX,
+        };
+        Entries {
+            found: [NONE; Entries::ROOM],
+            n: 0,
+            given: 0,
+            more: false,
+        }
+    }
+
+    #[inline]
+    fn clear(&mut self) {
+        (self.n, self.given, self.more) = (0, 0, false);
+    }
+
+    /// Keeps an entry in its order, unless it is known already or there are enough earlier ones.
+    fn keep(&mut self, new: Approach) {
+        let mut at = self.n;
+        while at > 0 && new.comes_before(&self.found[at - 1]) {
+            at -= 1;
+        }
+        if at > 0 && self.found[at - 1] == new {
+            return;
+        }
+        if self.n == Entries::ROOM {
+            self.more = true;
+            if at == Entries::ROOM {
+                return;
+            }
+        } else {
+            self.n += 1;
+        }
+        self.found.copy_within(at..self.n - 1, at + 1);
+        self.found[at] = new;
+    }
+
+    /// Entries behind this distance are of no use any more.
+    #[inline]
+    fn limit(&self, s_end: f64) -> f64 {
+        if self.n == Entries::ROOM {
+            self.found[Entries::ROOM - 1].s
+        } else {
+            s_end
+        }
+    }
+}
+
+impl Default for Entries {
+    fn default() -> Self {
+        Entries::new()
+    }
+}
+
+impl Approach {
+    #[inline]
+    fn comes_before(&self, other: &Approach) -> bool {
+        self.s < other.s || (self.s == other.s && self.plant < other.plant)
+    }
+}
+
 /// Uniform grid of lists of plants.
 #[derive(Clone, Debug)]
 pub struct PlantLookup {
@@ -87,7 +166,8 @@ impl PlantLookup {
                     let y0 = region.y0 + row as f64 * cell_m;
                     // A little larger than the cell, so that rounding never loses a plant.
                     let cell = Rect::new(x0, y0, x0 + cell_m, y0 + cell_m).grown(1e-6);
-                    if cell.distance_to(p.at) <= r {
+                    // A segment enters a disc at its edge, so cells wholly within it need not know it.
+                    if cell.distance_to(p.at) <= r && farthest(&cell, p.at) >= r {
                         lists[row * columns + column].push(i as u32);
                     }
                 }
@@ -124,23 +204,55 @@ impl PlantLookup {
         self.region.may_meet(x0, y0, x1, y1)
     }
 
-    /// First entry into a detection disc after `after` (exclusive, ties by plant index) and up to `s_end` (inclusive)
-    /// along the segment from `p` with unit heading (`ux`, `uy`).
+    /// Finds the first entries into detection discs along the segment from `p` with unit heading (`ux`, `uy`), up to
+    /// `s_end` (inclusive); [`PlantLookup::next`] gives them one by one.
+    pub fn find(&self, p: Point, ux: f64, uy: f64, s_end: f64, entries: &mut Entries) {
+        let start = Approach {
+            s: 0.0,
+            plant: u32::MAX,
+        };
+        self.find_after(p, ux, uy, start, s_end, entries);
+    }
+
+    /// The next entry of the segment that [`PlantLookup::find`] was asked about, by distance, ties by plant index.
+    #[inline]
     pub fn next(
+        &self,
+        p: Point,
+        ux: f64,
+        uy: f64,
+        s_end: f64,
+        entries: &mut Entries,
+    ) -> Option<Approach> {
+        if entries.given == entries.n {
+            if !entries.more {
+                return None;
+            }
+            let last = entries.found[Entries::ROOM - 1];
+            self.find_after(p, ux, uy, last, s_end, entries);
+        }
+        let next = entries.found[..entries.n].get(entries.given).copied();
+        entries.given += 1;
+        next
+    }
+
+    fn find_after(
         &self,
         p: Point,
         ux: f64,
         uy: f64,
         after: Approach,
         s_end: f64,
-    ) -> Option<Approach> {
+        entries: &mut Entries,
+    ) {
+        entries.clear();
         let mut search = Search {
             p,
             ux,
             uy,
             after,
-            limit: s_end,
-            best: None,
+            s_end,
+            entries,
         };
         let end = Point::new(p.x + ux * s_end, p.y + uy * s_end);
         if self.region.contains(p) && self.region.contains(end) {
@@ -153,11 +265,10 @@ impl PlantLookup {
                         search.cell(self.members(row, column));
                     }
                 }
-                return search.best;
+                return;
             }
         }
         self.walk_cells(&mut search, s_end);
-        search.best
     }
 
     /// Visits the cells along a segment in order until none can hold an earlier entry.
@@ -177,7 +288,7 @@ impl PlantLookup {
         loop {
             search.cell(self.members(row, column));
             let leave = next_x.min(next_y);
-            if leave > s1 || leave > search.limit {
+            if leave > s1 || leave > search.entries.limit(s_end) {
                 return;
             }
             if next_x <= next_y {
@@ -226,45 +337,56 @@ impl PlantLookup {
     }
 }
 
-/// The search for the first plant entered along one segment.
-struct Search {
+/// The search for the first plants entered along one segment.
+struct Search<'a> {
     p: Point,
     ux: f64,
     uy: f64,
     after: Approach,
-    limit: f64,
-    best: Option<Approach>,
+    s_end: f64,
+    entries: &'a mut Entries,
 }
 
-impl Search {
+impl Search<'_> {
     #[inline]
     fn cell(&mut self, members: &[Disc]) {
-        let after = self.after;
+        // Far above rounding: what it lets pass is judged exactly below.
+        const HAIR: f64 = 1.0 + 1e-12;
+        let limit = self.entries.limit(self.s_end);
         for disc in members {
             let (dx, dy) = (disc.at.x - self.p.x, disc.at.y - self.p.y);
             let along = dx * self.ux + dy * self.uy;
             // The entry lies between a radius short of here and here itself.
-            if along < after.s || along - disc.radius_m > self.limit {
+            if along < self.after.s || along - disc.radius_m > limit {
+                continue;
+            }
+            // Inside the disc already, so that no entry lies ahead: the start is nearer to the centre than the edge.
+            let radius_squared = disc.radius_m * disc.radius_m;
+            if (dx * dx + dy * dy) * HAIR < radius_squared {
                 continue;
             }
             if let Some((s, _)) =
                 line_through_disc(self.p, self.ux, self.uy, disc.at, disc.radius_m)
             {
+                let after = &self.after;
                 let late_enough =
                     s > after.s || (s == after.s && s > 0.0 && disc.plant > after.plant);
-                let first = self
-                    .best
-                    .is_none_or(|b| s < b.s || (s == b.s && disc.plant < b.plant));
-                if late_enough && s <= self.limit && first {
-                    self.best = Some(Approach {
+                if late_enough && s <= self.s_end {
+                    self.entries.keep(Approach {
                         s,
                         plant: disc.plant,
                     });
-                    self.limit = s;
                 }
             }
         }
     }
+}
+
+/// Distance from a point to the farthest point of a rectangle.
+fn farthest(rect: &Rect, p: Point) -> f64 {
+    let dx = (p.x - rect.x0).abs().max((p.x - rect.x1).abs());
+    let dy = (p.y - rect.y0).abs().max((p.y - rect.y1).abs());
+    (dx * dx + dy * dy).sqrt()
 }
 
 /// Clips the stretch [s0, s1] of a line to low <= p + s·u <= high.

@@ -380,7 +380,8 @@ pub fn sin_cos(angle_rad: f64) -> (f64, f64) {
     const PI_2_LOW: f64 = 6.077_100_506_506_192e-11;
     // Adding and subtracting 1.5·2^52 rounds to the nearest whole number without a library call.
     const ROUND: f64 = 6_755_399_441_055_744.0;
-    let k = (angle_rad * std::f64::consts::FRAC_2_PI + ROUND) - ROUND;
+    let rounded = angle_rad * std::f64::consts::FRAC_2_PI + ROUND;
+    let k = rounded - ROUND;
     let r = (angle_rad - k * PI_2_HIGH) - k * PI_2_LOW;
     let z = r * r;
     let sine = r + r
@@ -397,7 +398,8 @@ pub fn sin_cos(angle_rad: f64) -> (f64, f64) {
                     + z * (2.480_158_728_947_673e-5
                         + z * (-2.755_731_435_139_066_3e-7
                             + z * (2.087_572_321_298_175e-9 + z * -1.135_964_755_778_819_5e-11)))));
-    let quadrant = k as i64 & 3;
+    // The last bits of the rounded sum are those of the whole number itself.
+    let quadrant = rounded.to_bits() & 3;
     let (s, c) = if quadrant & 1 == 0 {
         (sine, cosine)
     } else {
