@@ -4,7 +4,9 @@ use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, Words, pic
 use crate::figure::legend::INNER;
 use crate::figure::map::{self, TRAP, View};
 use crate::figure::palette::{INK, PAPER, QUIET, difference};
-use crate::figure::place_words::{UNDER_MAP, headline, place_name, split};
+use crate::figure::place_words::{
+    UNDER_MAP, capital, headline, place_name, signed, told, worst_word, zones_of_100,
+};
 use crate::figure::{Figure, Table, damage_words, legend, round_up, sweeps, tick_text};
 use crate::geometry::{Point, Rect};
 use crate::placement::outcome::{PlaceOutcome, SiteOutcome, Verdict, Zone, ZoneMap};
@@ -131,7 +133,10 @@ fn marks(scenario: &Scenario, outcome: &PlaceOutcome) -> Plan {
             ..template.clone()
         });
     };
-    let change = |site: &SiteOutcome| signed(site.change_mean);
+    let change = |site: &SiteOutcome| match outcome.verdict {
+        Verdict::RankedForCatch => format!("day {:.0}", outcome.base_mean + site.change_mean),
+        _ => signed(site.change_mean),
+    };
     if let Some(best) = outcome.best.first().map(|r| &outcome.sites[r.site]) {
         let word = match outcome.verdict {
             Verdict::NoSpotBeatsNoTrap => "least harmful",
@@ -153,11 +158,6 @@ fn marks(scenario: &Scenario, outcome: &PlaceOutcome) -> Plan {
         traps,
         ..Plan::default()
     }
-}
-
-fn signed(value: f64) -> String {
-    let text = format!("{value:+.1}");
-    if text == "-0.0" { "+0.0".into() } else { text }
 }
 
 fn mark(canvas: &Canvas, at: (f64, f64), outcome: &PlaceOutcome, index: usize) {
@@ -431,12 +431,12 @@ fn key(canvas: &Canvas, y: f64, outcome: &PlaceOutcome, end: f64) -> f64 {
         (Zone::EitherWay, "Could go either way"),
         (Zone::Raises, "Never here: more in 15 of 20 summers or more"),
     ];
-    let of_100 = outcome.zone_shares.map(|s| (100.0 * s).round());
+    let of_100 = zones_of_100(outcome);
     for ((zone, words), share) in rows.into_iter().zip(of_100) {
         for k in 0..2 {
             zone_mark(canvas, (MARGIN + 16.0 + 34.0 * f64::from(k), y), zone, 11.0);
         }
-        let text = format!("{words} ({share:.0} of 100 places)");
+        let text = format!("{words} ({share} of 100 places)");
         y = canvas.paragraph(
             MARGIN + 90.0,
             y - 24.0,
@@ -457,15 +457,15 @@ fn lists(canvas: &Canvas, y: f64, scenario: &Scenario, outcome: &PlaceOutcome) -
         canvas.paragraph(MARGIN + 90.0, y + 6.0, INNER - 90.0, text, Pen::new(SMALL)) + 16.0
     };
     let told = |site: &SiteOutcome| {
-        format!(
-            "{}. {} on average; {}.",
-            place_name(scenario, site),
-            signed(site.change_mean),
-            split(site)
-        )
+        let what = capital(&told(outcome, site));
+        format!("{}. {what}.", place_name(scenario, site))
+    };
+    let first = match outcome.verdict {
+        Verdict::NoSpotBeatsNoTrap => "Least harmful",
+        _ => "Best",
     };
     if let Some(best) = outcome.best.first().map(|r| &outcome.sites[r.site]) {
-        y = line(canvas, y, 0, &told(best));
+        y = line(canvas, y, 0, &format!("{first}: {}", told(best)));
     }
     for (i, r) in outcome.spots.iter().enumerate() {
         let tie = if r.tied { " (a tie)" } else { "" };
@@ -476,7 +476,8 @@ fn lists(canvas: &Canvas, y: f64, scenario: &Scenario, outcome: &PlaceOutcome) -
             &format!("{}{tie}", told(&outcome.sites[r.site])),
         );
     }
-    y = line(canvas, y, 1, &told(worst));
+    let text = format!("{}: {}", worst_word(outcome), told(worst));
+    y = line(canvas, y, 1, &text);
     if let Some(theirs) = outcome.neighbour_change {
         let text = format!(
             "Next door, the spot marked by the triangle changes {} by {} in 100.",
@@ -515,7 +516,7 @@ fn words(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Words 
             s.less.to_string(),
         ]);
     }
-    let shares = outcome.zone_shares.map(|s| (100.0 * s).round());
+    let shares = zones_of_100(outcome);
     let numbers: Vec<String> = table
         .rows
         .iter()

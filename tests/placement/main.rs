@@ -6,6 +6,7 @@
 )]
 
 mod delta;
+mod found;
 mod harsh;
 mod kriging;
 mod yards;
