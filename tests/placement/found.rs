@@ -47,10 +47,9 @@ fn in_an_isolated_field_a_trap_away_from_the_plants_lowers_damage_by_more_than_4
         r#"{ "format": 1, "title": "Invented", "yard": { "width": "120 ft", "depth": "60 ft" },
         "crops": [{ "name": "berries", "kind": "blueberry", "row": { "from": ["10 ft", "30 ft"], "to": ["40 ft", "30 ft"], "count": 8 } }],
         "pest": "japanese-beetle", "window": { "days": 14 },
-        "surroundings": { "pressure": "light", "setting": "isolated", "margin": "20 ft" },
-        "trap_values": { "bucket": { "capture": 0.9, "land": 0.05 } },
+        "surroundings": { "pressure": { "on_plants_a_day": 12 }, "setting": "isolated", "margin": "20 ft" },
         "plans": [{ "name": "a", "traps": [{ "at": ["110 ft", "30 ft"], "empty_every": 1 }] }],
-        "settings": { "summers": 12, "seed": 3 } }"#,
+        "settings": { "summers": 40, "seed": 3 } }"#,
     );
     let outcome = search(&scenario, 24, Vec::new());
     let best = &outcome.sites[outcome.best[0].site];
