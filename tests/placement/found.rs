@@ -168,7 +168,7 @@ fn pair_found_by_adding_and_exchanging_is_the_best_of_all_pairs_within_4_standar
         "pest": "japanese-beetle", "window": { "days": 1 }, "surroundings": { "pressure": "light" },
         "plans": [{ "name": "a", "traps": [{ "at": [12, 9] }] }], "settings": { "summers": 12, "seed": 12 } }"#,
     );
-    let outcome = search(&scenario, 6, vec!["number"]);
+    let outcome = search(&scenario, 9, vec!["number"]);
     let places: Vec<Point> = outcome
         .sites
         .iter()
