@@ -78,25 +78,23 @@ pub fn place_name(scenario: &Scenario, site: &SiteOutcome) -> String {
         .get(plant)
         .map_or("plants", |p| scenario.crops[p.crop].name.as_str());
     let near = format!("{} from the nearest {crop}", feet_and_metres(away));
-    match &site.name {
-        Some(name) => format!("\"{name}\", {near}"),
-        None => {
-            let along = |m: f64, plus: &str, minus: &str| {
-                let side = if m < 0.0 { minus } else { plus };
-                format!("{:.0} ft {side}", feet(m).abs())
-            };
-            let outside = if scenario.yard.contains(at) {
-                ""
-            } else {
-                "outside the yard, "
-            };
-            format!(
-                "{outside}{} and {} of the south-west corner, {near}",
-                along(site.x_m, "east", "west"),
-                along(site.y_m, "north", "south")
-            )
-        }
+    if let Some(name) = &site.name {
+        return format!("\"{name}\", {near}");
     }
+    let along = |m: f64, plus: &str, minus: &str| {
+        let side = if m < 0.0 { minus } else { plus };
+        format!("{:.0} ft {side}", feet(m).abs())
+    };
+    let outside = if scenario.yard.contains(at) {
+        ""
+    } else {
+        "outside the yard, "
+    };
+    format!(
+        "{outside}{} and {} of the south-west corner, {near}",
+        along(site.x_m, "east", "west"),
+        along(site.y_m, "north", "south")
+    )
 }
 
 /// Counts of 20 in words.

@@ -83,7 +83,8 @@ fn draw(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Figure 
         cells(canvas, &view, zones, end);
         hatch(canvas, &view, zones);
         let plants: Vec<(f64, f64)> = near.plants.iter().map(|p| view.at(p.at)).collect();
-        contours(canvas, &view, zones, &plants, end);
+        let taken = taken(&view, &near, &plan);
+        contours(canvas, &view, zones, (&plants, &taken), end);
         closed_zones(canvas, &view, scenario);
         map::structures(canvas, &view, &near);
         for plant in &near.plants {
@@ -250,6 +251,26 @@ fn zone_mark(canvas: &Canvas, (x, y): (f64, f64), zone: Zone, r: f64) {
     }
 }
 
+/// Boxes on the sheet that structures, marks and their words take up: west, top, east, bottom.
+fn taken(view: &View, near: &Scenario, plan: &Plan) -> Vec<[f64; 4]> {
+    let structures = near.structures.iter().map(|s| {
+        let rect = match s.shape {
+            Shape::Rect(rect) => rect,
+            Shape::Disc { at, radius_m } => Rect::new(at.x, at.y, at.x, at.y).grown(radius_m),
+        };
+        let whole = [f64::MAX, f64::MAX, f64::MIN, f64::MIN];
+        let [x0, y0, x1, y1] = view.corners(&rect).iter().fold(whole, |b, c| {
+            [b[0].min(c.0), b[1].min(c.1), b[2].max(c.0), b[3].max(c.1)]
+        });
+        [x0 - 60.0, y0 - 28.0, x1 + 60.0, y1 + 28.0]
+    });
+    let marks = plan.traps.iter().map(|trap| {
+        let (x, y) = view.at(trap.at);
+        [x - 300.0, y - 80.0, x + 300.0, y + 80.0]
+    });
+    structures.chain(marks).collect()
+}
+
 /// Round values for contours: about six between the ends.
 fn contour_levels(end: f64) -> Vec<f64> {
     let power = libm::pow(10.0, libm::floor(libm::log10(end)));
@@ -263,7 +284,13 @@ fn contour_levels(end: f64) -> Vec<f64> {
 }
 
 /// Contour lines by marching squares between the middles of cells, with their numbers.
-fn contours(canvas: &Canvas, view: &View, zones: &ZoneMap, plants: &[(f64, f64)], end: f64) {
+fn contours(
+    canvas: &Canvas,
+    view: &View,
+    zones: &ZoneMap,
+    (plants, taken): (&[(f64, f64)], &[[f64; 4]]),
+    end: f64,
+) {
     let (width, height) = (
         zones.columns as f64 * zones.cell_m,
         zones.rows as f64 * zones.cell_m,
@@ -300,7 +327,9 @@ fn contours(canvas: &Canvas, view: &View, zones: &ZoneMap, plants: &[(f64, f64)]
                 && at.0 < room.2 - 90.0
                 && at.1 > room.1 + 50.0
                 && at.1 < room.3 - 50.0;
+            let free = |b: &[f64; 4]| at.0 < b[0] || at.0 > b[2] || at.1 < b[1] || at.1 > b[3];
             if inside
+                && taken.iter().all(free)
                 && far(plants, 95.0)
                 && far(&own, 700.0)
                 && far(&labelled, 130.0)

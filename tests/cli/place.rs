@@ -132,6 +132,10 @@ fn sites(value: &serde_json::Value) -> Vec<serde_json::Value> {
     value["sites"].as_array().unwrap().clone()
 }
 
+fn length(x: f64, y: f64) -> f64 {
+    (x * x + y * y).sqrt()
+}
+
 #[track_caller]
 fn number(value: &serde_json::Value, key: &str) -> f64 {
     value[key]
@@ -215,7 +219,7 @@ fn wasps_over_the_shipped_patio_are_counted_and_a_trap_beside_it_brings_more() {
     let worst = &sites[value["worst"].as_u64().unwrap() as usize];
     let best = &sites[value["best"][0]["site"].as_u64().unwrap() as usize];
     let from_table =
-        |site: &serde_json::Value| (number(site, "x_m") - 9.144).hypot(number(site, "y_m") - 3.658);
+        |site: &serde_json::Value| length(number(site, "x_m") - 9.144, number(site, "y_m") - 3.658);
     assert!(from_table(worst) < from_table(best), "{worst} {best}");
     assert!(number(worst, "change_mean") > 0.0);
     for site in &sites {
@@ -251,7 +255,7 @@ fn monitoring_trap_sees_them_sooner_near_where_they_breed() {
     let named = |name: &str| sites.iter().find(|s| s["name"] == name).unwrap();
     let (near, far) = (named("near"), named("far"));
     let gap = number(far, "change_mean") - number(near, "change_mean");
-    let se = number(far, "se").hypot(number(near, "se"));
+    let se = length(number(far, "se"), number(near, "se"));
     assert!(gap > 4.0 * se, "within 4 standard errors: {near} {far}");
     assert!(number(near, "catches_share") >= number(far, "catches_share"));
     assert!(text.contains("catches at least one in"), "{text}");
@@ -361,7 +365,7 @@ fn sites_keep_their_distance_from_paths() {
     let (kept, _) = found(&yard, &["--sites", "100", "--from-paths", "8 ft"]);
     let away = |s: &serde_json::Value| {
         let (x, y) = (number(s, "x_m") / 0.3048, number(s, "y_m") / 0.3048);
-        (28.0 - x).max(x - 32.0).max(0.0).hypot((y - 10.0).max(0.0))
+        length((28.0 - x).max(x - 32.0).max(0.0), (y - 10.0).max(0.0))
     };
     assert!(sites(&kept).iter().all(|s| away(s) >= 8.0));
     let too_near = sites(&near).iter().filter(|s| away(s) < 8.0).count();
@@ -397,7 +401,7 @@ fn best_places_keep_their_distance_from_each_other() {
                     number(a, "x_m") - number(b, "x_m"),
                     number(a, "y_m") - number(b, "y_m"),
                 );
-                assert!(x.hypot(y) >= least_m, "{a} {b}");
+                assert!(length(x, y) >= least_m, "{a} {b}");
             }
         }
     }

@@ -90,7 +90,7 @@ fn still_air_round_one_plant_is_radial_and_the_sweep_agrees_with_the_map_within_
     let mut places = Vec::new();
     for ft in rings {
         for k in 0..8 {
-            let (sin, cos) = (f64::from(k) * std::f64::consts::PI / 4.0).sin_cos();
+            let (sin, cos) = libm::sincos(f64::from(k) * std::f64::consts::PI / 4.0);
             let r = ft * 0.3048;
             let at = Point::new(middle.x + r * sin, middle.y + r * cos);
             places.push((format!("{ft} ft, side {k}"), at));
