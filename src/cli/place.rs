@@ -3,12 +3,13 @@
 use super::error::CliError;
 use super::work::Options;
 use crate::placement::objective::Objective;
+use crate::placement::outcome::PlaceOutcome;
 use crate::placement::search::{PlaceRefusal, Question, place};
 use crate::placement::site::Limits;
 use crate::placement::sweep;
 use crate::scenario::{Scenario, StructureKind};
 use crate::tally::prepare::{PILOT_SUMMERS, Refusal};
-use crate::units::{Dimension, read_quantity};
+use crate::units::{Dimension, feet_and_metres, read_quantity};
 
 /// Summers when the command does not say: a preview of the whole yard in a few minutes.
 const USUAL_SUMMERS: u32 = 200;
@@ -73,7 +74,7 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     })?;
     let file = options.file.display();
     let outcome = outcome.map_err(|what| CliError::BadInput(format!("{file}: {what}")))?;
-    job.facts.command = args.command(&job.scenario, outcome.summers);
+    job.facts.command = args.command(&job.scenario, &outcome);
     job.finish(
         options,
         |job| crate::report::place::files(&job.scenario, &outcome, &job.facts),
@@ -88,11 +89,14 @@ pub fn run(args: &Args) -> Result<(), CliError> {
 
 impl Args {
     /// The command that makes the same bytes again, for the manifest.
-    fn command(&self, scenario: &Scenario, summers: usize) -> Vec<String> {
+    fn command(&self, scenario: &Scenario, outcome: &PlaceOutcome) -> Vec<String> {
+        // A budget of time that ran out before the sweeps left them all out.
+        let cut = outcome.stopped_early && outcome.sweeps.is_empty();
+        let sweep = if cut { "none" } else { self.sweep.as_str() };
         let mut words: Vec<String> = vec![
             "place".into(),
             "--summers".into(),
-            summers.to_string(),
+            outcome.summers.to_string(),
             "--seed".into(),
             scenario.settings.seed.to_string(),
         ];
@@ -103,7 +107,7 @@ impl Args {
             ("--from-paths", self.from_paths.clone()),
             ("--outside", self.outside.clone()),
             ("--apart", Some(self.apart.clone())),
-            ("--sweep", Some(self.sweep.clone())),
+            ("--sweep", Some(sweep.into())),
         ];
         for (name, value) in given {
             words.extend(value.into_iter().flat_map(|v| [name.to_string(), v]));
@@ -119,7 +123,8 @@ impl Args {
                 Ok(metres)
             } else {
                 Err(format!(
-                    "--{name}: {text} is out of bounds; write 0 to {most_m} m"
+                    "--{name}: {text} is out of bounds; write 0 to {}",
+                    feet_and_metres(most_m)
                 ))
             }
         };
@@ -165,7 +170,8 @@ impl Args {
                 .position(|s| s.kind == StructureKind::Patio)
                 .map(Objective::People)
                 .ok_or_else(|| {
-                    "--objective people: the yard has no patio; add a structure of kind \"patio\""
+                    "--objective people: the yard has no patio; add a structure of kind \"patio\", or leave --objective out to \
+                     count damage"
                         .into()
                 }),
             "catch" => Ok(Objective::Catch),

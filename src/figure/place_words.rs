@@ -2,18 +2,70 @@
 
 use crate::placement::outcome::{PlaceOutcome, SiteOutcome, Verdict};
 use crate::scenario::Scenario;
+use crate::stats::words::thousands;
 use crate::units::{feet, feet_and_metres};
 
 /// Stands under every map.
 pub const UNDER_MAP: &str = "A simulation, not a forecast for your yard. \
     Check with your local extension office: dates, thresholds and laws differ.";
 
-/// A number of 100 with one decimal where it is small.
+/// A number with one decimal where it is small and a comma where it is large.
 pub fn number(value: f64) -> String {
-    if value.abs() < 9.95 {
+    if value.abs() < 0.05 {
+        "0.0".into()
+    } else if value.abs() < 9.95 {
         format!("{value:.1}")
-    } else {
+    } else if value.abs() < 999.5 {
         format!("{value:.0}")
+    } else {
+        let sign = if value < 0.0 { "-" } else { "" };
+        format!("{sign}{}", thousands(value.abs()))
+    }
+}
+
+/// A change with its sign.
+pub fn signed(value: f64) -> String {
+    let sign = if value > -0.05 { "+" } else { "" };
+    format!("{sign}{}", number(value))
+}
+
+/// What a trap at a place does, in a line of a list.
+pub fn told(outcome: &PlaceOutcome, site: &SiteOutcome) -> String {
+    if outcome.verdict == Verdict::RankedForCatch {
+        return format!(
+            "catches at least one in {:.0} of 100 summers, first on day {} on average",
+            100.0 * site.catches_share,
+            number(outcome.base_mean + site.change_mean)
+        );
+    }
+    format!("{} on average; {}", signed(site.change_mean), split(site))
+}
+
+/// What the worst place is called: "never" is only said of places that nearly always raise it.
+pub fn worst_word(outcome: &PlaceOutcome) -> &'static str {
+    let worst = &outcome.sites[outcome.worst];
+    if outcome.verdict == Verdict::RankedForCatch {
+        "Sees them last"
+    } else if worst.change_mean > 0.0 && worst.more >= 15 {
+        "Never here"
+    } else {
+        "The least good place tried"
+    }
+}
+
+/// Shares of the zones in whole numbers that add up to 100: lowers, either way, raises.
+pub fn zones_of_100(outcome: &PlaceOutcome) -> Vec<u64> {
+    let parts = outcome.zone_shares.map(|s| (s * 1000.0).round() as u64);
+    crate::stats::spread::of_100(&parts)
+}
+
+/// What a trap lowers or raises.
+pub fn what_counts(outcome: &PlaceOutcome) -> &'static str {
+    match outcome.objective {
+        "tolerance" => "the number of bad summers",
+        "people" => "the number of passes",
+        "catch" => "the wait for the first catch",
+        _ => "damage",
     }
 }
 
@@ -26,14 +78,23 @@ pub fn place_name(scenario: &Scenario, site: &SiteOutcome) -> String {
         .get(plant)
         .map_or("plants", |p| scenario.crops[p.crop].name.as_str());
     let near = format!("{} from the nearest {crop}", feet_and_metres(away));
-    match &site.name {
-        Some(name) => format!("\"{name}\", {near}"),
-        None => format!(
-            "{:.0} ft east and {:.0} ft north of the south-west corner, {near}",
-            feet(site.x_m),
-            feet(site.y_m)
-        ),
+    if let Some(name) = &site.name {
+        return format!("\"{name}\", {near}");
     }
+    let along = |m: f64, plus: &str, minus: &str| {
+        let side = if m < 0.0 { minus } else { plus };
+        format!("{:.0} ft {side}", feet(m).abs())
+    };
+    let outside = if scenario.yard.contains(at) {
+        ""
+    } else {
+        "outside the yard, "
+    };
+    format!(
+        "{outside}{} and {} of the south-west corner, {near}",
+        along(site.x_m, "east", "west"),
+        along(site.y_m, "north", "south")
+    )
 }
 
 /// Counts of 20 in words.

@@ -4,7 +4,9 @@ use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, Words, pic
 use crate::figure::legend::INNER;
 use crate::figure::map::{self, TRAP, View};
 use crate::figure::palette::{INK, PAPER, QUIET, difference};
-use crate::figure::place_words::{UNDER_MAP, headline, place_name, split};
+use crate::figure::place_words::{
+    UNDER_MAP, capital, headline, place_name, signed, told, worst_word, zones_of_100,
+};
 use crate::figure::{Figure, Table, damage_words, legend, round_up, sweeps, tick_text};
 use crate::geometry::{Point, Rect};
 use crate::placement::outcome::{PlaceOutcome, SiteOutcome, Verdict, Zone, ZoneMap};
@@ -81,7 +83,8 @@ fn draw(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Figure 
         cells(canvas, &view, zones, end);
         hatch(canvas, &view, zones);
         let plants: Vec<(f64, f64)> = near.plants.iter().map(|p| view.at(p.at)).collect();
-        contours(canvas, &view, zones, &plants, end);
+        let taken = taken(&view, &near, &plan);
+        contours(canvas, &view, zones, (&plants, &taken), end);
         closed_zones(canvas, &view, scenario);
         map::structures(canvas, &view, &near);
         for plant in &near.plants {
@@ -131,7 +134,10 @@ fn marks(scenario: &Scenario, outcome: &PlaceOutcome) -> Plan {
             ..template.clone()
         });
     };
-    let change = |site: &SiteOutcome| signed(site.change_mean);
+    let change = |site: &SiteOutcome| match outcome.verdict {
+        Verdict::RankedForCatch => format!("day {:.0}", outcome.base_mean + site.change_mean),
+        _ => signed(site.change_mean),
+    };
     if let Some(best) = outcome.best.first().map(|r| &outcome.sites[r.site]) {
         let word = match outcome.verdict {
             Verdict::NoSpotBeatsNoTrap => "least harmful",
@@ -153,11 +159,6 @@ fn marks(scenario: &Scenario, outcome: &PlaceOutcome) -> Plan {
         traps,
         ..Plan::default()
     }
-}
-
-fn signed(value: f64) -> String {
-    let text = format!("{value:+.1}");
-    if text == "-0.0" { "+0.0".into() } else { text }
 }
 
 fn mark(canvas: &Canvas, at: (f64, f64), outcome: &PlaceOutcome, index: usize) {
@@ -250,6 +251,26 @@ fn zone_mark(canvas: &Canvas, (x, y): (f64, f64), zone: Zone, r: f64) {
     }
 }
 
+/// Boxes on the sheet that structures, marks and their words take up: west, top, east, bottom.
+fn taken(view: &View, near: &Scenario, plan: &Plan) -> Vec<[f64; 4]> {
+    let structures = near.structures.iter().map(|s| {
+        let rect = match s.shape {
+            Shape::Rect(rect) => rect,
+            Shape::Disc { at, radius_m } => Rect::new(at.x, at.y, at.x, at.y).grown(radius_m),
+        };
+        let whole = [f64::MAX, f64::MAX, f64::MIN, f64::MIN];
+        let [x0, y0, x1, y1] = view.corners(&rect).iter().fold(whole, |b, c| {
+            [b[0].min(c.0), b[1].min(c.1), b[2].max(c.0), b[3].max(c.1)]
+        });
+        [x0 - 60.0, y0 - 28.0, x1 + 60.0, y1 + 28.0]
+    });
+    let marks = plan.traps.iter().map(|trap| {
+        let (x, y) = view.at(trap.at);
+        [x - 300.0, y - 80.0, x + 300.0, y + 80.0]
+    });
+    structures.chain(marks).collect()
+}
+
 /// Round values for contours: about six between the ends.
 fn contour_levels(end: f64) -> Vec<f64> {
     let power = libm::pow(10.0, libm::floor(libm::log10(end)));
@@ -263,7 +284,13 @@ fn contour_levels(end: f64) -> Vec<f64> {
 }
 
 /// Contour lines by marching squares between the middles of cells, with their numbers.
-fn contours(canvas: &Canvas, view: &View, zones: &ZoneMap, plants: &[(f64, f64)], end: f64) {
+fn contours(
+    canvas: &Canvas,
+    view: &View,
+    zones: &ZoneMap,
+    (plants, taken): (&[(f64, f64)], &[[f64; 4]]),
+    end: f64,
+) {
     let (width, height) = (
         zones.columns as f64 * zones.cell_m,
         zones.rows as f64 * zones.cell_m,
@@ -300,7 +327,9 @@ fn contours(canvas: &Canvas, view: &View, zones: &ZoneMap, plants: &[(f64, f64)]
                 && at.0 < room.2 - 90.0
                 && at.1 > room.1 + 50.0
                 && at.1 < room.3 - 50.0;
+            let free = |b: &[f64; 4]| at.0 < b[0] || at.0 > b[2] || at.1 < b[1] || at.1 > b[3];
             if inside
+                && taken.iter().all(free)
                 && far(plants, 95.0)
                 && far(&own, 700.0)
                 && far(&labelled, 130.0)
@@ -431,12 +460,12 @@ fn key(canvas: &Canvas, y: f64, outcome: &PlaceOutcome, end: f64) -> f64 {
         (Zone::EitherWay, "Could go either way"),
         (Zone::Raises, "Never here: more in 15 of 20 summers or more"),
     ];
-    let of_100 = outcome.zone_shares.map(|s| (100.0 * s).round());
+    let of_100 = zones_of_100(outcome);
     for ((zone, words), share) in rows.into_iter().zip(of_100) {
         for k in 0..2 {
             zone_mark(canvas, (MARGIN + 16.0 + 34.0 * f64::from(k), y), zone, 11.0);
         }
-        let text = format!("{words} ({share:.0} of 100 places)");
+        let text = format!("{words} ({share} of 100 places)");
         y = canvas.paragraph(
             MARGIN + 90.0,
             y - 24.0,
@@ -457,15 +486,15 @@ fn lists(canvas: &Canvas, y: f64, scenario: &Scenario, outcome: &PlaceOutcome) -
         canvas.paragraph(MARGIN + 90.0, y + 6.0, INNER - 90.0, text, Pen::new(SMALL)) + 16.0
     };
     let told = |site: &SiteOutcome| {
-        format!(
-            "{}. {} on average; {}.",
-            place_name(scenario, site),
-            signed(site.change_mean),
-            split(site)
-        )
+        let what = capital(&told(outcome, site));
+        format!("{}. {what}.", place_name(scenario, site))
+    };
+    let first = match outcome.verdict {
+        Verdict::NoSpotBeatsNoTrap => "Least harmful",
+        _ => "Best",
     };
     if let Some(best) = outcome.best.first().map(|r| &outcome.sites[r.site]) {
-        y = line(canvas, y, 0, &told(best));
+        y = line(canvas, y, 0, &format!("{first}: {}", told(best)));
     }
     for (i, r) in outcome.spots.iter().enumerate() {
         let tie = if r.tied { " (a tie)" } else { "" };
@@ -476,7 +505,8 @@ fn lists(canvas: &Canvas, y: f64, scenario: &Scenario, outcome: &PlaceOutcome) -
             &format!("{}{tie}", told(&outcome.sites[r.site])),
         );
     }
-    y = line(canvas, y, 1, &told(worst));
+    let text = format!("{}: {}", worst_word(outcome), told(worst));
+    y = line(canvas, y, 1, &text);
     if let Some(theirs) = outcome.neighbour_change {
         let text = format!(
             "Next door, the spot marked by the triangle changes {} by {} in 100.",
@@ -515,7 +545,7 @@ fn words(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Words 
             s.less.to_string(),
         ]);
     }
-    let shares = outcome.zone_shares.map(|s| (100.0 * s).round());
+    let shares = zones_of_100(outcome);
     let numbers: Vec<String> = table
         .rows
         .iter()

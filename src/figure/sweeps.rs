@@ -1,6 +1,8 @@
 //! Distance curve, wheel of sides, number curve and spacing bars.
 
-use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, picture};
+use crate::figure::canvas::{
+    Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, picture, text_width, veil,
+};
 use crate::figure::legend::{INNER, arrow};
 use crate::figure::palette::{INK, Mark, PAPER, QUIET, difference, plan};
 use crate::figure::{Figure, Table, damage_words, round_up, tick_text, ticks, wind};
@@ -131,13 +133,6 @@ fn curve(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
     canvas.line(&[(left, top), (left, bottom), (right, bottom)], 4, INK);
     let level = sy(sweep.damage_without);
     canvas.dashed((left, level), (right, level), 6, INK);
-    let text = format!("no trap: {}", number(sweep.damage_without));
-    let under = if level + 60.0 < bottom {
-        level + 34.0
-    } else {
-        level - 34.0
-    };
-    canvas.text((left + 14.0, under), &text, Pen::new(SMALL).bold());
     let colour = plan(2).0;
     let points: Vec<(f64, f64)> = sweep
         .points
@@ -145,14 +140,26 @@ fn curve(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
         .map(|p| (sx(along(p)), sy(p.damage_mean)))
         .collect();
     canvas.line(&points, 6, colour);
+    let text = format!("no trap: {}", number(sweep.damage_without));
+    let half = 0.5 * text_width(&text, SMALL, true) + 14.0;
+    let (x, beside) = clear_place(&points, (left + half, right - half), (level, bottom), half);
+    let pen = Pen::new(SMALL).bold().anchored(Anchor::Middle);
+    canvas.text((x, beside), &text, pen);
     for (p, &at) in sweep.points.iter().zip(&points) {
         if p.places_m.is_empty() || p.outside < p.places_m.len() {
             canvas.mark(at, 20.0, Mark::Circle, colour);
         } else {
             canvas.disc(at, 18.0, Some(PAPER), 7, colour);
         }
-        let pen = Pen::new(SMALL).bold().anchored(Anchor::Middle);
-        canvas.text((at.0, at.1 - 46.0), &number(p.damage_mean), pen);
+        // The dashed line already tells the number without a trap.
+        if p.traps > 0 {
+            let over = (at.1 - 46.0 - level).abs() < 30.0 && at.1 + 70.0 < bottom;
+            let y = if over { at.1 + 46.0 } else { at.1 - 46.0 };
+            let text = number(p.damage_mean);
+            let half = 0.5 * text_width(&text, SMALL, true) + 4.0;
+            canvas.fill_rect(at.0 - half, y - 19.0, at.0 + half, y + 19.0, veil());
+            canvas.text((at.0, y), &text, pen);
+        }
         let label = if sweep.name == "distance" {
             p.label.clone()
         } else {
@@ -191,6 +198,33 @@ fn curve(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
         return bottom + 210.0;
     }
     bottom + 140.0
+}
+
+/// A place for words beside a level line, over or under it, that the curve and its numbers leave free.
+fn clear_place(
+    points: &[(f64, f64)],
+    (west, east): (f64, f64),
+    (level, bottom): (f64, f64),
+    half: f64,
+) -> (f64, f64) {
+    let taken = |x: f64, y: f64| {
+        points.windows(2).any(|ends| {
+            (0..=40).any(|k| {
+                let t = f64::from(k) / 40.0;
+                let px = ends[0].0 + t * (ends[1].0 - ends[0].0);
+                let py = ends[0].1 + t * (ends[1].1 - ends[0].1);
+                (px - x).abs() < half + 10.0 && (py - y).abs() < 34.0
+            })
+        }) || points
+            .iter()
+            .any(|p| (p.0 - x).abs() < half + 50.0 && (p.1 - y).abs() < 90.0)
+    };
+    let mut tries = (0..=20).flat_map(|k| {
+        let x = west + (east - west) * f64::from(k) / 20.0;
+        [(x, level + 34.0), (x, level - 34.0)]
+    });
+    let free = tries.find(|&(x, y)| y + 26.0 < bottom && !taken(x, y));
+    free.unwrap_or((west, level - 34.0))
 }
 
 /// Eight sides as spokes: longer is more damage, with the wind.

@@ -12,7 +12,7 @@ pub enum Objective {
     Damage,
     /// Fewest summers with more damage than this, of 100.
     Tolerance(f64),
-    /// Fewest insects over or beside the structure of this index.
+    /// Fewest flights of insects over the structure of this index and landings beside it.
     People(usize),
     /// First catch as early as possible, for monitoring.
     Catch,
@@ -56,7 +56,7 @@ impl Objective {
                 guild.damage_verb()
             ),
             Objective::People(i) => format!(
-                "{} over or beside \"{}\" a summer",
+                "passes of {} over or beside \"{}\" a summer",
                 scenario.pest.short, scenario.structures[i].name
             ),
             Objective::Catch => "days until the first catch".into(),

@@ -162,6 +162,8 @@ pub struct PlaceOutcome {
     pub summers: usize,
     /// Summers asked for.
     pub summers_asked: usize,
+    /// A budget of time ended it before all summers or sweeps that were asked for.
+    pub stopped_early: bool,
     /// Summers of the yard as it is that the changes are set against, in a word.
     pub against: String,
     /// Mean of the objective without the trap.

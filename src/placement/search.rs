@@ -48,6 +48,9 @@ impl From<crate::engine::ensemble::Stopped> for PlaceRefusal {
 
 /// Summers between two looks at the sites.
 pub const ROUND: u32 = 20;
+/// Earlier looks, so that a budget of seconds can end sooner. They change no result: nothing is dropped before
+/// [`BEFORE_DROPPING`].
+const FIRST_LOOKS: [u32; 2] = [4, 12];
 /// Every site gets this many summers before any is dropped.
 pub const BEFORE_DROPPING: usize = 40;
 /// A site is dropped when it is worse than the best by this many standard errors of their paired difference, and when
@@ -183,7 +186,7 @@ pub fn place(
     let asked = scenario.settings.summers;
     let mut done = 0;
     while done < asked {
-        let next = asked.min(done + ROUND);
+        let next = asked.min(next_look(done));
         work.round(&sites, done..next, watch)?;
         done = next;
         work.drop_worse(&sites);
@@ -195,8 +198,26 @@ pub fn place(
     outcome.summers_asked = asked as usize;
     work.full_runs(&mut outcome, watch)?;
     name_verdict(&mut outcome, question.objective);
-    outcome.sweeps = sweep::all(scenario, &prepared, &slot, question, &outcome, watch)?;
+    let watched = (watch, enough);
+    outcome.sweeps = sweep::all(scenario, &prepared, &slot, question, &outcome, watched)?;
+    outcome.stopped_early = done < asked || outcome.sweeps.len() < question.sweeps.len();
+    if outcome.sweeps.len() < question.sweeps.len() {
+        let done = |name: &&str| outcome.sweeps.iter().all(|s| s.name != *name);
+        let left: Vec<&str> = question.sweeps.iter().copied().filter(done).collect();
+        outcome.notes.push(format!(
+            "The time given ran out before this was varied: {}. Give more --seconds, or leave them out.",
+            left.join(", ")
+        ));
+    }
     Ok(outcome)
+}
+
+/// Number of summers at the look after `done` of them.
+fn next_look(done: u32) -> u32 {
+    FIRST_LOOKS
+        .into_iter()
+        .find(|&look| done < look)
+        .unwrap_or((done / ROUND + 1) * ROUND)
 }
 
 struct Work<'a> {
@@ -411,6 +432,7 @@ impl Work<'_> {
             seed: scenario.settings.seed,
             summers: self.base.len(),
             summers_asked: self.base.len(),
+            stopped_early: false,
             against: if self.slot.base.traps.is_empty() {
                 "no trap".into()
             } else {
@@ -446,7 +468,9 @@ impl Work<'_> {
             all.dedup();
             all
         };
-        let needed = |i: usize| self.prepared.mating || self.series[i].filled;
+        let prepared = self.prepared;
+        let every_day = prepared.mating || prepared.scenario.chewed_leaves_call;
+        let needed = |i: usize| every_day || self.series[i].filled;
         if !finalists.iter().any(|&i| needed(i)) {
             if self.series.iter().any(|s| s.filled) {
                 outcome.notes.push(
@@ -457,7 +481,7 @@ impl Work<'_> {
             }
             return Ok(());
         }
-        let (prepared, slot, objective) = (self.prepared, self.slot, self.question.objective);
+        let (slot, objective) = (self.slot, self.question.objective);
         let scenario = prepared.scenario;
         let tag = slot.base.traps.len();
         let with: Vec<Plan> = finalists
@@ -482,9 +506,12 @@ impl Work<'_> {
             )
         };
         if matches!(objective, Objective::People(_)) {
-            outcome.notes.push(
-                "The trap would fill up between visits. The counts leave that out; empty it more often.".into(),
-            );
+            let note = if every_day {
+                "One day acts on the next here (mating, or chewed leaves that call more). The counts leave that out."
+            } else {
+                "The trap would fill up between visits. The counts leave that out; empty it more often."
+            };
+            outcome.notes.push(note.into());
             return Ok(());
         }
         let mut full = Work {
@@ -514,6 +541,11 @@ impl Work<'_> {
             };
             outcome.sites[i] = full.site_outcome(&site, k, outcome.tie_band);
         }
+        // The lists stand beside the yard without the trap, so that is told from the same full runs.
+        let mean_of =
+            |f: &dyn Fn(&Valued) -> f64| mean(&full.base.iter().map(f).collect::<Vec<_>>());
+        outcome.base_mean = mean_of(&|v| v.value);
+        outcome.damage_without = mean_of(&|v| v.damage);
         let index = |r: &Ranked| finalists.iter().position(|&i| i == r.site).unwrap_or(0);
         for list in [&mut outcome.best, &mut outcome.spots] {
             let mut again = full.ranked(list.iter().map(index).collect());
@@ -524,7 +556,7 @@ impl Work<'_> {
             *list = again;
         }
         outcome.notes.push(
-            "One day acts on the next here (a trap that fills, or mating). The map leaves that out. The spots on the \
+            "One day acts on the next here (a trap that fills, mating, or chewed leaves that call more). The map leaves that out. The spots on the \
              lists were run in full."
                 .into(),
         );

@@ -59,7 +59,7 @@ struct Sweeper<'a> {
     watch: &'a dyn Watch,
 }
 
-/// All sweeps asked for.
+/// All sweeps asked for, or as many as there is time for; `enough` is asked before each.
 ///
 /// # Errors
 /// When the user stops, or a stretched yard would hold too many insects.
@@ -69,11 +69,12 @@ pub fn all(
     slot: &Slot,
     question: &Question,
     outcome: &PlaceOutcome,
-    watch: &dyn Watch,
+    (watch, enough): (&dyn Watch, &dyn Fn() -> bool),
 ) -> Result<Vec<Sweep>, PlaceRefusal> {
-    let asked = |name: &str| question.sweeps.contains(&name);
+    let asked = |name: &str| question.sweeps.contains(&name) && !enough();
     let mut sweeps = Vec::new();
     if asked("distance") || asked("side") {
+        let asked = |name: &str| question.sweeps.contains(&name);
         sweeps.extend(distance_and_side(scenario, slot, outcome, watch, &asked)?);
     }
     let sweeper = Sweeper {
@@ -427,7 +428,6 @@ impl Sweeper<'_> {
             .map_or(middle_of_plants(self.scenario), |r| {
                 Point::new(outcome.sites[r.site].x_m, outcome.sites[r.site].y_m)
             });
-        let (base, _) = self.sites(&[], &[], summers)?;
         let yard = &self.scenario.yard;
         let along_x = yard.width() >= yard.height();
         let mut plans: Vec<(String, f64, Vec<Point>)> = Vec::new();
@@ -468,26 +468,39 @@ impl Sweeper<'_> {
             Point::new(best.x + libm::cos(angle), best.y + libm::sin(angle))
         });
         plans.push(("6 in a heap at the best spot".into(), 1.0, heap.collect()));
-        let mut points = Vec::new();
+        let all: Vec<Point> = plans.iter().flat_map(|p| p.2.iter().copied()).collect();
+        let wide = with_land_for(self.scenario, self.slot, &all);
+        let prepared = prepare(&wide, self.watch)?;
+        let on_wide = Sweeper {
+            prepared: &prepared,
+            ..*self
+        };
+        let (base, _) = on_wide.sites(&[], &[], summers)?;
+        let (mut points, mut allowed) = (Vec::new(), Vec::new());
         for (mut label, at, places) in plans {
             let closed = |p: &Point| {
                 self.scenario.yard.contains(*p) && !may_hang(self.scenario, *p, &question.limits)
             };
-            if places.iter().any(closed) {
-                label.push_str(" (closed place)");
+            let open = !places.iter().any(closed);
+            if !open {
+                label.push_str(" (not allowed)");
             }
-            let series = self.arrangement(&places, summers)?;
+            allowed.push(open);
+            let series = on_wide.arrangement(&places, summers)?;
             points.push(self.point(label, at, &places, places.len(), &base, &series));
         }
         let mut sweep = Self::sweep("spacing", &base, points);
         let order = |a: &&SweepPoint, b: &&SweepPoint| a.damage_mean.total_cmp(&b.damage_mean);
-        if let Some(best) = sweep.points.iter().min_by(order) {
+        let open = sweep.points.iter().zip(allowed).filter(|(_, open)| *open);
+        if let Some(best) = open.map(|(p, _)| p).min_by(order) {
             sweep.finding = format!("Least damage: {}.", best.label);
             if best.change_mean > 0.0 {
                 sweep
                     .finding
                     .push_str(" It is still more than with no trap.");
             }
+        } else {
+            sweep.finding = "No row, ring or heap tried fits where traps are allowed.".into();
         }
         Ok(sweep)
     }

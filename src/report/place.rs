@@ -1,7 +1,10 @@
 //! The files and the terminal text of a search for a place.
 
 use crate::catalogue::believe::{Believe, believe};
-use crate::figure::place_words::{capital, headline, number, place_name, split};
+use crate::figure::place_words::{
+    capital, headline, number, place_name, split, told, what_counts, worst_word, zones_of_100,
+};
+use crate::geometry::Point;
 use crate::placement::outcome::{PlaceOutcome, Ranked, SiteOutcome, Sweep, Verdict, Zone};
 use crate::report::csv::{harmless, write};
 use crate::report::json::{damage_unit, pretty};
@@ -86,7 +89,7 @@ pub fn text(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
     zones(&mut out, outcome);
     sweeps(&mut out, scenario, outcome);
     ending(&mut out, scenario, outcome);
-    out.say(&format!("Repeat: {}", repeat_line(scenario)));
+    out.say(&format!("Repeat: {}", repeat_line(scenario, outcome)));
     out.text()
 }
 
@@ -109,6 +112,11 @@ fn counts(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome, best: &S
             scenario.pest.guild.target_noun()
         );
         out.hang(&text, 4);
+    } else {
+        out.hang(
+            "  What it does next door: not known, as the file names no plants of a neighbor.",
+            4,
+        );
     }
 }
 
@@ -123,24 +131,31 @@ fn rankings(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
             let site = &outcome.sites[r.site];
             let tie = if r.tied { " (a tie)" } else { "" };
             let text = format!(
-                "  {}{tie}. {}: {}{} on average; {}.",
+                "  {}{tie}. {}: {}.",
                 r.rank,
                 place_name(scenario, site),
-                if site.change_mean >= 0.0 { "+" } else { "" },
-                number(site.change_mean),
-                split(site)
+                told(outcome, site)
             );
             out.hang(&text, 6);
         }
     };
     list("Your spots, best first:", &outcome.spots);
-    list("The best places anywhere in the yard:", &outcome.best);
+    let outside = outcome
+        .sites
+        .iter()
+        .any(|s| !scenario.yard.contains(Point::new(s.x_m, s.y_m)));
+    let title = if outside {
+        "The best places in the yard and round it:"
+    } else {
+        "The best places anywhere in the yard:"
+    };
+    list(title, &outcome.best);
     let worst = &outcome.sites[outcome.worst];
     out.say(&format!(
-        "Never here: {}: +{} on average; {}.",
+        "{}: {}: {}.",
+        worst_word(outcome),
         place_name(scenario, worst),
-        number(worst.change_mean),
-        split(worst)
+        told(outcome, worst)
     ));
 }
 
@@ -148,22 +163,21 @@ fn zones(out: &mut Lines, outcome: &PlaceOutcome) {
     if outcome.map.is_none() {
         return;
     }
-    let parts: Vec<u64> = outcome
-        .zone_shares
-        .iter()
-        .map(|s| (s * 1000.0).round() as u64)
-        .collect();
-    let of_100 = crate::stats::spread::of_100(&parts);
+    let of_100 = zones_of_100(outcome);
     out.gap();
     out.say(
         &format!(
-            "Of 100 places in the yard, a trap lowers it at {}, could go either way at {}, and raises it at {}.",
-            of_100[0], of_100[1], of_100[2]
+            "Of 100 places on the map, a trap lowers {} at {}, could go either way at {}, and raises it at {}.",
+            what_counts(outcome), of_100[0], of_100[1], of_100[2]
         ));
 }
 
 fn sweeps(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
     let target = scenario.pest.guild.target_noun();
+    if outcome.objective != "damage" && !outcome.sweeps.is_empty() {
+        out.gap();
+        out.say("The lists from here on count damage.");
+    }
     for sweep in &outcome.sweeps {
         out.gap();
         let title = match sweep.name {
@@ -217,15 +231,18 @@ fn ending(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
     // Only traps are placed here.
     out.say_all(how_sure_of(scenario, |plan| plan.methods.is_empty()));
     out.gap();
-    out.say(
-        &format!(
-            "{} sites, {} summers, shown as 20. Seed {}. A change under {} counts as no change. Sites that were clearly \
-             worse got fewer summers.",
-            outcome.sites.len(),
-            thousands(outcome.summers as f64),
-            outcome.seed,
-            number(outcome.tie_band)
-        ));
+    out.say(&format!(
+        "{} sites, {} summers, shown as 20. Seed {}. A change under {} counts as no change.{}",
+        outcome.sites.len(),
+        thousands(outcome.summers as f64),
+        outcome.seed,
+        number(outcome.tie_band),
+        if outcome.sites.iter().any(|s| s.summers < outcome.summers) {
+            " Sites that were clearly worse got fewer summers."
+        } else {
+            ""
+        }
+    ));
 }
 
 /// One row a number.
@@ -342,7 +359,14 @@ struct ScenarioFile<'a> {
 }
 
 /// The line that repeats the search.
-fn repeat_line(scenario: &Scenario) -> String {
+fn repeat_line(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
+    if outcome.stopped_early {
+        // The clock ended it, so a second run would end elsewhere.
+        return format!(
+            "run place again with --summers {} and without --seconds",
+            outcome.summers
+        );
+    }
     format!(
         "lurefield check output/{}/placement-manifest.json --repeat",
         scenario.name
@@ -374,6 +398,6 @@ fn manifest(
         kriging: outcome.map.as_ref().map(|m| (m.kernel, m.sill, m.length_m)),
         inputs: FileFacts::inputs(facts),
         outputs: FileFacts::outputs(files),
-        repeat: repeat_line(scenario),
+        repeat: repeat_line(scenario, outcome),
     })
 }

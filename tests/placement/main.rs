@@ -6,6 +6,8 @@
 )]
 
 mod delta;
+mod found;
+mod harsh;
 mod kriging;
 mod yards;
 
