@@ -112,14 +112,30 @@ mod study {
     use lurefield::engine::ensemble::{Unwatched, with_threads};
     use lurefield::engine::ground::{Ground, Held};
     use lurefield::scenario::Scenario;
-    use lurefield::tally::prepare::prepare;
-    use lurefield::tally::vary::{LEVELS, Method, study, unknowns};
+    use lurefield::tally::keep::KeepNothing;
+    use lurefield::tally::prepare::{Prepared, prepare};
+    use lurefield::tally::vary::{Ask, LEVELS, Method, Study, study, unknowns};
 
     fn small() -> Scenario {
         let mut scenario = yard(12.0, &[(6.0, 6.0)], &[("trap", &[(9.0, 6.0)])]);
         scenario.window.days = 3;
         scenario.window.day_weights = vec![1.0; 3];
         scenario
+    }
+
+    fn ask(method: Method, summers: u32, settle: u32, habit_summers: u32) -> Ask {
+        Ask {
+            plan: 1,
+            method,
+            summers,
+            settle,
+            habit_summers,
+        }
+    }
+
+    fn asked(prepared: &Prepared, method: Method, summers: u32, settle: u32) -> Study {
+        let ask = ask(method, summers, settle, 2);
+        study(prepared, ask, &Unwatched, &mut KeepNothing).expect("not stopped")
     }
 
     #[test]
@@ -155,8 +171,7 @@ mod study {
     fn every_drawn_number_is_swept_and_one_that_does_nothing_moves_nothing() {
         let scenario = small();
         let prepared = prepare(&scenario, &Unwatched).expect("can be run");
-        let found =
-            study(&prepared, 1, Method::OneAtATime, 6, 12, &Unwatched).expect("not stopped");
+        let found = asked(&prepared, Method::OneAtATime, 6, 12);
         let ranged = PestValues::TABLE
             .iter()
             .filter(|p| {
@@ -204,7 +219,7 @@ mod study {
                 summers: 2,
             },
         ] {
-            let one = || study(&prepared, 1, method, 2, 4, &Unwatched).expect("not stopped");
+            let one = || asked(&prepared, method, 2, 4);
             let first = with_threads(1, one).expect("one thread starts");
             assert_eq!(first, with_threads(3, one).expect("three threads start"));
             let listed = first
