@@ -263,10 +263,10 @@ fn reason(id: &str) -> Option<&'static str> {
             "Likely reason: moths in the model fly one by one and the wind is the same in kind every night. Weather that holds all moths back, or sends them all out, is not simulated."
         }
         "P6" => {
-            "Likely reason: the trap's own range of shares also holds an older figure of about 75 of 100 caught, so its middle lies above that of the trial."
+            "Likely reason: the share that the trap keeps has a range of 35 to 75 of 100, for an older figure of about 75. So its middle lies above the trial's 43."
         }
         "P15" => {
-            "Likely reason: the hole that stops the fly is known second-hand only, as 1.2 to 1.6 mm. A net of 1.7 mm is wider than all of that, one of 1.2 mm never is, so the leak at the edges makes the rest."
+            "Likely reason: the flies crowd here. About 65 of 100 bare fruit are infested, most of them many times over, so that the flies that a leak lets in still find many. With about one fruit of 100 infested, a leak of 10 in 100 lowers it by 84 of 100 (tried on 2026-11-25). The width of the fly, 1.2 to 1.6 mm, plays no part: the finer net is never wider than the fly, and the coarser one always is."
         }
         _ => return None,
     })
