@@ -105,6 +105,9 @@ impl Check {
 }
 
 /// The compiled-in patterns, with those added later in their places.
+///
+/// # Panics
+/// Never: the files are tested to read.
 pub fn patterns() -> Patterns {
     let fits = "the compiled-in patterns are tested to read";
     let mut all: Patterns = serde_json::from_str(PATTERNS_TEXT).expect(fits);
