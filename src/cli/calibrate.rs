@@ -1,7 +1,8 @@
 //! `lurefield calibrate`: which sets of the unknown numbers reproduce field trials.
 
 use super::error::CliError;
-use super::work::{Options, Progress};
+use super::partial::Partial;
+use super::work::Options;
 use super::{files, print};
 use crate::catalogue::calibration::RULES_TEXT;
 use crate::catalogue::patterns::PATTERNS_TEXT;
@@ -10,8 +11,7 @@ use crate::report::Facts;
 use crate::report::calibrate as told;
 use crate::report::provenance::sha256;
 use crate::tally::calibrate::{self, Changes, Task};
-use crate::tally::prepare::Refusal;
-use serde::{Deserialize, Serialize};
+use serde::Deserialize;
 use std::path::{Path, PathBuf};
 
 /// Name of the file that keeps unfinished work.
@@ -58,13 +58,6 @@ struct Priors {
     trap_values: serde_json::Map<String, serde_json::Value>,
 }
 
-/// Unfinished work: which task, and the values of its first sets as the bits of their numbers, so that not one is lost.
-#[derive(Debug, Serialize, Deserialize)]
-struct Partial {
-    task: String,
-    values: Vec<Vec<u64>>,
-}
-
 /// Runs the calibration, writes its files and prints what was found. Work that was stopped is kept beside the results
 /// and taken up by the same command.
 ///
@@ -81,7 +74,12 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     files::make_folder(&out)?;
     let facts = facts(args, &task, priors.as_deref());
     let points = task.points();
-    let values = simulate(args, &task, &points, &out, &facts)?;
+    let path = out.join(PARTIAL);
+    let mut partial =
+        Partial::read(path, &fingerprint(&task, &facts), args.quiet).of(points.len(), "sets");
+    let Some(values) = simulate(args, &task, &points, &mut partial)? else {
+        return Err(partial.stopped("sets"));
+    };
     let found = calibrate::judge(&task, &points, &values);
     let mut written = told::files(&task, &found, &points, &values, &facts);
     if let Some(text) = priors {
@@ -92,7 +90,7 @@ pub fn run(args: &Args) -> Result<(), CliError> {
         let _ = std::fs::remove_file(out.join(told::ensemble_name(&found.pest)));
     }
     files::write_results(&out, &written)?;
-    let _ = std::fs::remove_file(out.join(PARTIAL));
+    partial.remove();
     if args.json {
         print(&told::json(&found))?;
     } else if !args.quiet {
@@ -173,33 +171,12 @@ fn fingerprint(task: &Task, facts: &Facts) -> String {
     sha256(same.as_bytes())
 }
 
-fn read_partial(path: &Path, task: &str) -> Vec<Vec<f64>> {
-    let text = files::read_text(path).unwrap_or_default();
-    match serde_json::from_str::<Partial>(&text) {
-        Ok(partial) if partial.task == task => partial
-            .values
-            .into_iter()
-            .map(|set| set.into_iter().map(f64::from_bits).collect())
-            .collect(),
-        _ => Vec::new(),
-    }
-}
-
 fn simulate(
     args: &Args,
     task: &Task,
     points: &[Vec<f64>],
-    out: &Path,
-    facts: &Facts,
-) -> Result<Vec<Vec<f64>>, CliError> {
-    let path = out.join(PARTIAL);
-    let key = fingerprint(task, facts);
-    let mut done = read_partial(&path, &key);
-    done.truncate(points.len());
-    done.retain(|set| set.len() == task.checks.len());
-    if !done.is_empty() && !args.quiet {
-        eprintln_kept(done.len(), points.len());
-    }
+    partial: &mut Partial,
+) -> Result<Option<Vec<Vec<f64>>>, CliError> {
     let options = Options {
         file: PathBuf::from(&args.pest),
         summers: None,
@@ -209,49 +186,8 @@ fn simulate(
         quiet: args.quiet,
         json: args.json,
     };
-    let mut fault = None;
-    let mut so_far = done.len();
     let work = u32::try_from(task.work()).unwrap_or(u32::MAX);
-    let save = |all: &[Vec<f64>]| {
-        so_far = all.len();
-        let partial = Partial {
-            task: key.clone(),
-            values: all
-                .iter()
-                .map(|set| set.iter().map(|v| v.to_bits()).collect())
-                .collect(),
-        };
-        let text = serde_json::to_string(&partial).expect("numbers and texts can be written");
-        match files::write_atomic(&path, text.as_bytes(), true) {
-            Ok(()) => true,
-            Err(error) => {
-                fault = Some(error);
-                false
-            }
-        }
-    };
-    let result = options.watched(work, |progress: &Progress| {
-        let mut save = save;
-        match calibrate::values(task, points, done, progress, &mut save) {
-            Err(Refusal::Stopped) => Ok(None),
-            other => other.map(Some),
-        }
-    })?;
-    if let Some(error) = fault {
-        return Err(error);
-    }
-    result.ok_or_else(|| {
-        CliError::Failed(format!(
-            "stopped after {so_far} of {} sets; the work is kept in {}, and the same command goes on from there",
-            points.len(),
-            path.display()
-        ))
+    options.kept(work, |progress| {
+        calibrate::values(task, points, progress, partial)
     })
-}
-
-/// Says that work is taken up.
-fn eprintln_kept(done: usize, of: usize) {
-    use std::io::Write as _;
-    // A closed terminal is no failure.
-    let _ = writeln!(std::io::stderr(), "Going on after {done} of {of} sets.");
 }

@@ -3,6 +3,12 @@
 use super::error::CliError;
 use super::work::Options;
 use super::{files, print};
+use crate::catalogue::calibration::RULES_TEXT;
+use crate::catalogue::ensemble::ENSEMBLES;
+use crate::catalogue::patterns::{ADDED_TEXT, PATTERNS_TEXT};
+use crate::engine::random::STREAM_SCHEME;
+use crate::report::Facts;
+use crate::report::provenance::{run_manifest, sha256};
 use crate::tally::patterns;
 use std::path::PathBuf;
 
@@ -47,7 +53,10 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     let found = options.watched(patterns::work(args.summers), |progress| {
         patterns::run(args.summers, args.seed, progress)
     })?;
-    files::write_results(&args.out, &crate::report::evidence::files(&found))?;
+    let mut written = crate::report::evidence::files(&found);
+    let manifest = run_manifest(&facts(args), args.seed, None, &written);
+    written.push(("manifest.json".into(), manifest.into_bytes()));
+    files::write_results(&args.out, &written)?;
     if args.json {
         return print(&crate::report::evidence::json(&found));
     }
@@ -55,4 +64,28 @@ pub fn run(args: &Args) -> Result<(), CliError> {
         return Ok(());
     }
     print(&crate::report::evidence::text(&found))
+}
+
+/// What makes the same report again: the command, and the compiled-in files that it rests on.
+fn facts(args: &Args) -> Facts {
+    let hash = |name: &str, text: &str| (name.to_owned(), sha256(text.as_bytes()));
+    let mut inputs = vec![
+        hash("patterns.json", PATTERNS_TEXT),
+        hash("patterns-added.json", ADDED_TEXT),
+        hash("calibration.json (rules)", RULES_TEXT),
+    ];
+    for (pest, text) in ENSEMBLES {
+        inputs.push(hash(&format!("ensemble {pest}"), text));
+    }
+    let mut command = vec!["evidence".to_owned()];
+    command.extend(["--summers".into(), args.summers.to_string()]);
+    command.extend(["--seed".into(), args.seed.to_string()]);
+    Facts {
+        version: env!("CARGO_PKG_VERSION").into(),
+        scenario_sha256: String::new(),
+        inputs,
+        generator: "Philox 4x32-10".into(),
+        stream_scheme: STREAM_SCHEME.into(),
+        command,
+    }
 }

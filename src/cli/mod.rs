@@ -12,6 +12,7 @@ pub mod error;
 pub mod evidence;
 pub mod files;
 pub mod new;
+mod partial;
 pub mod place;
 pub mod repeat;
 pub mod report;

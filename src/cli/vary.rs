@@ -1,10 +1,14 @@
 //! `lurefield vary`: which unknown numbers the answer hangs on.
 
 use super::error::CliError;
-use super::work::Options;
-use crate::report::provenance;
+use super::partial::Partial;
+use super::work::{Job, Options};
+use crate::report::provenance::{self, sha256};
 use crate::tally;
-use crate::tally::vary::{self, MOST_SHARED, Method};
+use crate::tally::vary::{self, Ask, MOST_SHARED, Method};
+
+/// Name of the file that keeps unfinished work.
+const PARTIAL: &str = "vary.partial.json";
 
 /// Summers at each value of the sweep when it is the answer.
 const SWEEP_SUMMERS: u32 = 40;
@@ -14,6 +18,8 @@ const PICK_SUMMERS: u32 = 16;
 const POINT_SUMMERS: u32 = 8;
 /// Summers for the settling of the average.
 const SETTLE_SUMMERS: u32 = 400;
+/// Summers at each value of what the gardener does.
+const HABIT_SUMMERS: u32 = 200;
 /// Most simulated summers in one study.
 const MOST_WORK: u64 = 50_000_000;
 
@@ -22,7 +28,7 @@ const MOST_WORK: u64 = 50_000_000;
 pub struct Args {
     #[command(flatten)]
     options: Options,
-    /// Plan to ask about [default: the first plan with a trap]
+    /// Plan to ask about [default: the first plan with a trap, else the first that does something]
     #[arg(long, value_name = "PLAN")]
     of: Option<String>,
     /// `one` moves one number at a time; `morris` also screens many at once; `sobol` also shares out the spread
@@ -43,6 +49,9 @@ pub struct Args {
     /// Summers that show how the average settles
     #[arg(long, value_name = "N", default_value_t = SETTLE_SUMMERS, value_parser = clap::value_parser!(u32).range(2..=100_000))]
     settle: u32,
+    /// Summers at each value of what you do (emptying, lure age, leak, picking); 0 leaves that out
+    #[arg(long, value_name = "N", default_value_t = HABIT_SUMMERS, value_parser = clap::value_parser!(u32).range(0..=100_000))]
+    habit_summers: u32,
 }
 
 impl Args {
@@ -90,6 +99,7 @@ impl Args {
         say("--base", self.base.to_string());
         say("--point-summers", self.point_summers.to_string());
         say("--settle", self.settle.to_string());
+        say("--habit-summers", self.habit_summers.to_string());
         // One word, so that a name may start with a hyphen.
         all.push(format!("--of={}", scenario.plans[plan].name));
         all
@@ -100,9 +110,12 @@ impl Args {
         let shown = self.options.file.display();
         let names: Vec<&str> = scenario.plans.iter().map(|p| p.name.as_str()).collect();
         let Some(asked) = &self.of else {
-            return scenario.plans.iter().position(|p| !p.traps.is_empty()).ok_or_else(|| {
+            let plans = &scenario.plans;
+            let trapped = plans.iter().position(|p| !p.traps.is_empty());
+            let other = plans.iter().skip(1).position(|p| !p.methods.is_empty());
+            return trapped.or(other.map(|i| i + 1)).ok_or_else(|| {
                 CliError::BadInput(format!(
-                    "{shown}: plans: no plan has a trap, so there is no verdict to turn; add a plan with a trap"
+                    "{shown}: plans: no plan has a trap or a method, so there is no verdict to turn; add a plan with one"
                 ))
             });
         };
@@ -148,19 +161,34 @@ pub fn run(args: &Args) -> Result<(), CliError> {
             "--summers {summers}: too many for each of the values tried; use 10000 or fewer"
         )));
     }
-    if vary::work(scenario, method, summers, args.settle) > MOST_WORK {
+    let ask = Ask {
+        plan,
+        method,
+        summers,
+        settle: args.settle,
+        habit_summers: args.habit_summers,
+    };
+    let work = vary::work(scenario, ask);
+    if work > MOST_WORK {
         return Err(CliError::BadInput(format!(
-            "more than {MOST_WORK} summers in all; use fewer --summers, --point-summers, --trajectories or --base"
+            "more than {MOST_WORK} summers in all; use fewer --summers, --point-summers, --trajectories, --base or \
+             --habit-summers"
         )));
     }
-    let work =
-        vary::work(scenario, method, summers, args.settle) as u32 + tally::prepare::PILOT_SUMMERS;
-    let study = options.watched(work, |progress| {
-        let prepared = tally::prepare::prepare(scenario, progress)?;
-        vary::study(&prepared, plan, method, summers, args.settle, progress)
-    })?;
     let mut job = job;
     job.facts.command = args.command(&job.scenario, plan, summers);
+    let scenario = &job.scenario;
+    let key = fingerprint(&job);
+    let path = job.folder.join(PARTIAL);
+    let mut partial =
+        Partial::read(path, &key, options.quiet).of(vary::points(scenario, ask), "points");
+    let study = options.kept(work as u32 + tally::prepare::PILOT_SUMMERS, |progress| {
+        let prepared = tally::prepare::prepare(scenario, progress)?;
+        vary::study(&prepared, ask, progress, &mut partial)
+    })?;
+    let Some(study) = study else {
+        return Err(partial.stopped("points"));
+    };
     job.finish(
         options,
         |job| {
@@ -172,5 +200,14 @@ pub fn run(args: &Args) -> Result<(), CliError> {
         },
         ["vary.txt", "vary.json"],
         |_, _| String::new(),
-    )
+    )?;
+    partial.remove();
+    Ok(())
+}
+
+/// What must be the same for unfinished work to be taken up: scenario, inputs, version, options, and the catalogue's
+/// numbers.
+fn fingerprint(job: &Job) -> String {
+    let same = format!("{:?} {:?}", job.facts, job.scenario);
+    sha256(same.as_bytes())
 }

@@ -194,6 +194,23 @@ impl Options {
     }
 }
 
+impl Options {
+    /// As [`Options::watched`] for work that is kept in pieces: `None` when it was stopped.
+    ///
+    /// # Errors
+    /// [`CliError::BadInput`] for a refused scenario.
+    pub fn kept<T: Send>(
+        &self,
+        summers: u32,
+        work: impl FnOnce(&Progress) -> Result<T, Refusal> + Send,
+    ) -> Result<Option<T>, CliError> {
+        self.watched(summers, |progress| match work(progress) {
+            Err(Refusal::Stopped) => Ok(None),
+            other => other.map(Some),
+        })
+    }
+}
+
 /// Progress on standard error when that is a terminal, and the stop asked for by Ctrl-C.
 pub struct Progress {
     bar: ProgressBar,

@@ -9,6 +9,7 @@ pub mod change_map;
 pub mod cost;
 pub mod dots;
 pub mod evidence;
+pub mod habits;
 pub mod heat_map;
 pub mod legend;
 pub mod map;

@@ -29,7 +29,7 @@ pub fn emptying(scenario: &Scenario, upkeep: &Upkeep) -> Figure {
     ];
     let cells = |row: &Row| {
         [
-            row.interval(),
+            row.interval.clone(),
             whole(row.damage_mean),
             thousands(row.caught_mean),
             format!("{:.1} of {}", row.full_days_mean, upkeep.days),
@@ -119,7 +119,7 @@ fn levels(upkeep: &Upkeep) -> [String; 3] {
         .map(|r| {
             format!(
                 "Emptied {}: {} in 100, {} caught, full on {:.1} of {} days.",
-                r.interval(),
+                r.interval.clone(),
                 whole(r.damage_mean),
                 thousands(r.caught_mean),
                 r.full_days_mean,

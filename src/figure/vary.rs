@@ -17,6 +17,7 @@ pub(super) const GRID: RGBColor = RGBColor(0xD9, 0xD9, 0xD9);
 /// All pictures of a study, in a fixed order.
 pub fn all(scenario: &Scenario, study: &Study) -> Vec<Figure> {
     let mut figures = vec![swings(scenario, study), settling(scenario, study)];
+    figures.extend(crate::figure::habits::draw(scenario, study));
     figures.extend(
         study
             .screened

@@ -6,6 +6,7 @@ pub mod compare_data;
 mod compare_why;
 pub mod csv;
 pub mod evidence;
+mod habits;
 pub mod json;
 mod lines;
 pub mod model;

@@ -60,8 +60,8 @@ pub fn bottom_line(upkeep: &Upkeep) -> String {
         return format!(
             "Empty it {} or more often. Emptied {}, it let more damage happen in {} of 20 summers than with a visit every \
              day.",
-            rows[at - 1].interval(),
-            row.interval(),
+            rows[at - 1].interval.clone(),
+            row.interval.clone(),
             row.count.more
         );
     }
@@ -69,7 +69,7 @@ pub fn bottom_line(upkeep: &Upkeep) -> String {
         return format!(
             "Here a full trap does less harm than an empty one. Emptied {}, it meant less damage in {} of 20 summers than \
              with a visit every day. The scent itself is the trouble.",
-            row.interval(),
+            row.interval.clone(),
             row.count.less
         );
     }
@@ -112,7 +112,7 @@ pub fn text(scenario: &Scenario, upkeep: &Upkeep) -> String {
         let of_20 = |n: usize| if i == 0 { "-".into() } else { n.to_string() };
         out.0.push(format!(
             "{:14}{:>7.1}{:>6}{:>6}{:>6}{:>9}{:>8.0}{:>7.1}{:>9.0}",
-            row.interval(),
+            row.interval.clone(),
             row.damage_mean,
             of_20(row.count.more),
             of_20(row.count.no_change),
@@ -199,7 +199,7 @@ fn tidy(scenario: &Scenario, upkeep: &Upkeep) -> String {
         ] {
             rows.push(vec![
                 harmless(&upkeep.plan),
-                row.interval(),
+                row.interval.clone(),
                 quantity.into(),
                 value.to_string(),
                 unit.into(),

@@ -4,22 +4,12 @@ use crate::report::lines::Lines;
 use crate::report::words::cautions;
 use crate::scenario::Scenario;
 use crate::stats::words::{PAIRS_FOR_A_VERDICT, thousands};
-use crate::tally::vary::{Flip, Study, Verdict, with_unit};
+use crate::tally::vary::habit_words::meaning;
+use crate::tally::vary::{Flip, Study, with_unit};
 use serde::Serialize;
 
 /// Fewest summers at each value for a sentence without "preview".
 pub const SUMMERS_FOR_A_FLIP: u32 = 40;
-
-/// What a verdict means, in words after "the trap means".
-fn meaning(scenario: &Scenario, verdict: Verdict) -> String {
-    let guild = scenario.pest.guild;
-    let damage = format!("{} {}", guild.damage_verb(), guild.damage_noun());
-    match verdict {
-        Verdict::More => format!("more {damage}"),
-        Verdict::Less => format!("fewer {damage}"),
-        Verdict::NoChange => "no real change".into(),
-    }
-}
 
 fn flip_words(scenario: &Scenario, study: &Study, flip: &Flip) -> String {
     let unknown = &study.sweeps[flip.sweep].unknown;
@@ -109,6 +99,7 @@ pub fn text(scenario: &Scenario, study: &Study, pictures: &[String]) -> String {
         study.sweeps.len(),
         scenario.settings.tie_band
     ));
+    crate::report::habits::say(&mut out, scenario, study);
     methods(&mut out, study);
     out.gap();
     let settling = &study.settling;
@@ -179,6 +170,7 @@ struct Document<'a> {
     seed: u64,
     tie_band: f64,
     sentence: String,
+    habit_sentences: Vec<String>,
     #[serde(flatten)]
     study: &'a Study,
 }
@@ -193,6 +185,7 @@ pub fn json(scenario: &Scenario, study: &Study) -> String {
         seed: scenario.settings.seed,
         tie_band: scenario.settings.tie_band,
         sentence: flip_sentence(scenario, study),
+        habit_sentences: crate::report::habits::sentences(scenario, study),
         study,
     })
 }
@@ -255,6 +248,10 @@ pub fn files(scenario: &Scenario, study: &Study) -> Vec<(String, Vec<u8>)> {
     );
     files.push(("vary.json".into(), json(scenario, study).into_bytes()));
     files.push(("vary.csv".into(), csv(study).into_bytes()));
+    if !study.habits.is_empty() {
+        let table = crate::report::habits::csv(scenario, study);
+        files.push(("habits.csv".into(), table.into_bytes()));
+    }
     files
 }
 

@@ -10,6 +10,7 @@ use crate::engine::ground::{Ground, Held, study_uniform};
 use crate::scenario::{Fault, Scenario};
 use crate::stats::abc::{self, Band, Marginal};
 use crate::stats::hypercube::latin_hypercube;
+use crate::tally::keep::{Keep, Stage, in_pieces};
 pub use crate::tally::layout::Changes;
 use crate::tally::layout::{Layout, Series, empty_series, simulate};
 use crate::tally::patterns::{self, Values};
@@ -17,8 +18,10 @@ use crate::tally::prepare::{PILOT_SUMMERS, Prepared, Refusal, prepare};
 use crate::tally::vary::{Unknown, unknowns};
 use serde::Serialize;
 
-/// Sets simulated between two calls of the saver.
+/// Sets simulated between two savings.
 pub const CHUNK: usize = 32;
+/// Name under which sets are kept.
+pub const STAGE: &str = "sets";
 /// Resamples behind the range of a width ratio.
 const RESAMPLES: usize = 200;
 
@@ -247,19 +250,17 @@ fn measures_of(task: &Task, prepared: &[Prepared], held: &[Held]) -> Result<Vec<
         .collect())
 }
 
-/// Simulates all sets that are not done yet. After every few sets `save` is told all that are done, in order, so that a
-/// later call can go on from there; the values do not depend on where it was cut.
+/// Simulates all sets that are not done yet; the values do not depend on where earlier work was cut.
 ///
-/// Shape: `done` holds the values of the first sets, `result[set][measure]`.
+/// Shape: `result[set][measure]`.
 ///
 /// # Errors
 /// [`Refusal`] when stopped or when a set holds too many insects.
 pub fn values(
     task: &Task,
     points: &[Vec<f64>],
-    done: Vec<Vec<f64>>,
     watch: &dyn Watch,
-    save: &mut dyn FnMut(&[Vec<f64>]) -> bool,
+    keep: &mut dyn Keep,
 ) -> Result<Vec<Vec<f64>>, Refusal> {
     let prepared = task
         .scenarios
@@ -270,29 +271,32 @@ pub fn values(
         watch,
         summers: task.summers_of_a_set(),
     };
-    let mut all = done;
-    by_set.advance(all.len() as u32);
-    while all.len() < points.len() {
-        let (from, to) = (all.len(), (all.len() + CHUNK).min(points.len()));
-        let one = |i: u32| measures_of(task, &prepared, &task.held(&points[i as usize]));
-        let mut fault = None;
-        each_summer(
-            from as u32..to as u32,
-            &by_set,
-            one,
-            |_, found| match found {
-                Ok(values) => all.push(values),
-                Err(refusal) => fault = fault.take().or(Some(refusal)),
-            },
-        )?;
-        if let Some(refusal) = fault {
-            return Err(refusal);
-        }
-        if !save(&all) {
-            return Err(Refusal::Stopped);
-        }
-    }
-    Ok(all)
+    let stage = Stage {
+        name: STAGE,
+        points: points.len(),
+        width: task.checks.len(),
+        chunk: CHUNK,
+    };
+    let one = |i: u32| measures_of(task, &prepared, &task.held(&points[i as usize]));
+    in_pieces(
+        stage,
+        keep,
+        |done| by_set.advance(done as u32),
+        |sets| {
+            let mut found = Vec::with_capacity(sets.len());
+            let mut fault = None;
+            each_summer(
+                sets.start as u32..sets.end as u32,
+                &by_set,
+                one,
+                |_, result| match result {
+                    Ok(values) => found.push(values),
+                    Err(refusal) => fault = fault.take().or(Some(refusal)),
+                },
+            )?;
+            fault.map_or(Ok(found), Err)
+        },
+    )
 }
 
 /// One tuned measure over all sets.

@@ -2,6 +2,7 @@
 
 pub mod calibrate;
 pub mod compare;
+pub mod keep;
 mod layout;
 pub mod one_summer;
 pub mod outcome;

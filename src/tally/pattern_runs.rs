@@ -1,8 +1,11 @@
-//! Patterns on directions, picking, years, scatter, nets and bags.
+//! Patterns on what happens at the trap, directions, picking, years, scatter, nets and bags.
 
 use crate::engine::ensemble::{each_summer, run_plan};
-use crate::engine::event::Observer;
+use crate::engine::event::{Fate, Nobody, Observer};
+use crate::engine::flight::{Lures, live};
 use crate::engine::ground::Ground;
+use crate::engine::insect::{Insect, Mode};
+use crate::engine::lure::LureMemory;
 use crate::geometry::Point;
 use crate::scenario::{Scenario, Wind, WindSector};
 use crate::stats::spread::mean;
@@ -67,6 +70,68 @@ fn straight(mut scenario: Scenario, speed_m_per_s: f64, runs: Runs) -> Result<(f
         all.push(b);
     })?;
     Ok(ratio(&some, &all))
+}
+
+/// Beetles of P6 in one summer, evenly from all sides.
+const NEAR_TRAP: u32 = 46;
+
+/// P6: beetles that answer have come within 2 m of a trap; where each is 30 s later.
+pub(crate) fn at_the_trap(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
+    let layout = Layout::vine(vec![("trap".into(), vec![[18.0, 12.0]], 1)]);
+    let scenario = layout.scenario(runs.summers, runs.seed);
+    let prepared = prepare(&scenario, runs.watch)?;
+    let plan = &scenario.plans[1];
+    let mut shares: [Vec<f64>; 3] = Default::default();
+    let one = |summer: u32| {
+        let ground = Ground::for_summer(&scenario, summer);
+        let (lures, ..) = prepared.lures(&ground, plan);
+        let mut seen = [0_u32; 3];
+        for id in 0..NEAR_TRAP {
+            let side = 2.0 * std::f64::consts::PI * f64::from(id) / f64::from(NEAR_TRAP);
+            seen[near_trap(&ground, &lures, id, (libm::cos(side), libm::sin(side)))] += 1;
+        }
+        seen
+    };
+    each_summer(0..runs.summers, runs.watch, one, |_, seen| {
+        for (all, n) in shares.iter_mut().zip(seen) {
+            all.push(100.0 * f64::from(n) / f64::from(NEAR_TRAP));
+        }
+    })?;
+    for (name, share) in ["p6-caught", "p6-sitting", "p6-away"]
+        .into_iter()
+        .zip(&shares)
+    {
+        values.mean(name, share);
+    }
+    Ok(())
+}
+
+/// Lives 30 s of a beetle on its way, 2 m from the only trap: caught (0), sitting there (1) or away (2).
+fn near_trap(ground: &Ground, lures: &Lures, id: u32, (ux, uy): (f64, f64)) -> usize {
+    let trap = lures.sites[0].at;
+    let noon_s = 0.5 * ground.clock.day_s;
+    let at = Point::new(trap.x + 2.0 * ux, trap.y + 2.0 * uy);
+    let mut insect = Insect::new(ground, id, noon_s, at, (-ux, -uy), true);
+    insect.answering = 0;
+    // Within the arrestment radius of 2 to 3 m the scent is not lost any more.
+    insect.mode = Mode::Approach {
+        lure: 0,
+        lose_s: f64::INFINITY,
+    };
+    let until_s = noon_s + 30.0;
+    live(
+        ground,
+        lures,
+        &mut insect,
+        &mut [LureMemory::NEW],
+        until_s,
+        &mut Nobody,
+    );
+    match insect.mode {
+        Mode::Over(Fate::Caught(_)) => 0,
+        Mode::Pause { .. } => 1,
+        _ => 2,
+    }
 }
 
 /// P7: answers to one trap in steady wind from the west, light and stronger.

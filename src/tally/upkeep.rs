@@ -20,6 +20,8 @@ pub const EVERY_D: [u32; 5] = [1, 2, 3, 7, 14];
 pub struct Row {
     /// Days between visits; `None` when the traps are never emptied.
     pub every_d: Option<u32>,
+    /// The interval in words.
+    pub interval: String,
     /// Mean damage of the asker's plants, of 100.
     pub damage_mean: f64,
     /// Counts of 20 against emptying at the shortest interval.
@@ -34,17 +36,6 @@ pub struct Row {
     pub summers_with_full: f64,
     /// Minutes and dollars of the whole plan: least, middle, most.
     pub effort: Effort,
-}
-
-impl Row {
-    /// "every day", "every 3 days", "never".
-    pub fn interval(&self) -> String {
-        match self.every_d {
-            None => "never".to_owned(),
-            Some(1) => "every day".to_owned(),
-            Some(n) => format!("every {n} days"),
-        }
-    }
 }
 
 /// The answer for one plan.
@@ -64,21 +55,66 @@ pub struct Upkeep {
     pub rows: Vec<Row>,
 }
 
-/// One summer under one interval.
-struct Seen {
-    damage: f64,
-    caught: u64,
+/// One plan in one summer.
+pub(crate) struct Lived {
+    /// Damage of the asker's plants, of 100.
+    pub(crate) damage: f64,
+    /// Catch of the asker's own traps.
+    pub(crate) caught: u64,
+    /// Insects picked by hand or cleared.
+    pub(crate) removed: u64,
     full_days: f64,
     answers: AnswerAccount,
 }
 
-/// The plan with its own traps emptied every so many days; an interval as long as the window fills them once.
-fn emptied(plan: &Plan, every_d: u32) -> Plan {
-    let mut plan = plan.clone();
-    for trap in plan.traps.iter_mut().filter(|t| !t.neighbours) {
-        trap.empty_every_d = Some(every_d);
+/// A plan with its own traps emptied at one interval.
+pub(crate) struct Interval {
+    /// Days between visits; `None` when nobody comes.
+    pub(crate) every_d: Option<u32>,
+    /// Days between visits as simulated: an interval as long as the window fills the traps once.
+    pub(crate) days: u32,
+    /// The plan as simulated.
+    pub(crate) lived: Plan,
+    /// The plan as its minutes are counted: nobody goes to empty it, one visit takes it down.
+    pub(crate) paid: Plan,
+}
+
+impl Interval {
+    /// "every day", "every 3 days", "never".
+    pub(crate) fn words(&self) -> String {
+        match self.every_d {
+            None => "never".to_owned(),
+            Some(1) => "every day".to_owned(),
+            Some(n) => format!("every {n} days"),
+        }
     }
-    plan
+}
+
+/// A plan at every interval, the shortest first and "never" last.
+pub(crate) fn intervals(plan: &Plan, window_days: u32) -> Vec<Interval> {
+    let with = |every: Option<u32>| {
+        let mut plan = plan.clone();
+        for trap in plan.traps.iter_mut().filter(|t| !t.neighbours) {
+            trap.empty_every_d = every;
+        }
+        plan
+    };
+    let shorter = EVERY_D.into_iter().filter(|d| *d < window_days);
+    let mut all: Vec<Interval> = shorter
+        .map(|d| Interval {
+            every_d: Some(d),
+            days: d,
+            lived: with(Some(d)),
+            paid: with(Some(d)),
+        })
+        .collect();
+    all.push(Interval {
+        every_d: None,
+        days: window_days,
+        lived: with(Some(window_days)),
+        paid: with(None),
+    });
+    all
 }
 
 /// Simulates a plan at every interval, and the first plan, on the same summers.
@@ -91,22 +127,19 @@ pub fn study(prepared: &Prepared, plan: usize, watch: &dyn Watch) -> Result<Upke
     let scenario = prepared.scenario;
     let (first, plan) = (&scenario.plans[0], &scenario.plans[plan]);
     let days = scenario.window.days;
-    let mut intervals: Vec<u32> = EVERY_D.into_iter().filter(|d| *d < days).collect();
-    intervals.push(days);
-    let plans: Vec<Plan> = intervals.iter().map(|d| emptied(plan, *d)).collect();
+    let intervals = intervals(plan, days);
     let mut without: Vec<f64> = Vec::new();
-    let mut seen: Vec<Vec<Seen>> = plans.iter().map(|_| Vec::new()).collect();
+    let mut seen: Vec<Vec<Lived>> = intervals.iter().map(|_| Vec::new()).collect();
     let summers = scenario.settings.summers;
     each_summer(
         0..summers,
         watch,
         |summer| {
             let ground = Ground::for_summer(scenario, summer);
-            let base = one(prepared, &ground, first, days);
-            let rest: Vec<Seen> = plans
+            let base = live(prepared, &ground, first, days);
+            let rest: Vec<Lived> = intervals
                 .iter()
-                .zip(&intervals)
-                .map(|(plan, every)| one(prepared, &ground, plan, *every))
+                .map(|i| live(prepared, &ground, &i.lived, i.days))
                 .collect();
             (base.damage, rest)
         },
@@ -127,17 +160,10 @@ pub fn study(prepared: &Prepared, plan: usize, watch: &dyn Watch) -> Result<Upke
         for one in all {
             answers.add(&one.answers);
         }
-        let of = |value: &dyn Fn(&Seen) -> f64| mean(&all.iter().map(value).collect::<Vec<_>>());
-        let last = i + 1 == intervals.len();
-        let mut cost = plans[i].clone();
-        if last {
-            // Nobody goes to empty it; one visit takes it down.
-            for trap in &mut cost.traps {
-                trap.empty_every_d = None;
-            }
-        }
+        let of = |value: &dyn Fn(&Lived) -> f64| mean(&all.iter().map(value).collect::<Vec<_>>());
         Row {
-            every_d: (!last).then_some(intervals[i]),
+            every_d: intervals[i].every_d,
+            interval: intervals[i].words(),
             damage_mean: mean(&damage[i]),
             count: paired::count(&differences, scenario.settings.tie_band),
             caught_mean: of(&|s| s.caught as f64),
@@ -148,7 +174,7 @@ pub fn study(prepared: &Prepared, plan: usize, watch: &dyn Watch) -> Result<Upke
             },
             full_days_mean: of(&|s| s.full_days),
             summers_with_full: of(&|s| f64::from(u8::from(s.full_days > 0.0))),
-            effort: effort(scenario, &cost),
+            effort: effort(scenario, &intervals[i].paid),
         }
     });
     Ok(Upkeep {
@@ -161,7 +187,8 @@ pub fn study(prepared: &Prepared, plan: usize, watch: &dyn Watch) -> Result<Upke
     })
 }
 
-fn one(prepared: &Prepared, ground: &Ground, plan: &Plan, every_d: u32) -> Seen {
+/// Lives one plan in one summer; `every_d` is how often its traps are emptied.
+pub(crate) fn live(prepared: &Prepared, ground: &Ground, plan: &Plan, every_d: u32) -> Lived {
     let scenario = prepared.scenario;
     let (tally, which) = plan_summer(prepared, ground, plan, None);
     let damage = tally.plant_damage(ground, scenario.pest.guild);
@@ -177,9 +204,10 @@ fn one(prepared: &Prepared, ground: &Ground, plan: &Plan, every_d: u32) -> Seen 
         let by_day = &tally.caught_by_day[lure];
         full += full_days(by_day, ground.traps[trap.kind].capacity, every_d);
     }
-    Seen {
+    Lived {
         damage: weighted_damage(scenario, &damage, mine).unwrap_or(0.0),
         caught,
+        removed: tally.insects.removed,
         full_days: f64::from(full) / f64::from(traps.max(1)),
         answers: tally.answers,
     }

@@ -61,6 +61,62 @@ fn evidence_reports_sixteen_patterns_and_hides_no_failure() {
     assert!(folder.path().join("a/same-rules.png").exists());
     let (again, ..) = run("1", "b");
     assert_eq!(out, again, "one thread gives the same bytes as two");
+    let manifest = folder.path().join("a/manifest.json");
+    let repeat = || {
+        let output = lurefield()
+            .args(["check", manifest.to_str().unwrap(), "--repeat"])
+            .output()
+            .unwrap();
+        told(&output)
+    };
+    let (out, err, code) = repeat();
+    assert_eq!(code, 0, "{err}");
+    assert!(out.starts_with("Same: all"), "{out}");
+    let facts: Value = serde_json::from_slice(&fs::read(&manifest).unwrap()).unwrap();
+    let count = |key: &str| facts[key].as_array().unwrap().len();
+    let files = fs::read_dir(folder.path().join("a")).unwrap().count();
+    assert_eq!(
+        count("outputs"),
+        files - 1,
+        "every file but the manifest itself"
+    );
+    assert!(count("inputs") >= 5, "bands, rules and fitted sets");
+    let other = fs::read_to_string(&manifest)
+        .unwrap()
+        .replace("\"--seed\",\n    \"1\"", "\"--seed\",\n    \"2\"");
+    fs::write(&manifest, other).unwrap();
+    let (_, err, code) = repeat();
+    assert_eq!(code, 1, "{err}");
+    assert!(
+        err.contains("different:") && err.contains("evidence.json"),
+        "{err}"
+    );
+}
+
+#[test]
+fn the_trial_at_the_trap_is_run_and_the_grubs_are_not() {
+    let folder = tempfile::tempdir().unwrap();
+    let output = lurefield()
+        .current_dir(folder.path())
+        .args(["evidence", "--summers", "3", "--json"])
+        .output()
+        .unwrap();
+    let json: Value = serde_json::from_str(&told(&output).0).unwrap();
+    let of = |id: usize| &json["patterns"][id - 1];
+    let shares = of(6)["measured"].as_array().unwrap();
+    let sum: f64 = shares.iter().map(|m| m["value"].as_f64().unwrap()).sum();
+    assert_eq!(shares.len(), 3);
+    assert!((sum - 100.0).abs() < 1e-9, "every beetle ends somewhere");
+    assert_eq!(
+        (&of(4)["status"], &of(6)["use"]),
+        (&"not run".into(), &"fed in".into())
+    );
+    assert!(
+        json["honesty"]
+            .as_str()
+            .unwrap()
+            .contains("P6 was left out at first")
+    );
 }
 
 #[test]

@@ -25,7 +25,7 @@ fn small_yard() -> String {
 
 #[test]
 fn the_first_line_says_what_flips_the_verdict_and_every_file_is_there() {
-    let extra = ["--summers", "3", "--settle", "12"];
+    let extra = ["--summers", "3", "--settle", "12", "--habit-summers", "3"];
     let (folder, (out, err, code)) = vary(&extra, &small_yard());
     assert_eq!(code, 0, "{err}");
     let first = out.split_inclusive('.').next().unwrap();
@@ -72,7 +72,15 @@ fn the_first_line_says_what_flips_the_verdict_and_every_file_is_there() {
 
 #[test]
 fn its_manifest_makes_the_same_bytes_again() {
-    let extra = ["--summers", "2", "--settle", "4", "--quiet"];
+    let extra = [
+        "--summers",
+        "2",
+        "--settle",
+        "4",
+        "--habit-summers",
+        "2",
+        "--quiet",
+    ];
     let (folder, (_, err, code)) = vary(&extra, &small_yard());
     assert_eq!(code, 0, "{err}");
     let manifest = folder.path().join("out/manifest.json");
@@ -106,6 +114,8 @@ fn morris_and_sobol_list_the_asked_number_of_unknowns() {
         "4",
         "--point-summers",
         "1",
+        "--habit-summers",
+        "0",
         "--json",
     ];
     for (extra, list, n, picture) in [
@@ -175,4 +185,232 @@ fn wrong_options_say_what_to_do() {
         let left = fs::read_dir(folder.path().join("out")).map_or(0, Iterator::count);
         assert_eq!(left, 0, "nothing half written");
     }
+}
+
+/// Beans and a trap, a net and picking by hand, neighbours with beetles.
+fn busy_yard() -> String {
+    let yard = yard_with(
+        "extra",
+        r#""window": { "days": 3 }, "surroundings": { "pressure": { "on_plants_a_day": [0.5, 1] },
+        "sources": [{ "name": "their tree", "at": ["50 ft", "20 ft"], "radius": "10 ft", "a_day": [5, 10] }] }"#,
+    );
+    yard.replace(
+        r#""plans": [{"#,
+        r#""plans": [
+        { "name": "net", "methods": [{ "method": "row-cover", "mesh_mm": 2 }] },
+        { "name": "hands", "methods": [{ "method": "hand-removal", "days_a_week": 5 }] },
+        {"#,
+    )
+}
+
+#[test]
+fn what_the_gardener_does_is_swept_on_the_same_summers_for_every_plan_that_has_it() {
+    let extra = ["--summers", "2", "--settle", "4", "--habit-summers", "6"];
+    let (folder, (out, err, code)) = vary(&extra, &busy_yard());
+    assert_eq!(code, 0, "{err}");
+    for line in out.lines() {
+        assert!(line.chars().count() <= 80, "too wide: {line}");
+    }
+    let read = |name: &str| fs::read_to_string(folder.path().join("out").join(name)).unwrap();
+    let json: Value = serde_json::from_str(&read("vary.json")).unwrap();
+    let habits = json["habits"].as_array().unwrap();
+    let known = [
+        ("emptying", 3),
+        ("lure-age", 3),
+        ("leak", 1),
+        ("picking-days", 2),
+        ("picking-share", 2),
+        ("chewed-leaves", 3),
+        ("next-door", 3),
+    ];
+    assert_eq!(habits.len(), known.len());
+    for (habit, (what, plan)) in habits.iter().zip(known) {
+        assert_eq!(
+            (&habit["what"], &habit["plan"]),
+            (&what.into(), &plan.into())
+        );
+        let rows = habit["rows"].as_array().unwrap();
+        let usual = &rows[habit["usual"].as_u64().unwrap() as usize];
+        assert_eq!(usual["step"], 0.0);
+        for row in rows {
+            let gap = row["damage"].as_f64().unwrap()
+                - row["without"].as_f64().unwrap()
+                - row["change"].as_f64().unwrap();
+            assert!(gap.abs() < 1e-9);
+            // The same yard without a plan, and the same summers, for every value and every habit of the gardener.
+            if !["chewed-leaves", "next-door"].contains(&what) {
+                assert_eq!(row["without"], habits[0]["rows"][0]["without"], "{what}");
+            }
+        }
+    }
+    let change = |habit: usize, row: usize| habits[habit]["rows"][row]["change"].as_f64().unwrap();
+    // A tight net keeps more out than a torn one, and picking every day takes more than once a week.
+    assert!(change(2, 0) < change(2, 5), "leak");
+    assert!(change(3, 4) < change(3, 0), "picking");
+    let minutes = |row: usize| habits[3]["rows"][row]["minutes"][1].as_f64().unwrap();
+    assert!(minutes(4) > minutes(0));
+    assert_eq!(habits[3]["rows"][3]["words"], "5 days a week");
+    assert_eq!(
+        (&habits[3]["usual"], &habits[3]["as_written"]),
+        (&3.into(), &true.into())
+    );
+    let sentences = json["habit_sentences"].as_array().unwrap();
+    assert_eq!(sentences.len(), habits.len());
+    for sentence in sentences {
+        let said = sentence.as_str().unwrap();
+        let joined = out.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(joined.contains(said), "{said}");
+    }
+    assert!(sentences[2].as_str().unwrap().starts_with("For \"net\": "));
+    let rows: usize = habits
+        .iter()
+        .map(|h| h["rows"].as_array().unwrap().len())
+        .sum();
+    assert_eq!(read("habits.csv").lines().count(), 1 + rows);
+    let told = read("what-you-do.svg");
+    assert!(told.contains("role=\"img\"") && told.contains("How often you pick"));
+    assert!(read("what-you-do.txt").contains("What the net lets in"));
+}
+
+#[test]
+fn emptying_is_the_same_here_as_in_the_command_for_the_season() {
+    let extra = [
+        "--summers",
+        "2",
+        "--settle",
+        "4",
+        "--habit-summers",
+        "8",
+        "--of",
+        "a",
+    ];
+    let (folder, (_, err, code)) = vary(&extra, &busy_yard());
+    assert_eq!(code, 0, "{err}");
+    let output = lurefield()
+        .current_dir(folder.path())
+        .args([
+            "season",
+            "yard.json",
+            "--plan",
+            "a",
+            "--summers",
+            "8",
+            "--json",
+            "--out",
+            "s",
+        ])
+        .output()
+        .unwrap();
+    let (out, err, code) = told(&output);
+    assert_eq!(code, 0, "{err}");
+    let season: Value = serde_json::from_str(&out).unwrap();
+    let varied = fs::read(folder.path().join("out/vary.json")).unwrap();
+    let varied: Value = serde_json::from_slice(&varied).unwrap();
+    let (here, there) = (
+        &varied["habits"][0]["rows"],
+        season["rows"].as_array().unwrap(),
+    );
+    assert_eq!(here.as_array().unwrap().len(), there.len());
+    for (i, row) in there.iter().enumerate() {
+        let gap = here[i]["damage"].as_f64().unwrap() - row["damage_mean"].as_f64().unwrap();
+        assert!(gap.abs() < 1e-9, "row {i}");
+        assert_eq!(here[i]["minutes"], row["minutes"], "row {i}");
+    }
+}
+
+/// Files of a folder with their bytes.
+fn contents(folder: &std::path::Path) -> std::collections::BTreeMap<String, Vec<u8>> {
+    let files = fs::read_dir(folder).unwrap().map(|e| e.unwrap().path());
+    files
+        .filter(|p| p.is_file())
+        .map(|p| {
+            (
+                p.file_name().unwrap().to_string_lossy().into_owned(),
+                fs::read(&p).unwrap(),
+            )
+        })
+        .collect()
+}
+
+#[test]
+fn a_study_that_was_stopped_goes_on_and_ends_with_the_same_bytes() {
+    for method in [["morris", "--trajectories", "6"], ["sobol", "--base", "16"]] {
+        let folder = tempfile::tempdir().unwrap();
+        fs::write(folder.path().join("yard.json"), busy_yard()).unwrap();
+        let run = |out: &str, seed: &str| {
+            let mut command = lurefield();
+            command.current_dir(folder.path());
+            command.args(["vary", "yard.json", "--out", out, "--seed", seed, "--json"]);
+            command.args(["--summers", "4", "--settle", "600", "--habit-summers", "70"]);
+            command.args(["--point-summers", "4", "--top", "4", "--method"]);
+            command.args(method);
+            command
+        };
+        let (whole_json, err, code) = told(&run("whole", "3").output().unwrap());
+        assert_eq!(code, 0, "{err}");
+        // Stopped as soon as something is kept.
+        let partial = folder.path().join("cut/vary.partial.json");
+        let mut child = run("cut", "3")
+            .stdout(std::process::Stdio::null())
+            .spawn()
+            .unwrap();
+        while !partial.exists() && child.try_wait().unwrap().is_none() {
+            std::thread::yield_now();
+        }
+        child.kill().ok();
+        child.wait().unwrap();
+        let kept = fs::read_to_string(&partial).unwrap();
+        // Cut by hand inside a stage, as a stop at another time would have left it.
+        let mut cut: Value = serde_json::from_str(&kept).unwrap();
+        let stage = cut["stages"]
+            .as_object_mut()
+            .unwrap()
+            .values_mut()
+            .next()
+            .unwrap();
+        let rows = stage.as_array_mut().unwrap();
+        assert!(rows.len() > 100);
+        rows.truncate(77);
+        fs::write(&partial, cut.to_string()).unwrap();
+        // Another seed does not take it up, and says so.
+        fs::create_dir(folder.path().join("other")).unwrap();
+        fs::write(
+            folder.path().join("other/vary.partial.json"),
+            cut.to_string(),
+        )
+        .unwrap();
+        let (_, err, code) = told(&run("other", "4").output().unwrap());
+        assert_eq!(code, 0, "{err}");
+        assert!(err.contains("it is not used; all starts anew"), "{err}");
+        let (json, err, code) = told(&run("cut", "3").output().unwrap());
+        assert_eq!(code, 0, "{err}");
+        assert!(err.contains("Going on after 77 of "), "{err}");
+        assert_eq!(json, whole_json);
+        assert!(!partial.exists(), "nothing unfinished is left");
+        assert_eq!(
+            contents(&folder.path().join("whole")),
+            contents(&folder.path().join("cut"))
+        );
+        // A file cut in the middle of a number is no unfinished work.
+        fs::write(&partial, &kept[..kept.len() / 2]).unwrap();
+        let (json, err, code) = told(&run("cut", "3").output().unwrap());
+        assert_eq!((json == whole_json, code), (true, 0), "{err}");
+        assert!(err.contains("all starts anew"), "{err}");
+    }
+}
+
+#[test]
+fn a_yard_without_traps_is_asked_about_what_it_does() {
+    let yard = small_yard().replace(
+        r#"{ "name": "a", "traps": [{ "at": ["30 ft", "20 ft"] }] }"#,
+        r#"{ "name": "hands", "methods": [{ "method": "hand-removal" }] }"#,
+    );
+    let extra = ["--summers", "2", "--settle", "4", "--habit-summers", "4"];
+    let (_, (out, err, code)) = vary(&extra, &yard);
+    assert_eq!(code, 0, "{err}");
+    assert!(
+        out.contains("\"hands\" means") && out.contains("How often you pick"),
+        "{out}"
+    );
+    assert!(!out.contains("How often you empty"));
 }

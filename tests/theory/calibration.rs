@@ -6,6 +6,7 @@ use lurefield::engine::ground::study_uniform;
 use lurefield::stats::abc::{self, Band};
 use lurefield::stats::hypercube::latin_hypercube;
 use lurefield::tally::calibrate::{Changes, Task, judge, values};
+use lurefield::tally::keep::KeepNothing;
 
 /// Uniform numbers of a test, by name.
 fn uniforms(name: &str) -> impl FnMut() -> f64 {
@@ -96,7 +97,7 @@ fn a_known_reach_is_recovered_from_where_the_bugs_gather() {
     let mut truth = vec![0.5; task.parameters.len()];
     truth[reach] = 0.9;
     let run = |points: &[Vec<f64>]| {
-        values(&task, points, Vec::new(), &Unwatched, &mut |_| true).expect("nobody stops it")
+        values(&task, points, &Unwatched, &mut KeepNothing).expect("nobody stops it")
     };
     let seen = run(std::slice::from_ref(&truth))[0][0];
     let points = task.points();

@@ -112,14 +112,31 @@ mod study {
     use lurefield::engine::ensemble::{Unwatched, with_threads};
     use lurefield::engine::ground::{Ground, Held};
     use lurefield::scenario::Scenario;
-    use lurefield::tally::prepare::prepare;
-    use lurefield::tally::vary::{LEVELS, Method, study, unknowns};
+    use lurefield::tally::keep::KeepNothing;
+    use lurefield::tally::prepare::{Prepared, prepare};
+    use lurefield::tally::vary::habits::What;
+    use lurefield::tally::vary::{Ask, LEVELS, Method, Study, study, unknowns};
 
     fn small() -> Scenario {
         let mut scenario = yard(12.0, &[(6.0, 6.0)], &[("trap", &[(9.0, 6.0)])]);
         scenario.window.days = 3;
         scenario.window.day_weights = vec![1.0; 3];
         scenario
+    }
+
+    fn ask(method: Method, summers: u32, settle: u32, habit_summers: u32) -> Ask {
+        Ask {
+            plan: 1,
+            method,
+            summers,
+            settle,
+            habit_summers,
+        }
+    }
+
+    fn asked(prepared: &Prepared, method: Method, summers: u32, settle: u32) -> Study {
+        let ask = ask(method, summers, settle, 2);
+        study(prepared, ask, &Unwatched, &mut KeepNothing).expect("not stopped")
     }
 
     #[test]
@@ -155,8 +172,7 @@ mod study {
     fn every_drawn_number_is_swept_and_one_that_does_nothing_moves_nothing() {
         let scenario = small();
         let prepared = prepare(&scenario, &Unwatched).expect("can be run");
-        let found =
-            study(&prepared, 1, Method::OneAtATime, 6, 12, &Unwatched).expect("not stopped");
+        let found = asked(&prepared, Method::OneAtATime, 6, 12);
         let ranged = PestValues::TABLE
             .iter()
             .filter(|p| {
@@ -204,7 +220,7 @@ mod study {
                 summers: 2,
             },
         ] {
-            let one = || study(&prepared, 1, method, 2, 4, &Unwatched).expect("not stopped");
+            let one = || asked(&prepared, method, 2, 4);
             let first = with_threads(1, one).expect("one thread starts");
             assert_eq!(first, with_threads(3, one).expect("three threads start"));
             let listed = first
@@ -213,5 +229,49 @@ mod study {
                 .or(first.shared.map(|s| s.len()));
             assert!(matches!(listed, Some(2 | 3)));
         }
+    }
+
+    #[test]
+    fn an_old_lure_calls_less_and_what_is_written_is_the_study_itself() {
+        let scenario = small();
+        let prepared = prepare(&scenario, &Unwatched).expect("can be run");
+        let asked = ask(Method::OneAtATime, 12, 12, 12);
+        let found = study(&prepared, asked, &Unwatched, &mut KeepNothing).expect("not stopped");
+        let of = |what: What| {
+            let habit = found.habits.iter().find(|h| h.what == what);
+            habit.expect("the plan has a trap")
+        };
+        let ages = of(What::LureAge);
+        // The yard as written, on the same twelve summers.
+        let written = &ages.rows[ages.usual];
+        assert!(ages.as_written && (written.change - found.base.change).abs() < 1e-9);
+        assert!((written.without - found.base.without).abs() < 1e-9);
+        let (fresh, old) = (&ages.rows[0], ages.rows.last().expect("five ages"));
+        assert!(old.taken < fresh.taken, "{} of {}", old.taken, fresh.taken);
+        // A trap that does not fill is the same whenever it is emptied, but for the minutes.
+        let emptied = of(What::Emptying);
+        for row in &emptied.rows {
+            assert_eq!((row.change, row.step), (emptied.rows[0].change, 0.0));
+        }
+        assert!(emptied.rows[0].minutes[1] > emptied.rows.last().expect("never").minutes[1]);
+        assert!(
+            found
+                .habits
+                .iter()
+                .all(|h| !matches!(h.what, What::Leak | What::NextDoor))
+        );
+    }
+
+    #[test]
+    fn no_habit_summers_leave_the_habits_out_and_move_nothing_else() {
+        let scenario = small();
+        let prepared = prepare(&scenario, &Unwatched).expect("can be run");
+        let run = |habits: u32| {
+            let ask = ask(Method::OneAtATime, 2, 4, habits);
+            study(&prepared, ask, &Unwatched, &mut KeepNothing).expect("not stopped")
+        };
+        let (with, without) = (run(2), run(0));
+        assert!(without.habits.is_empty() && !with.habits.is_empty());
+        assert_eq!((with.base, with.sweeps), (without.base, without.sweeps));
     }
 }

@@ -1,0 +1,111 @@
+//! What the gardener does, as text and as a table.
+
+use crate::report::csv::{harmless, write};
+use crate::report::lines::Lines;
+use crate::scenario::Scenario;
+use crate::stats::words::thousands;
+use crate::tally::vary::habit_words::{column, pace, sentence, title, word};
+use crate::tally::vary::{Habit, Study};
+
+/// The sentence of every habit, in order.
+pub(crate) fn sentences(scenario: &Scenario, study: &Study) -> Vec<String> {
+    let one = |h: &Habit| sentence(scenario, h, study.plan);
+    study.habits.iter().map(one).collect()
+}
+
+/// Adds the habits to a text.
+pub(crate) fn say(out: &mut Lines, scenario: &Scenario, study: &Study) {
+    if study.habits.is_empty() {
+        return;
+    }
+    let guild = scenario.pest.guild;
+    out.gap();
+    out.say(&format!(
+        "What you do, each in turn, on the same {} summers.",
+        study.habit_summers
+    ));
+    for habit in &study.habits {
+        out.gap();
+        let name = title(scenario, habit.what);
+        let plan = &scenario.plans[habit.plan].name;
+        let punctuation = if name.ends_with('?') { "" } else { ":" };
+        out.say(&format!("{name}{punctuation} \"{plan}\"."));
+        out.say(&sentence(scenario, habit, study.plan));
+        out.say_all(pace(scenario, habit));
+        out.0.push(format!(
+            "  {:16}{:>8}{:>9}   {:17}{:>8}{:>10}",
+            column(habit.what),
+            "of 100",
+            "change",
+            "word",
+            "minutes",
+            "taken"
+        ));
+        for (i, row) in habit.rows.iter().enumerate() {
+            let mark = if habit.as_written && i == habit.usual {
+                "*"
+            } else {
+                " "
+            };
+            let line = format!(
+                "{mark} {:16}{:>8.1}{:>+9.1}   {:17}{:>8}{:>10}",
+                row.words,
+                row.damage,
+                row.change,
+                word(row),
+                thousands(row.minutes[1]),
+                thousands(row.taken)
+            );
+            out.0.push(line.trim_end().to_owned());
+        }
+    }
+    out.gap();
+    out.say(&format!(
+        "of 100: {} {} of 100 under the plan, average summer. change: against doing nothing. word: what that amounts to; unsure \
+         means chance may have made it. minutes: your time for the whole plan, assumed unless you set it. taken: {} caught or \
+         picked in a summer. *: the plan as you wrote it.",
+        guild.damage_noun(),
+        guild.damage_verb(),
+        scenario.pest.short
+    ));
+}
+
+/// `habits.csv`: one row for each value of each habit.
+pub(crate) fn csv(scenario: &Scenario, study: &Study) -> String {
+    let header = [
+        "habit",
+        "plan",
+        "value",
+        "value_in_words",
+        "as_written",
+        "damage_without",
+        "damage_with",
+        "change",
+        "standard_error",
+        "word",
+        "change_less_usual",
+        "standard_error_of_that",
+        "taken",
+        "minutes_least",
+        "minutes",
+        "minutes_most",
+    ];
+    let mut rows = vec![header.map(String::from).to_vec()];
+    for habit in &study.habits {
+        for (i, r) in habit.rows.iter().enumerate() {
+            let mut row = vec![
+                habit.what.id().to_owned(),
+                harmless(&scenario.plans[habit.plan].name),
+                r.value.map_or_else(String::new, |v| v.to_string()),
+                r.words.clone(),
+                (habit.as_written && i == habit.usual).to_string(),
+            ];
+            row.extend([r.without, r.damage, r.change, r.error].map(|v| format!("{v:.6}")));
+            row.push(word(r).to_owned());
+            row.extend([r.step, r.step_error, r.taken].map(|v| format!("{v:.6}")));
+            row.extend(r.minutes.map(|v| format!("{v:.2}")));
+            rows.push(row);
+        }
+    }
+    write(rows)
+}

@@ -1,0 +1,149 @@
+//! Averages over the same summers at points of the unknowns.
+
+use crate::engine::ensemble::{Watch, each_summer};
+use crate::engine::ground::{Ground, Held};
+use crate::scenario::Owner;
+use crate::tally::keep::{Keep, Stage, in_pieces};
+use crate::tally::prepare::{Prepared, Refusal};
+use crate::tally::run::plan_summer;
+use crate::tally::summer::weighted_damage;
+use serde::Serialize;
+use std::ops::Range;
+
+/// Simulated summers between two savings, about.
+pub(super) const PIECE: usize = 512;
+
+/// Averages over the summers at one point.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct Point {
+    /// Damage without a trap, of 100.
+    pub without: f64,
+    /// Damage under the plan, of 100.
+    pub with: f64,
+    /// Their difference.
+    pub change: f64,
+    /// Its standard error over summers.
+    pub error: f64,
+}
+
+/// Damage of the asker's plants of 100, without a trap and under the plan, in one summer.
+fn pair(prepared: &Prepared, plan: usize, summer: u32, held: &[Held]) -> Result<[f64; 2], Refusal> {
+    let scenario = prepared.scenario;
+    let ground = Ground::for_summer_with(scenario, summer, held);
+    prepared.check_size(&ground)?;
+    let damage = |plan: usize| {
+        let (tally, _) = plan_summer(prepared, &ground, &scenario.plans[plan], None);
+        let by_plant = tally.plant_damage(&ground, scenario.pest.guild);
+        let mine = |i: usize| scenario.crops[scenario.plants[i].crop].owner == Owner::Mine;
+        weighted_damage(scenario, &by_plant, mine).unwrap_or(0.0)
+    };
+    Ok([damage(0), damage(plan)])
+}
+
+/// Both damages in every summer.
+pub(super) fn series(
+    prepared: &Prepared,
+    plan: usize,
+    summers: u32,
+    watch: &dyn Watch,
+    keep: &mut dyn Keep,
+) -> Result<Vec<[f64; 2]>, Refusal> {
+    let stage = Stage {
+        name: "settling",
+        points: summers as usize,
+        width: 2,
+        chunk: PIECE,
+    };
+    let one = |summer: u32| pair(prepared, plan, summer, &[]).map(Vec::from);
+    let all = in_pieces(
+        stage,
+        keep,
+        |done| watch.advance(done as u32),
+        |summers| each_of(summers.start as u32..summers.end as u32, watch, one),
+    )?;
+    Ok(all.iter().map(|d| [d[0], d[1]]).collect())
+}
+
+/// Results in order, or the first refusal.
+pub(super) fn each_of<T: Send>(
+    jobs: Range<u32>,
+    watch: &dyn Watch,
+    one: impl Fn(u32) -> Result<T, Refusal> + Sync,
+) -> Result<Vec<T>, Refusal> {
+    let mut found = Vec::with_capacity(jobs.len());
+    let mut fault = None;
+    each_summer(jobs, watch, one, |_, result| match result {
+        Ok(values) => found.push(values),
+        Err(refusal) => fault = fault.take().or(Some(refusal)),
+    })?;
+    fault.map_or(Ok(found), Err)
+}
+
+/// Averages at each point over the same summers.
+///
+/// Shape: `stage` names the points among others that are kept.
+///
+/// # Errors
+/// [`Refusal`] when stopped or when a point holds too many insects.
+pub fn evaluate(
+    prepared: &Prepared,
+    plan: usize,
+    (stage, points): (&str, &[Vec<Held>]),
+    summers: u32,
+    watch: &dyn Watch,
+    keep: &mut dyn Keep,
+) -> Result<Vec<Point>, Refusal> {
+    let stage = Stage {
+        name: stage,
+        points: points.len(),
+        width: 4,
+        chunk: (PIECE / summers as usize).max(8),
+    };
+    let one = |job: u32| {
+        pair(
+            prepared,
+            plan,
+            job % summers,
+            &points[(job / summers) as usize],
+        )
+    };
+    let sums = in_pieces(
+        stage,
+        keep,
+        |done| watch.advance(done as u32 * summers),
+        |points| {
+            let jobs = points.start as u32 * summers..points.end as u32 * summers;
+            let pairs = each_of(jobs, watch, one)?;
+            Ok(pairs.chunks(summers as usize).map(sums_of).collect())
+        },
+    )?;
+    let n = f64::from(summers);
+    Ok(sums
+        .iter()
+        .map(|sums| {
+            let m = sums[2] / n;
+            let variance = (sums[3] / n - m * m).max(0.0) * n / (n - 1.0).max(1.0);
+            Point {
+                without: sums[0] / n,
+                with: sums[1] / n,
+                change: m,
+                error: (variance / n).sqrt(),
+            }
+        })
+        .collect())
+}
+
+/// Sums of both damages, of their difference and of its square.
+fn sums_of(pairs: &[[f64; 2]]) -> Vec<f64> {
+    let mut sum = vec![0.0; 4];
+    for [without, with] in pairs {
+        let change = with - without;
+        for (s, v) in sum
+            .iter_mut()
+            .zip([without, with, &change, &(change * change)])
+        {
+            *s += v;
+        }
+    }
+    sum
+}

@@ -1,0 +1,228 @@
+//! The numbers that nobody knows, in the words of people.
+
+use crate::catalogue::{
+    Grade, HostValues, LureValues, ParameterInfo, PestValues, Sourced, TrapValues,
+};
+use crate::engine::ground::Held;
+use crate::scenario::Scenario;
+use serde::Serialize;
+
+/// A number that nobody knows, drawn anew for each summer.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Unknown {
+    /// Whose it is, as the draws are keyed.
+    pub id: String,
+    /// Place in the parameter table of its kind.
+    pub number: usize,
+    /// Name in the catalogue files.
+    pub key: String,
+    /// Plain words.
+    pub name: String,
+    /// Unit of [`Self::low`] and [`Self::high`], for people.
+    pub unit: String,
+    /// Low end of the range.
+    pub low: f64,
+    /// High end.
+    pub high: f64,
+    /// Whether every factor, instead of every value, is equally likely.
+    pub log: bool,
+    /// How far the range can be trusted.
+    pub grade: Grade,
+    /// Where it comes from.
+    pub source: String,
+}
+
+impl Unknown {
+    fn new(id: &str, number: usize, key: &str, name: String, sourced: &Sourced) -> Option<Unknown> {
+        let [low, high] = sourced.range.filter(|[low, high]| low < high)?;
+        // Lengths are told in feet; everything else in the unit of its file.
+        let (unit, factor) = match sourced.unit.as_str() {
+            "m" => ("ft", 1.0 / crate::units::METRES_PER_FOOT),
+            "m/s" => ("mph", 1.0 / crate::units::M_PER_S_PER_MPH),
+            other => (other, 1.0),
+        };
+        Some(Unknown {
+            id: id.to_owned(),
+            number,
+            key: key.to_owned(),
+            name,
+            unit: unit.to_owned(),
+            low: low * factor,
+            high: high * factor,
+            log: sourced.spread == crate::catalogue::Spread::Log,
+            grade: sourced.grade,
+            source: sourced.source.clone(),
+        })
+    }
+
+    /// The value at a quantile of the range, in [`Self::unit`].
+    pub fn at(&self, quantile: f64) -> f64 {
+        if self.log {
+            let (a, b) = (libm::log(self.low), libm::log(self.high));
+            libm::exp(a + (b - a) * quantile)
+        } else {
+            self.low + (self.high - self.low) * quantile
+        }
+    }
+
+    pub(super) fn held(&self, quantile: f64) -> Held {
+        Held {
+            id: self.id.clone(),
+            number: self.number,
+            quantile,
+        }
+    }
+}
+
+/// Plain words for a name of the parameter table; the name itself for one that is new.
+pub fn plain_name(key: &str) -> &str {
+    match key {
+        "speed" => "speed on the move",
+        "segment_mean" => "length of a straight stretch",
+        "turn_sd" => "sharpness of turns",
+        "bout_mean" => "length of a flight",
+        "rest_mean" => "rest between flights",
+        "daily_survival" => "survival from day to day",
+        "residence_mean" => "stay on a plant",
+        "late_feeding" => "feeding after the active hours",
+        "damage_rate" => "damage in an hour of feeding",
+        "female_share" => "share of females",
+        "mated_on_arrival" => "share mated on arrival",
+        "matings" => "matings of a female",
+        "refractory" => "pause before the lure works again",
+        "approach_segment" => "zigzag on the way to the lure",
+        "approach_turn_sd" => "straying on the way to the lure",
+        "approach_loss" => "losing the scent on the way",
+        "plant_first" => "landing on a plant before the trap",
+        "nearby_rest" => "pause beside the trap",
+        "search_mean" => "length of the search after a miss",
+        "search_segment" => "stretch of the search after a miss",
+        "search_turn_sd" => "turns of the search after a miss",
+        "homing" => "return to the same shelter",
+        "body_width" => "width of the body",
+        "reach" => "reach of the lure",
+        "near_share" => "reach of the lure from upwind",
+        "response" => "eagerness to answer the lure",
+        "female_response" => "answer of females to the lure",
+        "male_response" => "answer of males to the lure",
+        "life" => "life of the lure",
+        "capture" => "share the trap keeps",
+        "land" => "share that lands by the trap",
+        "arrestment" => "distance that counts as arrived",
+        "capacity" => "insects that fill the trap",
+        "detection" => "distance at which a plant is noticed",
+        "acceptance" => "chance of landing on a plant",
+        "units" => "leaf area or fruit of a plant",
+        other => other,
+    }
+}
+
+/// A number of an unknown with its unit, about three digits, in plain words.
+pub fn with_unit(value: f64, unit: &str) -> String {
+    match unit {
+        "share" => format!("{} in 100", digits(100.0 * value)),
+        "insects" | "count" => digits(value),
+        "deg" => format!("{} degrees", digits(value)),
+        "1/s" => format!("{} a second", digits(value)),
+        "cm2/h" => format!("{} sq cm an hour", digits(value)),
+        "m2" => format!("{} sq m", digits(value)),
+        "d" => format!("{} days", digits(value)),
+        other => format!("{} {other}", digits(value)),
+    }
+}
+
+fn digits(value: f64) -> String {
+    let places = match value.abs() {
+        v if v >= 10.0 => 0,
+        v if v >= 1.0 => 1,
+        v if v >= 0.1 => 2,
+        _ => 4,
+    };
+    let text = format!("{value:.places$}");
+    if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    } else {
+        text
+    }
+}
+
+/// Every unknown that the summers of a scenario draw, in a fixed order. Numbers without a range are left out.
+pub fn unknowns(scenario: &Scenario) -> Vec<Unknown> {
+    let mut all: Vec<Unknown> = Vec::new();
+    let mut table = |id: String,
+                     of: &str,
+                     infos: &[ParameterInfo],
+                     get: &dyn Fn(&str) -> Option<Sourced>| {
+        // Two crops of one kind share their draws, so they are one unknown.
+        if all.iter().any(|u| u.id == id) {
+            return;
+        }
+        for (number, info) in infos.iter().enumerate() {
+            let plain = plain_name(info.key);
+            let name = if of.is_empty() {
+                plain.to_owned()
+            } else {
+                format!("{plain} ({of})")
+            };
+            all.extend(get(info.key).and_then(|s| Unknown::new(&id, number, info.key, name, &s)));
+        }
+    };
+    let pest = &scenario.pest;
+    table(format!("pest:{}", pest.id), "", PestValues::TABLE, &|k| {
+        pest.values.get(k).cloned()
+    });
+    let several = scenario.lures.len() > 1;
+    for l in &scenario.lures {
+        let of = if several { l.name.as_str() } else { "" };
+        table(format!("lure:{}", l.id), of, LureValues::TABLE, &|k| {
+            l.values.get(k).cloned()
+        });
+    }
+    let several = scenario.trap_kinds.len() > 1;
+    for t in &scenario.trap_kinds {
+        let of = if several { t.name.as_str() } else { "" };
+        table(format!("trap:{}", t.id), of, TrapValues::TABLE, &|k| {
+            t.values.get(k).cloned()
+        });
+    }
+    for c in &scenario.crops {
+        let id = format!("crop:{}", c.kind.id);
+        table(id, &c.kind.name, HostValues::TABLE, &|k| {
+            c.host.get(k).cloned()
+        });
+    }
+    if scenario.pressure.low < scenario.pressure.high {
+        all.push(Unknown {
+            id: "pressure".into(),
+            number: 0,
+            key: "pressure".into(),
+            name: format!("{} on your plants at one look", pest.short),
+            unit: "insects".into(),
+            low: scenario.pressure.low,
+            high: scenario.pressure.high,
+            log: true,
+            grade: Grade::Assumed,
+            source: scenario.pressure.said.clone(),
+        });
+    }
+    all
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_parameter_of_the_table_has_plain_words() {
+        for table in [
+            PestValues::TABLE,
+            LureValues::TABLE,
+            TrapValues::TABLE,
+            HostValues::TABLE,
+        ] {
+            for info in table {
+                assert_ne!(plain_name(info.key), info.key);
+            }
+        }
+    }
+}
