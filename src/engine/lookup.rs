@@ -32,8 +32,6 @@ pub struct Entries {
     found: [Approach; Entries::ROOM],
     n: usize,
     given: usize,
-    /// Some entries beyond the last one found were left out.
-    more: bool,
 }
 
 impl Entries {
@@ -51,13 +49,12 @@ impl Entries {
             found: [NONE; Entries::ROOM],
             n: 0,
             given: 0,
-            more: false,
         }
     }
 
     #[inline]
     fn clear(&mut self) {
-        (self.n, self.given, self.more) = (0, 0, false);
+        (self.n, self.given) = (0, 0);
     }
 
     /// Keeps an entry in its order, unless it is known already or there are enough earlier ones.
@@ -69,22 +66,24 @@ impl Entries {
         if at > 0 && self.found[at - 1] == new {
             return;
         }
-        if self.n == Entries::ROOM {
-            self.more = true;
-            if at == Entries::ROOM {
-                return;
-            }
-        } else {
-            self.n += 1;
+        if at == Entries::ROOM {
+            return;
         }
+        self.n = (self.n + 1).min(Entries::ROOM);
         self.found.copy_within(at..self.n - 1, at + 1);
         self.found[at] = new;
     }
 
-    /// Entries behind this distance are of no use any more.
+    /// Whether there may be further entries behind those found.
+    #[inline]
+    fn is_full(&self) -> bool {
+        self.n == Entries::ROOM
+    }
+
+    /// Entries behind this distance need not be found now.
     #[inline]
     fn limit(&self, s_end: f64) -> f64 {
-        if self.n == Entries::ROOM {
+        if self.is_full() {
             self.found[Entries::ROOM - 1].s
         } else {
             s_end
@@ -225,7 +224,7 @@ impl PlantLookup {
         entries: &mut Entries,
     ) -> Option<Approach> {
         if entries.given == entries.n {
-            if !entries.more {
+            if !entries.is_full() {
                 return None;
             }
             let last = entries.found[Entries::ROOM - 1];
@@ -402,4 +401,64 @@ fn clip(s0: &mut f64, s1: &mut f64, p: f64, u: f64, low: f64, high: f64) {
     let (enter, leave) = if a < b { (a, b) } else { (b, a) };
     *s0 = s0.max(enter);
     *s1 = s1.min(leave);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::random::{Purpose, ShortStream};
+    use crate::engine::walk::uniform_heading;
+
+    /// Every entry of a segment, by asking every plant.
+    fn asked_one_by_one(
+        plants: &[PlantSite],
+        p: Point,
+        (ux, uy): (f64, f64),
+        s_end: f64,
+    ) -> Vec<Approach> {
+        let mut all: Vec<Approach> = (0_u32..)
+            .zip(plants)
+            .filter_map(|(plant, site)| {
+                let (s, _) = line_through_disc(p, ux, uy, site.at, site.detection_m)?;
+                (s > 0.0 && s <= s_end).then_some(Approach { s, plant })
+            })
+            .collect();
+        all.sort_by(|a, b| a.s.total_cmp(&b.s).then(a.plant.cmp(&b.plant)));
+        all
+    }
+
+    #[test]
+    fn entries_are_those_of_asking_every_plant_in_crowded_rows_and_thin_ones() {
+        let mut luck = ShortStream::new(11, 0, 0, Purpose::Weather);
+        for (count, apart_m) in [(3, 6.0), (30, 0.3), (60, 0.15)] {
+            let plants: Vec<PlantSite> = (0..count)
+                .map(|i| PlantSite {
+                    at: Point::new(apart_m * f64::from(i), 0.7 * f64::from(i % 3)),
+                    canopy_m: 0.4,
+                    detection_m: 0.5 + 2.5 * luck.uniform(),
+                    acceptance: 0.3,
+                })
+                .collect();
+            let lookup = PlantLookup::new(&plants, 2.0);
+            let (mut entries, mut longest) = (Entries::new(), 0);
+            for _ in 0..2_000 {
+                let p = Point::new(24.0 * luck.uniform() - 3.0, 10.0 * luck.uniform() - 5.0);
+                let heading = uniform_heading(luck.uniform());
+                let s_end = 15.0 * luck.uniform();
+                let expected = asked_one_by_one(&plants, p, heading, s_end);
+                longest = longest.max(expected.len());
+                if !lookup.may_meet(p.x, p.y, p.x + heading.0 * s_end, p.y + heading.1 * s_end) {
+                    assert!(expected.is_empty());
+                    continue;
+                }
+                lookup.find(p, heading.0, heading.1, s_end, &mut entries);
+                let found: Vec<Approach> = std::iter::from_fn(|| {
+                    lookup.next(p, heading.0, heading.1, s_end, &mut entries)
+                })
+                .collect();
+                assert_eq!(found, expected);
+            }
+            assert!(count < 30 || longest > 2 * Entries::ROOM);
+        }
+    }
 }
