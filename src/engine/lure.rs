@@ -331,6 +331,9 @@ impl LureSite {
             }
         }
         let sector = if a < b { (a, b) } else { EMPTY };
+        if sector == (begin, end) {
+            return [sector, EMPTY];
+        }
         let near = line_through_disc(stretch.from, stretch.ux, stretch.uy, self.at, near_m)
             .map_or(EMPTY, |(s0, s1)| (s0.max(begin), s1.min(end)));
         let near = if near.0 < near.1 { near } else { EMPTY };
