@@ -5,7 +5,7 @@
 
 use crate::control::care::Deed;
 use crate::engine::event::{AnswerEnd, Fate, Meal, Observer};
-use crate::engine::ground::{Ground, TICKS_PER_S, Wall};
+use crate::engine::ground::{Ground, Outline, TICKS_PER_S, Wall};
 use crate::engine::insect::{Insect, Mode, NO_LURE};
 use crate::engine::lookup::Entries;
 use crate::engine::lure::{Exposure, LureMemory, LureSite, Sense, Stretch, first_answer};
@@ -688,6 +688,14 @@ fn bounce(ground: &Ground, insect: &mut Insect, (nx, ny): (f64, f64)) {
     insect.ux -= 2.0 * outward * nx;
     insect.uy -= 2.0 * outward * ny;
     let Point { mut x, mut y } = insect.at;
+    // In a corner rounding may leave the point outside of the other side too, where no pull along the normal helps.
+    if let Outline::Rect(r) = ground.arena.outline {
+        if nx == 0.0 {
+            x = x.clamp(r.x0, r.x1);
+        } else {
+            y = y.clamp(r.y0, r.y1);
+        }
+    }
     // Rounding may leave the point a hair outside; a hair inside keeps the next crossing exact.
     let mut pull = 1e-12;
     while !ground.arena.contains(x, y) {

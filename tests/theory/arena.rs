@@ -5,10 +5,11 @@ use lurefield::engine::arrival;
 use lurefield::engine::event::{Fate, Nobody, Observer};
 use lurefield::engine::flight::{Lures, live};
 use lurefield::engine::ground::{Ground, Outline, Wall};
-use lurefield::engine::insect::Mode;
+use lurefield::engine::insect::{Insect, Mode};
+use lurefield::engine::random::{Purpose, ShortStream};
 use lurefield::engine::walk::{StepLaw, TurnLaw, Walk};
 use lurefield::engine::wind::WindTable;
-use lurefield::geometry::Rect;
+use lurefield::geometry::{Point, Rect};
 
 const FREE: Walk = Walk {
     step: StepLaw::Exponential(5.0),
@@ -227,4 +228,41 @@ fn times_of_coming_follow_the_day_weights() {
     }
     let (mean, se) = mean_and_se(&within);
     within_four_se("time within the day", mean, 0.5, se, 0.0);
+}
+
+/// Straight into a corner: rounding puts some of them outside of both sides at once, and none may be lost or held there.
+#[test]
+fn flights_into_a_corner_of_a_closed_arena_come_back() {
+    let mut luck = ShortStream::new(5, 0, 0, Purpose::Weather);
+    let straight = Walk {
+        step: StepLaw::Fixed(80.0),
+        turn: TurnLaw::Uniform(0.0),
+    };
+    for id in 0..20_000 {
+        let (x0, y0) = (50.0 * luck.uniform() - 60.0, 50.0 * luck.uniform() - 60.0);
+        let (x1, y1) = (
+            x0 + 5.0 + 20.0 * luck.uniform(),
+            y0 + 5.0 + 20.0 * luck.uniform(),
+        );
+        let corner = [(x0, y0), (x0, y1), (x1, y0), (x1, y1)][id as usize % 4];
+        let at = Point::new(
+            x0 + (x1 - x0) * luck.uniform(),
+            y0 + (y1 - y0) * luck.uniform(),
+        );
+        let (dx, dy) = (corner.0 - at.x, corner.1 - at.y);
+        let length = (dx * dx + dy * dy).sqrt();
+        let outline = Outline::Rect(Rect::new(x0, y0, x1, y1));
+        let ground = bare(outline, Wall::Reflecting, straight, 2.0, 100.0);
+        let mut insect = Insect::new(&ground, id, 0.0, at, (dx / length, dy / length), false);
+        insect.mode = Mode::Bout { until_s: 100.0 };
+        live(
+            &ground,
+            &Lures::none(),
+            &mut insect,
+            &mut [],
+            100.0,
+            &mut Nobody,
+        );
+        assert!(ground.arena.contains(insect.at.x, insect.at.y), "{id}");
+    }
 }
