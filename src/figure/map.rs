@@ -252,6 +252,8 @@ pub fn traps(canvas: &Canvas, view: &View, plan: &Plan) {
 /// A label that looks for its place.
 struct Label {
     text: String,
+    /// Said instead where the text would cross something.
+    short: Option<String>,
     about: Frame,
     inside_first: bool,
     colour: RGBColor,
@@ -281,12 +283,12 @@ pub fn labels(
             let r = view.plant_radius(plant.canopy_m);
             points.extend([(x - r, y - r), (x + r, y + r)]);
         }
-        let text = numbers
-            .get(i)
-            .map_or_else(|| crop.name.clone(), |n| format!("{} {n}", crop.name));
+        let number = numbers.get(i);
+        let text = number.map_or_else(|| crop.name.clone(), |n| format!("{} {n}", crop.name));
         let bold = !numbers.is_empty();
         wanted.push(Label {
             text,
+            short: number.cloned(),
             about: bounds(&points),
             inside_first: false,
             colour: INK,
@@ -299,6 +301,7 @@ pub fn labels(
         let about = (x - TRAP, y - TRAP, x + TRAP, y + TRAP);
         wanted.push(Label {
             text: trap.name.clone(),
+            short: None,
             about,
             inside_first: false,
             colour: INK,
@@ -323,6 +326,7 @@ pub fn labels(
         let text = name.clone();
         wanted.push(Label {
             text,
+            short: None,
             about,
             inside_first: true,
             colour: QUIET,
@@ -342,6 +346,9 @@ fn overlap(a: Frame, b: Frame) -> f64 {
         width * height
     }
 }
+
+/// Cost of a long text from which on a short one is better.
+const CROWDED: f64 = 0.12;
 
 fn place(
     canvas: &Canvas,
@@ -368,31 +375,39 @@ fn place(
     let mut taken: Vec<Frame> = Vec::new();
     let (f0, f1, f2, f3) = view.frame;
     for label in wanted {
-        let text = shorten(&label.text, SMALL, label.bold, f2 - f0 - 16.0);
-        let (w, h) = (text_width(&text, SMALL, label.bold) + 12.0, 1.15 * SMALL);
-        let area = w * h;
-        let cost = |c: (f64, f64)| {
-            let box_ = (c.0 - 0.5 * w, c.1 - 0.5 * h, c.0 + 0.5 * w, c.1 + 0.5 * h);
-            let sum =
-                |others: &[Frame]| others.iter().map(|o| overlap(box_, *o)).sum::<f64>() / area;
-            (
-                20.0 * sum(&taken) + 10.0 * sum(&triangles) + 6.0 * sum(&dots) + 3.0 * sum(&edges),
-                box_,
-            )
-        };
-        let mut best: Option<(f64, (f64, f64), Frame)> = None;
-        for (rank, c) in candidates(&label, w, h).into_iter().enumerate() {
-            let c = (
-                c.0.clamp(f0 + 0.5 * w, (f2 - 0.5 * w).max(f0 + 0.5 * w)),
-                c.1.clamp(f1 + 0.5 * h, (f3 - 0.5 * h).max(f1 + 0.5 * h)),
-            );
-            let (overlap_cost, box_) = cost(c);
-            let all = overlap_cost + 0.02 * rank as f64;
-            if best.is_none_or(|b| all < b.0) {
-                best = Some((all, c, box_));
+        let mut best: Option<(f64, (f64, f64), Frame, String)> = None;
+        // The short text only where the long one would cross something.
+        let texts = [(0.0, Some(&label.text)), (CROWDED, label.short.as_ref())];
+        for (handicap, text) in texts {
+            let Some(text) = text else { continue };
+            let text = shorten(text, SMALL, label.bold, f2 - f0 - 16.0);
+            let (w, h) = (text_width(&text, SMALL, label.bold) + 12.0, 1.15 * SMALL);
+            let area = w * h;
+            let cost = |c: (f64, f64)| {
+                let box_ = (c.0 - 0.5 * w, c.1 - 0.5 * h, c.0 + 0.5 * w, c.1 + 0.5 * h);
+                let sum =
+                    |others: &[Frame]| others.iter().map(|o| overlap(box_, *o)).sum::<f64>() / area;
+                let crossed = 3.0 * sum(&edges);
+                (
+                    20.0 * sum(&taken) + 10.0 * sum(&triangles) + 6.0 * sum(&dots) + crossed,
+                    box_,
+                )
+            };
+            for (rank, c) in candidates(&label, w, h).into_iter().enumerate() {
+                let c = (
+                    c.0.clamp(f0 + 0.5 * w, (f2 - 0.5 * w).max(f0 + 0.5 * w)),
+                    c.1.clamp(f1 + 0.5 * h, (f3 - 0.5 * h).max(f1 + 0.5 * h)),
+                );
+                let (overlap_cost, box_) = cost(c);
+                let all = overlap_cost + 0.02 * rank as f64 + handicap;
+                if best.as_ref().is_none_or(|b| all < b.0) {
+                    best = Some((all, c, box_, text.clone()));
+                }
             }
         }
-        let Some((all, c, box_)) = best else { continue };
+        let Some((all, c, box_, text)) = best else {
+            continue;
+        };
         if all > 1.0 && !label.must {
             continue;
         }

@@ -233,7 +233,7 @@ pub fn single_summers(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figur
     let mut table = Table::with_header(&["plan", "panel", "plant"]);
     table.header.push(format!("{words} out of 100"));
     for plan in &outcome.plans {
-        for (panel, damage) in panels(plan) {
+        for (panel, _, damage) in panels(plan) {
             for (i, value) in damage.iter().enumerate() {
                 table.rows.push(vec![
                     plan.name.clone(),
@@ -256,7 +256,10 @@ pub fn single_summers(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figur
     Some(picture(meta, |canvas| {
         let top = canvas.head(
             &title,
-            "Each row is one plan. The first map is the average. The others are single summers, from mild to bad.",
+            &format!(
+                "Each row is one plan. The first map is the average. The others are single summers, from mild to bad. \
+                 The number is {words} out of 100."
+            ),
         );
         let gap = 30.0;
         let columns = 1 + outcome
@@ -271,7 +274,8 @@ pub fn single_summers(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figur
         for (index, plan) in outcome.plans.iter().enumerate() {
             y = canvas.paragraph(MARGIN, y, INNER, &plan.name, Pen::new(TEXT).bold()) + 4.0;
             let mut bottom = y;
-            for (column, (panel, damage)) in panels(plan).into_iter().enumerate() {
+            for (column, (panel, number, damage)) in panels(plan).into_iter().enumerate() {
+                let panel = format!("{panel}: {number}");
                 let x = MARGIN + column as f64 * (width + gap);
                 canvas.text((x, y + 24.0), &panel, Pen::new(SMALL));
                 let view = View::new(scenario, x, y + 54.0, width, 900.0);
@@ -303,12 +307,20 @@ pub fn single_summers(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figur
     }))
 }
 
-/// The panels of a row: name and damage of each plant.
-fn panels(plan: &PlanOutcome) -> Vec<(String, &[f64])> {
-    let mut out = vec![("average".to_owned(), plan.plant_damage.as_slice())];
+/// The panels of a row: name, damage of the yard in words, and damage of each plant.
+fn panels(plan: &PlanOutcome) -> Vec<(String, String, &[f64])> {
+    let by_summer = &plan.damage_by_summer;
+    let mean = by_summer.iter().sum::<f64>() / by_summer.len().max(1) as f64;
+    let mut out = vec![(
+        "average".to_owned(),
+        whole(mean),
+        plan.plant_damage.as_slice(),
+    )];
     for single in &plan.single_summers {
+        let damage = by_summer.get(single.summer as usize);
         out.push((
             format!("summer {}", single.summer + 1),
+            damage.map_or_else(String::new, |d| whole(*d)),
             single.plant_damage.as_slice(),
         ));
     }
