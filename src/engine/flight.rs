@@ -688,12 +688,19 @@ fn bounce(ground: &Ground, insect: &mut Insect, (nx, ny): (f64, f64)) {
     insect.ux -= 2.0 * outward * nx;
     insect.uy -= 2.0 * outward * ny;
     let Point { mut x, mut y } = insect.at;
-    // In a corner rounding may leave the point outside of the other side too, where no pull along the normal helps.
+    // Where no pull along the normal helps: in a corner rounding may leave the point outside of the other side too.
     if let Outline::Rect(r) = ground.arena.outline {
-        if nx == 0.0 {
-            x = x.clamp(r.x0, r.x1);
-        } else {
-            y = y.clamp(r.y0, r.y1);
+        if nx <= 0.0 {
+            x = x.min(r.x1);
+        }
+        if nx >= 0.0 {
+            x = x.max(r.x0);
+        }
+        if ny <= 0.0 {
+            y = y.min(r.y1);
+        }
+        if ny >= 0.0 {
+            y = y.max(r.y0);
         }
     }
     // Rounding may leave the point a hair outside; a hair inside keeps the next crossing exact.

@@ -210,8 +210,8 @@ pub struct DeltaSummer {
 
 /// The trap at many sites of one summer, beside the live lures of a base plan.
 ///
-/// Shape: every candidate is the same trap, `at` and `near_plants` apart. Day rules do not act here, crawlers'
-/// nights apart.
+/// Shape: every candidate is the same trap, `at` and `near_plants` apart, and stands in the arena. Day rules do not act
+/// here, crawlers' nights apart.
 pub fn delta(
     ground: &Ground,
     arrivals: &Arrivals,

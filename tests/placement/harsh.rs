@@ -311,6 +311,8 @@ fn compare(number: u32, pressure: (f64, f64), n_sites: usize, seen: &mut Seen) {
     places.push(scenario.plants[0].at);
     places.push(Point::new(0.0, 0.0));
     places.extend(lures.first().map(|l| l.at));
+    // A site stands in the arena, however little land there is round a yard of crawlers.
+    places.retain(|p| ground.arena.contains(p.x, p.y));
     let candidates: Vec<LureSite> = places
         .into_iter()
         .map(|at| LureSite {
