@@ -58,7 +58,7 @@ pub fn verdict(change: f64, tie_band: f64) -> Verdict {
 /// A number that turns the verdict.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Flip {
-    /// Index in [`Study::sweeps`].
+    /// Index in [`crate::tally::vary::Study::sweeps`].
     pub sweep: usize,
     /// Value beyond which the verdict differs, in the unknown's unit.
     pub at: f64,
