@@ -6,7 +6,6 @@ use super::work::Options;
 use super::{files, print};
 use crate::catalogue::calibration::RULES_TEXT;
 use crate::catalogue::patterns::PATTERNS_TEXT;
-use crate::engine::random::STREAM_SCHEME;
 use crate::report::Facts;
 use crate::report::calibrate as told;
 use crate::report::provenance::sha256;
@@ -155,14 +154,7 @@ fn facts(args: &Args, task: &Task, priors: Option<&str>) -> Facts {
     let mut command = vec!["calibrate".to_owned(), args.pest.clone()];
     command.extend(["--draws".into(), task.draws.to_string()]);
     command.extend(["--seed".into(), task.seed.to_string()]);
-    Facts {
-        version: env!("CARGO_PKG_VERSION").into(),
-        scenario_sha256: String::new(),
-        inputs,
-        generator: "Philox 4x32-10".into(),
-        stream_scheme: STREAM_SCHEME.into(),
-        command,
-    }
+    Facts::of_this_version(String::new(), inputs, command)
 }
 
 /// What must be the same for unfinished work to be taken up.

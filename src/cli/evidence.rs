@@ -6,7 +6,6 @@ use super::{files, print};
 use crate::catalogue::calibration::RULES_TEXT;
 use crate::catalogue::ensemble::ENSEMBLES;
 use crate::catalogue::patterns::{ADDED_TEXT, PATTERNS_TEXT};
-use crate::engine::random::STREAM_SCHEME;
 use crate::report::Facts;
 use crate::report::provenance::{run_manifest, sha256};
 use crate::tally::patterns;
@@ -80,12 +79,5 @@ fn facts(args: &Args) -> Facts {
     let mut command = vec!["evidence".to_owned()];
     command.extend(["--summers".into(), args.summers.to_string()]);
     command.extend(["--seed".into(), args.seed.to_string()]);
-    Facts {
-        version: env!("CARGO_PKG_VERSION").into(),
-        scenario_sha256: String::new(),
-        inputs,
-        generator: "Philox 4x32-10".into(),
-        stream_scheme: STREAM_SCHEME.into(),
-        command,
-    }
+    Facts::of_this_version(String::new(), inputs, command)
 }

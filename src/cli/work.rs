@@ -3,7 +3,6 @@
 use super::error::CliError;
 use super::{files, print};
 use crate::engine::ensemble::{Watch, with_threads};
-use crate::engine::random::STREAM_SCHEME;
 use crate::report::Facts;
 use crate::report::provenance::sha256;
 use crate::scenario::{self, Scenario};
@@ -141,25 +140,22 @@ impl Options {
             scenario.settings.seed = seed;
         }
         let inputs = inputs.into_inner();
-        let facts = Facts {
-            version: env!("CARGO_PKG_VERSION").into(),
-            scenario_sha256: sha256(text.as_bytes()),
-            inputs: inputs
-                .iter()
-                .map(|(name, content)| (name.clone(), sha256(content.as_bytes())))
-                .collect(),
-            generator: "Philox 4x32-10".into(),
-            stream_scheme: STREAM_SCHEME.into(),
-            command: [
-                command,
-                "--summers",
-                &scenario.settings.summers.to_string(),
-                "--seed",
-                &scenario.settings.seed.to_string(),
-            ]
-            .map(String::from)
-            .to_vec(),
-        };
+        let hashes = inputs
+            .iter()
+            .map(|(name, content)| (name.clone(), sha256(content.as_bytes())))
+            .collect();
+        let words = [
+            command,
+            "--summers",
+            &scenario.settings.summers.to_string(),
+            "--seed",
+            &scenario.settings.seed.to_string(),
+        ];
+        let facts = Facts::of_this_version(
+            sha256(text.as_bytes()),
+            hashes,
+            words.map(String::from).to_vec(),
+        );
         let folder = self
             .out
             .clone()

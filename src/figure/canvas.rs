@@ -200,6 +200,13 @@ impl<'a> Canvas<'a> {
         self.line(&closed, width, colour);
     }
 
+    /// Filled box with a dark edge: west, top, east, bottom.
+    pub fn boxed(&self, (x0, y0, x1, y1): (f64, f64, f64, f64), fill: RGBColor) {
+        let corners = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)];
+        self.fill(&corners, fill.mix(1.0));
+        self.outline(&corners, 3, INK);
+    }
+
     /// Dashed line between two points.
     pub fn dashed(&self, from: (f64, f64), to: (f64, f64), width: u32, colour: RGBColor) {
         let (dx, dy) = (to.0 - from.0, to.1 - from.1);

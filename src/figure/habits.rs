@@ -9,7 +9,7 @@ use crate::scenario::Scenario;
 use crate::stats::words::thousands;
 use crate::tally::vary::habit_words::{column, sentence, title, word};
 use crate::tally::vary::{Habit, Study};
-use plotters::style::{Color, RGBColor};
+use plotters::style::RGBColor;
 
 const BAR: RGBColor = RGBColor(0x70, 0x70, 0x70);
 /// Left end of the bars and the longest bar, half pixels.
@@ -128,14 +128,7 @@ fn panel(canvas: &Canvas<'_>, top: f64, scenario: &Scenario, habit: &Habit, end:
         let name = format!("{}{star}", row.words);
         canvas.text((MARGIN, middle), &name, Pen::new(TEXT).bold());
         let (bar, line) = (x(row.damage).max(BARS.0 + 3.0), x(row.without));
-        let corners = [
-            (BARS.0, y + 12.0),
-            (bar, y + 12.0),
-            (bar, y + EACH - 12.0),
-            (BARS.0, y + EACH - 12.0),
-        ];
-        canvas.fill(&corners, BAR.mix(1.0));
-        canvas.outline(&corners, 3, INK);
+        canvas.boxed((BARS.0, y + 12.0, bar, y + EACH - 12.0), BAR);
         // Each yard of its own has its own line.
         canvas.line(&[(line, y), (line, y + EACH)], 5, INK);
         // The number stands clear of the line.

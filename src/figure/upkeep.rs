@@ -7,7 +7,7 @@ use crate::figure::{Figure, Table, damage_words, round_up, whole};
 use crate::scenario::Scenario;
 use crate::stats::words::thousands;
 use crate::tally::upkeep::{Row, Upkeep};
-use plotters::style::{Color, RGBColor};
+use plotters::style::RGBColor;
 
 const BAR: RGBColor = RGBColor(0x70, 0x70, 0x70);
 /// Left end of the bars and the longest bar, half pixels.
@@ -85,14 +85,7 @@ pub fn emptying(scenario: &Scenario, upkeep: &Upkeep) -> Figure {
             let [name, damage, rest @ ..] = cells(row);
             canvas.text((MARGIN, middle), &name, Pen::new(TEXT).bold());
             let right = x(row.damage_mean).max(BARS.0 + 3.0);
-            let corners = [
-                (BARS.0, y + 14.0),
-                (right, y + 14.0),
-                (right, y + EACH - 14.0),
-                (BARS.0, y + EACH - 14.0),
-            ];
-            canvas.fill(&corners, BAR.mix(1.0));
-            canvas.outline(&corners, 3, INK);
+            canvas.boxed((BARS.0, y + 14.0, right, y + EACH - 14.0), BAR);
             // The number stands clear of the line.
             let beside = if (right..right + 110.0).contains(&line) {
                 line

@@ -194,7 +194,6 @@ impl<'a> Runner<'a> {
     /// The results, with four single summers and no recorded one.
     pub(crate) fn finish(self) -> RunOutcome {
         let (prepared, scenario) = (self.prepared, self.prepared.scenario);
-        let guild = scenario.pest.guild;
         let chosen = quarter_summers(&self.sums[0].damage_by_summer);
         let n = f64::from(self.done);
         let mut plans: Vec<PlanOutcome> = self
@@ -205,13 +204,9 @@ impl<'a> Runner<'a> {
             .collect();
         for summer in chosen {
             let ground = Ground::for_summer(scenario, summer);
-            for (outcome, plan) in plans.iter_mut().zip(&scenario.plans) {
-                let (tally, _) = plan_summer(prepared, &ground, plan, None);
-                let plant_damage = tally
-                    .plant_damage(&ground, guild)
-                    .iter()
-                    .map(|d| 100.0 * d)
-                    .collect();
+            let found = shared::summer(prepared, &ground, &scenario.plans, None);
+            for (outcome, found) in plans.iter_mut().zip(found) {
+                let plant_damage = found.plant_damage.iter().map(|d| 100.0 * d).collect();
                 outcome.single_summers.push(SingleSummer {
                     summer,
                     plant_damage,

@@ -19,6 +19,7 @@ use crate::scenario::Plan;
 use crate::tally::prepare::Prepared;
 use crate::tally::run::{PlanSummer, close, plan_by_day, plan_with};
 use crate::tally::summer::{MapCount, SummerTally};
+use std::borrow::Borrow;
 
 /// One plan while the insects of a summer pass: the changed parts of lives, and what they replace.
 struct Running {
@@ -254,10 +255,10 @@ impl Running {
 }
 
 /// Runs plans in one summer, in their order.
-pub(crate) fn summer(
+pub(crate) fn summer<P: Borrow<Plan>>(
     prepared: &Prepared,
     ground: &Ground,
-    plans: &[Plan],
+    plans: &[P],
     map: Option<&MapCount>,
 ) -> Vec<PlanSummer> {
     let arrivals = prepared.arrivals(ground);
@@ -277,11 +278,11 @@ pub(crate) fn summer(
         ))
     };
     if prepared.day_by_day || plans.len() < 2 {
-        return plans.iter().map(alone).collect();
+        return plans.iter().map(|plan| alone(plan.borrow())).collect();
     }
     let mut running: Vec<Running> = plans
         .iter()
-        .map(|plan| Running::new(prepared, ground, plan, map))
+        .map(|plan| Running::new(prepared, ground, plan.borrow(), map))
         .collect();
     let near = running.iter().flat_map(|run| &run.bounds).copied();
     let near = near.reduce(|all, b| all.union(&b));
@@ -318,7 +319,7 @@ pub(crate) fn summer(
     let done = running.into_iter().zip(plans);
     done.map(|(run, plan)| {
         run.finish(ground, &arrivals, &base.tally)
-            .map_or_else(|| by_day(plan), boil)
+            .map_or_else(|| by_day(plan.borrow()), boil)
     })
     .collect()
 }

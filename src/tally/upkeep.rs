@@ -3,13 +3,14 @@
 use crate::control::Effort;
 use crate::engine::ensemble::{Watch, each_summer};
 use crate::engine::ground::Ground;
-use crate::scenario::{Owner, Plan};
+use crate::scenario::{Owner, Plan, Scenario};
 use crate::stats::paired::{self, PairedCount};
 use crate::stats::spread::mean;
 use crate::tally::compare::effort;
 use crate::tally::outcome::AnswerAccount;
 use crate::tally::prepare::{Prepared, Refusal};
-use crate::tally::run::plan_summer;
+use crate::tally::run::PlanSummer;
+use crate::tally::shared;
 use crate::tally::summer::weighted_damage;
 
 /// Intervals that are tried, days; those longer than the window are left out, and "never" comes last.
@@ -136,12 +137,11 @@ pub fn study(prepared: &Prepared, plan: usize, watch: &dyn Watch) -> Result<Upke
         watch,
         |summer| {
             let ground = Ground::for_summer(scenario, summer);
-            let base = live(prepared, &ground, first, days);
-            let rest: Vec<Lived> = intervals
-                .iter()
-                .map(|i| live(prepared, &ground, &i.lived, i.days))
-                .collect();
-            (base.damage, rest)
+            let kept = intervals.iter().map(|i| (&i.lived, i.days));
+            let plans: Vec<(&Plan, u32)> = std::iter::once((first, days)).chain(kept).collect();
+            let mut lived = live(prepared, &ground, &plans);
+            let base = lived.remove(0);
+            (base.damage, lived)
         },
         |_, (base, rest)| {
             without.push(base);
@@ -187,11 +187,26 @@ pub fn study(prepared: &Prepared, plan: usize, watch: &dyn Watch) -> Result<Upke
     })
 }
 
-/// Lives one plan in one summer; `every_d` is how often its traps are emptied.
-pub(crate) fn live(prepared: &Prepared, ground: &Ground, plan: &Plan, every_d: u32) -> Lived {
-    let scenario = prepared.scenario;
-    let (tally, which) = plan_summer(prepared, ground, plan, None);
-    let damage = tally.plant_damage(ground, scenario.pest.guild);
+/// Lives plans in one summer, each with the days between the visits that empty its traps.
+pub(crate) fn live(prepared: &Prepared, ground: &Ground, plans: &[(&Plan, u32)]) -> Vec<Lived> {
+    let alone: Vec<&Plan> = plans.iter().map(|(plan, _)| *plan).collect();
+    let found = shared::summer(prepared, ground, &alone, None);
+    let both = found.into_iter().zip(plans);
+    both.map(|(found, plan)| boil(prepared.scenario, ground, *plan, found))
+        .collect()
+}
+
+fn boil(
+    scenario: &Scenario,
+    ground: &Ground,
+    (plan, every_d): (&Plan, u32),
+    found: PlanSummer,
+) -> Lived {
+    let PlanSummer {
+        plant_damage: damage,
+        tally,
+        which,
+    } = found;
     let mine = |i: usize| scenario.crops[scenario.plants[i].crop].owner == Owner::Mine;
     let (mut caught, mut full, mut traps) = (0, 0, 0);
     for (lure, &trap) in which.iter().enumerate() {

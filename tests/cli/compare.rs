@@ -1,6 +1,6 @@
 //! `compare` as people meet it: files, text that fits, repeatable bytes, and clear refusals.
 
-use super::{check_bytes, lurefield, shipped_path, told, yard_with};
+use super::{check_bytes, lurefield, repeated, shipped_path, told, yard_with};
 
 const FILES: [&str; 7] = [
     "compare.txt",
@@ -459,14 +459,7 @@ fn results_of_compare_and_place_repeat_from_their_manifests() {
         "out/compare-manifest.json",
         "placed/placement-manifest.json",
     ] {
-        let repeat = || {
-            let command = lurefield()
-                .current_dir(folder.path())
-                .args(["check", manifest, "--repeat"])
-                .output()
-                .unwrap();
-            told(&command)
-        };
+        let repeat = || repeated(folder.path(), manifest);
         let (out, err, code) = repeat();
         assert_eq!(code, 0, "{manifest}: {err}");
         assert!(out.contains("byte for byte"), "{out}");

@@ -21,7 +21,7 @@ mod trust;
 mod vary;
 mod wind;
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
 /// The program, ready for arguments.
@@ -59,6 +59,16 @@ fn check_bytes(bytes: &[u8]) -> (String, i32) {
             .unwrap(),
     );
     (err, code)
+}
+
+/// Asks in a folder for a result to be made again from its manifest, and compared.
+fn repeated(folder: &Path, manifest: &str) -> (String, String, i32) {
+    let output = lurefield()
+        .current_dir(folder)
+        .args(["check", manifest, "--repeat"])
+        .output()
+        .unwrap();
+    told(&output)
 }
 
 /// The smallest useful scenario, one part on each line, with one part replaced.

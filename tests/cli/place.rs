@@ -1,6 +1,6 @@
 //! `place`: wrong questions are refused with a remedy, right ones leave their files.
 
-use super::{lurefield, told, yard_with};
+use super::{lurefield, repeated, told, yard_with};
 
 /// An option that the arguments do not set themselves.
 fn usual<'a>(name: &'a str, value: &'a str, arguments: &[&str]) -> Vec<&'a str> {
@@ -448,12 +448,7 @@ fn search_with_every_option_repeats_from_its_manifest() {
     ];
     let (_, err, code, folder) = ask(&quick(""), &options);
     assert_eq!(code, 0, "{err}");
-    let output = lurefield()
-        .current_dir(folder.path())
-        .args(["check", "output/yard/placement-manifest.json", "--repeat"])
-        .output()
-        .unwrap();
-    let (out, err, code) = told(&output);
+    let (out, err, code) = repeated(folder.path(), "output/yard/placement-manifest.json");
     assert_eq!(code, 0, "{err}");
     assert!(out.contains("byte for byte"), "{out}");
 }

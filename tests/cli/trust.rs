@@ -1,6 +1,6 @@
 //! `lurefield evidence` and `lurefield describe` through the program.
 
-use super::{lurefield, told};
+use super::{lurefield, repeated, told};
 use serde_json::Value;
 use std::fs;
 use std::path::Path;
@@ -62,13 +62,7 @@ fn evidence_reports_sixteen_patterns_and_hides_no_failure() {
     let (again, ..) = run("1", "b");
     assert_eq!(out, again, "one thread gives the same bytes as two");
     let manifest = folder.path().join("a/manifest.json");
-    let repeat = || {
-        let output = lurefield()
-            .args(["check", manifest.to_str().unwrap(), "--repeat"])
-            .output()
-            .unwrap();
-        told(&output)
-    };
+    let repeat = || repeated(folder.path(), "a/manifest.json");
     let (out, err, code) = repeat();
     assert_eq!(code, 0, "{err}");
     assert!(out.starts_with("Same: all"), "{out}");

@@ -1,6 +1,6 @@
 //! `lurefield vary` through the program: the sentence, the files, and refusals that help.
 
-use super::{lurefield, told, yard_with};
+use super::{lurefield, repeated, told, yard_with};
 use serde_json::Value;
 use std::fs;
 use std::process::Stdio;
@@ -85,13 +85,7 @@ fn its_manifest_makes_the_same_bytes_again() {
     let (folder, (_, err, code)) = vary(&extra, &small_yard());
     assert_eq!(code, 0, "{err}");
     let manifest = folder.path().join("out/manifest.json");
-    let repeat = || {
-        let output = lurefield()
-            .args(["check", manifest.to_str().unwrap(), "--repeat"])
-            .output()
-            .unwrap();
-        told(&output)
-    };
+    let repeat = || repeated(folder.path(), "out/manifest.json");
     let (out, err, code) = repeat();
     assert_eq!(code, 0, "{err}");
     assert!(out.starts_with("Same: all"), "{out}");

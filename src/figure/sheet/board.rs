@@ -2,9 +2,9 @@
 
 use crate::figure::Figure;
 use crate::figure::canvas::{Anchor, Pen, WIDTH, picture};
-use crate::figure::palette::{INK, PAPER};
+use crate::figure::palette::PAPER;
 use crate::figure::sheet::Caption;
-use plotters::style::{Color, RGBColor};
+use plotters::style::RGBColor;
 
 const GREY: RGBColor = RGBColor(0xD0, 0xD0, 0xD0);
 
@@ -48,10 +48,8 @@ pub fn board(caption: Caption, side: usize, squares: &[(Square, bool)]) -> Figur
                 left + (i % side) as f64 * cell,
                 top + (i / side) as f64 * cell,
             );
-            let corners = [(x, y), (x + cell, y), (x + cell, y + cell), (x, y + cell)];
             let fill = if *scent { GREY } else { PAPER };
-            canvas.fill(&corners, fill.mix(1.0));
-            canvas.outline(&corners, 3, INK);
+            canvas.boxed((x, y, x + cell, y + cell), fill);
             canvas.text(
                 (x + 0.5 * cell, y + 0.5 * cell),
                 label(*square),

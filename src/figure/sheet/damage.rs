@@ -61,14 +61,7 @@ fn draw(
         canvas.text((LEFT, y + 0.6 * text), &name, Pen::new(text).bold());
         let (bar, height) = (y + 1.3 * text, (each - 1.3 * text - 34.0).max(40.0));
         let length = (right - LEFT - 200.0) * (row.damage / longest).clamp(0.0, 1.0);
-        let corners = [
-            (LEFT, bar),
-            (LEFT + length.max(3.0), bar),
-            (LEFT + length.max(3.0), bar + height),
-            (LEFT, bar + height),
-        ];
-        canvas.fill(&corners, BAR.mix(1.0));
-        canvas.outline(&corners, 3, INK);
+        canvas.boxed((LEFT, bar, LEFT + length.max(3.0), bar + height), BAR);
         canvas.text(
             (LEFT + length + 24.0, bar + 0.5 * height),
             &row.damage_text,

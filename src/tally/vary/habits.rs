@@ -419,11 +419,13 @@ impl Watch for BySummer<'_> {
     }
 }
 
-/// Every case in one summer; a yard as written lives its summer without a plan only once.
+/// Every case in one summer: those of the yard as written side by side, the others each in its own yard.
 fn one_summer(prepared: &Prepared, cases: &[Case], summer: u32) -> Result<Vec<f64>, Refusal> {
-    let days = prepared.scenario.window.days;
     let mut out = Vec::with_capacity(WIDTH * cases.len());
-    let mut as_written: Option<(Ground, f64)> = None;
+    if cases.iter().all(|case| case.yard.is_none()) {
+        in_one_yard(prepared, cases, summer, &mut out)?;
+        return Ok(out);
+    }
     for case in cases {
         let scenario = case.yard.as_ref().unwrap_or(prepared.scenario);
         let here = Prepared {
@@ -431,23 +433,35 @@ fn one_summer(prepared: &Prepared, cases: &[Case], summer: u32) -> Result<Vec<f6
             day_by_day: prepared.day_by_day || scenario.chewed_leaves_call,
             ..prepared.clone()
         };
-        let fresh = |here: &Prepared| -> Result<(Ground, f64), Refusal> {
-            let ground = Ground::for_summer(scenario, summer);
-            here.check_size(&ground)?;
-            let base = upkeep::live(here, &ground, &scenario.plans[0], days).damage;
-            Ok((ground, base))
-        };
-        let (ground, base) = match (&case.yard, as_written.take()) {
-            (None, Some(kept)) => kept,
-            _ => fresh(&here)?,
-        };
-        let lived = upkeep::live(&here, &ground, &case.lived, days);
-        out.extend([base, lived.damage, (lived.caught + lived.removed) as f64]);
-        if case.yard.is_none() {
-            as_written = Some((ground, base));
-        }
+        in_one_yard(&here, std::slice::from_ref(case), summer, &mut out)?;
     }
     Ok(out)
+}
+
+/// Cases of one yard beside its first plan, which is nothing done.
+fn in_one_yard(
+    prepared: &Prepared,
+    cases: &[Case],
+    summer: u32,
+    out: &mut Vec<f64>,
+) -> Result<(), Refusal> {
+    let scenario = prepared.scenario;
+    let days = scenario.window.days;
+    let ground = Ground::for_summer(scenario, summer);
+    prepared.check_size(&ground)?;
+    let first = std::iter::once((&scenario.plans[0], days));
+    let plans: Vec<(&Plan, u32)> = first
+        .chain(cases.iter().map(|case| (&case.lived, days)))
+        .collect();
+    let lived = upkeep::live(prepared, &ground, &plans);
+    for with in &lived[1..] {
+        out.extend([
+            lived[0].damage,
+            with.damage,
+            (with.caught + with.removed) as f64,
+        ]);
+    }
+    Ok(())
 }
 
 /// Which row the others are set against: the plan as written, else the best kept.

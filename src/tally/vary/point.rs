@@ -5,7 +5,7 @@ use crate::engine::ground::{Ground, Held};
 use crate::scenario::Owner;
 use crate::tally::keep::{Keep, Stage, in_pieces};
 use crate::tally::prepare::{Prepared, Refusal};
-use crate::tally::run::plan_summer;
+use crate::tally::shared;
 use crate::tally::summer::weighted_damage;
 use serde::Serialize;
 use std::ops::Range;
@@ -31,13 +31,11 @@ fn pair(prepared: &Prepared, plan: usize, summer: u32, held: &[Held]) -> Result<
     let scenario = prepared.scenario;
     let ground = Ground::for_summer_with(scenario, summer, held);
     prepared.check_size(&ground)?;
-    let damage = |plan: usize| {
-        let (tally, _) = plan_summer(prepared, &ground, &scenario.plans[plan], None);
-        let by_plant = tally.plant_damage(&ground, scenario.pest.guild);
-        let mine = |i: usize| scenario.crops[scenario.plants[i].crop].owner == Owner::Mine;
-        weighted_damage(scenario, &by_plant, mine).unwrap_or(0.0)
-    };
-    Ok([damage(0), damage(plan)])
+    let mine = |i: usize| scenario.crops[scenario.plants[i].crop].owner == Owner::Mine;
+    let plans = [0, plan].map(|k| &scenario.plans[k]);
+    let found = shared::summer(prepared, &ground, &plans, None);
+    let damage = |k: usize| weighted_damage(scenario, &found[k].plant_damage, mine).unwrap_or(0.0);
+    Ok([damage(0), damage(1)])
 }
 
 /// Both damages in every summer.
