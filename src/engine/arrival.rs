@@ -169,13 +169,8 @@ fn out_of_bed(ground: &Ground, id: u32, t_s: f64, bed: &[u32], stream: &mut Long
     let heading = uniform_heading(stream.uniform());
     let at = ground.plants[plant as usize].at;
     let mut insect = Insect::new(ground, id, t_s, at, heading, false);
-    let stay = ground.pest.residence_mean * insect.plant.exponential(ground.tables);
     insect.locked_in = true;
-    insect.mode = Mode::OnPlant {
-        plant,
-        since_s: t_s,
-        until_s: t_s + stay,
-    };
+    insect.sit_down(ground, plant);
     insect
 }
 

@@ -269,6 +269,8 @@ pub fn go_home<O: Observer>(ground: &Ground, insect: &mut Insect, ends_s: f64, o
         observer.answer_ended(insect.answering, AnswerEnd::WentAway);
         insect.answering = NO_LURE;
     }
+    let night = ground.clock.day_at(ends_s - 0.5 * ground.clock.day_s);
+    insect.driven_off(ground, night, 0);
     if insect.flight.uniform() < ground.pest.homing {
         insect.at = insect.home;
     } else {

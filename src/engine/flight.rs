@@ -6,9 +6,11 @@
 use crate::control::care::Deed;
 use crate::engine::event::{AnswerEnd, Fate, Meal, Observer};
 use crate::engine::ground::{Ground, Outline, TICKS_PER_S, Wall};
-use crate::engine::insect::{Insect, Mode, NO_LURE};
+use crate::engine::insect::{Insect, Mode, NO_LURE, Searching};
 use crate::engine::lookup::Entries;
-use crate::engine::lure::{Exposure, LureMemory, LureSite, Sense, Stretch, first_answer};
+use crate::engine::lure::{
+    Attraction, Exposure, LureMemory, LureSite, Sense, Stretch, first_answer,
+};
 use crate::engine::random::{Purpose, ShortStream, sin_cos};
 use crate::engine::walk::uniform_heading;
 use crate::geometry::{Point, Rect, line_through_disc};
@@ -62,8 +64,8 @@ pub fn live<O: Observer>(
     let mut life = Life::of(ground, lures, insect, memory, until_s, observer);
     loop {
         let goes_on = match insect.mode {
-            Mode::Bout { until_s } => life.move_on(insect, until_s, false),
-            Mode::Search { until_s } => life.move_on(insect, until_s, true),
+            Mode::Bout { until_s } => life.move_on(insect, until_s),
+            Mode::Search(search) => life.search(insect, search),
             Mode::Rest { until_s } | Mode::Pause { until_s } => life.wait(insect, until_s),
             Mode::OnPlant {
                 plant,
@@ -78,9 +80,6 @@ pub fn live<O: Observer>(
         }
     }
 }
-
-/// Marks the draws that decide whether a cover holds an insect.
-const HELD: u32 = 0x0080_0000;
 
 /// Takes up a life within a segment, where the insect answers a lure at `s` of a stretch that begins at `s0`, and lives
 /// it up to a time as [`live`] does.
@@ -258,6 +257,7 @@ impl<'a, O: Observer> Life<'a, O> {
                 Deed::Remove => self.end(insect, Fate::Removed),
                 Deed::Flush { killed } if luck.uniform() < killed => self.end(insect, Fate::Killed),
                 Deed::Flush { .. } => {
+                    insect.driven_off(ground, visit.tag, 1);
                     self.set_off(insect);
                     true
                 }
@@ -275,18 +275,13 @@ impl<'a, O: Observer> Life<'a, O> {
         if chance <= 0.0 || !insect.locked_in {
             return false;
         }
-        let tag = HELD | (insect.plant.position() & 0x000f_ffff);
-        let (seed, summer) = (ground.seed, ground.summer);
-        let mut luck = ShortStream::with_tag(seed, summer, insect.id, Purpose::Method, tag);
+        // The leg that would begin now has its own draw for this.
+        let mut luck =
+            ShortStream::keyed(insect.leg, ground.summer, insect.id, Purpose::Method);
         if luck.uniform() >= chance {
             return false;
         }
-        let stay = ground.pest.residence_mean * insect.plant.exponential(ground.tables);
-        insect.mode = Mode::OnPlant {
-            plant,
-            since_s: insect.t_s,
-            until_s: insect.t_s + stay,
-        };
+        insect.sit_down(ground, plant);
         true
     }
 
@@ -315,42 +310,22 @@ impl<'a, O: Observer> Life<'a, O> {
         self.observer.fed(&meal);
     }
 
-    /// Lands on a plant at a spot drawn uniformly in its canopy.
+    /// Lands on a plant.
     fn land(&mut self, insect: &mut Insect, plant: u32) {
-        let site = &self.ground.plants[plant as usize];
-        let (s, c) = sin_cos(2.0 * std::f64::consts::PI * insect.plant.uniform());
-        let r = site.canopy_m * insect.plant.uniform().sqrt();
-        let (x, y) = (site.at.x + r * c, site.at.y + r * s);
-        // A canopy at the very edge of an arena must not put an insect outside it.
-        insect.at = if self.ground.arena.contains(x, y) {
-            Point::new(x, y)
-        } else {
-            site.at
-        };
         let today = self.ground.clock.day_at(insect.t_s);
         insect.locked_in = self.ground.care.hold(plant as usize, today) <= 0.0;
-        let stay = self.ground.pest.residence_mean * insect.plant.exponential(self.ground.tables);
-        insect.mode = Mode::OnPlant {
-            plant,
-            since_s: insect.t_s,
-            until_s: insect.t_s + stay,
-        };
+        insect.sit_down(self.ground, plant);
         self.observer.landed(plant);
         self.answer_ends(insect, AnswerEnd::Landed);
     }
 
-    /// A bout of ordinary movement, or an area-restricted search, segment by segment.
-    fn move_on(&mut self, insect: &mut Insect, bout_end_s: f64, searching: bool) -> bool {
+    /// A bout of ordinary movement, segment by segment.
+    fn move_on(&mut self, insect: &mut Insect, bout_end_s: f64) -> bool {
         let ground = self.ground;
-        let tables = ground.tables;
-        let walk = if searching {
-            &ground.search
-        } else {
-            &ground.walk
-        };
+        let (tables, walk) = (ground.tables, &ground.walk);
         let speed = ground.pest.speed;
         let stop_s = bout_end_s.min(insect.dies_s).min(self.end_s);
-        let lured = !searching && (O::TRACES || !self.lures.sites.is_empty());
+        let lured = O::TRACES || !self.lures.sites.is_empty();
         let mut carried = 0.0;
         loop {
             if insect.t_s >= self.until_s && carried == 0.0 {
@@ -407,7 +382,7 @@ impl<'a, O: Observer> Life<'a, O> {
                 }
                 Cut::Stop => {
                     insect.t_s = insect.t_s.max(stop_s);
-                    return self.bout_stops(insect, bout_end_s, searching);
+                    return self.bout_stops(insect, bout_end_s);
                 }
                 Cut::Edge => {
                     insect.t_s += s_end / speed;
@@ -420,24 +395,99 @@ impl<'a, O: Observer> Life<'a, O> {
         }
     }
 
-    /// A bout or search has come to its end, or the insect dies, or time is up.
-    fn bout_stops(&mut self, insect: &mut Insect, bout_end_s: f64, searching: bool) -> bool {
+    /// A bout has come to its end, or the insect dies, or time is up.
+    fn bout_stops(&mut self, insect: &mut Insect, bout_end_s: f64) -> bool {
         if insect.dies_s <= insect.t_s && insect.dies_s <= bout_end_s {
             return self.end(insect, Fate::Died);
         }
         if bout_end_s > insect.t_s {
             return false;
         }
-        if searching {
+        let rest = self.ground.pest.rest_mean * insect.flight.exponential(self.ground.tables);
+        insect.mode = Mode::Rest {
+            until_s: insect.t_s + rest,
+        };
+        true
+    }
+
+    /// An area-restricted search, segment by segment.
+    fn search(&mut self, insect: &mut Insect, mut search: Searching) -> bool {
+        let ground = self.ground;
+        let (tables, walk) = (ground.tables, &ground.search);
+        let speed = ground.pest.speed;
+        let most_s = (insect.dies_s - search.begin_s).min(self.end_s - search.begin_s);
+        let stop_s = search.lasts_s.min(most_s);
+        let mut carried = 0.0;
+        loop {
+            if insect.t_s >= self.until_s && carried == 0.0 {
+                insect.mode = Mode::Search(search);
+                return false;
+            }
+            let length = if carried > 0.0 {
+                carried
+            } else {
+                walk.length(&mut insect.search, tables)
+            };
+            carried = 0.0;
+            let room = ((stop_s - search.gone_s) * speed).max(0.0);
+            let (mut s_end, mut cut) = if length < room {
+                (length, Cut::Turn)
+            } else {
+                (room, Cut::Stop)
+            };
+            let Point { x, y } = insect.at;
+            let mut gone = search.ahead(insect, s_end);
+            let mut to = search.place(gone);
+            let mut normal = (0.0, 0.0);
+            if !ground.arena.contains(to.x, to.y) {
+                let (s, nx, ny) = ground.arena.exit(x, y, insect.ux, insect.uy);
+                carried = (length - s).max(0.0);
+                s_end = s.min(s_end);
+                cut = Cut::Edge;
+                normal = (nx, ny);
+                gone = search.ahead(insect, s_end);
+                to = search.place(gone);
+            }
+            if ground.lookup.may_meet(x, y, to.x, to.y)
+                && let Some(Met::Plant(plant, s)) = self.meet(insect, s_end, true, false)
+            {
+                let at = search.place(search.ahead(insect, s));
+                self.observer.flew(x, y, at.x, at.y);
+                insect.t_s = search.begin_s + (search.gone_s + s / speed);
+                self.land(insect, plant);
+                return true;
+            }
+            self.observer.flew(x, y, to.x, to.y);
+            insect.at = to;
+            search.gone = gone;
+            search.gone_s += s_end / speed;
+            insect.t_s = search.begin_s + search.gone_s;
+            match cut {
+                Cut::Turn => {
+                    (insect.ux, insect.uy) =
+                        walk.turned(insect.ux, insect.uy, &mut insect.search, tables);
+                }
+                Cut::Stop => return self.search_stops(insect, search.lasts_s <= most_s),
+                Cut::Edge => {
+                    if ground.arena.wall == Wall::Open {
+                        return self.end(insect, Fate::Left);
+                    }
+                    bounce(ground, insect, normal);
+                    (search.origin, search.gone) = (insect.at, Point::new(0.0, 0.0));
+                }
+            }
+        }
+    }
+
+    /// A search has come to its end, or the insect dies, or time is up.
+    fn search_stops(&mut self, insect: &mut Insect, to_its_end: bool) -> bool {
+        if to_its_end {
             self.answer_ends(insect, AnswerEnd::WentAway);
             self.set_off(insect);
-        } else {
-            let rest = self.ground.pest.rest_mean * insect.flight.exponential(self.ground.tables);
-            insect.mode = Mode::Rest {
-                until_s: insect.t_s + rest,
-            };
+            return true;
         }
-        true
+        insect.t_s = insect.dies_s.min(self.end_s);
+        insect.dies_s <= self.end_s && self.end(insect, Fate::Died)
     }
 
     /// The first plant accepted or lure answered along the present segment up to `s_end`.
@@ -511,15 +561,14 @@ impl<'a, O: Observer> Life<'a, O> {
 
     /// Responds to a lure.
     fn answer(&mut self, insect: &mut Insect, lure: u32) -> bool {
+        let site = &self.lures.sites[lure as usize];
         let memory = &mut self.memory[lure as usize];
+        insect.begin_answer(self.ground, site.answer_tag(memory.responses));
         memory.responses += 1;
         memory.budget = f64::NAN;
         insect.answering = lure;
         self.observer.answered(lure, (insect.at.x, insect.at.y));
-        if matches!(
-            self.lures.sites[lure as usize].attraction,
-            crate::engine::lure::Attraction::Encounter { .. }
-        ) {
+        if matches!(site.attraction, Attraction::Encounter { .. }) {
             return self.end(insect, Fate::Caught(lure));
         }
         let loss = self.ground.pest.approach_loss;
@@ -662,10 +711,14 @@ impl<'a, O: Observer> Life<'a, O> {
 
     fn start_search(&mut self, insect: &mut Insect) {
         (insect.ux, insect.uy) = uniform_heading(insect.fate.uniform());
-        let length = self.ground.pest.search_mean * insect.fate.exponential(self.ground.tables);
-        insect.mode = Mode::Search {
-            until_s: insect.t_s + length,
-        };
+        let lasts_s = self.ground.pest.search_mean * insect.fate.exponential(self.ground.tables);
+        insect.mode = Mode::Search(Searching {
+            origin: insect.at,
+            gone: Point::new(0.0, 0.0),
+            begin_s: insect.t_s,
+            gone_s: 0.0,
+            lasts_s,
+        });
     }
 }
 

@@ -2,7 +2,9 @@
 
 use crate::engine::event::Fate;
 use crate::engine::ground::Ground;
-use crate::engine::random::{LongStream, Purpose, ShortStream};
+use crate::engine::random::{
+    LongStream, Purpose, ShortStream, derive, seed_key, sin_cos, uniform_of,
+};
 use crate::geometry::Point;
 
 /// What an insect is doing.
@@ -40,12 +42,39 @@ pub enum Mode {
         until_s: f64,
     },
     /// Area-restricted search around a trap that did not keep it.
-    Search {
-        /// End of the search.
-        until_s: f64,
-    },
+    Search(Searching),
     /// Its life in the yard is over.
     Over(Fate),
+}
+
+/// A search under way. Place and time are kept as differences to where it began, so that the same search from another
+/// trap has the same differences, bit for bit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Searching {
+    /// Where it began.
+    pub origin: Point,
+    /// From there to where the insect is, metres.
+    pub gone: Point,
+    /// When it began, seconds of movement time.
+    pub begin_s: f64,
+    /// Time since then.
+    pub gone_s: f64,
+    /// How long it goes on.
+    pub lasts_s: f64,
+}
+
+impl Searching {
+    /// From where the search began to `s` metres ahead of the insect.
+    #[inline]
+    pub fn ahead(&self, insect: &Insect, s: f64) -> Point {
+        Point::new(self.gone.x + insect.ux * s, self.gone.y + insect.uy * s)
+    }
+
+    /// The place that lies so far from where the search began.
+    #[inline]
+    pub fn place(&self, gone: Point) -> Point {
+        Point::new(self.origin.x + gone.x, self.origin.y + gone.y)
+    }
 }
 
 /// No lure.
@@ -87,14 +116,18 @@ pub struct Insect {
     pub answering: u32,
     /// A crawler's shelter.
     pub home: Point,
-    /// Segment lengths, turns, bouts, rests.
+    /// Key of the present leg of its life: what follows its arrival, a stay on a plant, an answer to a lure.
+    pub leg: [u32; 2],
+    /// Segment lengths, turns, bouts, rests of this leg.
     pub flight: LongStream,
-    /// Acceptance, spot and stay.
+    /// Acceptance of plants on this leg.
     pub plant: ShortStream,
-    /// At the trap and after.
+    /// At the trap and after, in the present answer.
     pub fate: ShortStream,
-    /// On the way to a lure.
+    /// On the way to the lure, in the present answer.
     pub way: ShortStream,
+    /// Segments of the search, in the present answer.
+    pub search: LongStream,
 }
 
 impl Insect {
@@ -132,11 +165,52 @@ impl Insect {
             mating_u,
             answering: NO_LURE,
             home: at,
+            leg: seed_key(seed),
             flight: LongStream::new(seed, summer, id, Purpose::Flight),
             plant: ShortStream::new(seed, summer, id, Purpose::Plant),
             fate: ShortStream::new(seed, summer, id, Purpose::Fate),
-            way: ShortStream::with_tag(seed, summer, id, Purpose::Lure, 0x00ff_ffff),
+            way: ShortStream::new(seed, summer, id, Purpose::Way),
+            search: LongStream::new(seed, summer, id, Purpose::Search),
         }
+    }
+
+    /// Begins a leg: all that follows is drawn from streams under its key.
+    #[inline]
+    pub fn begin_leg(&mut self, summer: u32, key: [u32; 2]) {
+        self.leg = key;
+        self.flight = LongStream::keyed(key, summer, self.id, Purpose::Flight);
+        self.plant = ShortStream::keyed(key, summer, self.id, Purpose::Plant);
+    }
+
+    /// Begins a leg that follows no tick of a clock: after a night at home (kind 0) or a visit that drives it off (kind 1).
+    pub fn driven_off(&mut self, ground: &Ground, tag: u32, kind: u32) {
+        let who = (ground.summer, self.id);
+        let words = derive(seed_key(ground.seed), who, Purpose::Driven, tag, kind);
+        self.begin_leg(ground.summer, [words[0], words[1]]);
+    }
+
+    /// Begins the leg that follows an answer to a lure, with the draws of that answer. `tag` is the lure's and the number
+    /// of answers before.
+    pub fn begin_answer(&mut self, ground: &Ground, tag: u32) {
+        let (seed, summer) = (ground.seed, ground.summer);
+        let words = derive(seed_key(seed), (summer, self.id), Purpose::Away, tag, 0);
+        self.begin_leg(summer, [words[0], words[1]]);
+        self.fate = ShortStream::with_tag(seed, summer, self.id, Purpose::Fate, tag);
+        self.way = ShortStream::with_tag(seed, summer, self.id, Purpose::Way, tag);
+        self.search = LongStream::with_tag(seed, summer, self.id, Purpose::Search, tag);
+    }
+
+    /// Sits down on a plant until its clock ticks next.
+    #[inline]
+    pub fn sit_down(&mut self, ground: &Ground, plant: u32) {
+        let stay = Stay::on(ground, self.id, plant, self.t_s);
+        self.at = stay.spot;
+        self.begin_leg(ground.summer, stay.leg);
+        self.mode = Mode::OnPlant {
+            plant,
+            since_s: self.t_s,
+            until_s: stay.leaves_s,
+        };
     }
 
     /// Whether a female lays fertile eggs on a day.
@@ -144,6 +218,71 @@ impl Insect {
         self.female
             && (self.came_mated
                 || self.mating_u < ground.mated_by_day[ground.clock.day_at(self.t_s) as usize])
+    }
+}
+
+/// A stay on a plant. It ends when the clock of insect and plant ticks next: a Poisson process in time, so that every
+/// stay is exponential, whenever it begins. Two lives of one insect that sit on the same plant at the same time leave it
+/// together, from the same spot, and from there on draw the same: they are one life again.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stay {
+    /// When it ends, seconds of movement time.
+    pub leaves_s: f64,
+    /// Where the insect sits.
+    pub spot: Point,
+    /// Key of the leg that follows.
+    pub leg: [u32; 2],
+}
+
+impl Stay {
+    /// The stay of an insect that is on a plant at a time.
+    pub fn on(ground: &Ground, insect: u32, plant: u32, t_s: f64) -> Stay {
+        /// Numbers set aside for the ticks of one span; a span has one tick on average.
+        const ROOM: u32 = 64;
+        /// A clock that ticks faster than once a second is of no use to anyone.
+        const LEAST_S: f64 = 1.0;
+        let mean_s = ground.pest.residence_mean.max(LEAST_S);
+        let (seed, summer) = (ground.seed, ground.summer);
+        let mut clock = ShortStream::with_tag(seed, summer, insect, Purpose::Clock, plant);
+        let mut span = (t_s / mean_s) as u32;
+        let (leaves_s, number) = 'found: loop {
+            let (begins_s, ends_s) = (f64::from(span) * mean_s, f64::from(span + 1) * mean_s);
+            clock.seek(span.wrapping_mul(ROOM));
+            let (mut tick_s, mut number) = (begins_s, span.wrapping_mul(ROOM));
+            loop {
+                tick_s += mean_s * clock.exponential(ground.tables);
+                if tick_s > ends_s {
+                    break;
+                }
+                if tick_s > t_s {
+                    break 'found (tick_s, number);
+                }
+                number = number.wrapping_add(1);
+            }
+            span += 1;
+        };
+        let words = derive(
+            seed_key(seed),
+            (summer, insect),
+            Purpose::Stay,
+            plant,
+            number,
+        );
+        let site = &ground.plants[plant as usize];
+        let (s, c) = sin_cos(2.0 * std::f64::consts::PI * uniform_of(words[0]));
+        let r = site.canopy_m * uniform_of(words[1]).sqrt();
+        let (x, y) = (site.at.x + r * c, site.at.y + r * s);
+        // A canopy at the very edge of an arena must not put an insect outside it.
+        let spot = if ground.arena.contains(x, y) {
+            Point::new(x, y)
+        } else {
+            site.at
+        };
+        Stay {
+            leaves_s,
+            spot,
+            leg: [words[2], words[3]],
+        }
     }
 }
 
@@ -162,7 +301,8 @@ pub struct Moment {
     home: Point,
     answering: u32,
     locked_in: bool,
-    words: [u32; 4],
+    leg: [u32; 2],
+    words: [u32; 2],
 }
 
 impl Moment {
@@ -181,18 +321,17 @@ impl Moment {
             home: insect.home,
             answering: insect.answering,
             locked_in: insect.locked_in,
-            words: [
-                insect.flight.position(),
-                insect.plant.position(),
-                insect.fate.position(),
-                insect.way.position(),
-            ],
+            leg: insect.leg,
+            words: [insect.flight.position(), insect.plant.position()],
         }
     }
 
-    /// The insect as it was at this moment, from the same insect at any other.
-    pub fn resume(&self, other: &Insect) -> Insect {
+    /// The insect as it was at this moment, from the same insect at any other of the same summer.
+    pub fn resume(&self, summer: u32, other: &Insect) -> Insect {
         let mut insect = *other;
+        if self.leg != insect.leg {
+            insect.begin_leg(summer, self.leg);
+        }
         insect.t_s = self.t_s;
         insect.at = self.at;
         (insect.ux, insect.uy) = (self.ux, self.uy);
@@ -202,11 +341,9 @@ impl Moment {
         insect.home = self.home;
         insect.answering = self.answering;
         insect.locked_in = self.locked_in;
-        let [flight, plant, fate, way] = self.words;
+        let [flight, plant] = self.words;
         insect.flight.seek(flight);
         insect.plant.seek(plant);
-        insect.fate.seek(fate);
-        insect.way.seek(way);
         insect
     }
 }

@@ -357,9 +357,15 @@ impl LureSite {
 
     /// Exposure that an insect bears before it responds: a unit exponential keyed by insect, lure and response number.
     pub fn budget(&self, sense: &Sense, responses: u32) -> f64 {
-        let tag = (self.tag << 12) | (responses & 0xfff);
+        let tag = self.answer_tag(responses);
         let (seed, summer, insect) = sense.who;
         ShortStream::with_tag(seed, summer, insect, Purpose::Lure, tag).exponential(sense.tables)
+    }
+
+    /// Keys the draws of the answer that follows so many others.
+    #[inline]
+    pub fn answer_tag(&self, responses: u32) -> u32 {
+        (self.tag << 12) | (responses & 0xfff)
     }
 
     /// The greatest hazard that an insect can ever be under, 1/s; infinite where a touch is enough.

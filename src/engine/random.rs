@@ -29,11 +29,23 @@ pub enum Purpose {
     Weather = 8,
     /// Unknown biology of a summer.
     Biology = 9,
+    /// When a stay on a plant ends.
+    Clock = 10,
+    /// The spot of a stay, and the key of what follows it.
+    Stay = 11,
+    /// The way to a lure.
+    Way = 12,
+    /// The search around a trap.
+    Search = 13,
+    /// The key of what follows an answer.
+    Away = 14,
+    /// The key of what follows a night at home or a visit that drives an insect off.
+    Driven = 15,
 }
 
 /// Name of the generator and of the way its streams are keyed, for manifests.
 pub const STREAM_SCHEME: &str =
-    "philox4x32-10; key = seed; counter = (block, insect, summer, purpose); version 1";
+    "philox4x32-10; key = seed, or one derived from it for each leg of a life; counter = (block, insect, summer, purpose); version 2";
 
 const MULTIPLIER_0: u64 = 0xD251_1F53;
 const MULTIPLIER_1: u64 = 0xCD9E_8D57;
@@ -58,6 +70,30 @@ pub fn philox_block(counter: [u32; 4], key: [u32; 2]) -> [u32; 4] {
         k1 = k1.wrapping_add(WEYL_1);
     }
     [c0, c1, c2, c3]
+}
+
+/// One block of its own for a purpose and a tag (below 2^24): its words may key further streams.
+#[inline]
+pub fn derive(
+    key: [u32; 2],
+    (summer, insect): (u32, u32),
+    purpose: Purpose,
+    tag: u32,
+    number: u32,
+) -> [u32; 4] {
+    philox_block([number, insect, summer, purpose as u32 | (tag << 8)], key)
+}
+
+/// The key of a seed.
+#[inline]
+pub fn seed_key(seed: u64) -> [u32; 2] {
+    [seed as u32, (seed >> 32) as u32]
+}
+
+/// A uniform number in (0, 1) from 32 random bits.
+#[inline]
+pub fn uniform_of(word: u32) -> f64 {
+    (f64::from(word) + 0.5) * (1.0 / 4_294_967_296.0)
 }
 
 /// Four successive blocks, side by side so that the compiler can use vector instructions.
@@ -110,10 +146,23 @@ impl<const WORDS: usize> Stream<WORDS> {
     #[inline]
     pub fn with_tag(seed: u64, summer: u32, insect: u32, purpose: Purpose, tag: u32) -> Self {
         Stream {
-            key: [seed as u32, (seed >> 32) as u32],
+            key: seed_key(seed),
             insect,
             summer,
             purpose: purpose as u32 | (tag << 8),
+            next: 0,
+            buffer: [0; WORDS],
+        }
+    }
+
+    /// The stream of one insect, summer and purpose under a key of its own, as [`derive`] makes them.
+    #[inline]
+    pub fn keyed(key: [u32; 2], summer: u32, insect: u32, purpose: Purpose) -> Self {
+        Stream {
+            key,
+            insect,
+            summer,
+            purpose: purpose as u32,
             next: 0,
             buffer: [0; WORDS],
         }
@@ -179,7 +228,7 @@ impl<const WORDS: usize> Stream<WORDS> {
         reason = "the hot loop; measured in benches/speed.rs"
     )]
     pub fn uniform(&mut self) -> f64 {
-        (f64::from(self.word()) + 0.5) * (1.0 / 4_294_967_296.0)
+        uniform_of(self.word())
     }
 
     /// Standard exponential (mean 1) by the ziggurat of Marsaglia & Tsang 2000.

@@ -338,7 +338,7 @@ fn live_again<O: Observer>(
     s: f64,
     observer: &mut O,
 ) -> bool {
-    let mut insect = mark.moment.resume(first);
+    let mut insect = mark.moment.resume(ground.summer, first);
     let lure = lures.sites.len() as u32 - 1;
     let answer = (lure, mark.s0, s);
     if ground.crawls {
