@@ -61,28 +61,23 @@ pub fn live<O: Observer>(
     until_s: f64,
     observer: &mut O,
 ) {
-    let mut life = Life::of(ground, lures, insect, memory, until_s, observer);
-    loop {
-        let goes_on = match insect.mode {
-            Mode::Bout { until_s } => life.move_on(insect, until_s),
-            Mode::Search(search) => life.search(insect, search),
-            Mode::Rest { until_s } | Mode::Pause { until_s } => life.wait(insect, until_s),
-            Mode::OnPlant {
-                plant,
-                since_s,
-                until_s,
-            } => life.sit(insect, plant, since_s, until_s),
-            Mode::Approach { lure, lose_s } => life.approach(insect, lure, lose_s),
-            Mode::Over(_) => return,
-        };
-        if !goes_on {
-            return;
-        }
-    }
+    Life::of(ground, lures, insect, memory, until_s, observer).go_on(insect, false);
 }
 
-/// Takes up a life within a segment, where the insect answers a lure at `s` of a stretch that begins at `s0`, and lives
-/// it up to a time as [`live`] does.
+/// As [`live`] to the end of the window, but no further than to where the insect leaves a plant; whether it has left one.
+pub fn live_to_departure<O: Observer>(
+    ground: &Ground,
+    lures: &Lures,
+    insect: &mut Insect,
+    memory: &mut [LureMemory],
+    observer: &mut O,
+) -> bool {
+    let end_s = ground.clock.end_s();
+    Life::of(ground, lures, insect, memory, end_s, observer).go_on(insect, true)
+}
+
+/// Takes up a life within a segment, where the insect answers a lure at `s` of a stretch that begins at `s0` (`answer` is
+/// lure, `s0`, `s`), and lives it up to a time as [`live`] does.
 ///
 /// Shape: insect and memory as [`Observer::stretched`] told them, the lure's own memory as after the stretches before.
 pub fn live_from_answer<O: Observer>(
@@ -90,20 +85,28 @@ pub fn live_from_answer<O: Observer>(
     lures: &Lures,
     insect: &mut Insect,
     memory: &mut [LureMemory],
-    (lure, s0, s): (u32, f64, f64),
+    answer: (u32, f64, f64),
     until_s: f64,
     observer: &mut O,
 ) {
     let mut life = Life::of(ground, lures, insect, memory, until_s, observer);
-    life.charge_others(insect, s0, s, lure);
-    let Point { x, y } = insect.at;
-    let (xm, ym) = (x + insect.ux * s, y + insect.uy * s);
-    life.observer.flew(x, y, xm, ym);
-    insect.at = Point::new(xm, ym);
-    insect.t_s += s / ground.pest.speed;
-    if life.answer(insect, lure) {
-        live(ground, lures, insect, memory, until_s, observer);
+    if life.take_up(insect, answer) {
+        life.go_on(insect, false);
     }
+}
+
+/// As [`live_from_answer`] to the end of the window, but no further than [`live_to_departure`] goes.
+pub fn live_from_answer_to_departure<O: Observer>(
+    ground: &Ground,
+    lures: &Lures,
+    insect: &mut Insect,
+    memory: &mut [LureMemory],
+    answer: (u32, f64, f64),
+    observer: &mut O,
+) -> bool {
+    let end_s = ground.clock.end_s();
+    let mut life = Life::of(ground, lures, insect, memory, end_s, observer);
+    life.take_up(insect, answer) && life.go_on(insect, true)
 }
 
 /// Whole ticks of a time.
@@ -157,6 +160,44 @@ impl<'a, O: Observer> Life<'a, O> {
             entries: Entries::new(),
             observer,
         }
+    }
+
+    /// Lives on, up to the time or where the insect leaves a plant; whether it has left one.
+    fn go_on(&mut self, insect: &mut Insect, to_departure: bool) -> bool {
+        loop {
+            let goes_on = match insect.mode {
+                Mode::Bout { until_s } => self.move_on(insect, until_s),
+                Mode::Search(search) => self.search(insect, search),
+                Mode::Rest { until_s } | Mode::Pause { until_s } => self.wait(insect, until_s),
+                Mode::OnPlant {
+                    plant,
+                    since_s,
+                    until_s,
+                } => {
+                    let goes_on = self.sit(insect, plant, since_s, until_s);
+                    if goes_on && to_departure && matches!(insect.mode, Mode::Bout { .. }) {
+                        return true;
+                    }
+                    goes_on
+                }
+                Mode::Approach { lure, lose_s } => self.approach(insect, lure, lose_s),
+                Mode::Over(_) => false,
+            };
+            if !goes_on {
+                return false;
+            }
+        }
+    }
+
+    /// Flies the stretch from `s0` on up to `s`, where it answers a lure; whether the life goes on.
+    fn take_up(&mut self, insect: &mut Insect, (lure, s0, s): (u32, f64, f64)) -> bool {
+        self.charge_others(insect, s0, s, lure);
+        let Point { x, y } = insect.at;
+        let (xm, ym) = (x + insect.ux * s, y + insect.uy * s);
+        self.observer.flew(x, y, xm, ym);
+        insect.at = Point::new(xm, ym);
+        insect.t_s += s / self.ground.pest.speed;
+        self.answer(insect, lure)
     }
 
     /// Ends a life; always returns false.

@@ -6,8 +6,10 @@
 
 use crate::engine::arrival::Arrivals;
 use crate::engine::ensemble::{go_home, survives};
-use crate::engine::event::{AnswerEnd, Fate, Meal, Observer};
-use crate::engine::flight::{Lures, live, live_from_answer};
+use crate::engine::event::{AnswerEnd, Fate, Meal, Nobody, Observer};
+use crate::engine::flight::{
+    Lures, live, live_from_answer, live_from_answer_to_departure, live_to_departure,
+};
 use crate::engine::ground::Ground;
 use crate::engine::insect::{Insect, Mode, Moment};
 use crate::engine::lure::{Attraction, Exposure, LureMemory, LureSite, Sense, Stretch};
@@ -16,6 +18,7 @@ use crate::engine::wind::HourSpace;
 use crate::geometry::{Point, Rect};
 use crate::scenario::Shape;
 use crate::tally::summer::SummerTally;
+use std::ops::Range;
 
 /// Counts of one site in one summer.
 #[derive(Clone, Debug, PartialEq)]
@@ -234,12 +237,12 @@ pub fn delta(
         watched,
         lived_again: 0,
     };
-    rerun.run(
-        &Screen::new(ground, candidates),
-        &mut counts,
-        &mut sites,
-        &mut replaced,
-    );
+    let screen = Screen::new(ground, candidates);
+    if base.is_empty() && !ground.crawls && !ground.care.has_visits() {
+        rerun.run_by_legs(&screen, &mut counts, &mut sites, &mut replaced);
+    } else {
+        rerun.run(&screen, &mut counts, &mut sites, &mut replaced);
+    }
     counts.summer.insects.initial = u64::from(arrivals.initial);
     counts.summer.insects.entered = u64::from(arrivals.total() - arrivals.initial);
     for (site, gone) in sites.iter_mut().zip(&replaced) {
@@ -261,7 +264,166 @@ struct Rerun<'a> {
     lived_again: u64,
 }
 
+/// What follows a leg of a life.
+#[derive(Clone, Copy, Debug)]
+enum Next {
+    /// Nothing: the life is over, or the window.
+    End,
+    /// The leg of this number.
+    Leg(usize),
+}
+
+/// One leg of the lives of one insect, without the trap: from where it arrives or leaves a plant to where it leaves the
+/// next plant, or to the end.
+#[derive(Clone, Debug)]
+struct Leg {
+    key: [u32; 2],
+    /// What was told, stretches kept and straight flights, as places in the trace.
+    told: Range<usize>,
+    marks: Range<usize>,
+    flown: Range<u64>,
+    next: Next,
+    /// The greatest exposure from here to the end of the life.
+    dose: f64,
+}
+
+/// All legs of one insect that some life has come to: a life without the trap and what follows it at every site.
+#[derive(Default)]
+struct Legs {
+    legs: Vec<Leg>,
+}
+
+impl Legs {
+    fn find(&self, key: [u32; 2]) -> Option<usize> {
+        self.legs.iter().position(|leg| leg.key == key)
+    }
+
+    /// The leg that an insect begins, and all that follow it.
+    fn from<O: Observer>(
+        &mut self,
+        ground: &Ground,
+        insect: &Insect,
+        trace: &mut Trace<Near, O>,
+        dose: impl Fn(&Mark) -> f64,
+    ) -> usize {
+        if let Some(known) = self.find(insect.leg) {
+            return known;
+        }
+        let first = self.legs.len();
+        let none = Lures::none();
+        let mut insect = *insect;
+        loop {
+            let (told, marks, flown) = (trace.told.len(), trace.marks.len(), trace.flown);
+            let key = insect.leg;
+            let leaves = live_to_departure(ground, &none, &mut insect, &mut [], trace);
+            let here = self.legs.len();
+            let (next, goes_on) = if leaves {
+                let known = self.find(insect.leg);
+                (Next::Leg(known.unwrap_or(here + 1)), known.is_none())
+            } else {
+                survives(&mut insect, trace);
+                (Next::End, false)
+            };
+            self.legs.push(Leg {
+                key,
+                told: told..trace.told.len(),
+                marks: marks..trace.marks.len(),
+                flown: flown..trace.flown,
+                next,
+                dose: trace.marks[marks..].iter().map(&dose).sum(),
+            });
+            if !goes_on {
+                break;
+            }
+        }
+        for k in (first..self.legs.len()).rev() {
+            if let Next::Leg(next) = self.legs[k].next {
+                self.legs[k].dose += self.legs[next].dose;
+            }
+        }
+        first
+    }
+}
+
 impl Rerun<'_> {
+    /// As [`Rerun::run`] where nothing but the trap acts on an insect: lives that meet on a plant are one again, so that
+    /// what follows a departure is lived once for all sites.
+    fn run_by_legs(
+        &mut self,
+        screen: &Screen,
+        counts: &mut SiteTally,
+        sites: &mut [SiteTally],
+        replaced: &mut [SiteTally],
+    ) {
+        let (ground, watched) = (self.ground, self.watched);
+        let mut waiting = Waiting::default();
+        let mut nobody = Nobody;
+        let mut trace = Trace::new(&mut nobody, Near { screen, watched });
+        let mut legs = Legs::default();
+        for id in 0..self.arrivals.total() {
+            let first = self.arrivals.insect(ground, id);
+            counts.summer.began(first.female, ground.clock.day_at(first.t_s));
+            trace.clear();
+            legs.legs.clear();
+            let most_per_m = screen.most_per_m(first.female);
+            let dose = |mark: &Mark| (mark.s1 - mark.s0) * most_per_m;
+            legs.from(ground, &first, &mut trace, dose);
+            let (told, marks, flown) = (trace.told.len(), trace.marks.len(), trace.flown);
+            counts.add_told(&trace.told, flown, watched);
+            if marks == 0 {
+                continue;
+            }
+            let mut sense = Sense::new(ground, id, first.female);
+            screen.answers(sense.clone(), &trace.marks, &mut waiting);
+            for answer in &waiting.answers {
+                let site = answer.site;
+                let mark = trace.marks[answer.mark];
+                let gone = &mut replaced[site];
+                gone.add_told(&trace.told[mark.events..told], flown - mark.flown, watched);
+                let tally = &mut sites[site];
+                let mut memory = [LureMemory::NEW];
+                let mut from = (mark, answer.s);
+                'life: loop {
+                    let (mark, s) = from;
+                    let mut insect = mark.moment.resume(ground.summer, &first);
+                    let mut counter = Counter { tally, watched };
+                    let leaves = live_from_answer_to_departure(
+                        ground,
+                        &self.with[site],
+                        &mut insect,
+                        &mut memory,
+                        (0, mark.s0, s),
+                        &mut counter,
+                    );
+                    if !leaves {
+                        let alive = survives(&mut insect, &mut counter);
+                        tally.summer.insects.alive += u64::from(alive);
+                        break;
+                    }
+                    let mut here = legs.from(ground, &insect, &mut trace, dose);
+                    loop {
+                        let leg = &legs.legs[here];
+                        let found = screen.on_leg(leg, &trace.marks, site, &mut sense, &mut memory[0]);
+                        if let Some((mark, s)) = found {
+                            let mark = trace.marks[mark];
+                            let told = &trace.told[leg.told.start..mark.events];
+                            tally.add_told(told, mark.flown - leg.flown.start, watched);
+                            from = (mark, s);
+                            continue 'life;
+                        }
+                        let told = &trace.told[leg.told.clone()];
+                        tally.add_told(told, leg.flown.end - leg.flown.start, watched);
+                        match leg.next {
+                            Next::End => break 'life,
+                            Next::Leg(next) => here = next,
+                        }
+                    }
+                }
+            }
+            self.lived_again += waiting.answers.len() as u64;
+        }
+    }
+
     fn run(
         &mut self,
         screen: &Screen,
@@ -552,6 +714,33 @@ impl<'a> Screen<'a> {
                 }
             }
         }
+    }
+
+    /// Greatest exposure on a metre of flight, a little more than rounding could add.
+    fn most_per_m(&self, female: bool) -> f64 {
+        const MORE: f64 = 1.0 + 1e-9;
+        self.most_per_s[usize::from(female)] / self.ground.pest.speed * MORE
+    }
+
+    /// Where an insect answers one site on a leg; otherwise the leg is charged to its budget.
+    fn on_leg(
+        &self,
+        leg: &Leg,
+        marks: &[Mark],
+        site: usize,
+        sense: &mut Sense,
+        memory: &mut LureMemory,
+    ) -> Option<(usize, f64)> {
+        if memory.budget.is_nan() {
+            memory.budget = self.candidates[site].budget(sense, memory.responses);
+        }
+        if leg.dose < memory.budget {
+            return None;
+        }
+        leg.marks.clone().find_map(|k| {
+            let s = self.expose(sense, &marks[k], site, memory)?;
+            Some((k, s))
+        })
     }
 
     /// One stretch at one site: the answer, or the charge to its budget, as [`crate::engine::flight`] does it.
