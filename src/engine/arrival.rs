@@ -106,9 +106,7 @@ impl Arrivals {
             let (at, heading) = over_the_edge(&ground.arena.outline, &mut stream);
             let mut insect = Insect::new(ground, id, t_s, at, heading, true);
             let bout = ground.pest.bout_mean * insect.flight.exponential(ground.tables);
-            insect.mode = Mode::Bout {
-                until_s: t_s + bout,
-            };
+            insect.fly(bout);
             return insect;
         }
         number -= self.over_edge;
@@ -133,9 +131,7 @@ impl Arrivals {
         let heading = uniform_heading(stream.uniform());
         let mut insect = Insect::new(ground, id, t_s, at, heading, false);
         let bout = ground.pest.bout_mean * insect.flight.exponential(ground.tables);
-        insect.mode = Mode::Bout {
-            until_s: t_s + bout,
-        };
+        insect.fly(bout);
         insect
     }
 
@@ -194,12 +190,14 @@ fn somewhere(ground: &Ground, id: u32, t_s: f64, stream: &mut LongStream) -> Ins
     let (bout, rest) = (ground.pest.bout_mean, ground.pest.rest_mean);
     let flies = stream.uniform() * (bout + rest) < bout;
     let span = if flies { bout } else { rest };
-    let until_s = t_s + span * insect.flight.exponential(ground.tables);
-    insect.mode = if flies {
-        Mode::Bout { until_s }
+    let lasts_s = span * insect.flight.exponential(ground.tables);
+    if flies {
+        insect.fly(lasts_s);
     } else {
-        Mode::Rest { until_s }
-    };
+        insect.mode = Mode::Rest {
+            until_s: t_s + lasts_s,
+        };
+    }
     insect
 }
 

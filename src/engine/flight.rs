@@ -6,7 +6,7 @@
 use crate::control::care::Deed;
 use crate::engine::event::{AnswerEnd, Fate, Meal, Observer};
 use crate::engine::ground::{Ground, Outline, TICKS_PER_S, Wall};
-use crate::engine::insect::{Insect, Mode, NO_LURE, Searching};
+use crate::engine::insect::{Insect, Mode, NO_LURE, Path};
 use crate::engine::lookup::Entries;
 use crate::engine::lure::{
     Attraction, Exposure, LureMemory, LureSite, Sense, Stretch, first_answer,
@@ -166,8 +166,8 @@ impl<'a, O: Observer> Life<'a, O> {
     fn go_on(&mut self, insect: &mut Insect, to_departure: bool) -> bool {
         loop {
             let goes_on = match insect.mode {
-                Mode::Bout { until_s } => self.move_on(insect, until_s),
-                Mode::Search(search) => self.search(insect, search),
+                Mode::Bout => self.move_on::<false>(insect),
+                Mode::Search => self.move_on::<true>(insect),
                 Mode::Rest { until_s } | Mode::Pause { until_s } => self.wait(insect, until_s),
                 Mode::OnPlant {
                     plant,
@@ -175,7 +175,7 @@ impl<'a, O: Observer> Life<'a, O> {
                     until_s,
                 } => {
                     let goes_on = self.sit(insect, plant, since_s, until_s);
-                    if goes_on && to_departure && matches!(insect.mode, Mode::Bout { .. }) {
+                    if goes_on && to_departure && insect.mode == Mode::Bout {
                         return true;
                     }
                     goes_on
@@ -192,12 +192,19 @@ impl<'a, O: Observer> Life<'a, O> {
     /// Flies the stretch from `s0` on up to `s`, where it answers a lure; whether the life goes on.
     fn take_up(&mut self, insect: &mut Insect, (lure, s0, s): (u32, f64, f64)) -> bool {
         self.charge_others(insect, s0, s, lure);
-        let Point { x, y } = insect.at;
-        let (xm, ym) = (x + insect.ux * s, y + insect.uy * s);
-        self.observer.flew(x, y, xm, ym);
-        insect.at = Point::new(xm, ym);
-        insect.t_s += s / self.ground.pest.speed;
+        self.fly_to(insect, s);
         self.answer(insect, lure)
+    }
+
+    /// Flies so far along the present segment of a path, where something else begins.
+    #[inline]
+    fn fly_to(&mut self, insect: &mut Insect, s: f64) {
+        let to = insect
+            .path
+            .place(insect.path.ahead(insect.ux, insect.uy, s));
+        self.observer.flew(insect.at.x, insect.at.y, to.x, to.y);
+        insect.at = to;
+        insect.t_s = insect.path.time_after(s / self.ground.pest.speed);
     }
 
     /// Ends a life; always returns false.
@@ -225,10 +232,8 @@ impl<'a, O: Observer> Life<'a, O> {
     fn set_off(&mut self, insect: &mut Insect) {
         let heading = uniform_heading(insect.flight.uniform());
         (insect.ux, insect.uy) = heading;
-        let length = self.ground.pest.bout_mean * insect.flight.exponential(self.ground.tables);
-        insect.mode = Mode::Bout {
-            until_s: insect.t_s + length,
-        };
+        let lasts_s = self.ground.pest.bout_mean * insect.flight.exponential(self.ground.tables);
+        insect.fly(lasts_s);
     }
 
     /// Rest or pause until a time.
@@ -317,8 +322,7 @@ impl<'a, O: Observer> Life<'a, O> {
             return false;
         }
         // The leg that would begin now has its own draw for this.
-        let mut luck =
-            ShortStream::keyed(insect.leg, ground.summer, insect.id, Purpose::Method);
+        let mut luck = ShortStream::keyed(insect.leg, ground.summer, insect.id, Purpose::Method);
         if luck.uniform() >= chance {
             return false;
         }
@@ -360,175 +364,113 @@ impl<'a, O: Observer> Life<'a, O> {
         self.answer_ends(insect, AnswerEnd::Landed);
     }
 
-    /// A bout of ordinary movement, segment by segment.
-    fn move_on(&mut self, insect: &mut Insect, bout_end_s: f64) -> bool {
+    /// A bout of ordinary movement, or an area-restricted search, segment by segment.
+    fn move_on<const SEARCH: bool>(&mut self, insect: &mut Insect) -> bool {
         let ground = self.ground;
-        let (tables, walk) = (ground.tables, &ground.walk);
+        let tables = ground.tables;
+        let walk = if SEARCH { &ground.search } else { &ground.walk };
         let speed = ground.pest.speed;
-        let stop_s = bout_end_s.min(insect.dies_s).min(self.end_s);
-        let lured = O::TRACES || !self.lures.sites.is_empty();
+        let lured = !SEARCH && (O::TRACES || !self.lures.sites.is_empty());
+        let Path {
+            begin_s, lasts_s, ..
+        } = insect.path;
+        let most_s = (insect.dies_s - begin_s).min(self.end_s - begin_s);
+        let stop_s = lasts_s.min(most_s);
         let mut carried = 0.0;
         loop {
             if insect.t_s >= self.until_s && carried == 0.0 {
                 return false;
             }
+            let stream = if SEARCH {
+                &mut insect.search
+            } else {
+                &mut insect.flight
+            };
             let length = if carried > 0.0 {
                 carried
             } else {
-                walk.length(&mut insect.flight, tables)
+                walk.length(stream, tables)
             };
             carried = 0.0;
-            let room = ((stop_s - insect.t_s) * speed).max(0.0);
+            let room = ((stop_s - insect.path.gone_s) * speed).max(0.0);
             let (mut s_end, mut cut) = if length < room {
                 (length, Cut::Turn)
             } else {
                 (room, Cut::Stop)
             };
             let Point { x, y } = insect.at;
-            let (mut x1, mut y1) = (x + insect.ux * s_end, y + insect.uy * s_end);
+            let (ux, uy) = (insect.ux, insect.uy);
+            let mut gone = insect.path.ahead(ux, uy, s_end);
+            let mut to = insect.path.place(gone);
             let mut normal = (0.0, 0.0);
-            if !ground.arena.contains(x1, y1) {
-                let (s, nx, ny) = ground.arena.exit(x, y, insect.ux, insect.uy);
+            if !ground.arena.contains(to.x, to.y) {
+                let (s, nx, ny) = ground.arena.exit(x, y, ux, uy);
                 carried = (length - s).max(0.0);
                 s_end = s.min(s_end);
                 cut = Cut::Edge;
                 normal = (nx, ny);
-                (x1, y1) = (x + insect.ux * s_end, y + insect.uy * s_end);
+                gone = insect.path.ahead(ux, uy, s_end);
+                to = insect.path.place(gone);
             }
-            let plants_near = ground.lookup.may_meet(x, y, x1, y1);
+            let plants_near = ground.lookup.may_meet(x, y, to.x, to.y);
             let lures_near = lured
-                && (self.lures.may_meet(x, y, x1, y1)
-                    || (O::TRACES && self.observer.wants(x, y, x1, y1)));
+                && (self.lures.may_meet(x, y, to.x, to.y)
+                    || (O::TRACES && self.observer.wants(x, y, to.x, to.y)));
             if (plants_near || lures_near)
                 && let Some(met) = self.meet(insect, s_end, plants_near, lures_near)
             {
                 let (Met::Plant(_, s) | Met::Lure(_, s)) = met;
-                let (xm, ym) = (x + insect.ux * s, y + insect.uy * s);
-                self.observer.flew(x, y, xm, ym);
-                insect.at = Point::new(xm, ym);
-                insect.t_s += s / speed;
+                self.fly_to(insect, s);
                 match met {
                     Met::Plant(plant, _) => self.land(insect, plant),
                     Met::Lure(lure, _) => return self.answer(insect, lure),
                 }
                 return true;
             }
-            self.observer.flew(x, y, x1, y1);
-            insect.at = Point::new(x1, y1);
-            match cut {
-                Cut::Turn => {
-                    insect.t_s += s_end / speed;
-                    (insect.ux, insect.uy) =
-                        walk.turned(insect.ux, insect.uy, &mut insect.flight, tables);
-                }
-                Cut::Stop => {
-                    insect.t_s = insect.t_s.max(stop_s);
-                    return self.bout_stops(insect, bout_end_s);
-                }
-                Cut::Edge => {
-                    insect.t_s += s_end / speed;
-                    if ground.arena.wall == Wall::Open {
-                        return self.end(insect, Fate::Left);
-                    }
-                    bounce(ground, insect, normal);
-                }
-            }
-        }
-    }
-
-    /// A bout has come to its end, or the insect dies, or time is up.
-    fn bout_stops(&mut self, insect: &mut Insect, bout_end_s: f64) -> bool {
-        if insect.dies_s <= insect.t_s && insect.dies_s <= bout_end_s {
-            return self.end(insect, Fate::Died);
-        }
-        if bout_end_s > insect.t_s {
-            return false;
-        }
-        let rest = self.ground.pest.rest_mean * insect.flight.exponential(self.ground.tables);
-        insect.mode = Mode::Rest {
-            until_s: insect.t_s + rest,
-        };
-        true
-    }
-
-    /// An area-restricted search, segment by segment.
-    fn search(&mut self, insect: &mut Insect, mut search: Searching) -> bool {
-        let ground = self.ground;
-        let (tables, walk) = (ground.tables, &ground.search);
-        let speed = ground.pest.speed;
-        let most_s = (insect.dies_s - search.begin_s).min(self.end_s - search.begin_s);
-        let stop_s = search.lasts_s.min(most_s);
-        let mut carried = 0.0;
-        loop {
-            if insect.t_s >= self.until_s && carried == 0.0 {
-                insect.mode = Mode::Search(search);
-                return false;
-            }
-            let length = if carried > 0.0 {
-                carried
-            } else {
-                walk.length(&mut insect.search, tables)
-            };
-            carried = 0.0;
-            let room = ((stop_s - search.gone_s) * speed).max(0.0);
-            let (mut s_end, mut cut) = if length < room {
-                (length, Cut::Turn)
-            } else {
-                (room, Cut::Stop)
-            };
-            let Point { x, y } = insect.at;
-            let mut gone = search.ahead(insect, s_end);
-            let mut to = search.place(gone);
-            let mut normal = (0.0, 0.0);
-            if !ground.arena.contains(to.x, to.y) {
-                let (s, nx, ny) = ground.arena.exit(x, y, insect.ux, insect.uy);
-                carried = (length - s).max(0.0);
-                s_end = s.min(s_end);
-                cut = Cut::Edge;
-                normal = (nx, ny);
-                gone = search.ahead(insect, s_end);
-                to = search.place(gone);
-            }
-            if ground.lookup.may_meet(x, y, to.x, to.y)
-                && let Some(Met::Plant(plant, s)) = self.meet(insect, s_end, true, false)
-            {
-                let at = search.place(search.ahead(insect, s));
-                self.observer.flew(x, y, at.x, at.y);
-                insect.t_s = search.begin_s + (search.gone_s + s / speed);
-                self.land(insect, plant);
-                return true;
-            }
             self.observer.flew(x, y, to.x, to.y);
             insect.at = to;
-            search.gone = gone;
-            search.gone_s += s_end / speed;
-            insect.t_s = search.begin_s + search.gone_s;
+            insect.path.gone = gone;
+            insect.path.gone_s += s_end / speed;
+            insect.t_s = begin_s + insect.path.gone_s;
             match cut {
                 Cut::Turn => {
-                    (insect.ux, insect.uy) =
-                        walk.turned(insect.ux, insect.uy, &mut insect.search, tables);
+                    let stream = if SEARCH {
+                        &mut insect.search
+                    } else {
+                        &mut insect.flight
+                    };
+                    (insect.ux, insect.uy) = walk.turned(ux, uy, stream, tables);
                 }
-                Cut::Stop => return self.search_stops(insect, search.lasts_s <= most_s),
+                Cut::Stop => return self.stops::<SEARCH>(insect, lasts_s <= most_s),
                 Cut::Edge => {
                     if ground.arena.wall == Wall::Open {
                         return self.end(insect, Fate::Left);
                     }
                     bounce(ground, insect, normal);
-                    (search.origin, search.gone) = (insect.at, Point::new(0.0, 0.0));
+                    insect.path.origin = insect.at;
+                    insect.path.gone = Point::new(0.0, 0.0);
                 }
             }
         }
     }
 
-    /// A search has come to its end, or the insect dies, or time is up.
-    fn search_stops(&mut self, insect: &mut Insect, to_its_end: bool) -> bool {
-        if to_its_end {
+    /// A bout or search has come to its end, or the insect dies, or time is up.
+    fn stops<const SEARCH: bool>(&mut self, insect: &mut Insect, to_its_end: bool) -> bool {
+        if !to_its_end {
+            insect.t_s = insect.dies_s.min(self.end_s);
+            return insect.dies_s <= self.end_s && self.end(insect, Fate::Died);
+        }
+        insect.t_s = insect.path.begin_s + insect.path.lasts_s;
+        if SEARCH {
             self.answer_ends(insect, AnswerEnd::WentAway);
             self.set_off(insect);
-            return true;
+        } else {
+            let rest = self.ground.pest.rest_mean * insect.flight.exponential(self.ground.tables);
+            insect.mode = Mode::Rest {
+                until_s: insect.t_s + rest,
+            };
         }
-        insect.t_s = insect.dies_s.min(self.end_s);
-        insect.dies_s <= self.end_s && self.end(insect, Fate::Died)
+        true
     }
 
     /// The first plant accepted or lure answered along the present segment up to `s_end`.
@@ -753,13 +695,8 @@ impl<'a, O: Observer> Life<'a, O> {
     fn start_search(&mut self, insect: &mut Insect) {
         (insect.ux, insect.uy) = uniform_heading(insect.fate.uniform());
         let lasts_s = self.ground.pest.search_mean * insect.fate.exponential(self.ground.tables);
-        insect.mode = Mode::Search(Searching {
-            origin: insect.at,
-            gone: Point::new(0.0, 0.0),
-            begin_s: insect.t_s,
-            gone_s: 0.0,
-            lasts_s,
-        });
+        insect.path = Path::from(insect.at, insect.t_s, lasts_s);
+        insect.mode = Mode::Search;
     }
 }
 

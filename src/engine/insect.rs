@@ -10,11 +10,8 @@ use crate::geometry::Point;
 /// What an insect is doing.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Mode {
-    /// A bout of ordinary movement until this time.
-    Bout {
-        /// End of the bout, seconds of movement time.
-        until_s: f64,
-    },
+    /// A bout of ordinary movement, as [`Insect::path`] says.
+    Bout,
     /// Rests on background vegetation.
     Rest {
         /// End of the rest.
@@ -41,16 +38,16 @@ pub enum Mode {
         /// End of the pause.
         until_s: f64,
     },
-    /// Area-restricted search around a trap that did not keep it.
-    Search(Searching),
+    /// Area-restricted search around a trap that did not keep it, as [`Insect::path`] says.
+    Search,
     /// Its life in the yard is over.
     Over(Fate),
 }
 
-/// A search under way. Place and time are kept as differences to where it began, so that the same search from another
-/// trap has the same differences, bit for bit.
+/// A bout or search under way. Place and time are kept as differences to where it began, so that the same draws from
+/// another place and time give the same differences, bit for bit.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Searching {
+pub struct Path {
     /// Where it began.
     pub origin: Point,
     /// From there to where the insect is, metres.
@@ -63,17 +60,35 @@ pub struct Searching {
     pub lasts_s: f64,
 }
 
-impl Searching {
-    /// From where the search began to `s` metres ahead of the insect.
+impl Path {
+    /// A path that begins.
     #[inline]
-    pub fn ahead(&self, insect: &Insect, s: f64) -> Point {
-        Point::new(self.gone.x + insect.ux * s, self.gone.y + insect.uy * s)
+    pub fn from(origin: Point, begin_s: f64, lasts_s: f64) -> Path {
+        Path {
+            origin,
+            gone: Point::new(0.0, 0.0),
+            begin_s,
+            gone_s: 0.0,
+            lasts_s,
+        }
     }
 
-    /// The place that lies so far from where the search began.
+    /// From where it began to `s` metres ahead.
+    #[inline]
+    pub fn ahead(&self, ux: f64, uy: f64, s: f64) -> Point {
+        Point::new(self.gone.x + ux * s, self.gone.y + uy * s)
+    }
+
+    /// The place that lies so far from where it began.
     #[inline]
     pub fn place(&self, gone: Point) -> Point {
         Point::new(self.origin.x + gone.x, self.origin.y + gone.y)
+    }
+
+    /// When so much time will have passed since now.
+    #[inline]
+    pub fn time_after(&self, more_s: f64) -> f64 {
+        self.begin_s + (self.gone_s + more_s)
     }
 }
 
@@ -99,6 +114,8 @@ pub struct Insect {
     pub uy: f64,
     /// What it is doing.
     pub mode: Mode,
+    /// The bout or search that it is in, if it is in one; `at` and `t_s` follow it.
+    pub path: Path,
     /// When it dies a natural death.
     pub dies_s: f64,
     /// Sex.
@@ -156,7 +173,8 @@ impl Insect {
             at,
             ux: heading.0,
             uy: heading.1,
-            mode: Mode::Bout { until_s: t_s },
+            mode: Mode::Bout,
+            path: Path::from(at, t_s, 0.0),
             dies_s,
             female,
             from_outside,
@@ -172,6 +190,13 @@ impl Insect {
             way: ShortStream::new(seed, summer, id, Purpose::Way),
             search: LongStream::new(seed, summer, id, Purpose::Search),
         }
+    }
+
+    /// Begins a bout of ordinary movement of a length, with the present heading.
+    #[inline]
+    pub fn fly(&mut self, lasts_s: f64) {
+        self.path = Path::from(self.at, self.t_s, lasts_s);
+        self.mode = Mode::Bout;
     }
 
     /// Begins a leg: all that follows is drawn from streams under its key.
@@ -297,7 +322,7 @@ pub struct Moment {
     pub ux: f64,
     /// Heading, unit vector.
     pub uy: f64,
-    bout_ends_s: f64,
+    path: Path,
     home: Point,
     answering: u32,
     locked_in: bool,
@@ -306,7 +331,7 @@ pub struct Moment {
 }
 
 impl Moment {
-    /// The insect now. Outside a bout of ordinary movement the end of the bout is its own time.
+    /// The insect now.
     #[inline]
     pub fn of(insect: &Insect) -> Moment {
         Moment {
@@ -314,10 +339,7 @@ impl Moment {
             at: insect.at,
             ux: insect.ux,
             uy: insect.uy,
-            bout_ends_s: match insect.mode {
-                Mode::Bout { until_s } => until_s,
-                _ => insect.t_s,
-            },
+            path: insect.path,
             home: insect.home,
             answering: insect.answering,
             locked_in: insect.locked_in,
@@ -335,9 +357,8 @@ impl Moment {
         insect.t_s = self.t_s;
         insect.at = self.at;
         (insect.ux, insect.uy) = (self.ux, self.uy);
-        insect.mode = Mode::Bout {
-            until_s: self.bout_ends_s,
-        };
+        insect.mode = Mode::Bout;
+        insect.path = self.path;
         insect.home = self.home;
         insect.answering = self.answering;
         insect.locked_in = self.locked_in;

@@ -44,8 +44,7 @@ pub enum Purpose {
 }
 
 /// Name of the generator and of the way its streams are keyed, for manifests.
-pub const STREAM_SCHEME: &str =
-    "philox4x32-10; key = seed, or one derived from it for each leg of a life; counter = (block, insect, summer, purpose); version 2";
+pub const STREAM_SCHEME: &str = "philox4x32-10; key = seed, or one derived from it for each leg of a life; counter = (block, insect, summer, purpose); version 2";
 
 const MULTIPLIER_0: u64 = 0xD251_1F53;
 const MULTIPLIER_1: u64 = 0xCD9E_8D57;

@@ -362,7 +362,9 @@ impl Rerun<'_> {
         let mut legs = Legs::default();
         for id in 0..self.arrivals.total() {
             let first = self.arrivals.insect(ground, id);
-            counts.summer.began(first.female, ground.clock.day_at(first.t_s));
+            counts
+                .summer
+                .began(first.female, ground.clock.day_at(first.t_s));
             trace.clear();
             legs.legs.clear();
             let most_per_m = screen.most_per_m(first.female);
@@ -403,7 +405,8 @@ impl Rerun<'_> {
                     let mut here = legs.from(ground, &insect, &mut trace, dose);
                     loop {
                         let leg = &legs.legs[here];
-                        let found = screen.on_leg(leg, &trace.marks, site, &mut sense, &mut memory[0]);
+                        let found =
+                            screen.on_leg(leg, &trace.marks, site, &mut sense, &mut memory[0]);
                         if let Some((mark, s)) = found {
                             let mark = trace.marks[mark];
                             let told = &trace.told[leg.told.start..mark.events];

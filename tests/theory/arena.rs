@@ -254,7 +254,7 @@ fn flights_into_a_corner_of_a_closed_arena_come_back() {
         let outline = Outline::Rect(Rect::new(x0, y0, x1, y1));
         let ground = bare(outline, Wall::Reflecting, straight, 2.0, 100.0);
         let mut insect = Insect::new(&ground, id, 0.0, at, (dx / length, dy / length), false);
-        insect.mode = Mode::Bout { until_s: 100.0 };
+        insect.fly(100.0);
         live(
             &ground,
             &Lures::none(),

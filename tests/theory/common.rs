@@ -134,9 +134,7 @@ pub(crate) fn plume(x: f64, y: f64, reach_m: f64, near_m: f64, per_s: f64) -> Lu
 /// An insect that flies until something stops it.
 pub(crate) fn flyer(ground: &Ground, id: u32, at: Point, heading: (f64, f64)) -> Insect {
     let mut insect = Insect::new(ground, id, 0.0, at, heading, false);
-    insect.mode = Mode::Bout {
-        until_s: f64::INFINITY,
-    };
+    insect.fly(f64::INFINITY);
     insect
 }
 
