@@ -82,6 +82,14 @@ pub trait Observer {
     /// A straight flight from (x0, y0) to (x1, y1), metres.
     #[inline]
     fn flew(&mut self, _x0: f64, _y0: f64, _x1: f64, _y1: f64) {}
+    /// Whether straight flights that meet nothing may be told by their number alone.
+    #[inline]
+    fn counts_alone(&self) -> bool {
+        false
+    }
+    /// So many straight flights that met nothing.
+    #[inline]
+    fn flew_on(&mut self, _flights: u64) {}
     /// An insect fed on a plant.
     #[inline]
     fn fed(&mut self, _meal: &Meal) {}

@@ -7,6 +7,7 @@ use crate::control::care::Deed;
 use crate::engine::event::{AnswerEnd, Fate, Meal, Observer};
 use crate::engine::ground::{Ground, Outline, TICKS_PER_S, Wall};
 use crate::engine::insect::{Insect, Mode, NO_LURE, Path};
+use crate::engine::kept::{Kept, KeptPath};
 use crate::engine::lookup::Entries;
 use crate::engine::lure::{
     Attraction, Exposure, LureMemory, LureSite, Sense, Stretch, first_answer,
@@ -95,17 +96,19 @@ pub fn live_from_answer<O: Observer>(
     }
 }
 
-/// As [`live_from_answer`] to the end of the window, but no further than [`live_to_departure`] goes.
+/// As [`live_from_answer`] to the end of the window, but no further than [`live_to_departure`] goes, with the draws of the
+/// answers kept: those of one insect for every place of the only trap.
 pub fn live_from_answer_to_departure<O: Observer>(
     ground: &Ground,
     lures: &Lures,
     insect: &mut Insect,
-    memory: &mut [LureMemory],
+    (memory, kept): (&mut [LureMemory], &mut Kept),
     answer: (u32, f64, f64),
     observer: &mut O,
 ) -> bool {
     let end_s = ground.clock.end_s();
     let mut life = Life::of(ground, lures, insect, memory, end_s, observer);
+    life.kept = Some(kept);
     life.take_up(insect, answer) && life.go_on(insect, true)
 }
 
@@ -129,6 +132,16 @@ enum Met {
     Lure(u32, f64),
 }
 
+/// How a kept path ends.
+enum End {
+    /// At its own end.
+    Reached,
+    /// Something is met on the present segment.
+    Met(Met),
+    /// At an edge, by death or the end of the window, somewhere from this segment on.
+    Left(usize),
+}
+
 struct Life<'a, O: Observer> {
     ground: &'a Ground,
     sense: Sense<'a>,
@@ -138,6 +151,10 @@ struct Life<'a, O: Observer> {
     end_s: f64,
     entries: Entries,
     observer: &'a mut O,
+    /// Draws kept for every place of the trap.
+    kept: Option<&'a mut Kept>,
+    /// Number of the answer under way or last given, and of the bout that follows it, while its kept draws last.
+    away: Option<(usize, usize)>,
 }
 
 impl<'a, O: Observer> Life<'a, O> {
@@ -159,6 +176,8 @@ impl<'a, O: Observer> Life<'a, O> {
             end_s: ground.clock.end_s(),
             entries: Entries::new(),
             observer,
+            kept: None,
+            away: None,
         }
     }
 
@@ -166,6 +185,8 @@ impl<'a, O: Observer> Life<'a, O> {
     fn go_on(&mut self, insect: &mut Insect, to_departure: bool) -> bool {
         loop {
             let goes_on = match insect.mode {
+                Mode::Bout if self.away.is_some() => self.move_kept::<false>(insect),
+                Mode::Search if self.away.is_some() => self.move_kept::<true>(insect),
                 Mode::Bout => self.move_on::<false>(insect),
                 Mode::Search => self.move_on::<true>(insect),
                 Mode::Rest { until_s } | Mode::Pause { until_s } => self.wait(insect, until_s),
@@ -230,6 +251,11 @@ impl<'a, O: Observer> Life<'a, O> {
 
     /// Starts a bout of ordinary movement with a fresh heading.
     fn set_off(&mut self, insect: &mut Insect) {
+        if let (Some((answer, bout)), Some(kept)) = (self.away, &mut self.kept) {
+            let path = kept.begun(answer).bout(self.ground, bout);
+            insect.fly(path.lasts_s);
+            return;
+        }
         let heading = uniform_heading(insect.flight.uniform());
         (insect.ux, insect.uy) = heading;
         let lasts_s = self.ground.pest.bout_mean * insect.flight.exponential(self.ground.tables);
@@ -359,7 +385,14 @@ impl<'a, O: Observer> Life<'a, O> {
     fn land(&mut self, insect: &mut Insect, plant: u32) {
         let today = self.ground.clock.day_at(insect.t_s);
         insect.locked_in = self.ground.care.hold(plant as usize, today) <= 0.0;
-        insect.sit_down(self.ground, plant);
+        self.away = None;
+        match &mut self.kept {
+            Some(kept) => {
+                let stay = kept.stay(self.ground, insect.id, plant, insect.t_s);
+                insect.take_place(self.ground, plant, &stay);
+            }
+            None => insect.sit_down(self.ground, plant),
+        }
         self.observer.landed(plant);
         self.answer_ends(insect, AnswerEnd::Landed);
     }
@@ -419,13 +452,7 @@ impl<'a, O: Observer> Life<'a, O> {
             if (plants_near || lures_near)
                 && let Some(met) = self.meet(insect, s_end, plants_near, lures_near)
             {
-                let (Met::Plant(_, s) | Met::Lure(_, s)) = met;
-                self.fly_to(insect, s);
-                match met {
-                    Met::Plant(plant, _) => self.land(insect, plant),
-                    Met::Lure(lure, _) => return self.answer(insect, lure),
-                }
-                return true;
+                return self.turn_to(insect, &met);
             }
             self.observer.flew(x, y, to.x, to.y);
             insect.at = to;
@@ -471,6 +498,114 @@ impl<'a, O: Observer> Life<'a, O> {
             };
         }
         true
+    }
+
+    /// As [`Life::move_on`] with the draws kept: what surely meets nothing is passed over, several segments at a time.
+    fn move_kept<const SEARCH: bool>(&mut self, insect: &mut Insect) -> bool {
+        let (Some((answer, bout)), Some(kept)) = (self.away, self.kept.take()) else {
+            return self.move_on::<SEARCH>(insect);
+        };
+        let drawn = kept.begun(answer);
+        // Their places are those of the answer's first words, unless a path is left half way.
+        let (search, flight) = (drawn.start.search, drawn.start.flight);
+        let path = if SEARCH {
+            drawn.search(self.ground)
+        } else {
+            drawn.bout(self.ground, bout)
+        };
+        let end = self.along::<SEARCH>(insect, path);
+        match end {
+            End::Reached => {
+                (insect.path.gone, insect.path.gone_s) = (path.gone, path.gone_s);
+                insect.at = insect.path.place(path.gone);
+                insect.t_s = insect.path.begin_s + path.lasts_s;
+                let rest_s = path.rest_s;
+                self.kept = Some(kept);
+                if SEARCH {
+                    self.answer_ends(insect, AnswerEnd::WentAway);
+                    self.set_off(insect);
+                } else {
+                    self.away = Some((answer, bout + 1));
+                    insect.mode = Mode::Rest {
+                        until_s: insect.t_s + rest_s,
+                    };
+                }
+                true
+            }
+            End::Met(met) => {
+                self.kept = Some(kept);
+                self.turn_to(insect, &met)
+            }
+            End::Left(segment) => {
+                (insect.search, insect.flight) = (search, flight);
+                path.take_up::<SEARCH>(segment, insect);
+                self.kept = Some(kept);
+                self.away = None;
+                self.move_on::<SEARCH>(insect)
+            }
+        }
+    }
+
+    /// Follows a kept path as far as nothing is met and no edge is reached.
+    fn along<const SEARCH: bool>(&mut self, insect: &mut Insect, path: &KeptPath) -> End {
+        // Far above the rounding of times.
+        const SURELY_S: f64 = 1e-5;
+        let ground = self.ground;
+        let Path {
+            origin, begin_s, ..
+        } = insect.path;
+        let most_s = (insect.dies_s - begin_s).min(self.end_s - begin_s);
+        if path.lasts_s > most_s {
+            return End::Left(0);
+        }
+        for (segments, b) in path.groups(origin) {
+            let inside = ground.arena.holds(&b);
+            let plants_near = ground.lookup.may_enter(b.x0, b.y0, b.x1, b.y1);
+            let ends_s = begin_s + path.end_of(segments.end - 1).1 + SURELY_S;
+            let minded = |memory: &LureMemory| ends_s >= memory.refractory_until_s;
+            let lures_near = !SEARCH
+                && self.lures.may_meet(b.x0, b.y0, b.x1, b.y1)
+                && self.memory.iter().any(minded);
+            if inside && !plants_near && !lures_near && self.observer.counts_alone() {
+                self.observer.flew_on(segments.len() as u64);
+                continue;
+            }
+            for k in segments {
+                let segment = path.segment(k);
+                let from = insect.path.place(segment.gone);
+                let to = insect.path.place(path.end_of(k).0);
+                if !inside && !ground.arena.contains(to.x, to.y) {
+                    return End::Left(k);
+                }
+                let plants_near =
+                    plants_near && ground.lookup.may_enter(from.x, from.y, to.x, to.y);
+                let lures_near = lures_near && self.lures.may_meet(from.x, from.y, to.x, to.y);
+                if plants_near || lures_near {
+                    insect.at = from;
+                    insect.t_s = begin_s + segment.gone_s;
+                    (insect.ux, insect.uy) = segment.u;
+                    (insect.path.gone, insect.path.gone_s) = (segment.gone, segment.gone_s);
+                    if let Some(met) = self.meet(insect, segment.s, plants_near, lures_near) {
+                        return End::Met(met);
+                    }
+                }
+                self.observer.flew(from.x, from.y, to.x, to.y);
+            }
+        }
+        End::Reached
+    }
+
+    /// Flies to what is met and acts on it.
+    fn turn_to(&mut self, insect: &mut Insect, met: &Met) -> bool {
+        let (Met::Plant(_, s) | Met::Lure(_, s)) = *met;
+        self.fly_to(insect, s);
+        match *met {
+            Met::Plant(plant, _) => {
+                self.land(insect, plant);
+                true
+            }
+            Met::Lure(lure, _) => self.answer(insect, lure),
+        }
     }
 
     /// The first plant accepted or lure answered along the present segment up to `s_end`.
@@ -546,7 +681,7 @@ impl<'a, O: Observer> Life<'a, O> {
     fn answer(&mut self, insect: &mut Insect, lure: u32) -> bool {
         let site = &self.lures.sites[lure as usize];
         let memory = &mut self.memory[lure as usize];
-        insect.begin_answer(self.ground, site.answer_tag(memory.responses));
+        let before = memory.responses;
         memory.responses += 1;
         memory.budget = f64::NAN;
         insect.answering = lure;
@@ -555,7 +690,19 @@ impl<'a, O: Observer> Life<'a, O> {
             return self.end(insect, Fate::Caught(lure));
         }
         let loss = self.ground.pest.approach_loss;
-        let way = insect.way.exponential(self.ground.tables);
+        let way = match &mut self.kept {
+            Some(kept) => {
+                let answer = kept.answer(self.ground, insect, before, |n| site.answer_tag(n));
+                insect.leg = answer.start.leg;
+                insect.plant = answer.start.plant;
+                self.away = Some((before as usize, 0));
+                answer.way_length
+            }
+            None => {
+                insect.begin_answer(self.ground, site.answer_tag(before));
+                insect.way.exponential(self.ground.tables)
+            }
+        };
         let lose_s = if loss > 0.0 {
             insect.t_s + way / loss
         } else {
@@ -571,7 +718,7 @@ impl<'a, O: Observer> Life<'a, O> {
         let (pest, tables) = (&ground.pest, ground.tables);
         let site = &self.lures.sites[lure as usize];
         let stop_s = lose_s.min(insect.dies_s).min(self.end_s);
-        loop {
+        for number in 0.. {
             if insect.t_s >= self.until_s {
                 return false;
             }
@@ -581,13 +728,17 @@ impl<'a, O: Observer> Life<'a, O> {
             if distance <= site.arrestment_m {
                 return self.arrive(insect, lure, distance);
             }
-            let (s, c) = sin_cos(pest.approach_turn_sd * insect.way.normal(tables));
+            let (s, c, length) = match (&mut self.kept, self.away) {
+                (Some(kept), Some((answer, _))) => kept.begun(answer).turn(ground, number),
+                _ => {
+                    let (s, c) = sin_cos(pest.approach_turn_sd * insect.way.normal(tables));
+                    (s, c, insect.way.exponential(tables))
+                }
+            };
             let (bx, by) = (dx / distance, dy / distance);
             (insect.ux, insect.uy) = (bx * c - by * s, bx * s + by * c);
             let room = ((stop_s - insect.t_s) * pest.speed).max(0.0);
-            let mut s_end = (pest.approach_segment * insect.way.exponential(tables))
-                .min(distance)
-                .min(room);
+            let mut s_end = (pest.approach_segment * length).min(distance).min(room);
             let stopped = s_end >= room;
             let mut edge = false;
             if !ground
@@ -607,7 +758,7 @@ impl<'a, O: Observer> Life<'a, O> {
                 arrived = true;
             }
             let (x1, y1) = (x + insect.ux * s_end, y + insect.uy * s_end);
-            let met = if ground.lookup.may_meet(x, y, x1, y1) {
+            let met = if ground.lookup.may_enter(x, y, x1, y1) {
                 self.meet(insect, s_end, true, false)
             } else {
                 None
@@ -637,6 +788,7 @@ impl<'a, O: Observer> Life<'a, O> {
                 return self.approach_stops(insect, lure, lose_s, stop_s);
             }
         }
+        unreachable!("the way to a lure ends")
     }
 
     /// The way to a lure ends short of it.
@@ -658,9 +810,10 @@ impl<'a, O: Observer> Life<'a, O> {
     fn arrive(&mut self, insect: &mut Insect, lure: u32, distance_m: f64) -> bool {
         let site = &self.lures.sites[lure as usize];
         let pest = &self.ground.pest;
-        let plant_first = insect.fate.uniform();
-        let which = insect.fate.uniform();
-        let at_trap = insect.fate.uniform();
+        let [plant_first, which, at_trap] = match (&mut self.kept, self.away) {
+            (Some(kept), Some((answer, _))) => kept.begun(answer).at_trap,
+            _ => [(); 3].map(|()| insect.fate.uniform()),
+        };
         insect.t_s += distance_m / pest.speed;
         if !site.near_plants.is_empty() && plant_first < pest.plant_first {
             let n = site.near_plants.len();
@@ -682,7 +835,11 @@ impl<'a, O: Observer> Life<'a, O> {
         }
         self.memory[lure as usize].refractory_until_s = insect.t_s + pest.refractory;
         if at_trap < site.capture + site.land {
-            let pause = pest.nearby_rest * insect.fate.exponential(self.ground.tables);
+            let pause = match (&mut self.kept, self.away) {
+                (Some(kept), Some((answer, _))) => kept.begun(answer).pause(self.ground),
+                _ => insect.fate.exponential(self.ground.tables),
+            };
+            let pause = pest.nearby_rest * pause;
             insect.mode = Mode::Pause {
                 until_s: insect.t_s + pause,
             };
@@ -693,10 +850,15 @@ impl<'a, O: Observer> Life<'a, O> {
     }
 
     fn start_search(&mut self, insect: &mut Insect) {
+        insect.mode = Mode::Search;
+        if let (Some(kept), Some((answer, _))) = (&mut self.kept, self.away) {
+            let lasts_s = kept.begun(answer).search(self.ground).lasts_s;
+            insect.path = Path::from(insect.at, insect.t_s, lasts_s);
+            return;
+        }
         (insect.ux, insect.uy) = uniform_heading(insect.fate.uniform());
         let lasts_s = self.ground.pest.search_mean * insect.fate.exponential(self.ground.tables);
         insect.path = Path::from(insect.at, insect.t_s, lasts_s);
-        insect.mode = Mode::Search;
     }
 }
 

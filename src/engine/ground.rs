@@ -52,6 +52,15 @@ impl Arena {
         }
     }
 
+    /// Whether all points of a box lie inside or on the edge.
+    #[inline]
+    pub fn holds(&self, b: &Rect) -> bool {
+        self.contains(b.x0, b.y0)
+            && self.contains(b.x1, b.y1)
+            && self.contains(b.x0, b.y1)
+            && self.contains(b.x1, b.y0)
+    }
+
     /// Distance along a heading from an inside point to the edge, and the outward normal there.
     pub fn exit(&self, x: f64, y: f64, ux: f64, uy: f64) -> (f64, f64, f64) {
         match self.outline {

@@ -228,7 +228,12 @@ impl Insect {
     /// Sits down on a plant until its clock ticks next.
     #[inline]
     pub fn sit_down(&mut self, ground: &Ground, plant: u32) {
-        let stay = Stay::on(ground, self.id, plant, self.t_s);
+        self.take_place(ground, plant, &Stay::on(ground, self.id, plant, self.t_s));
+    }
+
+    /// Begins a stay.
+    #[inline]
+    pub fn take_place(&mut self, ground: &Ground, plant: u32, stay: &Stay) {
         self.at = stay.spot;
         self.begin_leg(ground.summer, stay.leg);
         self.mode = Mode::OnPlant {
@@ -251,6 +256,8 @@ impl Insect {
 /// together, from the same spot, and from there on draw the same: they are one life again.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Stay {
+    /// A stay that begins at this time or later, and before it ends, is this stay.
+    pub since_s: f64,
     /// When it ends, seconds of movement time.
     pub leaves_s: f64,
     /// Where the insect sits.
@@ -270,17 +277,18 @@ impl Stay {
         let (seed, summer) = (ground.seed, ground.summer);
         let mut clock = ShortStream::with_tag(seed, summer, insect, Purpose::Clock, plant);
         let mut span = (t_s / mean_s) as u32;
-        let (leaves_s, number) = 'found: loop {
+        let (since_s, leaves_s, number) = 'found: loop {
             let (begins_s, ends_s) = (f64::from(span) * mean_s, f64::from(span + 1) * mean_s);
             clock.seek(span.wrapping_mul(ROOM));
             let (mut tick_s, mut number) = (begins_s, span.wrapping_mul(ROOM));
             loop {
+                let before_s = tick_s;
                 tick_s += mean_s * clock.exponential(ground.tables);
                 if tick_s > ends_s {
                     break;
                 }
                 if tick_s > t_s {
-                    break 'found (tick_s, number);
+                    break 'found (before_s, tick_s, number);
                 }
                 number = number.wrapping_add(1);
             }
@@ -304,6 +312,7 @@ impl Stay {
             site.at
         };
         Stay {
+            since_s,
             leaves_s,
             spot,
             leg: [words[2], words[3]],

@@ -11,6 +11,7 @@ pub mod event;
 pub mod flight;
 pub mod ground;
 pub mod insect;
+pub mod kept;
 pub mod lookup;
 pub mod lure;
 pub mod random;

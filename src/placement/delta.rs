@@ -12,6 +12,7 @@ use crate::engine::flight::{
 };
 use crate::engine::ground::Ground;
 use crate::engine::insect::{Insect, Mode, Moment};
+use crate::engine::kept::Kept;
 use crate::engine::lure::{Attraction, Exposure, LureMemory, LureSite, Sense, Stretch};
 use crate::engine::trace::{Interest, Mark, Told, Trace};
 use crate::engine::wind::HourSpace;
@@ -117,6 +118,14 @@ impl Observer for Counter<'_> {
         if self.watched.passes(x0, y0, x1, y1) {
             self.tally.passes += 1;
         }
+    }
+    #[inline]
+    fn counts_alone(&self) -> bool {
+        self.watched.shape.is_none()
+    }
+    #[inline]
+    fn flew_on(&mut self, flights: u64) {
+        self.tally.summer.segments += flights;
     }
     fn fed(&mut self, meal: &Meal) {
         self.tally.summer.fed(meal);
@@ -360,6 +369,7 @@ impl Rerun<'_> {
         let mut nobody = Nobody;
         let mut trace = Trace::new(&mut nobody, Near { screen, watched });
         let mut legs = Legs::default();
+        let mut kept = Kept::default();
         for id in 0..self.arrivals.total() {
             let first = self.arrivals.insect(ground, id);
             counts
@@ -375,6 +385,7 @@ impl Rerun<'_> {
             if marks == 0 {
                 continue;
             }
+            kept.clear();
             let mut sense = Sense::new(ground, id, first.female);
             screen.answers(sense.clone(), &trace.marks, &mut waiting);
             for answer in &waiting.answers {
@@ -393,7 +404,7 @@ impl Rerun<'_> {
                         ground,
                         &self.with[site],
                         &mut insect,
-                        &mut memory,
+                        (&mut memory, &mut kept),
                         (0, mark.s0, s),
                         &mut counter,
                     );
