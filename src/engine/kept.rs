@@ -231,14 +231,18 @@ impl KeptAnswer {
 #[derive(Debug, Default)]
 pub struct Kept {
     answers: Vec<KeptAnswer>,
-    stays: Vec<(u32, Stay)>,
+    /// Stays on each plant, and the plants that have any.
+    stays: Vec<Vec<Stay>>,
+    visited: Vec<u32>,
 }
 
 impl Kept {
     /// Forgets the present insect.
     pub fn clear(&mut self) {
         self.answers.clear();
-        self.stays.clear();
+        for plant in self.visited.drain(..) {
+            self.stays[plant as usize].clear();
+        }
     }
 
     /// The answer after so many others; they are asked for in order.
@@ -267,13 +271,19 @@ impl Kept {
     /// A stay on a plant, as [`Stay::on`] has it.
     #[inline]
     pub(crate) fn stay(&mut self, ground: &Ground, insect: u32, plant: u32, t_s: f64) -> Stay {
-        let known =
-            |(p, stay): &&(u32, Stay)| *p == plant && stay.since_s <= t_s && t_s < stay.leaves_s;
-        if let Some((_, stay)) = self.stays.iter().find(known) {
+        if self.stays.is_empty() {
+            self.stays.resize(ground.plants.len(), Vec::new());
+        }
+        let stays = &mut self.stays[plant as usize];
+        let known = |stay: &&Stay| stay.since_s <= t_s && t_s < stay.leaves_s;
+        if let Some(stay) = stays.iter().find(known) {
             return *stay;
         }
+        if stays.is_empty() {
+            self.visited.push(plant);
+        }
         let stay = Stay::on(ground, insect, plant, t_s);
-        self.stays.push((plant, stay));
+        stays.push(stay);
         stay
     }
 }

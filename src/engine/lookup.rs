@@ -115,6 +115,9 @@ pub struct PlantLookup {
     rows: usize,
     first: Vec<u32>,
     members: Vec<Disc>,
+    /// The same for each two by two cells, by the one to the south-west: every disc once.
+    first_of_four: Vec<u32>,
+    members_of_four: Vec<Disc>,
     /// Members of all cells to the south-west: one row and column more than the grid.
     sums: Vec<u32>,
 }
@@ -149,6 +152,8 @@ impl PlantLookup {
                 rows: 0,
                 first: vec![0],
                 members: Vec::new(),
+                first_of_four: vec![0],
+                members_of_four: Vec::new(),
                 sums: Vec::new(),
             };
         }
@@ -175,20 +180,20 @@ impl PlantLookup {
                 }
             }
         }
-        let mut first = Vec::with_capacity(lists.len() + 1);
-        let mut members = Vec::new();
-        first.push(0);
-        for list in lists {
-            members.extend(list.into_iter().map(|plant| {
-                let site = &plants[plant as usize];
-                Disc {
-                    at: site.at,
-                    radius_m: site.detection_m,
-                    plant,
+        let of_four = |cell: usize| {
+            let (row, column) = (cell / columns, cell % columns);
+            let mut four: Vec<u32> = Vec::new();
+            for row in row..(row + 2).min(rows) {
+                for column in column..(column + 2).min(columns) {
+                    four.extend(&lists[row * columns + column]);
                 }
-            }));
-            first.push(members.len() as u32);
-        }
+            }
+            four.sort_unstable();
+            four.dedup();
+            four
+        };
+        let (first_of_four, members_of_four) = in_one_row(plants, (0..lists.len()).map(of_four));
+        let (first, members) = in_one_row(plants, lists.iter().cloned());
         let wide = columns + 1;
         let mut sums = vec![0; wide * (rows + 1)];
         for row in 0..rows {
@@ -207,6 +212,8 @@ impl PlantLookup {
             rows,
             first,
             members,
+            first_of_four,
+            members_of_four,
             sums,
         }
     }
@@ -290,12 +297,15 @@ impl PlantLookup {
             let (c0, c1) = self.between(p.x - self.region.x0, end.x - self.region.x0, self.columns);
             let (r0, r1) = self.between(p.y - self.region.y0, end.y - self.region.y0, self.rows);
             if c1 - c0 <= 1 && r1 - r0 <= 1 {
-                // A short segment: its cell, or the two or four cells around it; seeing a plant twice does no harm.
-                for row in r0..=r1 {
-                    for column in c0..=c1 {
-                        search.cell(self.members(row, column));
-                    }
-                }
+                // A short segment: its cell, or the two or four cells around it.
+                let cell = r0 * self.columns + c0;
+                let members = if c0 == c1 && r0 == r1 {
+                    self.members(r0, c0)
+                } else {
+                    let (first, last) = (self.first_of_four[cell], self.first_of_four[cell + 1]);
+                    &self.members_of_four[first as usize..last as usize]
+                };
+                search.cell(members);
                 return;
             }
         }
@@ -366,6 +376,26 @@ impl PlantLookup {
             (0, f64::INFINITY, f64::INFINITY)
         }
     }
+}
+
+/// Lists of plants one after the other, and where each begins.
+fn in_one_row(
+    plants: &[PlantSite],
+    lists: impl Iterator<Item = Vec<u32>>,
+) -> (Vec<u32>, Vec<Disc>) {
+    let (mut first, mut members) = (vec![0], Vec::new());
+    for list in lists {
+        members.extend(list.into_iter().map(|plant| {
+            let site = &plants[plant as usize];
+            Disc {
+                at: site.at,
+                radius_m: site.detection_m,
+                plant,
+            }
+        }));
+        first.push(members.len() as u32);
+    }
+    (first, members)
 }
 
 /// The search for the first plants entered along one segment.

@@ -11,7 +11,7 @@ use crate::engine::flight::{
     Lures, live, live_from_answer, live_from_answer_to_departure, live_to_departure,
 };
 use crate::engine::ground::Ground;
-use crate::engine::insect::{Insect, Mode, Moment};
+use crate::engine::insect::{Insect, Mode};
 use crate::engine::kept::Kept;
 use crate::engine::lure::{Attraction, Exposure, LureMemory, LureSite, Sense, Stretch};
 use crate::engine::trace::{Interest, Mark, Told, Trace};
@@ -367,7 +367,7 @@ impl Rerun<'_> {
         let (ground, watched) = (self.ground, self.watched);
         let mut waiting = Waiting::default();
         let mut nobody = Nobody;
-        let mut trace = Trace::new(&mut nobody, Near { screen, watched });
+        let mut trace = Trace::new(&mut nobody, Near::new(screen, watched));
         let mut legs = Legs::default();
         let mut kept = Kept::default();
         for id in 0..self.arrivals.total() {
@@ -376,6 +376,7 @@ impl Rerun<'_> {
                 .summer
                 .began(first.female, ground.clock.day_at(first.t_s));
             trace.clear();
+            trace.interest.turn_to(&first);
             legs.legs.clear();
             let most_per_m = screen.most_per_m(first.female);
             let dose = |mark: &Mark| (mark.s1 - mark.s0) * most_per_m;
@@ -387,7 +388,11 @@ impl Rerun<'_> {
             }
             kept.clear();
             let mut sense = Sense::new(ground, id, first.female);
-            screen.answers(sense.clone(), &trace.marks, &mut waiting);
+            screen.answers(
+                &mut sense,
+                (&trace.marks, &trace.interest.culls),
+                &mut waiting,
+            );
             for answer in &waiting.answers {
                 let site = answer.site;
                 let mark = trace.marks[answer.mark];
@@ -416,8 +421,13 @@ impl Rerun<'_> {
                     let mut here = legs.from(ground, &insect, &mut trace, dose);
                     loop {
                         let leg = &legs.legs[here];
-                        let found =
-                            screen.on_leg(leg, &trace.marks, site, &mut sense, &mut memory[0]);
+                        let found = screen.on_leg(
+                            leg,
+                            (&trace.marks, &trace.interest.culls),
+                            site,
+                            &mut sense,
+                            &mut memory[0],
+                        );
                         if let Some((mark, s)) = found {
                             let mark = trace.marks[mark];
                             let told = &trace.told[leg.told.start..mark.events];
@@ -455,12 +465,13 @@ impl Rerun<'_> {
             tally: counts,
             watched,
         };
-        let mut trace = Trace::new(&mut counter, Near { screen, watched });
+        let mut trace = Trace::new(&mut counter, Near::new(screen, watched));
         for id in 0..self.arrivals.total() {
             let first = self.arrivals.insect(ground, id);
             let mut insect = first;
             memory.fill(LureMemory::NEW);
             trace.clear();
+            trace.interest.turn_to(&first);
             trace.began(insect.female, ground.clock.day_at(insect.t_s));
             live_out(
                 ground,
@@ -475,8 +486,12 @@ impl Rerun<'_> {
             if trace.marks.is_empty() {
                 continue;
             }
-            let sense = Sense::new(ground, id, first.female);
-            screen.answers(sense, &trace.marks, &mut waiting);
+            let mut sense = Sense::new(ground, id, first.female);
+            screen.answers(
+                &mut sense,
+                (&trace.marks, &trace.interest.culls),
+                &mut waiting,
+            );
             for answer in &waiting.answers {
                 let (mark, site) = (&trace.marks[answer.mark], answer.site);
                 let gone = &mut replaced[site];
@@ -529,10 +544,29 @@ fn live_again<O: Observer>(
     survives(&mut insect, observer)
 }
 
-/// Tells the trace which stretches to keep.
+/// Tells the trace which stretches to keep, and keeps the coarse tests of each beside it.
 struct Near<'a> {
     screen: &'a Screen<'a>,
     watched: &'a Watched,
+    sense: Sense<'a>,
+    culls: Vec<Cull>,
+}
+
+impl<'a> Near<'a> {
+    fn new(screen: &'a Screen<'a>, watched: &'a Watched) -> Near<'a> {
+        Near {
+            screen,
+            watched,
+            sense: Sense::new(screen.ground, 0, false),
+            culls: Vec::new(),
+        }
+    }
+
+    /// Turns to another insect.
+    fn turn_to(&mut self, insect: &Insect) {
+        self.sense = Sense::new(self.screen.ground, insect.id, insect.female);
+        self.culls.clear();
+    }
 }
 
 impl Interest for Near<'_> {
@@ -543,8 +577,15 @@ impl Interest for Near<'_> {
 
     #[inline]
     fn meets(&mut self, insect: &Insect, s0: f64, s1: f64) -> bool {
-        self.screen.most_per_s[usize::from(insect.female)] > 0.0
-            && Cull::new(self.screen, &Moment::of(insect), s0, s1).reaches(&self.screen.all)
+        if self.screen.most_per_s[usize::from(insect.female)] <= 0.0 {
+            return false;
+        }
+        let cull = Cull::new(self.screen, &mut self.sense, insect, s0, s1);
+        let reaches = cull.reaches(&self.screen.all);
+        if reaches {
+            self.culls.push(cull);
+        }
+        reaches
     }
 
     #[inline]
@@ -564,8 +605,6 @@ struct Screen<'a> {
     candidates: &'a [LureSite],
     /// Index of a candidate for each place in the tiles.
     order: Vec<usize>,
-    x: Vec<f64>,
-    y: Vec<f64>,
     /// Smallest rectangle that holds all sites.
     all: Rect,
     /// The same with the reach around it.
@@ -575,6 +614,9 @@ struct Screen<'a> {
     near_m: f64,
     /// Greatest hazard of males and females, 1/s.
     most_per_s: [f64; 2],
+    /// The lure acts by its plume, and the hazard of a fresh one for males and females, 1/s.
+    plume: bool,
+    per_s: [f64; 2],
     ground: &'a Ground,
 }
 
@@ -634,11 +676,17 @@ impl<'a> Screen<'a> {
             Some(Attraction::Encounter { radius_m, .. }) => radius_m,
             Some(Attraction::Plume { near_m, .. }) => near_m,
         };
+        let (plume, per_s) = match first.map(|c| c.attraction) {
+            Some(Attraction::Plume {
+                female_per_s,
+                male_per_s,
+                ..
+            }) => (true, [male_per_s, female_per_s]),
+            _ => (false, [0.0; 2]),
+        };
         let most = |female| first.map_or(0.0, |c| c.most_hazard_per_s(female));
         Screen {
             candidates,
-            x: order.iter().map(|&i| candidates[i].at.x).collect(),
-            y: order.iter().map(|&i| candidates[i].at.y).collect(),
             order,
             all,
             bounds: all.grown(reach_m + SLACK_M),
@@ -646,87 +694,107 @@ impl<'a> Screen<'a> {
             reach_m,
             near_m,
             most_per_s: [most(false), most(true)],
+            plume,
+            per_s,
             ground,
-        }
-    }
-
-    /// The active space of a stretch, when one hour holds all of it; a disc is always a safe answer.
-    #[inline]
-    fn space(&self, at: &Moment, s0: f64, s1: f64) -> HourSpace {
-        if self.near_m >= self.reach_m {
-            return HourSpace::Disc;
-        }
-        let Ground {
-            clock, wind, pest, ..
-        } = self.ground;
-        let hour = clock.hour_at(at.t_s + s0 / pest.speed);
-        // A little early, so that rounding never moves a stretch into the wrong hour.
-        let begins_early = clock.hour_at(at.t_s + s0 / pest.speed - 1e-6);
-        if begins_early == hour && at.t_s + s1 / pest.speed + 1e-6 < hour.ends_s {
-            wind.hours[hour.day * wind.hours_per_day + hour.of_day]
-        } else {
-            HourSpace::Disc
         }
     }
 
     /// The sites that an insect answers, each with the stretch of its first answer.
     ///
     /// One budget holds for all sites, so that a bound of the exposure rules out most of them: first of the whole life,
-    /// then tile by tile, then site by site as far as the exact sum has come.
-    fn answers(&self, mut sense: Sense, marks: &[Mark], waiting: &mut Waiting) {
-        // Far above the rounding of any sum below.
-        const MORE: f64 = 1.0 + 1e-9;
-        // Rounding of the sums themselves, when single doses are tiny beside them.
-        const HAIR: f64 = 1e-12;
+    /// then tile by tile. Stretches that lie wholly inside the active space of every site of a tile are charged once.
+    fn answers(
+        &self,
+        sense: &mut Sense,
+        (marks, culls): (&[Mark], &[Cull]),
+        waiting: &mut Waiting,
+    ) {
         waiting.answers.clear();
-        let female = sense.is_female();
-        let most_per_m = self.most_per_s[usize::from(female)] / self.ground.pest.speed;
         let Some(site) = self.candidates.first() else {
             return;
         };
-        let budget = site.budget(&sense, 0);
-        let dose = |mark: &Mark| (mark.s1 - mark.s0) * most_per_m * MORE;
+        let budget = site.budget(sense, 0);
+        let most_per_m = self.most_per_m(sense.is_female());
+        let dose = |mark: &Mark| (mark.s1 - mark.s0) * most_per_m;
         if marks.iter().map(dose).sum::<f64>() < budget {
             return;
         }
-        waiting.culls.clear();
-        waiting
-            .culls
-            .extend(marks.iter().map(|m| Cull::new(self, &m.moment, m.s0, m.s1)));
         for tile in &self.tiles {
             let mut at_most = 0.0;
             waiting.reaching.clear();
-            for (k, (cull, mark)) in waiting.culls.iter().zip(marks).enumerate() {
-                if cull.reaches(&tile.rect) {
+            for (k, (cull, mark)) in culls.iter().zip(marks).enumerate() {
+                let side = cull.side(&tile.rect);
+                if side != Side::Out {
                     at_most += dose(mark);
-                    waiting.reaching.push(k);
+                    waiting.reaching.push((k, side));
                 }
             }
             if at_most < budget {
                 continue;
             }
+            // What all sites of the tile have in common, up to where they part.
+            let mut memory = LureMemory {
+                budget,
+                ..LureMemory::NEW
+            };
+            let mut begun = 0;
+            let mut common = None;
+            for &(k, side) in &waiting.reaching {
+                let mark = &marks[k];
+                if side != Side::In || mark.cut.is_finite() {
+                    break;
+                }
+                if culls[k].dose >= memory.budget {
+                    let first = self.order[tile.sites.start];
+                    common = self.expose(sense, mark, first, &mut memory).map(|s| (k, s));
+                    break;
+                }
+                memory.budget -= culls[k].dose;
+                begun += 1;
+            }
+            if let Some((mark, s)) = common {
+                let sites = tile.sites.clone().map(|place| self.order[place]);
+                waiting
+                    .answers
+                    .extend(sites.map(|site| Answer { mark, site, s }));
+                continue;
+            }
             for place in tile.sites.clone() {
-                let mut memory = LureMemory {
-                    budget,
-                    ..LureMemory::NEW
-                };
-                let mut to_come = at_most;
-                for &k in &waiting.reaching {
-                    if to_come + HAIR * at_most < memory.budget {
-                        break;
-                    }
-                    let mark = &marks[k];
-                    to_come -= dose(mark);
-                    if !waiting.culls[k].reaches_site(self.x[place], self.y[place]) {
-                        continue;
-                    }
-                    let site = self.order[place];
-                    if let Some(s) = self.expose(&mut sense, mark, site, &mut memory) {
+                let site = self.order[place];
+                let mut memory = memory;
+                for &(k, _) in &waiting.reaching[begun..] {
+                    if let Some(s) = self.charge(sense, (&marks[k], &culls[k]), site, &mut memory) {
                         waiting.answers.push(Answer { mark: k, site, s });
                         break;
                     }
                 }
             }
+        }
+    }
+
+    /// One stretch at one site, with no more work than it takes.
+    #[inline]
+    fn charge(
+        &self,
+        sense: &mut Sense,
+        (mark, cull): (&Mark, &Cull),
+        site: usize,
+        memory: &mut LureMemory,
+    ) -> Option<f64> {
+        let side = if mark.cut.is_finite() || cull.begins_s < memory.refractory_until_s {
+            Side::Across
+        } else {
+            let Point { x, y } = self.candidates[site].at;
+            cull.side(&Rect::new(x, y, x, y))
+        };
+        match side {
+            Side::Out => None,
+            Side::In if cull.dose < memory.budget => {
+                memory.budget -= cull.dose;
+                None
+            }
+            _ => self.expose(sense, mark, site, memory),
         }
     }
 
@@ -740,7 +808,7 @@ impl<'a> Screen<'a> {
     fn on_leg(
         &self,
         leg: &Leg,
-        marks: &[Mark],
+        (marks, culls): (&[Mark], &[Cull]),
         site: usize,
         sense: &mut Sense,
         memory: &mut LureMemory,
@@ -752,7 +820,7 @@ impl<'a> Screen<'a> {
             return None;
         }
         leg.marks.clone().find_map(|k| {
-            let s = self.expose(sense, &marks[k], site, memory)?;
+            let s = self.charge(sense, (&marks[k], &culls[k]), site, memory)?;
             Some((k, s))
         })
     }
@@ -789,64 +857,143 @@ impl<'a> Screen<'a> {
     }
 }
 
-/// Coarse tests of one stretch: false only where no exposure is possible.
+/// How a stretch lies to the active spaces of some sites.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Side {
+    /// Surely outside all of them.
+    Out,
+    /// Surely inside all of them, from end to end and within one hour.
+    In,
+    /// Neither is sure.
+    Across,
+}
+
+/// Coarse tests of one stretch, and what it costs where it lies wholly inside an active space.
+#[derive(Clone, Copy, Debug)]
 struct Cull {
-    bounds: Rect,
+    /// Ends of the stretch.
+    ends: [Point; 2],
+    /// When it begins, a moment early.
+    begins_s: f64,
     reach_m: f64,
     near_m: f64,
-    /// Normals of the wedge with the largest value of normal·p on the stretch; `None` for a disc.
-    wedge: Option<[(f64, f64, f64); 2]>,
+    /// Squared radii within which both ends are surely inside the reach and the near disc; negative when they do not
+    /// apply.
+    inside_m2: f64,
+    beside_m2: f64,
+    /// Normals of the wedge with the least and the largest value of normal·p on the stretch; `None` for a disc.
+    wedge: Option<[(f64, f64, f64, f64); 2]>,
+    /// Exposure of the whole stretch, as [`LureSite::exposure`] sums it.
+    dose: f64,
 }
 
 impl Cull {
     #[inline]
-    fn new(screen: &Screen, at: &Moment, s0: f64, s1: f64) -> Cull {
-        let (x0, y0) = (at.at.x + at.ux * s0, at.at.y + at.uy * s0);
-        let (x1, y1) = (at.at.x + at.ux * s1, at.at.y + at.uy * s1);
-        let wedge = match screen.space(at, s0, s1) {
+    fn new(screen: &Screen, sense: &mut Sense, insect: &Insect, s0: f64, s1: f64) -> Cull {
+        let Point { x, y } = insect.at;
+        let (ux, uy) = (insect.ux, insect.uy);
+        let ends = [s0, s1].map(|s| Point::new(x + ux * s, y + uy * s));
+        let Ground { wind, pest, .. } = screen.ground;
+        let slowness = 1.0 / pest.speed;
+        // A little early, so that rounding never moves a stretch into the wrong hour.
+        let begins_s = insect.t_s + s0 * slowness - 1e-6;
+        let hour = sense.hour_at(begins_s.max(0.0));
+        let one_hour = insect.t_s + s1 * slowness + 1e-6 < hour.ends_s;
+        let space = if screen.plume && one_hour {
+            wind.hours[hour.day * wind.hours_per_day + hour.of_day]
+        } else {
+            HourSpace::Disc
+        };
+        let wedge = match space {
             HourSpace::Disc => None,
             HourSpace::Sector { left, right } => Some([left, right].map(|(nx, ny)| {
-                let most = (nx * x0 + ny * y0).max(nx * x1 + ny * y1);
-                (nx, ny, most + SLACK_M)
+                let [a, b] = ends.map(|p| nx * p.x + ny * p.y);
+                (nx, ny, a.min(b) - SLACK_M, a.max(b) + SLACK_M)
             })),
         };
+        let strength = screen.candidates[0].strength_by_day[hour.day];
+        let hazard = strength * screen.per_s[usize::from(insect.female)];
+        let whole = screen.plume && one_hour && hazard > 0.0;
+        let within_m2 = |radius_m: f64| {
+            let inner_m = radius_m - SLACK_M;
+            if whole && inner_m > 0.0 {
+                inner_m * inner_m
+            } else {
+                -1.0
+            }
+        };
         Cull {
-            bounds: Rect::new(x0.min(x1), y0.min(y1), x0.max(x1), y0.max(y1)),
+            ends,
+            begins_s,
             reach_m: screen.reach_m + SLACK_M,
             near_m: screen.near_m + SLACK_M,
+            inside_m2: within_m2(screen.reach_m),
+            beside_m2: within_m2(screen.near_m.min(screen.reach_m)),
             wedge,
+            dose: (s1 - s0) * hazard * slowness,
         }
     }
 
     /// Whether the stretch may come into the active space of any site of a rectangle.
     #[inline]
     fn reaches(&self, sites: &Rect) -> bool {
+        self.side(sites) != Side::Out
+    }
+
+    /// How the stretch lies to the sites of a rectangle.
+    #[inline]
+    fn side(&self, sites: &Rect) -> Side {
         if !self.within(sites, self.reach_m) {
-            return false;
+            return Side::Out;
         }
-        let Some(wedge) = &self.wedge else {
-            return true;
+        let farthest_m2 = |p: &Point| {
+            let dx = (p.x - sites.x0).abs().max((p.x - sites.x1).abs());
+            let dy = (p.y - sites.y0).abs().max((p.y - sites.y1).abs());
+            dx * dx + dy * dy
         };
-        let inside = wedge.iter().all(|&(nx, ny, most)| {
-            let least = nx * if nx > 0.0 { sites.x0 } else { sites.x1 }
-                + ny * if ny > 0.0 { sites.y0 } else { sites.y1 };
-            most >= least
-        });
-        inside || self.within(sites, self.near_m)
+        let farthest_m2 = farthest_m2(&self.ends[0]).max(farthest_m2(&self.ends[1]));
+        let Some(wedge) = &self.wedge else {
+            return if farthest_m2 < self.inside_m2 {
+                Side::In
+            } else {
+                Side::Across
+            };
+        };
+        // The near disc counts from any side, whatever part of the stretch lies in the wedge.
+        if farthest_m2 < self.beside_m2 {
+            return Side::In;
+        }
+        let (mut inside, mut outside) = (true, false);
+        for &(nx, ny, least, most) in wedge {
+            let (x_low, x_high) = if nx > 0.0 {
+                (sites.x0, sites.x1)
+            } else {
+                (sites.x1, sites.x0)
+            };
+            let (y_low, y_high) = if ny > 0.0 {
+                (sites.y0, sites.y1)
+            } else {
+                (sites.y1, sites.y0)
+            };
+            outside |= most < nx * x_low + ny * y_low;
+            inside &= least > nx * x_high + ny * y_high;
+        }
+        if outside && !self.within(sites, self.near_m) {
+            Side::Out
+        } else if inside && farthest_m2 < self.inside_m2 {
+            Side::In
+        } else {
+            Side::Across
+        }
     }
 
     #[inline]
     fn within(&self, sites: &Rect, reach_m: f64) -> bool {
-        let b = &self.bounds;
-        b.x1 >= sites.x0 - reach_m
-            && b.x0 <= sites.x1 + reach_m
-            && b.y1 >= sites.y0 - reach_m
-            && b.y0 <= sites.y1 + reach_m
-    }
-
-    #[inline]
-    fn reaches_site(&self, x: f64, y: f64) -> bool {
-        self.reaches(&Rect::new(x, y, x, y))
+        let [a, b] = &self.ends;
+        a.x.max(b.x) >= sites.x0 - reach_m
+            && a.x.min(b.x) <= sites.x1 + reach_m
+            && a.y.max(b.y) >= sites.y0 - reach_m
+            && a.y.min(b.y) <= sites.y1 + reach_m
     }
 }
 
@@ -860,9 +1007,8 @@ struct Answer {
 /// What the screening of one insect found, and room to work in.
 #[derive(Default)]
 struct Waiting {
-    culls: Vec<Cull>,
     /// Marks that may reach the tile in hand.
-    reaching: Vec<usize>,
+    reaching: Vec<(usize, Side)>,
     answers: Vec<Answer>,
 }
 
