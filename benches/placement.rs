@@ -29,8 +29,8 @@ fn processor_s() -> f64 {
 }
 
 fn main() {
-    const SUMMERS: u32 = 6;
-    const SAMPLE: usize = 12;
+    const SUMMERS: u32 = 16;
+    const SAMPLE: usize = 6;
     let text = include_str!("../scenarios/allotment-beetles.json");
     let scenario =
         lurefield::scenario::read(text, "allotment-beetles.json", &|_| Err(String::new()))

@@ -2,6 +2,7 @@
 
 use crate::engine::insect::Insect;
 use crate::engine::lure::LureMemory;
+use crate::geometry::Point;
 
 /// How a life in the yard ends.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -112,9 +113,10 @@ pub trait Observer {
     fn mated(&mut self, _account: &MatingAccount) {}
     /// Whether this observer wants to hear of every stretch that a lure might act on; see [`Observer::stretched`].
     const TRACES: bool = false;
-    /// Whether a lure might act anywhere on a straight flight; asked before it is cut into stretches.
+    /// Whether a lure might act anywhere on the straight flight of `s` metres ahead, to a point; asked before it is cut
+    /// into stretches.
     #[inline]
-    fn wants(&self, _x0: f64, _y0: f64, _x1: f64, _y1: f64) -> bool {
+    fn wants(&mut self, _insect: &Insect, _s: f64, _to: Point) -> bool {
         Self::TRACES
     }
     /// Before a stretch from `s0` to `s1` along the present segment is flown: all that a lure could act on, in the

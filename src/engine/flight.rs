@@ -9,9 +9,7 @@ use crate::engine::ground::{Ground, Outline, TICKS_PER_S, Wall};
 use crate::engine::insect::{Insect, Mode, NO_LURE, Path};
 use crate::engine::kept::{Kept, KeptPath};
 use crate::engine::lookup::Entries;
-use crate::engine::lure::{
-    Attraction, Exposure, LureMemory, LureSite, Sense, Stretch, first_answer,
-};
+use crate::engine::lure::{Attraction, LureMemory, LureSite, Sense, Stretch, due, first_answer};
 use crate::engine::random::{Purpose, ShortStream, sin_cos};
 use crate::engine::walk::uniform_heading;
 use crate::geometry::{Point, Rect, line_through_disc};
@@ -77,16 +75,16 @@ pub fn live_to_departure<O: Observer>(
     Life::of(ground, lures, insect, memory, end_s, observer).go_on(insect, true)
 }
 
-/// Takes up a life within a segment, where the insect answers a lure at `s` of a stretch that begins at `s0` (`answer` is
-/// lure, `s0`, `s`), and lives it up to a time as [`live`] does.
+/// Takes up a life within a segment, at a distance along it where the insect answers a lure, and lives it up to a time as
+/// [`live`] does.
 ///
-/// Shape: insect and memory as [`Observer::stretched`] told them, the lure's own memory as after the stretches before.
+/// Shape: insect and memory as [`Observer::stretched`] told them.
 pub fn live_from_answer<O: Observer>(
     ground: &Ground,
     lures: &Lures,
     insect: &mut Insect,
     memory: &mut [LureMemory],
-    answer: (u32, f64, f64),
+    answer: (u32, f64),
     until_s: f64,
     observer: &mut O,
 ) {
@@ -103,7 +101,7 @@ pub fn live_from_answer_to_departure<O: Observer>(
     lures: &Lures,
     insect: &mut Insect,
     (memory, kept): (&mut [LureMemory], &mut Kept),
-    answer: (u32, f64, f64),
+    answer: (u32, f64),
     observer: &mut O,
 ) -> bool {
     let end_s = ground.clock.end_s();
@@ -210,9 +208,8 @@ impl<'a, O: Observer> Life<'a, O> {
         }
     }
 
-    /// Flies the stretch from `s0` on up to `s`, where it answers a lure; whether the life goes on.
-    fn take_up(&mut self, insect: &mut Insect, (lure, s0, s): (u32, f64, f64)) -> bool {
-        self.charge_others(insect, s0, s, lure);
+    /// Flies the present segment up to where it answers a lure; whether the life goes on.
+    fn take_up(&mut self, insect: &mut Insect, (lure, s): (u32, f64)) -> bool {
         self.fly_to(insect, s);
         self.answer(insect, lure)
     }
@@ -446,9 +443,7 @@ impl<'a, O: Observer> Life<'a, O> {
                 to = insect.path.place(gone);
             }
             let plants_near = ground.lookup.may_meet(x, y, to.x, to.y);
-            let lures_near = lured
-                && (self.lures.may_meet(x, y, to.x, to.y)
-                    || (O::TRACES && self.observer.wants(x, y, to.x, to.y)));
+            let lures_near = lured && self.may_answer(insect, s_end, to);
             if (plants_near || lures_near)
                 && let Some(met) = self.meet(insect, s_end, plants_near, lures_near)
             {
@@ -479,6 +474,23 @@ impl<'a, O: Observer> Life<'a, O> {
                 }
             }
         }
+    }
+
+    /// Whether a lure may act on the segment ahead, or one that the observer asks about.
+    #[inline]
+    fn may_answer(&mut self, insect: &Insect, s_end: f64, to: Point) -> bool {
+        let live = self.lures.may_meet(insect.at.x, insect.at.y, to.x, to.y) && {
+            let (from_s, speed) = (insect.t_s, self.ground.pest.speed);
+            let sites = &self.lures.sites;
+            due(
+                sites,
+                self.memory,
+                from_s,
+                from_s + s_end / speed,
+                &self.sense,
+            )
+        };
+        live || (O::TRACES && self.observer.wants(insect, s_end, to))
     }
 
     /// A bout or search has come to its end, or the insect dies, or time is up.
@@ -561,11 +573,19 @@ impl<'a, O: Observer> Life<'a, O> {
         for (segments, b) in path.groups(origin) {
             let inside = ground.arena.holds(&b);
             let plants_near = ground.lookup.may_enter(b.x0, b.y0, b.x1, b.y1);
-            let ends_s = begin_s + path.end_of(segments.end - 1).1 + SURELY_S;
-            let minded = |memory: &LureMemory| ends_s >= memory.refractory_until_s;
+            let begins_s = begin_s + path.segment(segments.start).gone_s;
+            let ends_s = begin_s + path.end_of(segments.end - 1).1;
+            let minded = |memory: &LureMemory| ends_s + SURELY_S >= memory.refractory_until_s;
             let lures_near = !SEARCH
                 && self.lures.may_meet(b.x0, b.y0, b.x1, b.y1)
-                && self.memory.iter().any(minded);
+                && self.memory.iter().any(minded)
+                && due(
+                    &self.lures.sites,
+                    self.memory,
+                    begins_s,
+                    ends_s,
+                    &self.sense,
+                );
             if inside && !plants_near && !lures_near && self.observer.counts_alone() {
                 self.observer.flew_on(segments.len() as u64);
                 continue;
@@ -648,33 +668,19 @@ impl<'a, O: Observer> Life<'a, O> {
         }
     }
 
-    /// The lure answered first between `s0` and `s1` of the present segment; otherwise the stretch is charged to every
-    /// lure's budget.
+    /// The lure answered first between `s0` and `s1` of the present segment.
     fn exposed(&mut self, insect: &Insect, s0: f64, s1: f64) -> Option<(u32, f64)> {
         if O::TRACES {
             self.observer.stretched(insect, self.memory, s0, s1);
         }
         let stretch = ahead(insect, s0, s1);
         let first = first_answer(&self.lures.sites, self.memory, &stretch, &mut self.sense);
-        let (answered, end) = first?;
-        if O::TRACES {
+        if O::TRACES
+            && let Some((_, end)) = first
+        {
             self.observer.stretch_cut(end);
         }
-        self.charge_others(insect, s0, end, answered);
         first
-    }
-
-    /// Charges every lure but one for the stretch up to where that one is answered.
-    fn charge_others(&mut self, insect: &Insect, s0: f64, s1: f64, answered: u32) {
-        let charged = ahead(insect, s0, s1);
-        let others = self.lures.sites.iter().zip(self.memory.iter_mut());
-        for (k, (site, memory)) in others.enumerate() {
-            if k as u32 != answered
-                && let Exposure::Used(used) = site.exposure(&charged, &mut self.sense, memory)
-            {
-                memory.budget -= used;
-            }
-        }
     }
 
     /// Responds to a lure.
@@ -683,7 +689,6 @@ impl<'a, O: Observer> Life<'a, O> {
         let memory = &mut self.memory[lure as usize];
         let before = memory.responses;
         memory.responses += 1;
-        memory.budget = f64::NAN;
         insect.answering = lure;
         self.observer.answered(lure, (insect.at.x, insect.at.y));
         if matches!(site.attraction, Attraction::Encounter { .. }) {
@@ -864,7 +869,7 @@ impl<'a, O: Observer> Life<'a, O> {
 
 /// A stretch of the segment that an insect is about to fly.
 #[inline]
-fn ahead(insect: &Insect, s0: f64, s1: f64) -> Stretch {
+pub fn ahead(insect: &Insect, s0: f64, s1: f64) -> Stretch {
     Stretch {
         from: insect.at,
         ux: insect.ux,

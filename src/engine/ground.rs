@@ -480,7 +480,7 @@ impl Ground {
         let lure = &self.lures[trap.lure];
         let kind = &self.traps[trap.kind];
         let reach_m = lure.reach * reach_factor(trap.n_lures);
-        let strength_by_day = (0..self.clock.days)
+        let strength_by_day: Vec<f64> = (0..self.clock.days)
             .map(|day| {
                 if day < trap.from_day || day >= trap.to_day {
                     return 0.0;
@@ -505,6 +505,7 @@ impl Ground {
             at: trap.at,
             tag,
             attraction,
+            strength_most: trap.strength.max(1.0),
             strength_by_day,
             capture: kind.capture,
             land: kind.land.min(1.0 - kind.capture),

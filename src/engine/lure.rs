@@ -39,6 +39,8 @@ pub struct LureSite {
     pub attraction: Attraction,
     /// Response relative to a fresh lure, for each day; 0 where it does not hang.
     pub strength_by_day: Vec<f64>,
+    /// Not less than any of them, nor than 1.
+    pub strength_most: f64,
     /// Share kept of those that reach the trap.
     pub capture: f64,
     /// Share that lands by the trap and is not kept.
@@ -54,23 +56,43 @@ pub struct LureSite {
 /// What one insect has been through with one lure.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LureMemory {
-    /// Exposure (hazard times time) left until it responds; NaN before the draw.
-    pub budget: f64,
     /// Ignores the lure until this time, seconds.
     pub refractory_until_s: f64,
     /// Responses so far.
     pub responses: u32,
-    /// Exposure of the stretch under consideration, not yet charged.
-    pub pending: f64,
+    /// The tick of its clock that was asked for last.
+    tick: Tick,
 }
 
 impl LureMemory {
     /// Nothing yet.
     pub const NEW: LureMemory = LureMemory {
-        budget: f64::NAN,
         refractory_until_s: 0.0,
         responses: 0,
-        pending: 0.0,
+        tick: Tick::NEVER,
+    };
+}
+
+/// A moment at which an insect answers a lure if it is in its active space then.
+///
+/// The clock of insect and trap is a Poisson process whose rate is the hazard of a fresh lure; a tick counts with the
+/// chance that the lure is still as strong. To answer at the first such tick inside the active space is the same, in
+/// law, as to respond with the hazard all along; and where the trap hangs moves no tick.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Tick {
+    /// No tick lies between this time and the tick, seconds.
+    since_s: f64,
+    /// When it is.
+    pub t_s: f64,
+    /// Counts when the lure's strength, as a share of its greatest, is above this.
+    luck: f64,
+}
+
+impl Tick {
+    const NEVER: Tick = Tick {
+        since_s: f64::INFINITY,
+        t_s: f64::NEG_INFINITY,
+        luck: 0.0,
     };
 }
 
@@ -89,6 +111,14 @@ pub struct Stretch {
     pub s0: f64,
     /// Where it ends.
     pub s1: f64,
+}
+
+impl Stretch {
+    /// The point at a distance along the segment.
+    #[inline]
+    pub fn at(&self, s: f64) -> Point {
+        Point::new(self.from.x + self.ux * s, self.from.y + self.uy * s)
+    }
 }
 
 /// Who meets lures, and where: what all stretches of one life share.
@@ -148,6 +178,36 @@ impl<'a> Sense<'a> {
         self.female
     }
 
+    /// Time at a distance along the segment of a stretch.
+    #[inline]
+    pub fn time(&self, stretch: &Stretch, s: f64) -> f64 {
+        self.after(stretch.start_s, s)
+    }
+
+    /// Time after so many metres of flight.
+    #[inline]
+    pub fn after(&self, t_s: f64, s: f64) -> f64 {
+        t_s + s * self.slowness
+    }
+
+    /// Where along its segment a tick falls, when it falls on the stretch and the lure is strong enough for it.
+    #[inline]
+    pub fn counts(&mut self, site: &LureSite, stretch: &Stretch, tick: &Tick) -> Option<f64> {
+        let s = (tick.t_s - stretch.start_s) * self.speed;
+        if s <= stretch.s0 || s > stretch.s1 {
+            return None;
+        }
+        let day = self.hour_at(tick.t_s).day;
+        (tick.luck * site.strength_most < site.strength_by_day[day]).then_some(s)
+    }
+
+    /// The shape of active spaces at a time.
+    #[inline]
+    pub fn space_at(&mut self, t_s: f64) -> HourSpace {
+        let hour = self.hour_at(t_s);
+        self.wind.hours[hour.day * self.wind.hours_per_day + hour.of_day]
+    }
+
     /// Hour of a time, as [`crate::engine::ground::Clock::hour_at`] has it; hours hold for many stretches in turn.
     #[inline]
     pub fn hour_at(&mut self, t_s: f64) -> Hour {
@@ -192,174 +252,149 @@ impl LureSite {
         Rect::new(self.at.x, self.at.y, self.at.x, self.at.y).grown(self.reach_m())
     }
 
-    /// Distance along the segment at which an insect responds within the stretch, or how much of its budget the
-    /// stretch uses up.
-    ///
-    /// Draws the budget (a unit exponential keyed by insect, lure and response number) on first exposure.
+    /// The rate of an insect's clock, 1/s.
     #[inline]
-    pub fn exposure(
-        &self,
-        stretch: &Stretch,
-        sense: &mut Sense,
-        memory: &mut LureMemory,
-    ) -> Exposure {
-        // A stretch that surely ends before the lure is minded again.
-        const SURELY_S: f64 = 1e-6;
-        if stretch.start_s + stretch.s1 * sense.slowness + SURELY_S < memory.refractory_until_s {
-            return Exposure::None;
+    pub fn ticks_per_s(&self, female: bool) -> f64 {
+        match self.attraction {
+            Attraction::Encounter { .. } => 0.0,
+            Attraction::Plume {
+                female_per_s,
+                male_per_s,
+                ..
+            } => self.strength_most * if female { female_per_s } else { male_per_s },
         }
-        let (dx, dy) = (self.at.x - stretch.from.x, self.at.y - stretch.from.y);
-        let across = dx * stretch.uy - dy * stretch.ux;
-        let reach = self.reach_m();
-        if across * across >= reach * reach {
-            return Exposure::None;
-        }
-        let along = dx * stretch.ux + dy * stretch.uy;
-        let half = (reach * reach - across * across).sqrt();
-        let (enter, leave) = (
-            (along - half).max(stretch.s0),
-            (along + half).min(stretch.s1),
-        );
-        if enter >= leave {
-            return Exposure::None;
-        }
-        self.exposure_inside(stretch, (enter, leave), sense, memory)
     }
 
-    fn exposure_inside(
-        &self,
-        stretch: &Stretch,
-        disc: (f64, f64),
-        sense: &mut Sense,
-        memory: &mut LureMemory,
-    ) -> Exposure {
-        let (slowness, speed, wind) = (sense.slowness, sense.speed, sense.wind);
-        let time_at = |s: f64| stretch.start_s + s * slowness;
-        let mut begin = disc.0;
-        if time_at(begin) < memory.refractory_until_s {
-            begin = (memory.refractory_until_s - stretch.start_s) * speed;
-            if begin >= disc.1 {
-                return Exposure::None;
-            }
+    /// The first tick of an insect's clock after a time.
+    ///
+    /// Time is cut into spans with one tick each on average, and each span has draws of its own.
+    #[inline]
+    pub fn tick_after(&self, t_s: f64, sense: &Sense, memory: &mut LureMemory) -> Tick {
+        if !(memory.tick.since_s <= t_s && t_s < memory.tick.t_s) {
+            memory.tick = self.fresh_tick(t_s, sense);
         }
-        let mut used = 0.0;
-        while begin < disc.1 {
-            let hour = sense.hour_at(time_at(begin));
-            let hour_ends = (hour.ends_s - stretch.start_s) * speed;
-            // The next hour begins where this one ends; rounding must not hold the loop.
-            let end = if hour_ends > begin {
-                hour_ends.min(disc.1)
-            } else {
-                disc.1
+        memory.tick
+    }
+
+    fn fresh_tick(&self, t_s: f64, sense: &Sense) -> Tick {
+        /// Numbers set aside for the ticks of one span.
+        const ROOM: u32 = 64;
+        let per_s = self.ticks_per_s(sense.female);
+        if per_s <= 0.0 {
+            return Tick {
+                since_s: t_s,
+                t_s: f64::INFINITY,
+                luck: 1.0,
             };
-            let strength = self.strength_by_day[hour.day];
-            if strength > 0.0 {
-                match self.attraction {
-                    Attraction::Encounter { calls, .. } => {
-                        return if calls[usize::from(sense.female)] {
-                            Exposure::Responds(begin)
-                        } else {
-                            Exposure::None
-                        };
-                    }
-                    Attraction::Plume {
-                        near_m,
-                        female_per_s,
-                        male_per_s,
-                        ..
-                    } => {
-                        let hazard = strength
-                            * if sense.female {
-                                female_per_s
-                            } else {
-                                male_per_s
-                            };
-                        if hazard > 0.0 {
-                            let space = wind.hours[hour.day * wind.hours_per_day + hour.of_day];
-                            for piece in self.pieces(stretch, space, near_m, begin, end) {
-                                if piece.1 <= piece.0 {
-                                    continue;
-                                }
-                                if memory.budget.is_nan() {
-                                    memory.budget = self.budget(sense, memory.responses);
-                                }
-                                let cost = (piece.1 - piece.0) * hazard * slowness;
-                                let left = memory.budget - used;
-                                if cost >= left {
-                                    let s = piece.0 + left.max(0.0) * speed / hazard;
-                                    return Exposure::Responds(s.min(piece.1));
-                                }
-                                used += cost;
-                            }
-                        }
-                    }
+        }
+        let mean_s = 1.0 / per_s;
+        let (seed, summer, insect) = sense.who;
+        let tag = self.answer_tag(0);
+        let mut clock = ShortStream::with_tag(seed, summer, insect, Purpose::Lure, tag);
+        let mut span = (t_s * per_s) as u64;
+        loop {
+            let (mut tick_s, ends_s) = (span as f64 * mean_s, (span + 1) as f64 * mean_s);
+            clock.seek((span as u32).wrapping_mul(ROOM));
+            loop {
+                let since_s = tick_s;
+                tick_s += mean_s * clock.exponential(sense.tables);
+                if tick_s > ends_s {
+                    break;
+                }
+                let luck = clock.uniform();
+                if tick_s > t_s {
+                    return Tick {
+                        since_s,
+                        t_s: tick_s,
+                        luck,
+                    };
                 }
             }
-            begin = end;
-        }
-        if used > 0.0 {
-            Exposure::Used(used)
-        } else {
-            Exposure::None
+            span += 1;
         }
     }
 
-    /// The stretches of [begin, end] inside the active space, in order and disjoint; empty ones have no length.
-    fn pieces(
+    /// Whether a point lies in the active space of an hour.
+    #[inline]
+    pub fn covers(&self, p: Point, space: HourSpace) -> bool {
+        let Attraction::Plume {
+            reach_m, near_m, ..
+        } = self.attraction
+        else {
+            return false;
+        };
+        let (qx, qy) = (p.x - self.at.x, p.y - self.at.y);
+        let squared = qx * qx + qy * qy;
+        squared <= reach_m * reach_m
+            && match space {
+                HourSpace::Disc => true,
+                HourSpace::Sector { left, right } => {
+                    squared <= near_m * near_m
+                        || (left.0 * qx + left.1 * qy >= 0.0 && right.0 * qx + right.1 * qy >= 0.0)
+                }
+            }
+    }
+
+    /// Distance along the segment at which an insect answers within the stretch: after its beginning, up to its end.
+    #[inline]
+    pub fn answered_on(
         &self,
         stretch: &Stretch,
-        space: HourSpace,
-        near_m: f64,
-        begin: f64,
-        end: f64,
-    ) -> [(f64, f64); 2] {
-        const EMPTY: (f64, f64) = (0.0, 0.0);
-        let HourSpace::Sector { left, right } = space else {
-            return [(begin, end), EMPTY];
-        };
-        let (qx, qy) = (stretch.from.x - self.at.x, stretch.from.y - self.at.y);
-        let (mut a, mut b) = (begin, end);
-        for (nx, ny) in [left, right] {
-            // n·(q + s u) >= 0: solved only where the stretch changes sides.
-            let offset = nx * qx + ny * qy;
-            let slope = nx * stretch.ux + ny * stretch.uy;
-            match (offset + slope * begin >= 0.0, offset + slope * end >= 0.0) {
-                (true, true) => {}
-                (false, false) => b = f64::NEG_INFINITY,
-                (false, true) => a = a.max(-offset / slope),
-                (true, false) => b = b.min(-offset / slope),
+        sense: &mut Sense,
+        memory: &mut LureMemory,
+    ) -> Option<f64> {
+        if matches!(self.attraction, Attraction::Encounter { .. }) {
+            return self.encountered_on(stretch, sense);
+        }
+        let begins_s = memory.refractory_until_s;
+        let mut ticks = self.ticks_on(stretch, sense, memory);
+        loop {
+            let (s, t_s) = ticks.next()?;
+            if t_s >= begins_s && self.covers(stretch.at(s), ticks.space_at(t_s)) {
+                return Some(s);
             }
-        }
-        let sector = if a < b { (a, b) } else { EMPTY };
-        if sector == (begin, end) {
-            return [sector, EMPTY];
-        }
-        let near = line_through_disc(stretch.from, stretch.ux, stretch.uy, self.at, near_m)
-            .map_or(EMPTY, |(s0, s1)| (s0.max(begin), s1.min(end)));
-        let near = if near.0 < near.1 { near } else { EMPTY };
-        if sector == EMPTY {
-            return [near, EMPTY];
-        }
-        if near == EMPTY {
-            return [sector, EMPTY];
-        }
-        let (first, second) = if near.0 <= sector.0 {
-            (near, sector)
-        } else {
-            (sector, near)
-        };
-        if second.0 <= first.1 {
-            [(first.0, first.1.max(second.1)), EMPTY]
-        } else {
-            [first, second]
         }
     }
 
-    /// Exposure that an insect bears before it responds: a unit exponential keyed by insect, lure and response number.
-    pub fn budget(&self, sense: &Sense, responses: u32) -> f64 {
-        let tag = self.answer_tag(responses);
-        let (seed, summer, insect) = sense.who;
-        ShortStream::with_tag(seed, summer, insect, Purpose::Lure, tag).exponential(sense.tables)
+    /// The ticks that count on a stretch: where along the segment, and when.
+    #[inline]
+    pub fn ticks_on<'a, 'b>(
+        &'a self,
+        stretch: &'a Stretch,
+        sense: &'a mut Sense<'b>,
+        memory: &'a mut LureMemory,
+    ) -> TicksOn<'a, 'b> {
+        TicksOn {
+            site: self,
+            stretch,
+            from_s: sense.time(stretch, stretch.s0) - MOMENT_S,
+            to_s: sense.time(stretch, stretch.s1) + MOMENT_S,
+            sense,
+            memory,
+        }
+    }
+
+    /// As [`LureSite::answered_on`] for an encounter disc.
+    pub fn encountered_on(&self, stretch: &Stretch, sense: &mut Sense) -> Option<f64> {
+        let Attraction::Encounter { radius_m, calls } = self.attraction else {
+            return None;
+        };
+        if !calls[usize::from(sense.female)] {
+            return None;
+        }
+        let (from, ux, uy) = (stretch.from, stretch.ux, stretch.uy);
+        let (enter, leave) = line_through_disc(from, ux, uy, self.at, radius_m)?;
+        let (mut begin, end) = (enter.max(stretch.s0), leave.min(stretch.s1));
+        while begin < end {
+            let hour = sense.hour_at(sense.time(stretch, begin));
+            if self.strength_by_day[hour.day] > 0.0 {
+                return Some(begin);
+            }
+            let hour_ends = (hour.ends_s - stretch.start_s) * sense.speed;
+            // The next hour begins where this one ends; rounding must not hold the loop.
+            begin = if hour_ends > begin { hour_ends } else { end };
+        }
+        None
     }
 
     /// Keys the draws of the answer that follows so many others.
@@ -368,26 +403,123 @@ impl LureSite {
         (self.tag << 12) | (responses & 0xfff)
     }
 
-    /// The greatest hazard that an insect can ever be under, 1/s; infinite where a touch is enough.
-    pub fn most_hazard_per_s(&self, female: bool) -> f64 {
-        let strength = self.strength_by_day.iter().copied().fold(0.0, f64::max);
+    /// Whether an insect can ever answer, and whether a touch is enough for it.
+    pub fn acts_on(&self, female: bool) -> bool {
+        let hangs = self.strength_by_day.iter().any(|s| *s > 0.0);
         match self.attraction {
-            Attraction::Encounter { calls, .. } if strength > 0.0 && calls[usize::from(female)] => {
-                f64::INFINITY
-            }
-            Attraction::Encounter { .. } => 0.0,
-            Attraction::Plume {
-                female_per_s,
-                male_per_s,
-                ..
-            } => strength * if female { female_per_s } else { male_per_s },
+            Attraction::Encounter { calls, .. } => hangs && calls[usize::from(female)],
+            Attraction::Plume { .. } => hangs && self.ticks_per_s(female) > 0.0,
         }
     }
 }
 
-/// The lure answered first on a stretch, and where along the segment; otherwise the stretch is charged to every budget.
+/// More than rounding could take from a time, seconds.
+const MOMENT_S: f64 = 1e-5;
+
+/// The ticks that count on a stretch; see [`LureSite::ticks_on`].
+#[derive(Debug)]
+pub struct TicksOn<'a, 'b> {
+    site: &'a LureSite,
+    stretch: &'a Stretch,
+    from_s: f64,
+    to_s: f64,
+    sense: &'a mut Sense<'b>,
+    memory: &'a mut LureMemory,
+}
+
+impl TicksOn<'_, '_> {
+    /// The shape of active spaces at a time.
+    #[inline]
+    pub fn space_at(&mut self, t_s: f64) -> HourSpace {
+        self.sense.space_at(t_s)
+    }
+}
+
+impl Iterator for TicksOn<'_, '_> {
+    type Item = (f64, f64);
+
+    #[inline]
+    fn next(&mut self) -> Option<(f64, f64)> {
+        loop {
+            let tick = self.site.tick_after(self.from_s, self.sense, self.memory);
+            if tick.t_s > self.to_s {
+                return None;
+            }
+            self.from_s = tick.t_s;
+            if let Some(s) = self.sense.counts(self.site, self.stretch, &tick) {
+                return Some((s, tick.t_s));
+            }
+        }
+    }
+}
+
+/// The clocks of one insect for several traps, whichever plan they belong to.
+#[derive(Clone, Debug)]
+pub struct Clocks {
+    /// One trap for each clock.
+    sites: Vec<LureSite>,
+    memory: Vec<LureMemory>,
+    /// Some trap takes an insect by mere touch.
+    touch: bool,
+}
+
+impl Clocks {
+    /// The clocks of some traps, each once.
+    pub fn of<'a>(sites: impl Iterator<Item = &'a LureSite>) -> Clocks {
+        let mut clocks = Clocks {
+            sites: Vec::new(),
+            memory: Vec::new(),
+            touch: false,
+        };
+        for site in sites {
+            let same = |known: &LureSite| {
+                known.tag == site.tag
+                    && [false, true].map(|f| known.ticks_per_s(f))
+                        == [false, true].map(|f| site.ticks_per_s(f))
+            };
+            if matches!(site.attraction, Attraction::Encounter { .. }) {
+                clocks.touch = true;
+            } else if !clocks.sites.iter().any(same) {
+                clocks.sites.push(site.clone());
+                clocks.memory.push(LureMemory::NEW);
+            }
+        }
+        clocks
+    }
+
+    /// Turns to another insect.
+    pub fn start(&mut self) {
+        self.memory.fill(LureMemory::NEW);
+    }
+
+    /// Whether a trap could act between two times.
+    #[inline]
+    pub fn due(&mut self, from_s: f64, to_s: f64, sense: &Sense) -> bool {
+        self.touch || due(&self.sites, &mut self.memory, from_s, to_s, sense)
+    }
+}
+
+/// Whether some lure could act between two times; false only when surely none does.
 ///
-/// Shape: one memory for each site. When a lure is answered no budget has been charged yet.
+/// Shape: one memory for each site.
+#[inline]
+pub fn due(
+    sites: &[LureSite],
+    memory: &mut [LureMemory],
+    from_s: f64,
+    to_s: f64,
+    sense: &Sense,
+) -> bool {
+    let mut both = sites.iter().zip(memory);
+    both.any(|(site, memory)| {
+        matches!(site.attraction, Attraction::Encounter { .. })
+            || site.tick_after(from_s - MOMENT_S, sense, memory).t_s <= to_s + MOMENT_S
+    })
+}
+
+/// The lure answered first on a stretch, and where along the segment.
+///
+/// Shape: one memory for each site.
 pub fn first_answer(
     sites: &[LureSite],
     memory: &mut [LureMemory],
@@ -396,34 +528,13 @@ pub fn first_answer(
 ) -> Option<(u32, f64)> {
     let mut first: Option<(u32, f64)> = None;
     for (k, (site, memory)) in sites.iter().zip(memory.iter_mut()).enumerate() {
-        memory.pending = 0.0;
-        match site.exposure(stretch, sense, memory) {
-            Exposure::None => {}
-            Exposure::Used(used) => memory.pending = used,
-            Exposure::Responds(s) => {
-                if first.is_none_or(|(_, best)| s < best) {
-                    first = Some((k as u32, s));
-                }
-            }
-        }
-    }
-    if first.is_none() {
-        for memory in memory.iter_mut() {
-            memory.budget -= memory.pending;
+        if let Some(s) = site.answered_on(stretch, sense, memory)
+            && first.is_none_or(|(_, best)| s < best)
+        {
+            first = Some((k as u32, s));
         }
     }
     first
-}
-
-/// What a stretch does to an insect's readiness to respond.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Exposure {
-    /// It lies outside the active space, or the lure is ignored.
-    None,
-    /// It uses up so much of the budget.
-    Used(f64),
-    /// The insect responds at this distance along the segment, metres.
-    Responds(f64),
 }
 
 /// Factor on the reach of several lures of one kind in one trap.

@@ -3,7 +3,7 @@
 use crate::engine::event::{AnswerEnd, Fate, Meal, Observer};
 use crate::engine::insect::{Insect, Moment};
 use crate::engine::lure::{LureMemory, Stretch};
-use crate::geometry::Rect;
+use crate::geometry::Point;
 
 /// One stretch of a straight flight, and the life as it stood before it.
 #[derive(Clone, Copy, Debug)]
@@ -39,14 +39,6 @@ impl Mark {
             s1: self.s1,
         }
     }
-
-    /// Whether the stretch may touch a rectangle; false only when it surely does not.
-    #[inline]
-    pub fn may_meet(&self, rect: &Rect) -> bool {
-        let Moment { at, ux, uy, .. } = self.moment;
-        let (x0, y0) = (at.x + ux * self.s0, at.y + uy * self.s0);
-        rect.may_meet(x0, y0, at.x + ux * self.s1, at.y + uy * self.s1)
-    }
 }
 
 /// What an observer was told, to be taken back when a life goes another way.
@@ -70,8 +62,8 @@ pub enum Told {
 
 /// Where a further lure could act, so that other stretches need not be kept.
 pub trait Interest {
-    /// Whether any of the lures in question could act somewhere on a straight flight.
-    fn near(&self, x0: f64, y0: f64, x1: f64, y1: f64) -> bool;
+    /// Whether any of the lures in question could act somewhere on the straight flight of `s` metres ahead, to a point.
+    fn near(&mut self, insect: &Insect, s: f64, to: Point) -> bool;
     /// Whether any of them could act on a stretch of this insect.
     fn meets(&mut self, insect: &Insect, s0: f64, s1: f64) -> bool;
     /// Whether a straight flight passes over the watched area.
@@ -126,8 +118,8 @@ impl<I: Interest, O: Observer> Observer for Trace<'_, I, O> {
     const TRACES: bool = true;
 
     #[inline]
-    fn wants(&self, x0: f64, y0: f64, x1: f64, y1: f64) -> bool {
-        self.interest.near(x0, y0, x1, y1)
+    fn wants(&mut self, insect: &Insect, s: f64, to: Point) -> bool {
+        self.interest.near(insect, s, to)
     }
 
     #[inline]

@@ -8,12 +8,12 @@ use crate::engine::arrival::Arrivals;
 use crate::engine::ensemble::{go_home, survives};
 use crate::engine::event::{AnswerEnd, Fate, Meal, Nobody, Observer};
 use crate::engine::flight::{
-    Lures, live, live_from_answer, live_from_answer_to_departure, live_to_departure,
+    Lures, ahead, live, live_from_answer, live_from_answer_to_departure, live_to_departure,
 };
 use crate::engine::ground::Ground;
 use crate::engine::insect::{Insect, Mode};
 use crate::engine::kept::Kept;
-use crate::engine::lure::{Attraction, Exposure, LureMemory, LureSite, Sense, Stretch};
+use crate::engine::lure::{Attraction, LureMemory, LureSite, Sense, due};
 use crate::engine::trace::{Interest, Mark, Told, Trace};
 use crate::engine::wind::HourSpace;
 use crate::geometry::{Point, Rect};
@@ -287,13 +287,11 @@ enum Next {
 #[derive(Clone, Debug)]
 struct Leg {
     key: [u32; 2],
-    /// What was told, stretches kept and straight flights, as places in the trace.
+    /// What was told, chances to answer and straight flights, as places in the trace.
     told: Range<usize>,
-    marks: Range<usize>,
+    chances: Range<usize>,
     flown: Range<u64>,
     next: Next,
-    /// The greatest exposure from here to the end of the life.
-    dose: f64,
 }
 
 /// All legs of one insect that some life has come to: a life without the trap and what follows it at every site.
@@ -313,7 +311,6 @@ impl Legs {
         ground: &Ground,
         insect: &Insect,
         trace: &mut Trace<Near, O>,
-        dose: impl Fn(&Mark) -> f64,
     ) -> usize {
         if let Some(known) = self.find(insect.leg) {
             return known;
@@ -322,7 +319,8 @@ impl Legs {
         let none = Lures::none();
         let mut insect = *insect;
         loop {
-            let (told, marks, flown) = (trace.told.len(), trace.marks.len(), trace.flown);
+            let chances = trace.interest.chances.len();
+            let (told, flown) = (trace.told.len(), trace.flown);
             let key = insect.leg;
             let leaves = live_to_departure(ground, &none, &mut insect, &mut [], trace);
             let here = self.legs.len();
@@ -336,18 +334,12 @@ impl Legs {
             self.legs.push(Leg {
                 key,
                 told: told..trace.told.len(),
-                marks: marks..trace.marks.len(),
+                chances: chances..trace.interest.chances.len(),
                 flown: flown..trace.flown,
                 next,
-                dose: trace.marks[marks..].iter().map(&dose).sum(),
             });
             if !goes_on {
                 break;
-            }
-        }
-        for k in (first..self.legs.len()).rev() {
-            if let Next::Leg(next) = self.legs[k].next {
-                self.legs[k].dose += self.legs[next].dose;
             }
         }
         first
@@ -378,21 +370,16 @@ impl Rerun<'_> {
             trace.clear();
             trace.interest.turn_to(&first);
             legs.legs.clear();
-            let most_per_m = screen.most_per_m(first.female);
-            let dose = |mark: &Mark| (mark.s1 - mark.s0) * most_per_m;
-            legs.from(ground, &first, &mut trace, dose);
-            let (told, marks, flown) = (trace.told.len(), trace.marks.len(), trace.flown);
+            legs.from(ground, &first, &mut trace);
+            let (told, flown) = (trace.told.len(), trace.flown);
             counts.add_told(&trace.told, flown, watched);
-            if marks == 0 {
+            if trace.interest.chances.is_empty() {
                 continue;
             }
             kept.clear();
             let mut sense = Sense::new(ground, id, first.female);
-            screen.answers(
-                &mut sense,
-                (&trace.marks, &trace.interest.culls),
-                &mut waiting,
-            );
+            let chances = &trace.interest.chances;
+            screen.answers(&mut sense, (&trace.marks, chances), &mut waiting);
             for answer in &waiting.answers {
                 let site = answer.site;
                 let mark = trace.marks[answer.mark];
@@ -410,7 +397,7 @@ impl Rerun<'_> {
                         &self.with[site],
                         &mut insect,
                         (&mut memory, &mut kept),
-                        (0, mark.s0, s),
+                        (0, s),
                         &mut counter,
                     );
                     if !leaves {
@@ -418,16 +405,20 @@ impl Rerun<'_> {
                         tally.summer.insects.alive += u64::from(alive);
                         break;
                     }
-                    let mut here = legs.from(ground, &insect, &mut trace, dose);
+                    let mut here = legs.from(ground, &insect, &mut trace);
                     loop {
                         let leg = &legs.legs[here];
-                        let found = screen.on_leg(
-                            leg,
-                            (&trace.marks, &trace.interest.culls),
-                            site,
-                            &mut sense,
-                            &mut memory[0],
-                        );
+                        let chances = &trace.interest.chances[leg.chances.clone()];
+                        let not_before_s = memory[0].refractory_until_s;
+                        let found = chances.iter().find_map(|chance| {
+                            let s = screen.taken(
+                                (chance, &trace.marks),
+                                site,
+                                not_before_s,
+                                &mut sense,
+                            )?;
+                            Some((chance.mark, s))
+                        });
                         if let Some((mark, s)) = found {
                             let mark = trace.marks[mark];
                             let told = &trace.told[leg.told.start..mark.events];
@@ -487,11 +478,8 @@ impl Rerun<'_> {
                 continue;
             }
             let mut sense = Sense::new(ground, id, first.female);
-            screen.answers(
-                &mut sense,
-                (&trace.marks, &trace.interest.culls),
-                &mut waiting,
-            );
+            let chances = &trace.interest.chances;
+            screen.answers(&mut sense, (&trace.marks, chances), &mut waiting);
             for answer in &waiting.answers {
                 let (mark, site) = (&trace.marks[answer.mark], answer.site);
                 let gone = &mut replaced[site];
@@ -531,7 +519,7 @@ fn live_again<O: Observer>(
 ) -> bool {
     let mut insect = mark.moment.resume(ground.summer, first);
     let lure = lures.sites.len() as u32 - 1;
-    let answer = (lure, mark.s0, s);
+    let answer = (lure, s);
     if ground.crawls {
         let ends_s = f64::from(mark.day + 1) * ground.clock.day_s;
         live_from_answer(ground, lures, &mut insect, memory, answer, ends_s, observer);
@@ -544,12 +532,28 @@ fn live_again<O: Observer>(
     survives(&mut insect, observer)
 }
 
-/// Tells the trace which stretches to keep, and keeps the coarse tests of each beside it.
+/// A chance to answer the trap, wherever it hangs: a tick of the insect's clock on a stretch that was kept.
+#[derive(Clone, Copy, Debug)]
+struct Chance {
+    /// The stretch.
+    mark: usize,
+    /// Where along the segment.
+    s: f64,
+    /// Where and when, and the shape of active spaces then.
+    at: Point,
+    t_s: f64,
+    space: HourSpace,
+}
+
+/// Tells the trace which stretches to keep: those with a chance to answer.
 struct Near<'a> {
     screen: &'a Screen<'a>,
     watched: &'a Watched,
     sense: Sense<'a>,
-    culls: Vec<Cull>,
+    memory: LureMemory,
+    acts: bool,
+    kept: usize,
+    chances: Vec<Chance>,
 }
 
 impl<'a> Near<'a> {
@@ -558,34 +562,74 @@ impl<'a> Near<'a> {
             screen,
             watched,
             sense: Sense::new(screen.ground, 0, false),
-            culls: Vec::new(),
+            memory: LureMemory::NEW,
+            acts: false,
+            kept: 0,
+            chances: Vec::new(),
         }
     }
 
     /// Turns to another insect.
     fn turn_to(&mut self, insect: &Insect) {
         self.sense = Sense::new(self.screen.ground, insect.id, insect.female);
-        self.culls.clear();
+        self.memory = LureMemory::NEW;
+        let first = self.screen.candidates.first();
+        self.acts = first.is_some_and(|site| site.acts_on(insect.female));
+        self.kept = 0;
+        self.chances.clear();
     }
 }
 
 impl Interest for Near<'_> {
     #[inline]
-    fn near(&self, x0: f64, y0: f64, x1: f64, y1: f64) -> bool {
-        self.screen.bounds.may_meet(x0, y0, x1, y1)
+    fn near(&mut self, insect: &Insect, s: f64, to: Point) -> bool {
+        self.acts
+            && self
+                .screen
+                .bounds
+                .may_meet(insect.at.x, insect.at.y, to.x, to.y)
+            && {
+                let to_s = self.sense.after(insect.t_s, s);
+                let site = std::slice::from_ref(&self.screen.candidates[0]);
+                let memory = std::slice::from_mut(&mut self.memory);
+                due(site, memory, insect.t_s, to_s, &self.sense)
+            }
     }
 
     #[inline]
     fn meets(&mut self, insect: &Insect, s0: f64, s1: f64) -> bool {
-        if self.screen.most_per_s[usize::from(insect.female)] <= 0.0 {
+        if !self.acts {
             return false;
         }
-        let cull = Cull::new(self.screen, &mut self.sense, insect, s0, s1);
-        let reaches = cull.reaches(&self.screen.all);
-        if reaches {
-            self.culls.push(cull);
+        let before = self.chances.len();
+        let stretch = ahead(insect, s0, s1);
+        if self.screen.touch {
+            self.chances.push(Chance {
+                mark: self.kept,
+                s: s0,
+                at: insect.at,
+                t_s: insect.t_s,
+                space: HourSpace::Disc,
+            });
+        } else {
+            let site = &self.screen.candidates[0];
+            let mut ticks = site.ticks_on(&stretch, &mut self.sense, &mut self.memory);
+            while let Some((s, t_s)) = ticks.next() {
+                let at = stretch.at(s);
+                if self.screen.bounds.contains(at) {
+                    self.chances.push(Chance {
+                        mark: self.kept,
+                        s,
+                        at,
+                        t_s,
+                        space: ticks.space_at(t_s),
+                    });
+                }
+            }
         }
-        reaches
+        let any = self.chances.len() > before;
+        self.kept += usize::from(any);
+        any
     }
 
     #[inline]
@@ -594,406 +638,79 @@ impl Interest for Near<'_> {
     }
 }
 
-/// Sites side by side in the yard and the rectangle that holds them.
-struct Tile {
-    rect: Rect,
-    sites: std::ops::Range<usize>,
-}
-
-/// The candidates, sorted into tiles, with what all of them share.
+/// The candidates, with what all of them share.
 struct Screen<'a> {
     candidates: &'a [LureSite],
-    /// Index of a candidate for each place in the tiles.
-    order: Vec<usize>,
-    /// Smallest rectangle that holds all sites.
-    all: Rect,
-    /// The same with the reach around it.
+    /// Smallest rectangle that holds all active spaces, a little grown.
     bounds: Rect,
-    tiles: Vec<Tile>,
-    reach_m: f64,
-    near_m: f64,
-    /// Greatest hazard of males and females, 1/s.
-    most_per_s: [f64; 2],
-    /// The lure acts by its plume, and the hazard of a fresh one for males and females, 1/s.
-    plume: bool,
-    per_s: [f64; 2],
+    /// The trap takes an insect by mere touch.
+    touch: bool,
     ground: &'a Ground,
 }
 
-/// Slack of the coarse tests, metres: far above rounding, far below anything that matters.
-const SLACK_M: f64 = 1e-6;
-
-/// Sides of a tile in metres: about ten sites of the usual grid.
-const TILE_M: f64 = 2.0;
-
 impl<'a> Screen<'a> {
     fn new(ground: &'a Ground, candidates: &'a [LureSite]) -> Screen<'a> {
-        let mut order: Vec<usize> = (0..candidates.len()).collect();
-        let tile = |i: usize| {
-            let at = candidates[i].at;
-            (
-                (at.y / TILE_M).floor() as i64,
-                (at.x / TILE_M).floor() as i64,
-            )
-        };
-        order.sort_by_key(|&i| (tile(i), i));
-        let rect = |places: &[usize]| {
-            let first = candidates[places[0]].at;
-            places
-                .iter()
-                .map(|&i| candidates[i].at)
-                .fold(Rect::new(first.x, first.y, first.x, first.y), |r, p| {
-                    r.union(&Rect::new(p.x, p.y, p.x, p.y))
-                })
-        };
-        let mut tiles = Vec::new();
-        let mut start = 0;
-        while start < order.len() {
-            let stop = (start..order.len())
-                .find(|&k| tile(order[k]) != tile(order[start]))
-                .unwrap_or(order.len());
-            tiles.push(Tile {
-                rect: rect(&order[start..stop]),
-                sites: start..stop,
-            });
-            start = stop;
-        }
+        // Far above rounding.
+        const MORE_M: f64 = 1e-6;
         let nowhere = Rect::new(
             f64::INFINITY,
             f64::INFINITY,
             f64::NEG_INFINITY,
             f64::NEG_INFINITY,
         );
-        let all = if order.is_empty() {
-            nowhere
-        } else {
-            rect(&order)
-        };
-        let first = candidates.first();
-        let reach_m = first.map_or(0.0, LureSite::reach_m);
-        let near_m = match first.map(|c| c.attraction) {
-            None => 0.0,
-            Some(Attraction::Encounter { radius_m, .. }) => radius_m,
-            Some(Attraction::Plume { near_m, .. }) => near_m,
-        };
-        let (plume, per_s) = match first.map(|c| c.attraction) {
-            Some(Attraction::Plume {
-                female_per_s,
-                male_per_s,
-                ..
-            }) => (true, [male_per_s, female_per_s]),
-            _ => (false, [0.0; 2]),
-        };
-        let most = |female| first.map_or(0.0, |c| c.most_hazard_per_s(female));
+        let spaces = candidates.iter().map(|c| c.bounds().grown(MORE_M));
+        let first = candidates.first().map(|c| c.attraction);
         Screen {
             candidates,
-            order,
-            all,
-            bounds: all.grown(reach_m + SLACK_M),
-            tiles,
-            reach_m,
-            near_m,
-            most_per_s: [most(false), most(true)],
-            plume,
-            per_s,
+            bounds: spaces.fold(nowhere, |all, space| all.union(&space)),
+            touch: matches!(first, Some(Attraction::Encounter { .. })),
             ground,
         }
     }
 
-    /// The sites that an insect answers, each with the stretch of its first answer.
-    ///
-    /// One budget holds for all sites, so that a bound of the exposure rules out most of them: first of the whole life,
-    /// then tile by tile. Stretches that lie wholly inside the active space of every site of a tile are charged once.
+    /// Where along its segment an insect takes a chance to answer one site, if it does.
+    #[inline]
+    fn taken(
+        &self,
+        (chance, marks): (&Chance, &[Mark]),
+        site: usize,
+        not_before_s: f64,
+        sense: &mut Sense,
+    ) -> Option<f64> {
+        let candidate = &self.candidates[site];
+        let mark = &marks[chance.mark];
+        let s = if self.touch {
+            candidate.encountered_on(&mark.stretch(), sense)?
+        } else {
+            let answers = chance.t_s >= not_before_s && candidate.covers(chance.at, chance.space);
+            answers.then_some(chance.s)?
+        };
+        // A lure that hangs already may have been answered before.
+        (s < mark.cut).then_some(s)
+    }
+
+    /// The sites that an insect answers, each with its first chance to do so.
     fn answers(
         &self,
         sense: &mut Sense,
-        (marks, culls): (&[Mark], &[Cull]),
+        (marks, chances): (&[Mark], &[Chance]),
         waiting: &mut Waiting,
     ) {
         waiting.answers.clear();
-        let Some(site) = self.candidates.first() else {
-            return;
-        };
-        let budget = site.budget(sense, 0);
-        let most_per_m = self.most_per_m(sense.is_female());
-        let dose = |mark: &Mark| (mark.s1 - mark.s0) * most_per_m;
-        if marks.iter().map(dose).sum::<f64>() < budget {
-            return;
+        waiting.open.clear();
+        waiting.open.extend(0..self.candidates.len());
+        let Waiting { open, answers } = waiting;
+        for chance in chances {
+            open.retain(|&site| {
+                let taken = self.taken((chance, marks), site, 0.0, sense);
+                answers.extend(taken.map(|s| Answer {
+                    mark: chance.mark,
+                    site,
+                    s,
+                }));
+                taken.is_none()
+            });
         }
-        for tile in &self.tiles {
-            let mut at_most = 0.0;
-            waiting.reaching.clear();
-            for (k, (cull, mark)) in culls.iter().zip(marks).enumerate() {
-                let side = cull.side(&tile.rect);
-                if side != Side::Out {
-                    at_most += dose(mark);
-                    waiting.reaching.push((k, side));
-                }
-            }
-            if at_most < budget {
-                continue;
-            }
-            // What all sites of the tile have in common, up to where they part.
-            let mut memory = LureMemory {
-                budget,
-                ..LureMemory::NEW
-            };
-            let mut begun = 0;
-            let mut common = None;
-            for &(k, side) in &waiting.reaching {
-                let mark = &marks[k];
-                if side != Side::In || mark.cut.is_finite() {
-                    break;
-                }
-                if culls[k].dose >= memory.budget {
-                    let first = self.order[tile.sites.start];
-                    common = self.expose(sense, mark, first, &mut memory).map(|s| (k, s));
-                    break;
-                }
-                memory.budget -= culls[k].dose;
-                begun += 1;
-            }
-            if let Some((mark, s)) = common {
-                let sites = tile.sites.clone().map(|place| self.order[place]);
-                waiting
-                    .answers
-                    .extend(sites.map(|site| Answer { mark, site, s }));
-                continue;
-            }
-            for place in tile.sites.clone() {
-                let site = self.order[place];
-                let mut memory = memory;
-                for &(k, _) in &waiting.reaching[begun..] {
-                    if let Some(s) = self.charge(sense, (&marks[k], &culls[k]), site, &mut memory) {
-                        waiting.answers.push(Answer { mark: k, site, s });
-                        break;
-                    }
-                }
-            }
-        }
-    }
-
-    /// One stretch at one site, with no more work than it takes.
-    #[inline]
-    fn charge(
-        &self,
-        sense: &mut Sense,
-        (mark, cull): (&Mark, &Cull),
-        site: usize,
-        memory: &mut LureMemory,
-    ) -> Option<f64> {
-        let side = if mark.cut.is_finite() || cull.begins_s < memory.refractory_until_s {
-            Side::Across
-        } else {
-            let Point { x, y } = self.candidates[site].at;
-            cull.side(&Rect::new(x, y, x, y))
-        };
-        match side {
-            Side::Out => None,
-            Side::In if cull.dose < memory.budget => {
-                memory.budget -= cull.dose;
-                None
-            }
-            _ => self.expose(sense, mark, site, memory),
-        }
-    }
-
-    /// Greatest exposure on a metre of flight, a little more than rounding could add.
-    fn most_per_m(&self, female: bool) -> f64 {
-        const MORE: f64 = 1.0 + 1e-9;
-        self.most_per_s[usize::from(female)] / self.ground.pest.speed * MORE
-    }
-
-    /// Where an insect answers one site on a leg; otherwise the leg is charged to its budget.
-    fn on_leg(
-        &self,
-        leg: &Leg,
-        (marks, culls): (&[Mark], &[Cull]),
-        site: usize,
-        sense: &mut Sense,
-        memory: &mut LureMemory,
-    ) -> Option<(usize, f64)> {
-        if memory.budget.is_nan() {
-            memory.budget = self.candidates[site].budget(sense, memory.responses);
-        }
-        if leg.dose < memory.budget {
-            return None;
-        }
-        leg.marks.clone().find_map(|k| {
-            let s = self.charge(sense, (&marks[k], &culls[k]), site, memory)?;
-            Some((k, s))
-        })
-    }
-
-    /// One stretch at one site: the answer, or the charge to its budget, as [`crate::engine::flight`] does it.
-    fn expose(
-        &self,
-        sense: &mut Sense,
-        mark: &Mark,
-        site: usize,
-        memory: &mut LureMemory,
-    ) -> Option<f64> {
-        let site = &self.candidates[site];
-        let mut ask = |s1: f64| {
-            let stretch = Stretch {
-                s1,
-                ..mark.stretch()
-            };
-            site.exposure(&stretch, sense, memory)
-        };
-        let mut exposure = ask(mark.s1);
-        if let Exposure::Responds(s) = exposure
-            && s < mark.cut
-        {
-            return Some(s);
-        }
-        if mark.cut.is_finite() && exposure != Exposure::None {
-            exposure = ask(mark.cut);
-        }
-        if let Exposure::Used(used) = exposure {
-            memory.budget -= used;
-        }
-        None
-    }
-}
-
-/// How a stretch lies to the active spaces of some sites.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Side {
-    /// Surely outside all of them.
-    Out,
-    /// Surely inside all of them, from end to end and within one hour.
-    In,
-    /// Neither is sure.
-    Across,
-}
-
-/// Coarse tests of one stretch, and what it costs where it lies wholly inside an active space.
-#[derive(Clone, Copy, Debug)]
-struct Cull {
-    /// Ends of the stretch.
-    ends: [Point; 2],
-    /// When it begins, a moment early.
-    begins_s: f64,
-    reach_m: f64,
-    near_m: f64,
-    /// Squared radii within which both ends are surely inside the reach and the near disc; negative when they do not
-    /// apply.
-    inside_m2: f64,
-    beside_m2: f64,
-    /// Normals of the wedge with the least and the largest value of normal·p on the stretch; `None` for a disc.
-    wedge: Option<[(f64, f64, f64, f64); 2]>,
-    /// Exposure of the whole stretch, as [`LureSite::exposure`] sums it.
-    dose: f64,
-}
-
-impl Cull {
-    #[inline]
-    fn new(screen: &Screen, sense: &mut Sense, insect: &Insect, s0: f64, s1: f64) -> Cull {
-        let Point { x, y } = insect.at;
-        let (ux, uy) = (insect.ux, insect.uy);
-        let ends = [s0, s1].map(|s| Point::new(x + ux * s, y + uy * s));
-        let Ground { wind, pest, .. } = screen.ground;
-        let slowness = 1.0 / pest.speed;
-        // A little early, so that rounding never moves a stretch into the wrong hour.
-        let begins_s = insect.t_s + s0 * slowness - 1e-6;
-        let hour = sense.hour_at(begins_s.max(0.0));
-        let one_hour = insect.t_s + s1 * slowness + 1e-6 < hour.ends_s;
-        let space = if screen.plume && one_hour {
-            wind.hours[hour.day * wind.hours_per_day + hour.of_day]
-        } else {
-            HourSpace::Disc
-        };
-        let wedge = match space {
-            HourSpace::Disc => None,
-            HourSpace::Sector { left, right } => Some([left, right].map(|(nx, ny)| {
-                let [a, b] = ends.map(|p| nx * p.x + ny * p.y);
-                (nx, ny, a.min(b) - SLACK_M, a.max(b) + SLACK_M)
-            })),
-        };
-        let strength = screen.candidates[0].strength_by_day[hour.day];
-        let hazard = strength * screen.per_s[usize::from(insect.female)];
-        let whole = screen.plume && one_hour && hazard > 0.0;
-        let within_m2 = |radius_m: f64| {
-            let inner_m = radius_m - SLACK_M;
-            if whole && inner_m > 0.0 {
-                inner_m * inner_m
-            } else {
-                -1.0
-            }
-        };
-        Cull {
-            ends,
-            begins_s,
-            reach_m: screen.reach_m + SLACK_M,
-            near_m: screen.near_m + SLACK_M,
-            inside_m2: within_m2(screen.reach_m),
-            beside_m2: within_m2(screen.near_m.min(screen.reach_m)),
-            wedge,
-            dose: (s1 - s0) * hazard * slowness,
-        }
-    }
-
-    /// Whether the stretch may come into the active space of any site of a rectangle.
-    #[inline]
-    fn reaches(&self, sites: &Rect) -> bool {
-        self.side(sites) != Side::Out
-    }
-
-    /// How the stretch lies to the sites of a rectangle.
-    #[inline]
-    fn side(&self, sites: &Rect) -> Side {
-        if !self.within(sites, self.reach_m) {
-            return Side::Out;
-        }
-        let farthest_m2 = |p: &Point| {
-            let dx = (p.x - sites.x0).abs().max((p.x - sites.x1).abs());
-            let dy = (p.y - sites.y0).abs().max((p.y - sites.y1).abs());
-            dx * dx + dy * dy
-        };
-        let farthest_m2 = farthest_m2(&self.ends[0]).max(farthest_m2(&self.ends[1]));
-        let Some(wedge) = &self.wedge else {
-            return if farthest_m2 < self.inside_m2 {
-                Side::In
-            } else {
-                Side::Across
-            };
-        };
-        // The near disc counts from any side, whatever part of the stretch lies in the wedge.
-        if farthest_m2 < self.beside_m2 {
-            return Side::In;
-        }
-        let (mut inside, mut outside) = (true, false);
-        for &(nx, ny, least, most) in wedge {
-            let (x_low, x_high) = if nx > 0.0 {
-                (sites.x0, sites.x1)
-            } else {
-                (sites.x1, sites.x0)
-            };
-            let (y_low, y_high) = if ny > 0.0 {
-                (sites.y0, sites.y1)
-            } else {
-                (sites.y1, sites.y0)
-            };
-            outside |= most < nx * x_low + ny * y_low;
-            inside &= least > nx * x_high + ny * y_high;
-        }
-        if outside && !self.within(sites, self.near_m) {
-            Side::Out
-        } else if inside && farthest_m2 < self.inside_m2 {
-            Side::In
-        } else {
-            Side::Across
-        }
-    }
-
-    #[inline]
-    fn within(&self, sites: &Rect, reach_m: f64) -> bool {
-        let [a, b] = &self.ends;
-        a.x.max(b.x) >= sites.x0 - reach_m
-            && a.x.min(b.x) <= sites.x1 + reach_m
-            && a.y.max(b.y) >= sites.y0 - reach_m
-            && a.y.min(b.y) <= sites.y1 + reach_m
     }
 }
 
@@ -1004,11 +721,10 @@ struct Answer {
     s: f64,
 }
 
-/// What the screening of one insect found, and room to work in.
+/// What the screening of one insect found, and the sites it has not answered yet.
 #[derive(Default)]
 struct Waiting {
-    /// Marks that may reach the tile in hand.
-    reaching: Vec<(usize, Side)>,
+    open: Vec<usize>,
     answers: Vec<Answer>,
 }
 

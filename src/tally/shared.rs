@@ -12,9 +12,9 @@ use crate::engine::event::{AnswerEnd, Fate, Meal, Observer};
 use crate::engine::flight::{Lures, live, live_from_answer};
 use crate::engine::ground::Ground;
 use crate::engine::insect::{Insect, Mode};
-use crate::engine::lure::{LureMemory, Sense, first_answer};
+use crate::engine::lure::{Clocks, LureMemory, Sense, first_answer};
 use crate::engine::trace::{Interest, Told, Trace};
-use crate::geometry::Rect;
+use crate::geometry::{Point, Rect};
 use crate::scenario::Plan;
 use crate::tally::prepare::Prepared;
 use crate::tally::run::{PlanSummer, close, plan_by_day, plan_with};
@@ -31,8 +31,6 @@ struct Running {
     memory: Vec<LureMemory>,
     /// The active space of each lure, a little grown.
     bounds: Vec<Rect>,
-    /// Greatest hazard of each lure for males and females, 1/s.
-    most_per_s: Vec<[f64; 2]>,
     /// The yard as other methods change it.
     ground: Option<Ground>,
     /// Plants whose care may change a life; empty when no method does.
@@ -41,17 +39,22 @@ struct Running {
     always: bool,
 }
 
-/// Where the lures of any plan could act.
-struct NearAny(Rect);
+/// Where and when the lures of any plan could act.
+struct NearAny<'a> {
+    bounds: Rect,
+    clocks: Clocks,
+    sense: Sense<'a>,
+}
 
-impl Interest for NearAny {
+impl Interest for NearAny<'_> {
     #[inline]
-    fn near(&self, x0: f64, y0: f64, x1: f64, y1: f64) -> bool {
-        self.0.may_meet(x0, y0, x1, y1)
+    fn near(&mut self, insect: &Insect, s: f64, to: Point) -> bool {
+        self.bounds.may_meet(insect.at.x, insect.at.y, to.x, to.y) && self.meets(insect, 0.0, s)
     }
     #[inline]
-    fn meets(&mut self, _insect: &Insect, _s0: f64, _s1: f64) -> bool {
-        true
+    fn meets(&mut self, insect: &Insect, s0: f64, s1: f64) -> bool {
+        let [from_s, to_s] = [s0, s1].map(|s| self.sense.after(insect.t_s, s));
+        self.clocks.due(from_s, to_s, &self.sense)
     }
     #[inline]
     fn passes(&self, _x0: f64, _y0: f64, _x1: f64, _y1: f64) -> bool {
@@ -97,7 +100,7 @@ impl Observer for Base {
 struct Life<'a, 'b> {
     ground: &'a Ground,
     first: &'a Insect,
-    trace: &'a Trace<'b, NearAny, Base>,
+    trace: &'a Trace<'b, NearAny<'b>, Base>,
 }
 
 impl Life<'_, '_> {
@@ -129,11 +132,6 @@ impl Running {
                 .sites
                 .iter()
                 .map(|site| site.bounds().grown(MORE_M))
-                .collect(),
-            most_per_s: lures
-                .sites
-                .iter()
-                .map(|site| [false, true].map(|female| site.most_hazard_per_s(female)))
                 .collect(),
             cared: treated
                 .iter()
@@ -172,7 +170,7 @@ impl Running {
                 &self.lures,
                 &mut insect,
                 &mut self.memory,
-                (lure, mark.s0, s),
+                (lure, s),
                 ground.clock.end_s(),
                 &mut self.tally,
             );
@@ -197,13 +195,8 @@ impl Running {
     /// The mark, lure and place along the segment where a lure is answered first; the memories are as before that mark.
     fn first_answer(&mut self, life: &Life) -> Option<(usize, u32, f64)> {
         let mut sense = Sense::new(life.ground, life.first.id, life.first.female);
-        if !self.may_answer(life, &sense) {
-            return None;
-        }
+        self.memory.fill(LureMemory::NEW);
         for (k, mark) in life.trace.marks.iter().enumerate() {
-            if !self.bounds.iter().any(|b| mark.may_meet(b)) {
-                continue;
-            }
             let stretch = mark.stretch();
             let answer = first_answer(&self.lures.sites, &mut self.memory, &stretch, &mut sense);
             if let Some((lure, s)) = answer {
@@ -211,29 +204,6 @@ impl Running {
             }
         }
         None
-    }
-
-    /// Whether the time near some lure could use up its budget, at the greatest hazard. Sets the memories and budgets.
-    fn may_answer(&mut self, life: &Life, sense: &Sense) -> bool {
-        // Far above the rounding of the sum.
-        const MORE: f64 = 1.0 + 1e-9;
-        let sex = usize::from(life.first.female);
-        let mut may = false;
-        for (k, memory) in self.memory.iter_mut().enumerate() {
-            *memory = LureMemory::NEW;
-            let near = life
-                .trace
-                .marks
-                .iter()
-                .filter(|m| m.may_meet(&self.bounds[k]));
-            let span_m: f64 = near.map(|mark| mark.s1 - mark.s0).sum();
-            let most_per_s = self.most_per_s[k][sex];
-            if span_m > 0.0 && most_per_s > 0.0 {
-                memory.budget = self.lures.sites[k].budget(sense, 0);
-                may |= span_m / life.ground.pest.speed * most_per_s * MORE >= memory.budget;
-            }
-        }
-        may
     }
 
     /// The counts of the plan's whole summer; `None` when a trap would have filled up.
@@ -291,13 +261,20 @@ pub(crate) fn summer<P: Borrow<Plan>>(
         tally: SummerTally::new(n, 0, ground.clock.days, map.cloned()),
         flights: map.map(|_| Vec::new()),
     };
-    let mut trace = Trace::new(&mut base, NearAny(near.unwrap_or(NOWHERE)));
+    let near = NearAny {
+        bounds: near.unwrap_or(NOWHERE),
+        clocks: Clocks::of(running.iter().flat_map(|run| &run.lures.sites)),
+        sense: Sense::new(ground, 0, false),
+    };
+    let mut trace = Trace::new(&mut base, near);
     let none = Lures::none();
     let end_s = ground.clock.end_s();
     for id in 0..arrivals.total() {
         let first = arrivals.insect(ground, id);
         let mut insect = first;
         trace.clear();
+        trace.interest.clocks.start();
+        trace.interest.sense = Sense::new(ground, id, first.female);
         if let Some(flights) = &mut trace.inner.flights {
             flights.clear();
         }

@@ -110,6 +110,7 @@ pub(crate) fn disc(x: f64, y: f64, radius_m: f64) -> LureSite {
             calls: [true; 2],
         },
         strength_by_day: vec![1.0],
+        strength_most: 1.0,
         capture: 1.0,
         land: 0.0,
         arrestment_m: 0.0,
