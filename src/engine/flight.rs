@@ -754,8 +754,10 @@ impl<'a, O: Observer> Life<'a, O> {
                 edge = true;
             }
             let mut arrived = false;
-            if let Some((enter, _)) =
-                line_through_disc(insect.at, insect.ux, insect.uy, site.at, site.arrestment_m)
+            // Farther away than the segment is long, by more than rounding: it cannot arrive.
+            if distance - s_end < site.arrestment_m + 1e-6
+                && let Some((enter, _)) =
+                    line_through_disc(insect.at, insect.ux, insect.uy, site.at, site.arrestment_m)
                 && enter > 0.0
                 && enter <= s_end
             {

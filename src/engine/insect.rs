@@ -359,10 +359,19 @@ impl Moment {
 
     /// The insect as it was at this moment, from the same insect at any other of the same summer.
     pub fn resume(&self, summer: u32, other: &Insect) -> Insect {
-        let mut insect = *other;
+        let mut insect = self.resume_without_draws(other);
         if self.leg != insect.leg {
             insect.begin_leg(summer, self.leg);
         }
+        let [flight, plant] = self.words;
+        insect.flight.seek(flight);
+        insect.plant.seek(plant);
+        insect
+    }
+
+    /// As [`Moment::resume`] for an insect that draws nothing more of this leg: it is about to answer a lure.
+    pub fn resume_without_draws(&self, other: &Insect) -> Insect {
+        let mut insect = *other;
         insect.t_s = self.t_s;
         insect.at = self.at;
         (insect.ux, insect.uy) = (self.ux, self.uy);
@@ -371,9 +380,6 @@ impl Moment {
         insect.home = self.home;
         insect.answering = self.answering;
         insect.locked_in = self.locked_in;
-        let [flight, plant] = self.words;
-        insect.flight.seek(flight);
-        insect.plant.seek(plant);
         insect
     }
 }

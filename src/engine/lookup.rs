@@ -2,7 +2,7 @@
 //!
 //! The grid only narrows the search; the crossing itself is solved exactly, so no result depends on the cell size.
 
-use crate::geometry::{Point, Rect, line_through_disc};
+use crate::geometry::{Point, Rect};
 
 /// A plant as the engine sees it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -416,28 +416,30 @@ impl Search<'_> {
         let limit = self.entries.limit(self.s_end);
         for disc in members {
             let (dx, dy) = (disc.at.x - self.p.x, disc.at.y - self.p.y);
+            let radius_squared = disc.radius_m * disc.radius_m;
+            // As in `line_through_disc`, taken apart so that most discs are done with early.
+            let across = dx * self.uy - dy * self.ux;
+            let half_squared = radius_squared - across * across;
+            if half_squared <= 0.0 {
+                continue;
+            }
             let along = dx * self.ux + dy * self.uy;
             // The entry lies between a radius short of here and here itself.
             if along < self.after.s || along - disc.radius_m > limit {
                 continue;
             }
             // Inside the disc already, so that no entry lies ahead: the start is nearer to the centre than the edge.
-            let radius_squared = disc.radius_m * disc.radius_m;
             if (dx * dx + dy * dy) * HAIR < radius_squared {
                 continue;
             }
-            if let Some((s, _)) =
-                line_through_disc(self.p, self.ux, self.uy, disc.at, disc.radius_m)
-            {
-                let after = &self.after;
-                let late_enough =
-                    s > after.s || (s == after.s && s > 0.0 && disc.plant > after.plant);
-                if late_enough && s <= self.s_end {
-                    self.entries.keep(Approach {
-                        s,
-                        plant: disc.plant,
-                    });
-                }
+            let s = along - half_squared.sqrt();
+            let after = &self.after;
+            let late_enough = s > after.s || (s == after.s && s > 0.0 && disc.plant > after.plant);
+            if late_enough && s <= self.s_end {
+                self.entries.keep(Approach {
+                    s,
+                    plant: disc.plant,
+                });
             }
         }
     }
@@ -470,6 +472,7 @@ mod tests {
     use super::*;
     use crate::engine::random::{Purpose, ShortStream};
     use crate::engine::walk::uniform_heading;
+    use crate::geometry::line_through_disc;
 
     /// Every entry of a segment, by asking every plant.
     fn asked_one_by_one(

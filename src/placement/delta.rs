@@ -390,7 +390,7 @@ impl Rerun<'_> {
                 let mut from = (mark, answer.s);
                 'life: loop {
                     let (mark, s) = from;
-                    let mut insect = mark.moment.resume(ground.summer, &first);
+                    let mut insect = mark.moment.resume_without_draws(&first);
                     let mut counter = Counter { tally, watched };
                     let leaves = live_from_answer_to_departure(
                         ground,
@@ -517,7 +517,7 @@ fn live_again<O: Observer>(
     s: f64,
     observer: &mut O,
 ) -> bool {
-    let mut insect = mark.moment.resume(ground.summer, first);
+    let mut insect = mark.moment.resume_without_draws(first);
     let lure = lures.sites.len() as u32 - 1;
     let answer = (lure, s);
     if ground.crawls {
