@@ -344,8 +344,10 @@ fn chunk<T: Send>(
     one: &(impl Fn(u32) -> T + Sync),
 ) -> Vec<Option<T>> {
     use rayon::prelude::*;
+    // One at a time: summers differ widely in how long they take.
     (begin..end)
         .into_par_iter()
+        .with_max_len(1)
         .map(|summer| watched(summer, watch, one))
         .collect()
 }

@@ -171,6 +171,14 @@ impl SiteTally {
         }
     }
 
+    fn add(&mut self, more: &SiteTally) {
+        let nothing = SiteTally {
+            summer: more.summer.without_counts(),
+            passes: 0,
+        };
+        self.settle(more, &nothing);
+    }
+
     /// From the counts of the changed parts of lives to those of the summer.
     fn settle(&mut self, base: &SiteTally, replaced: &SiteTally) {
         self.passes = base.passes + self.passes - replaced.passes;
@@ -220,6 +228,17 @@ pub struct DeltaSummer {
     pub lived_again: u64,
 }
 
+impl DeltaSummer {
+    /// Adds the counts of another part of the insects.
+    pub fn add(&mut self, other: &DeltaSummer) {
+        self.base.add(&other.base);
+        for (site, more) in self.sites.iter_mut().zip(&other.sites) {
+            site.add(more);
+        }
+        self.lived_again += other.lived_again;
+    }
+}
+
 /// The trap at many sites of one summer, beside the live lures of a base plan.
 ///
 /// Shape: every candidate is the same trap, `at` and `near_plants` apart, and stands in the arena. Day rules do not act
@@ -230,6 +249,19 @@ pub fn delta(
     base: &[LureSite],
     candidates: &[LureSite],
     watched: &Watched,
+) -> DeltaSummer {
+    delta_part(ground, arrivals, base, candidates, watched, (0, 1))
+}
+
+/// As [`delta`] for one part of the insects, of so many: part 0 of 1 is all of them. The counts of all parts add up to
+/// those of the summer, so that more than one thread may work on it.
+pub fn delta_part(
+    ground: &Ground,
+    arrivals: &Arrivals,
+    base: &[LureSite],
+    candidates: &[LureSite],
+    watched: &Watched,
+    (part, parts): (u32, u32),
 ) -> DeltaSummer {
     let empty = SiteTally::new(ground, base.len() + 1);
     let mut counts = empty.clone();
@@ -244,6 +276,7 @@ pub fn delta(
             .map(|c| Lures::new(base.iter().chain([c]).cloned().collect()))
             .collect(),
         watched,
+        ids: (part..arrivals.total()).step_by(parts as usize),
         lived_again: 0,
     };
     let screen = Screen::new(ground, candidates);
@@ -252,8 +285,10 @@ pub fn delta(
     } else {
         rerun.run(&screen, &mut counts, &mut sites, &mut replaced);
     }
-    counts.summer.insects.initial = u64::from(arrivals.initial);
-    counts.summer.insects.entered = u64::from(arrivals.total() - arrivals.initial);
+    if part == 0 {
+        counts.summer.insects.initial = u64::from(arrivals.initial);
+        counts.summer.insects.entered = u64::from(arrivals.total() - arrivals.initial);
+    }
     for (site, gone) in sites.iter_mut().zip(&replaced) {
         site.settle(&counts, gone);
     }
@@ -270,6 +305,8 @@ struct Rerun<'a> {
     base: Lures,
     with: Vec<Lures>,
     watched: &'a Watched,
+    /// The insects to live.
+    ids: std::iter::StepBy<Range<u32>>,
     lived_again: u64,
 }
 
@@ -362,7 +399,7 @@ impl Rerun<'_> {
         let mut trace = Trace::new(&mut nobody, Near::new(screen, watched));
         let mut legs = Legs::default();
         let mut kept = Kept::default();
-        for id in 0..self.arrivals.total() {
+        for id in self.ids.clone() {
             let first = self.arrivals.insect(ground, id);
             counts
                 .summer
@@ -457,7 +494,7 @@ impl Rerun<'_> {
             watched,
         };
         let mut trace = Trace::new(&mut counter, Near::new(screen, watched));
-        for id in 0..self.arrivals.total() {
+        for id in self.ids.clone() {
             let first = self.arrivals.insect(ground, id);
             let mut insect = first;
             memory.fill(LureMemory::NEW);

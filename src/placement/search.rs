@@ -4,7 +4,7 @@ use crate::engine::ensemble::{Watch, each_summer};
 use crate::engine::ground::Ground;
 use crate::engine::lure::LureSite;
 use crate::geometry::Point;
-use crate::placement::delta::{SiteTally, delta};
+use crate::placement::delta::{DeltaSummer, SiteTally, delta_part};
 use crate::placement::kriging::Surface;
 use crate::placement::objective::{Objective, Valued};
 use crate::placement::outcome::{PlaceOutcome, Ranked, SiteOutcome, Verdict, Zone, ZoneMap};
@@ -220,6 +220,18 @@ fn next_look(done: u32) -> u32 {
         .unwrap_or((done / ROUND + 1) * ROUND)
 }
 
+/// Parts of a summer that threads may work on side by side.
+const PARTS: u32 = 4;
+
+/// Asks the watch whether to stop; progress is told by the summer, not by its parts.
+struct Parts<'a>(&'a dyn Watch);
+
+impl Watch for Parts<'_> {
+    fn stopped(&self) -> bool {
+        self.0.stopped()
+    }
+}
+
 struct Work<'a> {
     prepared: &'a Prepared<'a>,
     slot: &'a Slot,
@@ -241,33 +253,39 @@ impl Work<'_> {
         let places: Vec<Point> = chosen.iter().map(|&i| sites[i].at).collect();
         let (prepared, slot, objective) = (self.prepared, self.slot, self.question.objective);
         let scenario = prepared.scenario;
-        let one = |summer: u32| {
-            let ground = Ground::for_summer(scenario, summer);
+        // A summer is cut into parts, since some hold ten times the insects of others.
+        let one = |unit: u32| {
+            let ground = Ground::for_summer(scenario, unit / PARTS);
             let arrivals = prepared.arrivals(&ground);
             let base = slot.base_lures(&ground);
             let tag = slot.base.traps.len() as u32;
             let lures = slot.lures_at(&ground, &places, tag);
             let watched = objective.watched(scenario, &ground);
-            let counts = delta(&ground, &arrivals, &base, &lures, &watched);
-            let (_, _, rules) = prepared.lures(&ground, &slot.plan_at(Point::default()));
-            let value = |tally: &SiteTally, lure| objective.value(scenario, &ground, tally, lure);
-            let values: Vec<(Valued, bool)> = counts
-                .sites
-                .iter()
-                .map(|tally| {
-                    let filled = rules.would_fill(&tally.summer.caught_by_day);
-                    (value(tally, Some(base.len())), filled)
-                })
-                .collect();
-            (value(&counts.base, None), values, counts.lived_again)
+            let part = (unit % PARTS, PARTS);
+            delta_part(&ground, &arrivals, &base, &lures, &watched, part)
         };
         let (base, series, lived_again) = (&mut self.base, &mut self.series, &mut self.lived_again);
-        each_summer(summers, watch, one, |_, (without, values, again)| {
-            base.push(without);
-            *lived_again += again;
-            for (&i, (value, filled)) in chosen.iter().zip(values) {
-                series[i].values.push(value);
-                series[i].filled |= filled;
+        let mut whole: Option<DeltaSummer> = None;
+        let units = summers.start * PARTS..summers.end * PARTS;
+        each_summer(units, &Parts(watch), one, |unit, part| {
+            match &mut whole {
+                None => whole = Some(part),
+                Some(whole) => whole.add(&part),
+            }
+            if unit % PARTS + 1 < PARTS {
+                return;
+            }
+            let Some(counts) = whole.take() else { return };
+            watch.advance(1);
+            let ground = Ground::for_summer(scenario, unit / PARTS);
+            let (_, _, rules) = prepared.lures(&ground, &slot.plan_at(Point::default()));
+            let value = |tally: &SiteTally, lure| objective.value(scenario, &ground, tally, lure);
+            base.push(value(&counts.base, None));
+            *lived_again += counts.lived_again;
+            for (&i, tally) in chosen.iter().zip(&counts.sites) {
+                let lure = tally.summer.caught.len() - 1;
+                series[i].values.push(value(tally, Some(lure)));
+                series[i].filled |= rules.would_fill(&tally.summer.caught_by_day);
             }
         })?;
         Ok(())

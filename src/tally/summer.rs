@@ -178,6 +178,12 @@ impl SummerTally {
         }
     }
 
+    /// The same yard with nothing counted, and no maps.
+    #[must_use]
+    pub fn without_counts(&self) -> SummerTally {
+        SummerTally::new(self.fed_ticks.len(), self.caught.len(), self.days, None)
+    }
+
     /// Insect-hours that count for damage on a plant: mated females for egg-layers, everyone otherwise.
     pub fn hours(&self, plant: usize, guild: Guild) -> f64 {
         let ticks = if guild == Guild::EggLayer {
