@@ -7,10 +7,11 @@ use crate::control::care::Deed;
 use crate::engine::event::{AnswerEnd, Fate, Meal, Observer};
 use crate::engine::ground::{Ground, Outline, TICKS_PER_S, Wall};
 use crate::engine::insect::{Insect, Mode, NO_LURE, Path};
-use crate::engine::kept::{Kept, KeptPath};
+use crate::engine::kept::{Kept, KeptPath, loses_at};
 use crate::engine::lookup::Entries;
 use crate::engine::lure::{Attraction, LureMemory, LureSite, Sense, Stretch, due, first_answer};
 use crate::engine::random::{Purpose, ShortStream, sin_cos};
+use crate::engine::together::OnTheWay;
 use crate::engine::walk::uniform_heading;
 use crate::geometry::{Point, Rect, line_through_disc};
 
@@ -95,19 +96,36 @@ pub fn live_from_answer<O: Observer>(
 }
 
 /// As [`live_from_answer`] to the end of the window, but no further than [`live_to_departure`] goes, with the draws of the
-/// answers kept: those of one insect for every place of the only trap.
+/// answers kept: those of one insect for every place of the only trap. Part of the way to it may have been flown already,
+/// when the observer counts such flights alone.
 pub fn live_from_answer_to_departure<O: Observer>(
     ground: &Ground,
     lures: &Lures,
     insect: &mut Insect,
     (memory, kept): (&mut [LureMemory], &mut Kept),
-    answer: (u32, f64),
+    (s, on_the_way): (f64, Option<OnTheWay>),
     observer: &mut O,
 ) -> bool {
     let end_s = ground.clock.end_s();
     let mut life = Life::of(ground, lures, insect, memory, end_s, observer);
     life.kept = Some(kept);
-    life.take_up(insect, answer) && life.go_on(insect, true)
+    if !life.take_up(insect, (0, s)) {
+        return false;
+    }
+    if let Some(on) = on_the_way {
+        (insect.at, insect.t_s) = (on.at, on.t_s);
+        life.flown_on_way = on.flown;
+        life.observer.flew_on(on.flown as u64);
+    }
+    life.go_on(insect, true)
+}
+
+/// Brings an insect to where it answers a lure, at a distance along its segment, with nothing told.
+pub fn stand_at_answer(ground: &Ground, insect: &mut Insect, s: f64) {
+    insect.at = insect
+        .path
+        .place(insect.path.ahead(insect.ux, insect.uy, s));
+    insect.t_s = insect.path.time_after(s / ground.pest.speed);
 }
 
 /// Whole ticks of a time.
@@ -153,6 +171,8 @@ struct Life<'a, O: Observer> {
     kept: Option<&'a mut Kept>,
     /// Number of the answer under way or last given, and of the bout that follows it, while its kept draws last.
     away: Option<(usize, usize)>,
+    /// Segments of the way to the lure that were flown before this life was taken up.
+    flown_on_way: usize,
 }
 
 impl<'a, O: Observer> Life<'a, O> {
@@ -176,6 +196,7 @@ impl<'a, O: Observer> Life<'a, O> {
             observer,
             kept: None,
             away: None,
+            flown_on_way: 0,
         }
     }
 
@@ -694,24 +715,19 @@ impl<'a, O: Observer> Life<'a, O> {
         if matches!(site.attraction, Attraction::Encounter { .. }) {
             return self.end(insect, Fate::Caught(lure));
         }
-        let loss = self.ground.pest.approach_loss;
-        let way = match &mut self.kept {
+        let lose_s = match &mut self.kept {
             Some(kept) => {
                 let answer = kept.answer(self.ground, insect, before, |n| site.answer_tag(n));
                 insect.leg = answer.start.leg;
                 insect.plant = answer.start.plant;
                 self.away = Some((before as usize, 0));
-                answer.way_length
+                answer.loses_at(self.ground, insect.t_s)
             }
             None => {
                 insect.begin_answer(self.ground, site.answer_tag(before));
-                insect.way.exponential(self.ground.tables)
+                let way = insect.way.exponential(self.ground.tables);
+                loses_at(self.ground, insect.t_s, way)
             }
-        };
-        let lose_s = if loss > 0.0 {
-            insect.t_s + way / loss
-        } else {
-            f64::INFINITY
         };
         insect.mode = Mode::Approach { lure, lose_s };
         true
@@ -723,7 +739,7 @@ impl<'a, O: Observer> Life<'a, O> {
         let (pest, tables) = (&ground.pest, ground.tables);
         let site = &self.lures.sites[lure as usize];
         let stop_s = lose_s.min(insect.dies_s).min(self.end_s);
-        for number in 0.. {
+        for number in std::mem::take(&mut self.flown_on_way).. {
             if insect.t_s >= self.until_s {
                 return false;
             }

@@ -152,7 +152,7 @@ pub(crate) struct KeptAnswer {
     fate: ShortStream,
     flight: LongStream,
     /// Time until the odour is lost, times the hazard of losing it.
-    pub(crate) way_length: f64,
+    way_length: f64,
     turns: Vec<(f64, f64, f64)>,
     /// Plant first, which plant, what at the trap.
     pub(crate) at_trap: [f64; 3],
@@ -181,6 +181,12 @@ impl KeptAnswer {
             search: None,
             bouts: Vec::new(),
         }
+    }
+
+    /// When the odour is lost on a way that begins at a time.
+    #[inline]
+    pub(crate) fn loses_at(&self, ground: &Ground, t_s: f64) -> f64 {
+        loses_at(ground, t_s, self.way_length)
     }
 
     /// Sine and cosine of the turn away from the lure, and the length in units of the mean, of one segment of the way.
@@ -224,6 +230,17 @@ impl KeptAnswer {
             self.bouts.push(bout);
         }
         &self.bouts[k]
+    }
+}
+
+/// When the odour is lost on a way that begins at a time, from a unit exponential draw.
+#[inline]
+pub(crate) fn loses_at(ground: &Ground, t_s: f64, draw: f64) -> f64 {
+    let loss = ground.pest.approach_loss;
+    if loss > 0.0 {
+        t_s + draw / loss
+    } else {
+        f64::INFINITY
     }
 }
 

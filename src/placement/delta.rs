@@ -9,16 +9,19 @@ use crate::engine::ensemble::{go_home, survives};
 use crate::engine::event::{AnswerEnd, Fate, Meal, Nobody, Observer};
 use crate::engine::flight::{
     Lures, ahead, live, live_from_answer, live_from_answer_to_departure, live_to_departure,
+    stand_at_answer,
 };
 use crate::engine::ground::Ground;
 use crate::engine::insect::{Insect, Mode};
 use crate::engine::kept::Kept;
 use crate::engine::lure::{Attraction, LureMemory, LureSite, Sense, due};
+use crate::engine::together::Together;
 use crate::engine::trace::{Interest, Mark, Told, Trace};
 use crate::engine::wind::HourSpace;
 use crate::geometry::{Point, Rect};
 use crate::scenario::Shape;
 use crate::tally::summer::SummerTally;
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 /// Counts of one site in one summer.
@@ -310,13 +313,23 @@ struct Rerun<'a> {
     lived_again: u64,
 }
 
-/// What follows a leg of a life.
-#[derive(Clone, Copy, Debug)]
-enum Next {
-    /// Nothing: the life is over, or the window.
-    End,
-    /// The leg of this number.
-    Leg(usize),
+/// Places of the trap that an insect answers at one moment, after as many answers; in the order of time.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+struct Group {
+    /// Time as bits: times are not negative, so they have the same order.
+    time: u64,
+    chance: usize,
+    answers: u32,
+}
+
+impl Group {
+    fn of(chances: &[Chance], chance: usize, answers: u32) -> Group {
+        Group {
+            time: chances[chance].t_s.to_bits(),
+            chance,
+            answers,
+        }
+    }
 }
 
 /// One leg of the lives of one insect, without the trap: from where it arrives or leaves a plant to where it leaves the
@@ -328,7 +341,8 @@ struct Leg {
     told: Range<usize>,
     chances: Range<usize>,
     flown: Range<u64>,
-    next: Next,
+    /// What follows; nothing when the life is over, or the window.
+    next: Option<usize>,
 }
 
 /// All legs of one insect that some life has come to: a life without the trap and what follows it at every site.
@@ -363,10 +377,10 @@ impl Legs {
             let here = self.legs.len();
             let (next, goes_on) = if leaves {
                 let known = self.find(insect.leg);
-                (Next::Leg(known.unwrap_or(here + 1)), known.is_none())
+                (Some(known.unwrap_or(here + 1)), known.is_none())
             } else {
                 survives(&mut insect, trace);
-                (Next::End, false)
+                (None, false)
             };
             self.legs.push(Leg {
                 key,
@@ -399,6 +413,10 @@ impl Rerun<'_> {
         let mut trace = Trace::new(&mut nobody, Near::new(screen, watched));
         let mut legs = Legs::default();
         let mut kept = Kept::default();
+        let mut together = Together::default();
+        let mut memory = vec![LureMemory::NEW; sites.len()];
+        let mut groups: BTreeMap<Group, Vec<(usize, f64)>> = BTreeMap::new();
+        let alone = watched.shape.is_none() && !screen.touch;
         for id in self.ids.clone() {
             let first = self.arrivals.insect(ground, id);
             counts
@@ -418,57 +436,64 @@ impl Rerun<'_> {
             let chances = &trace.interest.chances;
             screen.answers(&mut sense, (&trace.marks, chances), &mut waiting);
             for answer in &waiting.answers {
-                let site = answer.site;
-                let mark = trace.marks[answer.mark];
+                let (site, mark) = (answer.site, &trace.marks[answer.mark]);
                 let gone = &mut replaced[site];
                 gone.add_told(&trace.told[mark.events..told], flown - mark.flown, watched);
-                let tally = &mut sites[site];
-                let mut memory = [LureMemory::NEW];
-                let mut from = (mark, answer.s);
-                'life: loop {
-                    let (mark, s) = from;
-                    let mut insect = mark.moment.resume_without_draws(&first);
+                memory[site] = LureMemory::NEW;
+                let group = groups.entry(Group::of(chances, answer.chance, 0));
+                group.or_default().push((site, answer.s));
+            }
+            // Through time: places answered at one tick are flown to side by side.
+            while let Some((group, members)) = groups.pop_first() {
+                let mark = trace.marks[trace.interest.chances[group.chance].mark];
+                let answering = mark.moment.resume_without_draws(&first);
+                let mut on_the_way = Vec::new();
+                if alone {
+                    let places: Vec<&LureSite> =
+                        members.iter().map(|m| &screen.candidates[m.0]).collect();
+                    let mut insect = answering;
+                    stand_at_answer(ground, &mut insect, members[0].1);
+                    let answers = group.answers;
+                    on_the_way = together.fly(ground, &insect, &mut kept, answers, &places);
+                }
+                for (k, &(site, s)) in members.iter().enumerate() {
+                    let tally = &mut sites[site];
                     let mut counter = Counter { tally, watched };
+                    let mut insect = answering;
                     let leaves = live_from_answer_to_departure(
                         ground,
                         &self.with[site],
                         &mut insect,
-                        (&mut memory, &mut kept),
-                        (0, s),
+                        (&mut memory[site..=site], &mut kept),
+                        (s, on_the_way.get(k).copied()),
                         &mut counter,
                     );
                     if !leaves {
                         let alive = survives(&mut insect, &mut counter);
                         tally.summer.insects.alive += u64::from(alive);
-                        break;
+                        continue;
                     }
-                    let mut here = legs.from(ground, &insect, &mut trace);
-                    loop {
-                        let leg = &legs.legs[here];
-                        let chances = &trace.interest.chances[leg.chances.clone()];
-                        let not_before_s = memory[0].refractory_until_s;
-                        let found = chances.iter().find_map(|chance| {
-                            let s = screen.taken(
-                                (chance, &trace.marks),
-                                site,
-                                not_before_s,
-                                &mut sense,
-                            )?;
-                            Some((chance.mark, s))
+                    let mut here = Some(legs.from(ground, &insect, &mut trace));
+                    while let Some(leg) = here.map(|k| &legs.legs[k]) {
+                        let not_before_s = memory[site].refractory_until_s;
+                        let taken = leg.chances.clone().find_map(|k| {
+                            let chance = (&trace.interest.chances[k], &trace.marks[..]);
+                            let s = screen.taken(chance, site, not_before_s, &mut sense)?;
+                            Some((k, s))
                         });
-                        if let Some((mark, s)) = found {
-                            let mark = trace.marks[mark];
+                        if let Some((chance, s)) = taken {
+                            let chances = &trace.interest.chances;
+                            let mark = &trace.marks[chances[chance].mark];
                             let told = &trace.told[leg.told.start..mark.events];
                             tally.add_told(told, mark.flown - leg.flown.start, watched);
-                            from = (mark, s);
-                            continue 'life;
+                            let answers = memory[site].responses;
+                            let group = groups.entry(Group::of(chances, chance, answers));
+                            group.or_default().push((site, s));
+                            break;
                         }
                         let told = &trace.told[leg.told.clone()];
                         tally.add_told(told, leg.flown.end - leg.flown.start, watched);
-                        match leg.next {
-                            Next::End => break 'life,
-                            Next::Leg(next) => here = next,
-                        }
+                        here = leg.next;
                     }
                 }
             }
@@ -737,10 +762,11 @@ impl<'a> Screen<'a> {
         waiting.open.clear();
         waiting.open.extend(0..self.candidates.len());
         let Waiting { open, answers } = waiting;
-        for chance in chances {
+        for (number, chance) in chances.iter().enumerate() {
             open.retain(|&site| {
                 let taken = self.taken((chance, marks), site, 0.0, sense);
                 answers.extend(taken.map(|s| Answer {
+                    chance: number,
                     mark: chance.mark,
                     site,
                     s,
@@ -753,6 +779,7 @@ impl<'a> Screen<'a> {
 
 /// A site that an insect answers.
 struct Answer {
+    chance: usize,
     mark: usize,
     site: usize,
     s: f64,
