@@ -1,12 +1,14 @@
 //! What a lure does: catching width, sector of the plume, shares at the trap, conversions of the attraction radius.
 
-use crate::common::{FOUR_SE, bare, fixed, flyer, outcome, plume, share_and_se, within_four_se};
+use crate::common::{
+    FOUR_SE, bare, fixed, flyer, mean_and_se, outcome, plume, share_and_se, within_four_se,
+};
 use lurefield::engine::ear;
 use lurefield::engine::event::{Fate, Nobody, Observer};
 use lurefield::engine::flight::{Lures, live};
 use lurefield::engine::ground::{Clock, Outline, Wall};
 use lurefield::engine::insect::Mode;
-use lurefield::engine::lure::{Exposure, LureMemory, Sense, Stretch};
+use lurefield::engine::lure::{LureMemory, Sense, Stretch};
 use lurefield::engine::random::{Purpose, ShortStream};
 use lurefield::engine::wind::{HourSpace, WindTable};
 use lurefield::geometry::{Point, Rect};
@@ -100,15 +102,20 @@ fn inside(dx: f64, dy: f64, reach_m: f64, near_m: f64, toward: f64, half: f64) -
     r <= near_m || (r <= reach_m && off <= half)
 }
 
-/// Random segments across random sectors that change from hour to hour.
+/// Random segments across random sectors that change from hour to hour: an insect must answer as one that responds with
+/// the hazard all along. Its exposure when it answers, or at the end, is then the lesser of a unit exponential and the
+/// whole exposure W, with mean 1 − exp(−W), which is also the chance of an answer.
 #[test]
-fn exposure_to_a_sector_equals_the_time_spent_inside_it() {
+fn answers_on_a_stretch_come_with_the_hazard_of_the_time_inside_the_active_space() {
+    const PER_S: f64 = 2e-4;
+    const INSECTS: u32 = 40;
     let clock = Clock {
         days: 2,
         day_s: 5.5 * 3600.0,
         start_hour: 9.0,
     };
-    let mut touched = 0;
+    let (mut touched, mut answers, mut expected, mut variance) = (0, 0.0, 0.0, 0.0);
+    let mut borne = Vec::new();
     for case in 0..400 {
         let mut u = ShortStream::new(8, 0, case, Purpose::Weather);
         let reach_m = 5.0 + 40.0 * u.uniform();
@@ -125,7 +132,7 @@ fn exposure_to_a_sector_equals_the_time_spent_inside_it() {
                 })
                 .collect(),
         };
-        let mut site = plume(3.0, -2.0, reach_m, near_m, 0.01);
+        let mut site = plume(3.0, -2.0, reach_m, near_m, PER_S);
         site.strength_by_day = vec![1.0, 0.4];
         let (sy, cy) = libm::sincos(2.0 * PI * u.uniform());
         let speed = 0.004;
@@ -137,19 +144,12 @@ fn exposure_to_a_sector_equals_the_time_spent_inside_it() {
             s0: 5.0 * u.uniform(),
             s1: 6.0 + 50.0 * u.uniform(),
         };
-        let mut memory = LureMemory {
-            budget: 1e12,
-            ..LureMemory::NEW
-        };
-        let mut sense = Sense::in_air(&clock, &wind, (1, 0, case), true, speed);
-        let got = match site.exposure(&stretch, &mut sense, &mut memory) {
-            Exposure::None => 0.0,
-            Exposure::Used(used) => used,
-            Exposure::Responds(_) => panic!("the budget is endless"),
-        };
+        // Exposure up to each of many small steps, by angles and the clock written out.
         let n = 40_000;
         let ds = (stretch.s1 - stretch.s0) / f64::from(n);
-        let mut wanted = 0.0;
+        let mut sums = Vec::with_capacity(n as usize + 1);
+        let mut sum = 0.0;
+        sums.push(sum);
         for i in 0..n {
             let s = stretch.s0 + (f64::from(i) + 0.5) * ds;
             let t_s = stretch.start_s + s / speed;
@@ -161,19 +161,37 @@ fn exposure_to_a_sector_equals_the_time_spent_inside_it() {
                 stretch.from.y + s * sy - site.at.y,
             );
             if inside(dx, dy, reach_m, near_m, toward, half) {
-                wanted += 0.01 * site.strength_by_day[day] * ds / speed;
+                sum += PER_S * site.strength_by_day[day] * ds / speed;
             }
+            sums.push(sum);
         }
-        // Each crossing of a border is placed within half a step: two borders of wedge, disc and hour for each hour.
-        let hours_crossed = (stretch.s1 - stretch.s0) / speed / 3600.0 + 2.0;
-        let bound = 6.0 * hours_crossed * 0.01 * ds / speed;
-        assert!(
-            (got - wanted).abs() <= bound,
-            "case {case}: exposure {got}, summed {wanted}, bound {bound}"
-        );
-        touched += u32::from(got > 0.0);
+        let chance = -libm::expm1(-sum);
+        touched += u32::from(sum > 0.0);
+        for insect in 0..INSECTS {
+            let mut memory = LureMemory::NEW;
+            let who = (1, case, insect);
+            let mut sense = Sense::in_air(&clock, &wind, who, true, speed);
+            let answer = site.answered_on(&stretch, &mut sense, &mut memory);
+            let until = answer.map_or(n as usize, |s| {
+                let step = ((s - stretch.s0) / ds) as usize;
+                // Never where nothing draws: the exposure grows around the place, within a step of a border.
+                let around = sums[(step + 2).min(n as usize)] - sums[step.saturating_sub(1)];
+                assert!(
+                    around > 0.0,
+                    "case {case}: answers at {s} outside the active space"
+                );
+                step
+            });
+            answers += f64::from(u8::from(answer.is_some()));
+            expected += chance;
+            variance += chance * (1.0 - chance);
+            borne.push(sums[until] - chance);
+        }
     }
     assert!(touched > 200, "only {touched} segments met their plume");
+    within_four_se("answers", answers, expected, variance.sqrt(), 0.0);
+    let (mean, se) = mean_and_se(&borne);
+    within_four_se("exposure borne less its expectation", mean, 0.0, se, 0.0);
 }
 
 /// JB10: 43 % caught, 22 % land by the trap, 35 % fly off (Guignard et al. 2025, published).
