@@ -3,6 +3,7 @@
 //! The grid only narrows the search; the crossing itself is solved exactly, so no result depends on the cell size.
 
 use crate::geometry::{Point, Rect};
+use std::ops::Range;
 
 /// A plant as the engine sees it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -114,20 +115,22 @@ pub struct PlantLookup {
     columns: usize,
     rows: usize,
     first: Vec<u32>,
-    members: Vec<Disc>,
+    members: Discs,
     /// The same for each two by two cells, by the one to the south-west: every disc once.
     first_of_four: Vec<u32>,
-    members_of_four: Vec<Disc>,
+    members_of_four: Discs,
     /// Members of all cells to the south-west: one row and column more than the grid.
     sums: Vec<u32>,
 }
 
-/// A detection disc, as it lies in a cell's list.
-#[derive(Clone, Copy, Debug)]
-struct Disc {
-    at: Point,
-    radius_m: f64,
-    plant: u32,
+/// Detection discs as they lie in the lists of cells, one property beside the other.
+#[derive(Clone, Debug, Default)]
+struct Discs {
+    x: Vec<f64>,
+    y: Vec<f64>,
+    radius_m: Vec<f64>,
+    radius_squared: Vec<f64>,
+    plant: Vec<u32>,
 }
 
 impl PlantLookup {
@@ -151,9 +154,9 @@ impl PlantLookup {
                 columns: 0,
                 rows: 0,
                 first: vec![0],
-                members: Vec::new(),
+                members: Discs::default(),
                 first_of_four: vec![0],
-                members_of_four: Vec::new(),
+                members_of_four: Discs::default(),
                 sums: Vec::new(),
             };
         }
@@ -228,10 +231,12 @@ impl PlantLookup {
         }
         let (west, east) = if x0 < x1 { (x0, x1) } else { (x1, x0) };
         let (south, north) = if y0 < y1 { (y0, y1) } else { (y1, y0) };
-        let c0 = self.index(west - HAIR_M - self.region.x0, self.columns);
-        let c1 = self.index(east + HAIR_M - self.region.x0, self.columns) + 1;
-        let r0 = self.index(south - HAIR_M - self.region.y0, self.rows) * (self.columns + 1);
-        let r1 = (self.index(north + HAIR_M - self.region.y0, self.rows) + 1) * (self.columns + 1);
+        let (x0, y0, inverse) = (self.region.x0, self.region.y0, self.inverse_cell);
+        let wide = self.columns + 1;
+        let c0 = nearest((west - HAIR_M - x0) * inverse - 0.5).min(self.columns - 1);
+        let c1 = nearest((east + HAIR_M - x0) * inverse + 0.5).min(self.columns);
+        let r0 = nearest((south - HAIR_M - y0) * inverse - 0.5).min(self.rows - 1) * wide;
+        let r1 = nearest((north + HAIR_M - y0) * inverse + 0.5).min(self.rows) * wide;
         let sums = &self.sums;
         sums[r1 + c1] + sums[r0 + c0] > sums[r0 + c1] + sums[r1 + c0]
     }
@@ -299,13 +304,11 @@ impl PlantLookup {
             if c1 - c0 <= 1 && r1 - r0 <= 1 {
                 // A short segment: its cell, or the two or four cells around it.
                 let cell = r0 * self.columns + c0;
-                let members = if c0 == c1 && r0 == r1 {
-                    self.members(r0, c0)
+                if c0 == c1 && r0 == r1 {
+                    search.cell(&self.members, within(&self.first, cell));
                 } else {
-                    let (first, last) = (self.first_of_four[cell], self.first_of_four[cell + 1]);
-                    &self.members_of_four[first as usize..last as usize]
-                };
-                search.cell(members);
+                    search.cell(&self.members_of_four, within(&self.first_of_four, cell));
+                }
                 return;
             }
         }
@@ -327,7 +330,8 @@ impl PlantLookup {
         let (step_x, mut next_x, delta_x) = self.stepping(p.x, ux, self.region.x0, column);
         let (step_y, mut next_y, delta_y) = self.stepping(p.y, uy, self.region.y0, row);
         loop {
-            search.cell(self.members(row, column));
+            let cell = row * self.columns + column;
+            search.cell(&self.members, within(&self.first, cell));
             let leave = next_x.min(next_y);
             if leave > s1 || leave > search.entries.limit(s_end) {
                 return;
@@ -343,12 +347,6 @@ impl PlantLookup {
                 return;
             }
         }
-    }
-
-    #[inline]
-    fn members(&self, row: usize, column: usize) -> &[Disc] {
-        let cell = row * self.columns + column;
-        &self.members[self.first[cell] as usize..self.first[cell + 1] as usize]
     }
 
     /// Least and greatest cell index of two offsets.
@@ -378,25 +376,40 @@ impl PlantLookup {
     }
 }
 
-/// Lists of plants one after the other, and where each begins.
-fn in_one_row(
-    plants: &[PlantSite],
-    lists: impl Iterator<Item = Vec<u32>>,
-) -> (Vec<u32>, Vec<Disc>) {
-    let (mut first, mut members) = (vec![0], Vec::new());
-    for list in lists {
-        members.extend(list.into_iter().map(|plant| {
-            let site = &plants[plant as usize];
-            Disc {
-                at: site.at,
-                radius_m: site.detection_m,
-                plant,
-            }
-        }));
-        first.push(members.len() as u32);
-    }
-    (first, members)
+/// The whole number nearest to one below 2^31; 0 for negative ones. Quicker than a cast.
+#[inline]
+fn nearest(v: f64) -> usize {
+    /// Its last binary place is 1.
+    const ONES: f64 = 6_755_399_441_055_744.0;
+    (v.clamp(0.0, 2_147_483_000.0) + ONES).to_bits() as u32 as usize
 }
+
+/// Lists of plants one after the other, and where each begins.
+fn in_one_row(plants: &[PlantSite], lists: impl Iterator<Item = Vec<u32>>) -> (Vec<u32>, Discs) {
+    let (mut first, mut discs) = (vec![0], Discs::default());
+    for list in lists {
+        for plant in list {
+            let site = &plants[plant as usize];
+            let r = site.detection_m;
+            discs.x.push(site.at.x);
+            discs.y.push(site.at.y);
+            discs.radius_m.push(r);
+            discs.radius_squared.push(r * r);
+            discs.plant.push(plant);
+        }
+        first.push(discs.plant.len() as u32);
+    }
+    (first, discs)
+}
+
+/// Where the list of a cell lies.
+#[inline]
+fn within(first: &[u32], cell: usize) -> Range<usize> {
+    first[cell] as usize..first[cell + 1] as usize
+}
+
+/// Discs that are judged at once.
+const AT_ONCE: usize = 16;
 
 /// The search for the first plants entered along one segment.
 struct Search<'a> {
@@ -410,36 +423,50 @@ struct Search<'a> {
 
 impl Search<'_> {
     #[inline]
-    fn cell(&mut self, members: &[Disc]) {
+    fn cell(&mut self, discs: &Discs, list: Range<usize>) {
+        let mut begin = list.start;
+        while begin < list.end {
+            let end = list.end.min(begin + AT_ONCE);
+            self.some(discs, begin..end);
+            begin = end;
+        }
+    }
+
+    /// Some discs: first the plain arithmetic of all, then what is left of them.
+    #[inline]
+    fn some(&mut self, discs: &Discs, list: Range<usize>) {
         // Far above rounding: what it lets pass is judged exactly below.
         const HAIR: f64 = 1.0 + 1e-12;
-        let limit = self.entries.limit(self.s_end);
-        for disc in members {
-            let (dx, dy) = (disc.at.x - self.p.x, disc.at.y - self.p.y);
-            let radius_squared = disc.radius_m * disc.radius_m;
-            // As in `line_through_disc`, taken apart so that most discs are done with early.
+        let (mut half_squared, mut along) = ([0.0; AT_ONCE], [0.0; AT_ONCE]);
+        let mut outside = [0.0; AT_ONCE];
+        let n = list.len().min(AT_ONCE);
+        let (x, y) = (&discs.x[list.clone()][..n], &discs.y[list.clone()][..n]);
+        let radius_squared = &discs.radius_squared[list.clone()][..n];
+        for i in 0..n {
+            let (dx, dy) = (x[i] - self.p.x, y[i] - self.p.y);
+            // As in `line_through_disc`, taken apart.
             let across = dx * self.uy - dy * self.ux;
-            let half_squared = radius_squared - across * across;
-            if half_squared <= 0.0 {
+            half_squared[i] = radius_squared[i] - across * across;
+            along[i] = dx * self.ux + dy * self.uy;
+            outside[i] = (dx * dx + dy * dy) * HAIR - radius_squared[i];
+        }
+        let (radius_m, plant) = (&discs.radius_m[list.clone()][..n], &discs.plant[list][..n]);
+        let limit = self.entries.limit(self.s_end);
+        for i in 0..n {
+            // The line misses the disc, or starts inside it so that no entry lies ahead, or the entry, which lies between
+            // a radius short of the nearest place and that place itself, is not wanted.
+            if half_squared[i] <= 0.0
+                || outside[i] < 0.0
+                || along[i] < self.after.s
+                || along[i] - radius_m[i] > limit
+            {
                 continue;
             }
-            let along = dx * self.ux + dy * self.uy;
-            // The entry lies between a radius short of here and here itself.
-            if along < self.after.s || along - disc.radius_m > limit {
-                continue;
-            }
-            // Inside the disc already, so that no entry lies ahead: the start is nearer to the centre than the edge.
-            if (dx * dx + dy * dy) * HAIR < radius_squared {
-                continue;
-            }
-            let s = along - half_squared.sqrt();
+            let s = along[i] - half_squared[i].sqrt();
             let after = &self.after;
-            let late_enough = s > after.s || (s == after.s && s > 0.0 && disc.plant > after.plant);
+            let late_enough = s > after.s || (s == after.s && s > 0.0 && plant[i] > after.plant);
             if late_enough && s <= self.s_end {
-                self.entries.keep(Approach {
-                    s,
-                    plant: disc.plant,
-                });
+                self.entries.keep(Approach { s, plant: plant[i] });
             }
         }
     }

@@ -1,8 +1,9 @@
 //! Exact delta rerun: every candidate site of one trap in one summer, for the work of the insects that answer it.
 //!
-//! Each insect first lives without the trap. A site changes that life only where the insect meets its active space *and*
-//! its keyed draw says that it responds; its budget is the same for all sites of a trap. From there on, and only there,
-//! it lives again. The result equals a full rerun to the bit (tests/placement/delta.rs).
+//! Each insect first lives without the trap. A site changes that life only where the insect meets its active space at a
+//! tick of its clock, and the ticks are the same for all sites. From there on, and only there, it lives again: on the way to
+//! the trap and what follows there, up to where it leaves a plant. What follows that is lived once for all sites that come
+//! to it. The result equals a full rerun to the bit (tests/placement/delta.rs).
 
 use crate::engine::arrival::Arrivals;
 use crate::engine::ensemble::{go_home, survives};
