@@ -2,7 +2,7 @@
 
 use super::error::CliError;
 use super::partial::Partial;
-use super::work::Options;
+use super::work::{self, Options};
 use super::{files, print};
 use crate::catalogue::calibration::RULES_TEXT;
 use crate::catalogue::patterns::PATTERNS_TEXT;
@@ -154,7 +154,7 @@ fn facts(args: &Args, task: &Task, priors: Option<&str>) -> Facts {
     let mut command = vec!["calibrate".to_owned(), args.pest.clone()];
     command.extend(["--draws".into(), task.draws.to_string()]);
     command.extend(["--seed".into(), task.seed.to_string()]);
-    Facts::of_this_version(String::new(), inputs, command)
+    work::facts(String::new(), inputs, command)
 }
 
 /// What must be the same for unfinished work to be taken up.

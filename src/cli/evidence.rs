@@ -1,7 +1,7 @@
 //! `lurefield evidence`: the model against field patterns.
 
 use super::error::CliError;
-use super::work::Options;
+use super::work::{self, Options};
 use super::{files, print};
 use crate::catalogue::calibration::RULES_TEXT;
 use crate::catalogue::ensemble::ENSEMBLES;
@@ -79,5 +79,5 @@ fn facts(args: &Args) -> Facts {
     let mut command = vec!["evidence".to_owned()];
     command.extend(["--summers".into(), args.summers.to_string()]);
     command.extend(["--seed".into(), args.seed.to_string()]);
-    Facts::of_this_version(String::new(), inputs, command)
+    work::facts(String::new(), inputs, command)
 }

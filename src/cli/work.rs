@@ -3,6 +3,7 @@
 use super::error::CliError;
 use super::{files, print};
 use crate::engine::ensemble::{Watch, with_threads};
+use crate::engine::random::STREAM_SCHEME;
 use crate::report::Facts;
 use crate::report::provenance::sha256;
 use crate::scenario::{self, Scenario};
@@ -103,6 +104,22 @@ impl Job {
     }
 }
 
+/// Facts of this version of the program and its one generator.
+pub fn facts(
+    scenario_sha256: String,
+    inputs: Vec<(String, String)>,
+    command: Vec<String>,
+) -> Facts {
+    Facts {
+        version: env!("CARGO_PKG_VERSION").into(),
+        scenario_sha256,
+        inputs,
+        generator: "Philox 4x32-10".into(),
+        stream_scheme: STREAM_SCHEME.into(),
+        command,
+    }
+}
+
 impl Options {
     /// Reads and checks the scenario and makes sure that results can be written, before any work is done. `command` is
     /// the command's name; it adds its own options to the manifest's list.
@@ -151,7 +168,7 @@ impl Options {
             "--seed",
             &scenario.settings.seed.to_string(),
         ];
-        let facts = Facts::of_this_version(
+        let facts = facts(
             sha256(text.as_bytes()),
             hashes,
             words.map(String::from).to_vec(),

@@ -532,14 +532,19 @@ mod tests {
                 })
                 .collect();
             let lookup = PlantLookup::new(&plants, 2.0);
-            let (mut entries, mut longest) = (Entries::new(), 0);
+            let (mut entries, mut longest, mut passed_over) = (Entries::new(), 0, 0);
             for _ in 0..2_000 {
                 let p = Point::new(24.0 * luck.uniform() - 3.0, 10.0 * luck.uniform() - 5.0);
                 let heading = uniform_heading(luck.uniform());
                 let s_end = 15.0 * luck.uniform();
                 let expected = asked_one_by_one(&plants, p, heading, s_end);
                 longest = longest.max(expected.len());
-                if !lookup.may_meet(p.x, p.y, p.x + heading.0 * s_end, p.y + heading.1 * s_end) {
+                let end = Point::new(p.x + heading.0 * s_end, p.y + heading.1 * s_end);
+                if !lookup.may_enter(p.x, p.y, end.x, end.y) {
+                    assert!(expected.is_empty());
+                    passed_over += 1;
+                }
+                if !lookup.may_meet(p.x, p.y, end.x, end.y) {
                     assert!(expected.is_empty());
                     continue;
                 }
@@ -550,6 +555,10 @@ mod tests {
                 .collect();
                 assert_eq!(found, expected);
             }
+            assert!(
+                passed_over > 100,
+                "{passed_over} of 2,000 were seen to enter nothing"
+            );
             assert!(count < 30 || longest > 2 * Entries::ROOM);
         }
     }

@@ -180,7 +180,11 @@ impl SiteTally {
             summer: more.summer.without_counts(),
             passes: 0,
         };
+        let own = self.summer.insects;
         self.settle(more, &nothing);
+        // These are no counts of events, so settling leaves them as the other has them.
+        self.summer.insects.initial += own.initial;
+        self.summer.insects.entered += own.entered;
     }
 
     /// From the counts of the changed parts of lives to those of the summer.

@@ -1,7 +1,6 @@
 //! `manifest.json`: everything needed to make the same bytes again, and the hashes that prove it.
 
 use crate::catalogue::{self, Grade, Sourced, Spread};
-use crate::engine::random::STREAM_SCHEME;
 use crate::report::json::pretty;
 use crate::report::words::{numbers, repeat_line};
 use crate::scenario::{DefaultUsed, Role, Scenario, Wind};
@@ -28,24 +27,6 @@ pub struct Facts {
     pub stream_scheme: String,
     /// The command and its options, without file, folder and threads: what makes the same bytes again.
     pub command: Vec<String>,
-}
-
-impl Facts {
-    /// Facts of this version of the program and its one generator.
-    pub fn of_this_version(
-        scenario_sha256: String,
-        inputs: Vec<(String, String)>,
-        command: Vec<String>,
-    ) -> Facts {
-        Facts {
-            version: env!("CARGO_PKG_VERSION").into(),
-            scenario_sha256,
-            inputs,
-            generator: "Philox 4x32-10".into(),
-            stream_scheme: STREAM_SCHEME.into(),
-            command,
-        }
-    }
 }
 
 /// SHA-256 of bytes, lower-case hexadecimal.

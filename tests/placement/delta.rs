@@ -7,7 +7,7 @@ use lurefield::engine::ground::Ground;
 use lurefield::engine::lure::LureSite;
 use lurefield::engine::random::{Purpose, ShortStream};
 use lurefield::geometry::{Point, Rect};
-use lurefield::placement::delta::{Watched, delta, full};
+use lurefield::placement::delta::{Watched, delta, delta_part, full};
 use lurefield::scenario::{Scenario, Shape};
 use lurefield::tally::prepare::{Prepared, prepare};
 use lurefield::tally::summer::SummerTally;
@@ -147,7 +147,7 @@ fn delta_beside_other_traps_equals_full_rerun_to_the_bit() {
             ground.lure_site(&traps[0], 1),
         ];
         let template = ground.lure_site(&traps[1], 2);
-        let candidates = sites(&scenario, &ground, &template, 6, &mut luck);
+        let candidates = sites(&scenario, &ground, &template, 12, &mut luck);
         lived_again += check(
             &prepared,
             &ground,
@@ -204,4 +204,26 @@ fn inert_trap_changes_nothing_anywhere() {
     );
     assert_eq!(quick.lived_again, 0);
     assert!(quick.sites.iter().all(|site| *site == quick.base));
+}
+
+#[test]
+fn parts_of_a_summer_add_up_to_the_whole() {
+    for number in [1, 3, 6] {
+        let (scenario, mut luck) = random_yard(number);
+        let prepared = prepare(&scenario, &Unwatched).unwrap();
+        let ground = Ground::for_summer(&scenario, 0);
+        let template = ground.lure_site(&scenario.plans[1].traps[0], 0);
+        let candidates = sites(&scenario, &ground, &template, 20, &mut luck);
+        let watched = Watched::area(&ground, Shape::Rect(Rect::new(3.0, 3.0, 6.0, 6.0)), 1.0);
+        let arrivals = prepared.arrivals(&ground);
+        let whole = delta(&ground, &arrivals, &[], &candidates, &watched);
+        for parts in [2, 4, 7] {
+            let part = |k| delta_part(&ground, &arrivals, &[], &candidates, &watched, (k, parts));
+            let mut sum = part(0);
+            (1..parts).for_each(|k| sum.add(&part(k)));
+            assert_eq!(sum.base, whole.base);
+            assert_eq!(sum.sites, whole.sites);
+            assert_eq!(sum.lived_again, whole.lived_again);
+        }
+    }
 }

@@ -49,7 +49,7 @@ fn in_an_isolated_field_a_trap_away_from_the_plants_lowers_damage_by_more_than_4
         "pest": "japanese-beetle", "window": { "days": 14 },
         "surroundings": { "pressure": { "on_plants_a_day": 12 }, "setting": "isolated", "margin": "20 ft" },
         "plans": [{ "name": "a", "traps": [{ "at": ["110 ft", "30 ft"], "empty_every": 1 }] }],
-        "settings": { "summers": 40, "seed": 3 } }"#,
+        "settings": { "summers": 120, "seed": 3 } }"#,
     );
     let outcome = search(&scenario, 24, Vec::new());
     let best = &outcome.sites[outcome.best[0].site];
@@ -69,7 +69,7 @@ fn trap_60_to_100_m_away_changes_less_than_4_standard_errors_or_a_tenth_of_one_n
         "crops": [{{ "name": "bush", "kind": "raspberry", "single": [10, 6] }}],
         "pest": "japanese-beetle", "window": {{ "days": 1 }}, "surroundings": {{ "pressure": "light" }},
         "spots": [{}], "plans": [{{ "name": "a", "traps": [{{ "at": [13, 6] }}] }}],
-        "settings": {{ "summers": 12, "seed": 6 }} }}"#,
+        "settings": {{ "summers": 30, "seed": 6 }} }}"#,
         spots(&places)
     ));
     let outcome = search(&scenario, 1, Vec::new());
