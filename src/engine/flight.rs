@@ -715,19 +715,16 @@ impl<'a, O: Observer> Life<'a, O> {
         if matches!(site.attraction, Attraction::Encounter { .. }) {
             return self.end(insect, Fate::Caught(lure));
         }
-        let lose_s = match &mut self.kept {
-            Some(kept) => {
-                let answer = kept.answer(self.ground, insect, before, |n| site.answer_tag(n));
-                insect.leg = answer.start.leg;
-                insect.plant = answer.start.plant;
-                self.away = Some((before as usize, 0));
-                answer.loses_at(self.ground, insect.t_s)
-            }
-            None => {
-                insect.begin_answer(self.ground, site.answer_tag(before));
-                let way = insect.way.exponential(self.ground.tables);
-                loses_at(self.ground, insect.t_s, way)
-            }
+        let lose_s = if let Some(kept) = &mut self.kept {
+            let answer = kept.answer(self.ground, insect, before, |n| site.answer_tag(n));
+            insect.leg = answer.start.leg;
+            insect.plant = answer.start.plant;
+            self.away = Some((before as usize, 0));
+            answer.loses_at(self.ground, insect.t_s)
+        } else {
+            insect.begin_answer(self.ground, site.answer_tag(before));
+            let way = insect.way.exponential(self.ground.tables);
+            loses_at(self.ground, insect.t_s, way)
         };
         insect.mode = Mode::Approach { lure, lose_s };
         true
@@ -749,13 +746,13 @@ impl<'a, O: Observer> Life<'a, O> {
             if distance <= site.arrestment_m {
                 return self.arrive(insect, lure, distance);
             }
-            let (s, c, length) = match (&mut self.kept, self.away) {
-                (Some(kept), Some((answer, _))) => kept.begun(answer).turn(ground, number),
-                _ => {
+            let (s, c, length) =
+                if let (Some(kept), Some((answer, _))) = (&mut self.kept, self.away) {
+                    kept.begun(answer).turn(ground, number)
+                } else {
                     let (s, c) = sin_cos(pest.approach_turn_sd * insect.way.normal(tables));
                     (s, c, insect.way.exponential(tables))
-                }
-            };
+                };
             let (bx, by) = (dx / distance, dy / distance);
             (insect.ux, insect.uy) = (bx * c - by * s, bx * s + by * c);
             let room = ((stop_s - insect.t_s) * pest.speed).max(0.0);

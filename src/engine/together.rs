@@ -89,7 +89,7 @@ impl Together {
                 next_x[i] = x[i] + ux * s_end;
                 next_y[i] = y[i] + uy * s_end;
                 next_t_s[i] = t_s[i] + s_end / speed;
-                clear[i] = (distance - s_end >= arrives_m) & (s_end < room);
+                clear[i] = distance - s_end >= arrives_m && s_end < room;
             }
             let mut k = 0;
             while k < self.which.len() {

@@ -224,7 +224,7 @@ fn fates_at_the_trap_have_the_watched_shares() {
         match insect.mode {
             Mode::Over(Fate::Caught(0)) => counts[0] += 1,
             Mode::Pause { .. } => counts[1] += 1,
-            Mode::Search { .. } => counts[2] += 1,
+            Mode::Search => counts[2] += 1,
             other => panic!("unexpected end {other:?}"),
         }
     }
