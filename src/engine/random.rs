@@ -154,7 +154,7 @@ impl<const WORDS: usize> Stream<WORDS> {
         }
     }
 
-    /// The stream of one insect, summer and purpose under a key of its own, as [`derive`] makes them.
+    /// The stream of one insect, summer and purpose under a key of its own, as [`derive()`] makes them.
     #[inline]
     pub fn keyed(key: [u32; 2], summer: u32, insect: u32, purpose: Purpose) -> Self {
         Stream {
