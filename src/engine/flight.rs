@@ -9,7 +9,9 @@ use crate::engine::ground::{Ground, Outline, TICKS_PER_S, Wall};
 use crate::engine::insect::{Insect, Mode, NO_LURE, Path};
 use crate::engine::kept::{Kept, KeptPath, loses_at};
 use crate::engine::lookup::Entries;
-use crate::engine::lure::{Attraction, LureMemory, LureSite, Sense, Stretch, due, first_answer};
+use crate::engine::lure::{
+    Attraction, LureMemory, LureSite, Sense, Stretch, due, due_at, first_answer,
+};
 use crate::engine::random::{Purpose, ShortStream, sin_cos};
 use crate::engine::together::OnTheWay;
 use crate::engine::walk::uniform_heading;
@@ -500,16 +502,16 @@ impl<'a, O: Observer> Life<'a, O> {
     /// Whether a lure may act on the segment ahead, or one that the observer asks about.
     #[inline]
     fn may_answer(&mut self, insect: &Insect, s_end: f64, to: Point) -> bool {
-        let live = self.lures.may_meet(insect.at.x, insect.at.y, to.x, to.y) && {
-            let (from_s, speed) = (insect.t_s, self.ground.pest.speed);
-            let sites = &self.lures.sites;
-            due(
-                sites,
-                self.memory,
-                from_s,
-                from_s + s_end / speed,
-                &self.sense,
-            )
+        let Point { x, y } = insect.at;
+        let from_s = insect.t_s;
+        let to_s = from_s + s_end / self.ground.pest.speed;
+        let sense = &self.sense;
+        let live = self.lures.may_meet(x, y, to.x, to.y) && {
+            let mut each = self.lures.sites.iter().zip(self.memory.iter_mut());
+            each.any(|(site, memory)| {
+                site.bounds().may_meet(x, y, to.x, to.y)
+                    && due_at(site, memory, (from_s, to_s), sense)
+            })
         };
         live || (O::TRACES && self.observer.wants(insect, s_end, to))
     }

@@ -1,7 +1,7 @@
 //! A baited trap as the engine sees it: active space, response, what happens at the trap.
 
 use crate::engine::ground::{Clock, Ground, Hour};
-use crate::engine::random::{Purpose, ShortStream, Tables};
+use crate::engine::random::{Purpose, ShortStream, Tables, derive, seed_key, uniform_of};
 use crate::engine::wind::{HourSpace, WindTable};
 use crate::geometry::{Point, Rect, line_through_disc};
 
@@ -276,9 +276,8 @@ impl LureSite {
         memory.tick
     }
 
+    #[inline(never)]
     fn fresh_tick(&self, t_s: f64, sense: &Sense) -> Tick {
-        /// Numbers set aside for the ticks of one span.
-        const ROOM: u32 = 64;
         let per_s = self.ticks_per_s(sense.female);
         if per_s <= 0.0 {
             return Tick {
@@ -287,14 +286,54 @@ impl LureSite {
                 luck: 1.0,
             };
         }
-        let mean_s = 1.0 / per_s;
+        let (seed, summer, insect) = sense.who;
+        let (key, mean_s) = (seed_key(seed), 1.0 / per_s);
+        let first = (t_s * per_s) as u64;
+        // Two spans at once, and two ticks of each, are nearly always enough.
+        let spans = [first, first + 1];
+        let tag = self.answer_tag(0);
+        let drawn = spans.map(|span| {
+            let block = (span as u32).wrapping_mul(SPAN_WORDS) / 4;
+            derive(key, (summer, insect), Purpose::Lure, tag, block)
+        });
+        for (span, words) in spans.into_iter().zip(drawn) {
+            let (mut tick_s, ends_s) = (span as f64 * mean_s, (span + 1) as f64 * mean_s);
+            let mut over = false;
+            for pair in [[words[0], words[1]], [words[2], words[3]]] {
+                let Some(gap) = sense.tables.exponential_of(pair[0]) else {
+                    break;
+                };
+                let since_s = tick_s;
+                tick_s += mean_s * gap;
+                over = tick_s > ends_s;
+                if over {
+                    break;
+                }
+                if tick_s > t_s {
+                    return Tick {
+                        since_s,
+                        t_s: tick_s,
+                        luck: uniform_of(pair[1]),
+                    };
+                }
+            }
+            if !over {
+                return self.tick_from(span, t_s, sense);
+            }
+        }
+        self.tick_from(first + 2, t_s, sense)
+    }
+
+    /// The first tick after a time, from a span on.
+    #[cold]
+    fn tick_from(&self, mut span: u64, t_s: f64, sense: &Sense) -> Tick {
+        let mean_s = 1.0 / self.ticks_per_s(sense.female);
         let (seed, summer, insect) = sense.who;
         let tag = self.answer_tag(0);
         let mut clock = ShortStream::with_tag(seed, summer, insect, Purpose::Lure, tag);
-        let mut span = (t_s * per_s) as u64;
         loop {
             let (mut tick_s, ends_s) = (span as f64 * mean_s, (span + 1) as f64 * mean_s);
-            clock.seek((span as u32).wrapping_mul(ROOM));
+            clock.seek((span as u32).wrapping_mul(SPAN_WORDS));
             loop {
                 let since_s = tick_s;
                 tick_s += mean_s * clock.exponential(sense.tables);
@@ -413,6 +452,9 @@ impl LureSite {
     }
 }
 
+/// Words set aside for the ticks of one span of a clock.
+const SPAN_WORDS: u32 = 64;
+
 /// More than rounding could take from a time, seconds.
 const MOMENT_S: f64 = 1e-5;
 
@@ -511,10 +553,22 @@ pub fn due(
     sense: &Sense,
 ) -> bool {
     let mut both = sites.iter().zip(memory);
-    both.any(|(site, memory)| {
-        matches!(site.attraction, Attraction::Encounter { .. })
-            || site.tick_after(from_s - MOMENT_S, sense, memory).t_s <= to_s + MOMENT_S
-    })
+    both.any(|(site, memory)| due_at(site, memory, (from_s, to_s), sense))
+}
+
+/// As [`due`] for one lure.
+#[inline]
+pub fn due_at(
+    site: &LureSite,
+    memory: &mut LureMemory,
+    (from_s, to_s): (f64, f64),
+    sense: &Sense,
+) -> bool {
+    if matches!(site.attraction, Attraction::Encounter { .. }) {
+        return true;
+    }
+    to_s + MOMENT_S >= memory.refractory_until_s
+        && site.tick_after(from_s - MOMENT_S, sense, memory).t_s <= to_s + MOMENT_S
 }
 
 /// The lure answered first on a stretch, and where along the segment.

@@ -368,6 +368,14 @@ pub struct Tables {
 }
 
 impl Tables {
+    /// The standard exponential that a word gives when the first layer it names accepts it, as nearly always.
+    #[inline]
+    pub fn exponential_of(&self, word: u32) -> Option<f64> {
+        let i = (word & 0xff) as usize;
+        let x = f64::from(word >> 8) * self.exp_width[i];
+        (x < self.exp_x[i + 1]).then_some(x)
+    }
+
     /// The tables, made on first use.
     pub fn get() -> &'static Tables {
         static TABLES: OnceLock<Tables> = OnceLock::new();
