@@ -320,7 +320,7 @@ impl Stay {
     }
 }
 
-/// A life at one moment of a bout of ordinary movement: all of it that changes while the insect lives.
+/// A life at one moment of a bout of ordinary movement: all of it that changes while the insect lives, but for its draws.
 #[derive(Clone, Copy, Debug)]
 pub struct Moment {
     /// Time, seconds of movement time.
@@ -335,8 +335,6 @@ pub struct Moment {
     home: Point,
     answering: u32,
     locked_in: bool,
-    leg: [u32; 2],
-    words: [u32; 2],
 }
 
 impl Moment {
@@ -352,25 +350,12 @@ impl Moment {
             home: insect.home,
             answering: insect.answering,
             locked_in: insect.locked_in,
-            leg: insect.leg,
-            words: [insect.flight.position(), insect.plant.position()],
         }
     }
 
-    /// The insect as it was at this moment, from the same insect at any other of the same summer.
-    pub fn resume(&self, summer: u32, other: &Insect) -> Insect {
-        let mut insect = self.resume_without_draws(other);
-        if self.leg != insect.leg {
-            insect.begin_leg(summer, self.leg);
-        }
-        let [flight, plant] = self.words;
-        insect.flight.seek(flight);
-        insect.plant.seek(plant);
-        insect
-    }
-
-    /// As [`Moment::resume`] for an insect that draws nothing more of this leg: it is about to answer a lure.
-    pub fn resume_without_draws(&self, other: &Insect) -> Insect {
+    /// The insect as it was at this moment, from the same insect at any other. Its draws are those of the other: it is about
+    /// to answer a lure, and from there on draws anew.
+    pub fn resume(&self, other: &Insect) -> Insect {
         let mut insect = *other;
         insect.t_s = self.t_s;
         insect.at = self.at;

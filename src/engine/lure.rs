@@ -173,11 +173,6 @@ impl<'a> Sense<'a> {
         }
     }
 
-    /// Whether the insect is a female.
-    pub fn is_female(&self) -> bool {
-        self.female
-    }
-
     /// Time at a distance along the segment of a stretch.
     #[inline]
     pub fn time(&self, stretch: &Stretch, s: f64) -> f64 {

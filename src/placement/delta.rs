@@ -451,7 +451,7 @@ impl Rerun<'_> {
             // Through time: places answered at one tick are flown to side by side.
             while let Some((group, members)) = groups.pop_first() {
                 let mark = trace.marks[trace.interest.chances[group.chance].mark];
-                let answering = mark.moment.resume_without_draws(&first);
+                let answering = mark.moment.resume(&first);
                 let mut on_the_way = Vec::new();
                 if alone {
                     let places: Vec<&LureSite> =
@@ -584,7 +584,7 @@ fn live_again<O: Observer>(
     s: f64,
     observer: &mut O,
 ) -> bool {
-    let mut insect = mark.moment.resume_without_draws(first);
+    let mut insect = mark.moment.resume(first);
     let lure = lures.sites.len() as u32 - 1;
     let answer = (lure, s);
     if ground.crawls {

@@ -163,7 +163,7 @@ impl Running {
         } else if let Some((mark, lure, s)) = self.first_answer(life) {
             let mark = &life.trace.marks[mark];
             life.tell(&mut self.gone, mark.events, mark.flown);
-            let mut insect = mark.moment.resume_without_draws(life.first);
+            let mut insect = mark.moment.resume(life.first);
             let ground = self.ground.as_ref().unwrap_or(life.ground);
             live_from_answer(
                 ground,
