@@ -112,8 +112,10 @@ fn yard(
         };
         canvas.disc(view.at(plant.at), radius, Some(fill), 3, INK);
         let text = format!("{value:.0}");
-        if 1.6 * radius >= text_width(&text, SMALL, false) && radius > 0.7 * SMALL {
-            let pen = Pen::new(SMALL)
+        // A number of two digits may be a little smaller, so that it does not go missing among those of one.
+        let size = (SMALL * 1.7 * radius / text_width(&text, SMALL, false)).min(SMALL);
+        if size >= 0.75 * SMALL && radius > 0.7 * SMALL {
+            let pen = Pen::new(size)
                 .anchored(Anchor::Middle)
                 .coloured(text_on(fill));
             canvas.text(view.at(plant.at), &text, pen);
