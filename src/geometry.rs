@@ -43,6 +43,14 @@ pub struct Rect {
 }
 
 impl Rect {
+    /// Meets nothing; joined to a rectangle it gives that rectangle.
+    pub const NOWHERE: Rect = Rect {
+        x0: f64::INFINITY,
+        y0: f64::INFINITY,
+        x1: f64::NEG_INFINITY,
+        y1: f64::NEG_INFINITY,
+    };
+
     /// Rectangle from two opposite corners in the order west, south, east, north.
     pub const fn new(x0: f64, y0: f64, x1: f64, y1: f64) -> Self {
         Rect { x0, y0, x1, y1 }

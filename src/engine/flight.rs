@@ -28,15 +28,9 @@ pub struct Lures {
 impl Lures {
     /// Wraps the live traps of a plan.
     pub fn new(sites: Vec<LureSite>) -> Lures {
-        let nothing = Rect::new(
-            f64::INFINITY,
-            f64::INFINITY,
-            f64::NEG_INFINITY,
-            f64::NEG_INFINITY,
-        );
         let bounds = sites
             .iter()
-            .fold(nothing, |all, site| all.union(&site.bounds()));
+            .fold(Rect::NOWHERE, |all, site| all.union(&site.bounds()));
         Lures { sites, bounds }
     }
 

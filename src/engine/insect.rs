@@ -269,37 +269,19 @@ pub struct Stay {
 impl Stay {
     /// The stay of an insect that is on a plant at a time.
     pub fn on(ground: &Ground, insect: u32, plant: u32, t_s: f64) -> Stay {
-        /// Numbers set aside for the ticks of one span; a span has one tick on average.
-        const ROOM: u32 = 64;
         /// A clock that ticks faster than once a second is of no use to anyone.
         const LEAST_S: f64 = 1.0;
         let mean_s = ground.pest.residence_mean.max(LEAST_S);
         let (seed, summer) = (ground.seed, ground.summer);
         let mut clock = ShortStream::with_tag(seed, summer, insect, Purpose::Clock, plant);
-        let mut span = (t_s / mean_s) as u32;
-        let (since_s, leaves_s, number) = 'found: loop {
-            let (begins_s, ends_s) = (f64::from(span) * mean_s, f64::from(span + 1) * mean_s);
-            clock.seek(span.wrapping_mul(ROOM));
-            let (mut tick_s, mut number) = (begins_s, span.wrapping_mul(ROOM));
-            loop {
-                let before_s = tick_s;
-                tick_s += mean_s * clock.exponential(ground.tables);
-                if tick_s > ends_s {
-                    break;
-                }
-                if tick_s > t_s {
-                    break 'found (before_s, tick_s, number);
-                }
-                number = number.wrapping_add(1);
-            }
-            span += 1;
-        };
+        let span = (t_s / mean_s) as u64;
+        let tick = clock.tick_after(t_s, mean_s, span, false, ground.tables);
         let words = derive(
             seed_key(seed),
             (summer, insect),
             Purpose::Stay,
             plant,
-            number,
+            tick.number,
         );
         let site = &ground.plants[plant as usize];
         let (s, c) = sin_cos(2.0 * std::f64::consts::PI * uniform_of(words[0]));
@@ -312,8 +294,8 @@ impl Stay {
             site.at
         };
         Stay {
-            since_s,
-            leaves_s,
+            since_s: tick.since_s,
+            leaves_s: tick.t_s,
             spot,
             leg: [words[2], words[3]],
         }

@@ -136,12 +136,7 @@ struct Discs {
 impl PlantLookup {
     /// Builds the grid. `cell_m` is a matter of speed only.
     pub fn new(plants: &[PlantSite], cell_m: f64) -> PlantLookup {
-        let mut region = Rect::new(
-            f64::INFINITY,
-            f64::INFINITY,
-            f64::NEG_INFINITY,
-            f64::NEG_INFINITY,
-        );
+        let mut region = Rect::NOWHERE;
         for p in plants {
             let (x, y, r) = (p.at.x, p.at.y, p.detection_m);
             region = region.union(&Rect::new(x - r, y - r, x + r, y + r));

@@ -1,7 +1,9 @@
 //! A baited trap as the engine sees it: active space, response, what happens at the trap.
 
 use crate::engine::ground::{Clock, Ground, Hour};
-use crate::engine::random::{Purpose, ShortStream, Tables, derive, seed_key, uniform_of};
+use crate::engine::random::{
+    Purpose, SPAN_WORDS, ShortStream, Tables, derive, seed_key, uniform_of,
+};
 use crate::engine::wind::{HourSpace, WindTable};
 use crate::geometry::{Point, Rect, line_through_disc};
 
@@ -321,30 +323,16 @@ impl LureSite {
 
     /// The first tick after a time, from a span on.
     #[cold]
-    fn tick_from(&self, mut span: u64, t_s: f64, sense: &Sense) -> Tick {
+    fn tick_from(&self, span: u64, t_s: f64, sense: &Sense) -> Tick {
         let mean_s = 1.0 / self.ticks_per_s(sense.female);
         let (seed, summer, insect) = sense.who;
         let tag = self.answer_tag(0);
         let mut clock = ShortStream::with_tag(seed, summer, insect, Purpose::Lure, tag);
-        loop {
-            let (mut tick_s, ends_s) = (span as f64 * mean_s, (span + 1) as f64 * mean_s);
-            clock.seek((span as u32).wrapping_mul(SPAN_WORDS));
-            loop {
-                let since_s = tick_s;
-                tick_s += mean_s * clock.exponential(sense.tables);
-                if tick_s > ends_s {
-                    break;
-                }
-                let luck = clock.uniform();
-                if tick_s > t_s {
-                    return Tick {
-                        since_s,
-                        t_s: tick_s,
-                        luck,
-                    };
-                }
-            }
-            span += 1;
+        let ticked = clock.tick_after(t_s, mean_s, span, true, sense.tables);
+        Tick {
+            since_s: ticked.since_s,
+            t_s: ticked.t_s,
+            luck: ticked.luck,
         }
     }
 
@@ -446,9 +434,6 @@ impl LureSite {
         }
     }
 }
-
-/// Words set aside for the ticks of one span of a clock.
-const SPAN_WORDS: u32 = 64;
 
 /// More than rounding could take from a time, seconds.
 const MOMENT_S: f64 = 1e-5;

@@ -353,6 +353,61 @@ impl<const WORDS: usize> Stream<WORDS> {
     }
 }
 
+/// A tick of a clock; see [`Stream::tick_after`].
+#[derive(Clone, Copy, Debug)]
+pub struct Ticked {
+    /// No tick lies between this time and the tick.
+    pub since_s: f64,
+    /// When it is.
+    pub t_s: f64,
+    /// Its number, which no other tick of the clock has.
+    pub number: u32,
+    /// A uniform draw of its own, when one was asked for.
+    pub luck: f64,
+}
+
+/// Words set aside for the ticks of one span of a clock.
+pub const SPAN_WORDS: u32 = 64;
+
+impl<const WORDS: usize> Stream<WORDS> {
+    /// The first tick after a time of the Poisson process that this stream is the clock of, with a mean from tick to tick.
+    ///
+    /// Time is cut into spans with one tick each on average, and each span has draws of its own, so that a clock can be
+    /// entered anywhere: `span` is one that begins no later than the time. With `lucky` every tick has a draw.
+    pub fn tick_after(
+        &mut self,
+        t_s: f64,
+        mean_s: f64,
+        mut span: u64,
+        lucky: bool,
+        tables: &Tables,
+    ) -> Ticked {
+        loop {
+            let (mut tick_s, ends_s) = (span as f64 * mean_s, (span + 1) as f64 * mean_s);
+            let mut number = (span as u32).wrapping_mul(SPAN_WORDS);
+            self.seek(number);
+            loop {
+                let since_s = tick_s;
+                tick_s += mean_s * self.exponential(tables);
+                if tick_s > ends_s {
+                    break;
+                }
+                let luck = if lucky { self.uniform() } else { 0.0 };
+                if tick_s > t_s {
+                    return Ticked {
+                        since_s,
+                        t_s: tick_s,
+                        number,
+                        luck,
+                    };
+                }
+                number = number.wrapping_add(1);
+            }
+            span += 1;
+        }
+    }
+}
+
 const EXP_R: f64 = 7.697_117_470_131_05;
 const NORMAL_R: f64 = 3.654_152_885_361_009;
 

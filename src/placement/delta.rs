@@ -719,17 +719,11 @@ impl<'a> Screen<'a> {
     fn new(ground: &'a Ground, candidates: &'a [LureSite]) -> Screen<'a> {
         // Far above rounding.
         const MORE_M: f64 = 1e-6;
-        let nowhere = Rect::new(
-            f64::INFINITY,
-            f64::INFINITY,
-            f64::NEG_INFINITY,
-            f64::NEG_INFINITY,
-        );
         let spaces = candidates.iter().map(|c| c.bounds().grown(MORE_M));
         let first = candidates.first().map(|c| c.attraction);
         Screen {
             candidates,
-            bounds: spaces.fold(nowhere, |all, space| all.union(&space)),
+            bounds: spaces.fold(Rect::NOWHERE, |all, space| all.union(&space)),
             touch: matches!(first, Some(Attraction::Encounter { .. })),
             ground,
         }

@@ -262,7 +262,7 @@ pub(crate) fn summer<P: Borrow<Plan>>(
         flights: map.map(|_| Vec::new()),
     };
     let near = NearAny {
-        bounds: near.unwrap_or(NOWHERE),
+        bounds: near.unwrap_or(Rect::NOWHERE),
         clocks: Clocks::of(running.iter().flat_map(|run| &run.lures.sites)),
         sense: Sense::new(ground, 0, false),
     };
@@ -300,11 +300,3 @@ pub(crate) fn summer<P: Borrow<Plan>>(
     })
     .collect()
 }
-
-/// Meets nothing.
-const NOWHERE: Rect = Rect {
-    x0: f64::INFINITY,
-    y0: f64::INFINITY,
-    x1: f64::NEG_INFINITY,
-    y1: f64::NEG_INFINITY,
-};
