@@ -109,6 +109,11 @@ pub trait Observer {
     /// An insect was alive at the end of the window.
     #[inline]
     fn outlived(&mut self, _female: bool) {}
+    /// Whether the life shall stand still before its next straight flight; asked of those that trace.
+    #[inline]
+    fn pauses(&self) -> bool {
+        false
+    }
     /// Who mated in the summer; told once, when mating is followed.
     fn mated(&mut self, _account: &MatingAccount) {}
     /// Whether this observer wants to hear of every stretch that a lure might act on; see [`Observer::stretched`].

@@ -98,12 +98,13 @@ pub fn live_from_answer_to_departure<O: Observer>(
     ground: &Ground,
     lures: &Lures,
     insect: &mut Insect,
-    (memory, kept): (&mut [LureMemory], &mut Kept),
+    (memory, kept): (&mut [LureMemory], &mut Kept<'_>),
     (s, on_the_way): (f64, Option<OnTheWay>),
     observer: &mut O,
 ) -> bool {
     let end_s = ground.clock.end_s();
     let mut life = Life::of(ground, lures, insect, memory, end_s, observer);
+    life.sense = life.sense.with_known(kept.ticks);
     life.kept = Some(kept);
     if !life.take_up(insect, (0, s)) {
         return false;
@@ -154,7 +155,7 @@ enum End {
     Left(usize),
 }
 
-struct Life<'a, O: Observer> {
+struct Life<'a, 'k, O: Observer> {
     ground: &'a Ground,
     sense: Sense<'a>,
     lures: &'a Lures,
@@ -164,14 +165,14 @@ struct Life<'a, O: Observer> {
     entries: Entries,
     observer: &'a mut O,
     /// Draws kept for every place of the trap.
-    kept: Option<&'a mut Kept>,
+    kept: Option<&'a mut Kept<'k>>,
     /// Number of the answer under way or last given, and of the bout that follows it, while its kept draws last.
     away: Option<(usize, usize)>,
     /// Segments of the way to the lure that were flown before this life was taken up.
     flown_on_way: usize,
 }
 
-impl<'a, O: Observer> Life<'a, O> {
+impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
     #[inline]
     fn of(
         ground: &'a Ground,
@@ -180,7 +181,7 @@ impl<'a, O: Observer> Life<'a, O> {
         memory: &'a mut [LureMemory],
         until_s: f64,
         observer: &'a mut O,
-    ) -> Life<'a, O> {
+    ) -> Life<'a, 'k, O> {
         Life {
             ground,
             sense: Sense::new(ground, insect.id, insect.female),
@@ -425,7 +426,8 @@ impl<'a, O: Observer> Life<'a, O> {
         let stop_s = lasts_s.min(most_s);
         let mut carried = 0.0;
         loop {
-            if insect.t_s >= self.until_s && carried == 0.0 {
+            let pauses = O::TRACES && self.observer.pauses();
+            if (insect.t_s >= self.until_s || pauses) && carried == 0.0 {
                 return false;
             }
             let stream = if SEARCH {
@@ -459,7 +461,7 @@ impl<'a, O: Observer> Life<'a, O> {
                 gone = insect.path.ahead(ux, uy, s_end);
                 to = insect.path.place(gone);
             }
-            let plants_near = ground.lookup.may_meet(x, y, to.x, to.y);
+            let plants_near = ground.lookup.may_enter(x, y, to.x, to.y);
             let lures_near = lured && self.may_answer(insect, s_end, to);
             if (plants_near || lures_near)
                 && let Some(met) = self.meet(insect, s_end, plants_near, lures_near)

@@ -5,6 +5,7 @@
 
 use crate::engine::ground::Ground;
 use crate::engine::insect::{Insect, Path, Stay};
+use crate::engine::lure::KnownTicks;
 use crate::engine::random::{LongStream, ShortStream, sin_cos};
 use crate::engine::walk::{Walk, uniform_heading};
 use crate::geometry::{Point, Rect};
@@ -245,15 +246,27 @@ pub(crate) fn loses_at(ground: &Ground, t_s: f64, draw: f64) -> f64 {
 }
 
 /// The answers of one insect to one trap, and its stays on plants.
-#[derive(Debug, Default)]
-pub struct Kept {
+#[derive(Debug)]
+pub struct Kept<'a> {
+    /// Ticks of its clock.
+    pub(crate) ticks: &'a KnownTicks,
     answers: Vec<KeptAnswer>,
     /// Stays on each plant, and the plants that have any.
     stays: Vec<Vec<Stay>>,
     visited: Vec<u32>,
 }
 
-impl Kept {
+impl<'a> Kept<'a> {
+    /// Nothing yet.
+    pub fn new(ticks: &'a KnownTicks) -> Kept<'a> {
+        Kept {
+            ticks,
+            answers: Vec::new(),
+            stays: Vec::new(),
+            visited: Vec::new(),
+        }
+    }
+
     /// Forgets the present insect.
     pub fn clear(&mut self) {
         self.answers.clear();

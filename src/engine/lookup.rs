@@ -3,7 +3,6 @@
 //! The grid only narrows the search; the crossing itself is solved exactly, so no result depends on the cell size.
 
 use crate::geometry::{Point, Rect};
-use std::ops::Range;
 
 /// A plant as the engine sees it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -110,67 +109,55 @@ impl Approach {
 pub struct PlantLookup {
     /// Smallest rectangle that holds every detection disc; empty (x0 > x1) without plants.
     pub region: Rect,
+    discs: Vec<Disc>,
+    /// Cells, for long segments.
+    cells: Grid,
+    /// Squares of four cells, by the one to the south-west, from small to large: a segment no longer than a cell lies in
+    /// one square.
+    squares: Vec<Grid>,
+    edges: Edges,
+}
+
+/// A detection disc.
+#[derive(Clone, Copy, Debug)]
+struct Disc {
+    x: f64,
+    y: f64,
+    radius_squared: f64,
+}
+
+/// For each cell the discs whose edge runs through it, or through the square that begins there.
+#[derive(Clone, Debug)]
+struct Grid {
     cell_m: f64,
     inverse_cell: f64,
     columns: usize,
     rows: usize,
     first: Vec<u32>,
-    members: Discs,
-    /// The same for each two by two cells, by the one to the south-west: every disc once.
-    first_of_four: Vec<u32>,
-    members_of_four: Discs,
-    /// Members of all cells to the south-west: one row and column more than the grid.
-    sums: Vec<u32>,
+    plants: Vec<u32>,
 }
 
-/// Detection discs as they lie in the lists of cells, one property beside the other.
-#[derive(Clone, Debug, Default)]
-struct Discs {
-    x: Vec<f64>,
-    y: Vec<f64>,
-    radius_m: Vec<f64>,
-    radius_squared: Vec<f64>,
-    plant: Vec<u32>,
-}
-
-impl PlantLookup {
-    /// Builds the grid. `cell_m` is a matter of speed only.
-    pub fn new(plants: &[PlantSite], cell_m: f64) -> PlantLookup {
-        let mut region = Rect::NOWHERE;
-        for p in plants {
-            let (x, y, r) = (p.at.x, p.at.y, p.detection_m);
-            region = region.union(&Rect::new(x - r, y - r, x + r, y + r));
-        }
-        if plants.is_empty() {
-            return PlantLookup {
-                region,
-                cell_m,
-                inverse_cell: 1.0 / cell_m,
-                columns: 0,
-                rows: 0,
-                first: vec![0],
-                members: Discs::default(),
-                first_of_four: vec![0],
-                members_of_four: Discs::default(),
-                sums: Vec::new(),
-            };
-        }
-        let columns = (region.width() / cell_m) as usize + 1;
-        let rows = (region.height() / cell_m) as usize + 1;
+impl Grid {
+    /// Shape: `wide` cells each way belong to the list of a cell.
+    fn new(plants: &[PlantSite], region: Rect, cell_m: f64, wide: usize) -> Grid {
+        let columns = (region.width() / cell_m).max(0.0) as usize + 1;
+        let rows = (region.height() / cell_m).max(0.0) as usize + 1;
         let mut lists: Vec<Vec<u32>> = vec![Vec::new(); columns * rows];
+        let clamp = |v: f64, n: usize| (v.max(0.0) as usize).min(n - 1);
+        let size_m = wide as f64 * cell_m;
         for (i, p) in plants.iter().enumerate() {
             let r = p.detection_m;
-            let clamp = |v: f64, n: usize| (v.max(0.0) as usize).min(n - 1);
-            let c0 = clamp((p.at.x - r - region.x0) / cell_m, columns);
-            let c1 = clamp((p.at.x + r - region.x0) / cell_m, columns);
-            let r0 = clamp((p.at.y - r - region.y0) / cell_m, rows);
-            let r1 = clamp((p.at.y + r - region.y0) / cell_m, rows);
+            let (x, y) = (p.at.x - region.x0, p.at.y - region.y0);
+            let c0 = clamp((x - r - size_m) / cell_m, columns);
+            let c1 = clamp((x + r) / cell_m, columns);
+            let r0 = clamp((y - r - size_m) / cell_m, rows);
+            let r1 = clamp((y + r) / cell_m, rows);
             for row in r0..=r1 {
                 for column in c0..=c1 {
                     let x0 = region.x0 + column as f64 * cell_m;
                     let y0 = region.y0 + row as f64 * cell_m;
                     // A little larger than the cell, so that rounding never loses a plant.
-                    let cell = Rect::new(x0, y0, x0 + cell_m, y0 + cell_m).grown(1e-6);
+                    let cell = Rect::new(x0, y0, x0 + size_m, y0 + size_m).grown(1e-6);
                     // A segment enters a disc at its edge, so cells wholly within it need not know it.
                     if cell.distance_to(p.at) <= r && farthest(&cell, p.at) >= r {
                         lists[row * columns + column].push(i as u32);
@@ -178,62 +165,96 @@ impl PlantLookup {
                 }
             }
         }
-        let of_four = |cell: usize| {
-            let (row, column) = (cell / columns, cell % columns);
-            let mut four: Vec<u32> = Vec::new();
-            for row in row..(row + 2).min(rows) {
-                for column in column..(column + 2).min(columns) {
-                    four.extend(&lists[row * columns + column]);
-                }
-            }
-            four.sort_unstable();
-            four.dedup();
-            four
-        };
-        let (first_of_four, members_of_four) = in_one_row(plants, (0..lists.len()).map(of_four));
-        let (first, members) = in_one_row(plants, lists.iter().cloned());
-        let wide = columns + 1;
-        let mut sums = vec![0; wide * (rows + 1)];
-        for row in 0..rows {
-            for column in 0..columns {
-                let cell = row * columns + column;
-                let here = first[cell + 1] - first[cell];
-                let at = row * wide + column;
-                sums[at + wide + 1] = here + sums[at + 1] + sums[at + wide] - sums[at];
-            }
+        let (mut first, mut in_one_row) = (vec![0], Vec::new());
+        for list in lists {
+            in_one_row.extend(list);
+            first.push(in_one_row.len() as u32);
         }
-        PlantLookup {
-            region,
+        Grid {
             cell_m,
             inverse_cell: 1.0 / cell_m,
             columns,
             rows,
             first,
-            members,
-            first_of_four,
-            members_of_four,
-            sums,
+            plants: in_one_row,
+        }
+    }
+
+    /// The list of a cell.
+    #[inline]
+    fn list(&self, column: usize, row: usize) -> &[u32] {
+        let cell = row * self.columns + column;
+        &self.plants[self.first[cell] as usize..self.first[cell + 1] as usize]
+    }
+
+    #[inline]
+    fn index(&self, offset_m: f64, n: usize) -> usize {
+        ((offset_m * self.inverse_cell).max(0.0) as usize).min(n - 1)
+    }
+
+    /// Direction of travel through the cells of one axis, distance to the next border and from border to border.
+    #[inline]
+    fn stepping(&self, p: f64, u: f64, origin: f64, index: usize) -> (isize, f64, f64) {
+        if u > 0.0 {
+            let border = origin + (index + 1) as f64 * self.cell_m;
+            (1, (border - p) / u, self.cell_m / u)
+        } else if u < 0.0 {
+            let border = origin + index as f64 * self.cell_m;
+            (-1, (border - p) / u, -self.cell_m / u)
+        } else {
+            (0, f64::INFINITY, f64::INFINITY)
+        }
+    }
+}
+
+/// Where the edges of the discs run: a finer grid, to tell at once that a segment crosses none of them.
+#[derive(Clone, Debug)]
+struct Edges {
+    region: Rect,
+    inverse_cell: f64,
+    columns: usize,
+    rows: usize,
+    /// Edges in all cells to the south-west: one row and column more than the grid.
+    sums: Vec<u32>,
+}
+
+impl PlantLookup {
+    /// Cells of the squares, metres.
+    const SQUARES_M: [f64; 4] = [1.0, 2.0, 4.0, 8.0];
+    /// A wide country goes without the smaller squares.
+    const MOST_SQUARES: f64 = 16_384.0;
+
+    /// Builds the grid. `cell_m` is a matter of speed only.
+    pub fn new(plants: &[PlantSite], cell_m: f64) -> PlantLookup {
+        let mut region = Rect::NOWHERE;
+        for p in plants {
+            let (x, y, r) = (p.at.x, p.at.y, p.detection_m);
+            region = region.union(&Rect::new(x - r, y - r, x + r, y + r));
+        }
+        let disc = |p: &PlantSite| Disc {
+            x: p.at.x,
+            y: p.at.y,
+            radius_squared: p.detection_m * p.detection_m,
+        };
+        let few = |size_m: &f64| {
+            region.width() * region.height() <= PlantLookup::MOST_SQUARES * size_m * size_m
+        };
+        let squares = PlantLookup::SQUARES_M.into_iter().filter(few);
+        PlantLookup {
+            region,
+            discs: plants.iter().map(disc).collect(),
+            cells: Grid::new(plants, region, cell_m, 1),
+            squares: squares
+                .map(|size_m| Grid::new(plants, region, size_m, 2))
+                .collect(),
+            edges: Edges::of(plants, region),
         }
     }
 
     /// Whether a segment between two points of a box may enter a detection disc; false only when it surely does not.
     #[inline]
     pub fn may_enter(&self, x0: f64, y0: f64, x1: f64, y1: f64) -> bool {
-        // Far above rounding: cells know of discs that come so near.
-        const HAIR_M: f64 = 1e-9;
-        if !self.region.may_meet(x0, y0, x1, y1) {
-            return false;
-        }
-        let (west, east) = if x0 < x1 { (x0, x1) } else { (x1, x0) };
-        let (south, north) = if y0 < y1 { (y0, y1) } else { (y1, y0) };
-        let (x0, y0, inverse) = (self.region.x0, self.region.y0, self.inverse_cell);
-        let wide = self.columns + 1;
-        let c0 = nearest((west - HAIR_M - x0) * inverse - 0.5).min(self.columns - 1);
-        let c1 = nearest((east + HAIR_M - x0) * inverse + 0.5).min(self.columns);
-        let r0 = nearest((south - HAIR_M - y0) * inverse - 0.5).min(self.rows - 1) * wide;
-        let r1 = nearest((north + HAIR_M - y0) * inverse + 0.5).min(self.rows) * wide;
-        let sums = &self.sums;
-        sums[r1 + c1] + sums[r0 + c0] > sums[r0 + c1] + sums[r1 + c0]
+        self.edges.may_cross(x0, y0, x1, y1)
     }
 
     /// Whether the bounding box of a segment touches the region of the plants: coarser than [`PlantLookup::may_enter`].
@@ -284,7 +305,11 @@ impl PlantLookup {
         entries: &mut Entries,
     ) {
         entries.clear();
+        if self.discs.is_empty() {
+            return;
+        }
         let mut search = Search {
+            discs: &self.discs,
             p,
             ux,
             uy,
@@ -292,18 +317,14 @@ impl PlantLookup {
             s_end,
             entries,
         };
-        let end = Point::new(p.x + ux * s_end, p.y + uy * s_end);
-        if self.region.contains(p) && self.region.contains(end) {
-            let (c0, c1) = self.between(p.x - self.region.x0, end.x - self.region.x0, self.columns);
-            let (r0, r1) = self.between(p.y - self.region.y0, end.y - self.region.y0, self.rows);
-            if c1 - c0 <= 1 && r1 - r0 <= 1 {
-                // A short segment: its cell, or the two or four cells around it.
-                let cell = r0 * self.columns + c0;
-                if c0 == c1 && r0 == r1 {
-                    search.cell(&self.members, within(&self.first, cell));
-                } else {
-                    search.cell(&self.members_of_four, within(&self.first_of_four, cell));
-                }
+        let (x, y) = (p.x - self.region.x0, p.y - self.region.y0);
+        let (dx, dy) = (ux * s_end, uy * s_end);
+        let across_m = dx.abs().max(dy.abs());
+        for squares in &self.squares {
+            if across_m < squares.cell_m {
+                let column = squares.index(x.min(x + dx), squares.columns);
+                let row = squares.index(y.min(y + dy), squares.rows);
+                search.list(squares.list(column, row));
                 return;
             }
         }
@@ -319,14 +340,14 @@ impl PlantLookup {
         if s0 > s1 {
             return;
         }
+        let cells = &self.cells;
         let start = Point::new(p.x + ux * s0, p.y + uy * s0);
-        let mut column = self.index(start.x - self.region.x0, self.columns);
-        let mut row = self.index(start.y - self.region.y0, self.rows);
-        let (step_x, mut next_x, delta_x) = self.stepping(p.x, ux, self.region.x0, column);
-        let (step_y, mut next_y, delta_y) = self.stepping(p.y, uy, self.region.y0, row);
+        let mut column = cells.index(start.x - self.region.x0, cells.columns);
+        let mut row = cells.index(start.y - self.region.y0, cells.rows);
+        let (step_x, mut next_x, delta_x) = cells.stepping(p.x, ux, self.region.x0, column);
+        let (step_y, mut next_y, delta_y) = cells.stepping(p.y, uy, self.region.y0, row);
         loop {
-            let cell = row * self.columns + column;
-            search.cell(&self.members, within(&self.first, cell));
+            search.list(cells.list(column, row));
             let leave = next_x.min(next_y);
             if leave > s1 || leave > search.entries.limit(s_end) {
                 return;
@@ -338,36 +359,95 @@ impl PlantLookup {
                 row = row.wrapping_add_signed(step_y);
                 next_y += delta_y;
             }
-            if column >= self.columns || row >= self.rows {
+            if column >= cells.columns || row >= cells.rows {
                 return;
             }
         }
     }
+}
 
-    /// Least and greatest cell index of two offsets.
-    #[inline]
-    fn between(&self, a_m: f64, b_m: f64, n: usize) -> (usize, usize) {
-        let (i, j) = (self.index(a_m, n), self.index(b_m, n));
-        if i < j { (i, j) } else { (j, i) }
-    }
+impl Edges {
+    /// Width of a cell: a segment is one to two metres long, a disc one to four.
+    const CELL_M: f64 = 0.5;
+    /// A wide country gets wider cells, so that the table stays in the cache.
+    const MOST_CELLS: f64 = 65_536.0;
+    /// Far above rounding: cells know of edges that come so near.
+    const HAIR_M: f64 = 1e-6;
 
-    #[inline]
-    fn index(&self, offset_m: f64, n: usize) -> usize {
-        ((offset_m * self.inverse_cell).max(0.0) as usize).min(n - 1)
-    }
-
-    /// Direction of travel through the cells of one axis, distance to the next border and from border to border.
-    #[inline]
-    fn stepping(&self, p: f64, u: f64, origin: f64, index: usize) -> (isize, f64, f64) {
-        if u > 0.0 {
-            let border = origin + (index + 1) as f64 * self.cell_m;
-            (1, (border - p) / u, self.cell_m / u)
-        } else if u < 0.0 {
-            let border = origin + index as f64 * self.cell_m;
-            (-1, (border - p) / u, -self.cell_m / u)
-        } else {
-            (0, f64::INFINITY, f64::INFINITY)
+    fn of(plants: &[PlantSite], region: Rect) -> Edges {
+        if plants.is_empty() {
+            return Edges {
+                region,
+                inverse_cell: 0.0,
+                columns: 0,
+                rows: 0,
+                sums: Vec::new(),
+            };
         }
+        let mut cell_m = Edges::CELL_M;
+        while region.width() * region.height() > Edges::MOST_CELLS * cell_m * cell_m {
+            cell_m *= 2.0;
+        }
+        let columns = (region.width() / cell_m) as usize + 1;
+        let rows = (region.height() / cell_m) as usize + 1;
+        let wide = columns + 1;
+        let mut sums = vec![0; wide * (rows + 1)];
+        let index = |offset_m: f64, n: usize| ((offset_m / cell_m).max(0.0) as usize).min(n - 1);
+        for p in plants {
+            let (r, hair) = (p.detection_m, Edges::HAIR_M);
+            let (x, y) = (p.at.x - region.x0, p.at.y - region.y0);
+            for row in index(y - r - hair, rows)..=index(y + r + hair, rows) {
+                let south = row as f64 * cell_m - hair - y;
+                let north = (row + 1) as f64 * cell_m + hair - y;
+                let (near, far) = (south.max(-north).max(0.0), north.max(-south));
+                // Half the width of the disc where the row is nearest to its middle, and where it is farthest from it.
+                let widest = (r * r - near * near).max(0.0).sqrt() + hair;
+                let narrowest = (r * r - far * far).max(0.0).sqrt() - hair;
+                let mut mark = |from: f64, to: f64| {
+                    for column in index(from, columns)..=index(to, columns) {
+                        sums[(row + 1) * wide + column + 1] += 1;
+                    }
+                };
+                if narrowest > 0.0 {
+                    mark(x - widest, x - narrowest);
+                    mark(x + narrowest, x + widest);
+                } else {
+                    mark(x - widest, x + widest);
+                }
+            }
+        }
+        for row in 0..rows {
+            for column in 0..columns {
+                let at = row * wide + column;
+                sums[at + wide + 1] += sums[at + 1] + sums[at + wide] - sums[at];
+            }
+        }
+        Edges {
+            region,
+            inverse_cell: 1.0 / cell_m,
+            columns,
+            rows,
+            sums,
+        }
+    }
+
+    /// Whether an edge runs through the box of two points; false only when surely none does.
+    #[inline]
+    fn may_cross(&self, x0: f64, y0: f64, x1: f64, y1: f64) -> bool {
+        const HAIR_M: f64 = 1e-9;
+        if !self.region.may_meet(x0, y0, x1, y1) {
+            return false;
+        }
+        let (west, east) = if x0 < x1 { (x0, x1) } else { (x1, x0) };
+        let (south, north) = if y0 < y1 { (y0, y1) } else { (y1, y0) };
+        let (x0, y0, inverse) = (self.region.x0, self.region.y0, self.inverse_cell);
+        let wide = self.columns + 1;
+        let c0 = nearest((west - HAIR_M - x0) * inverse - 0.5).min(self.columns - 1);
+        let c1 = nearest((east + HAIR_M - x0) * inverse + 0.5).min(self.columns);
+        let r0 = nearest((south - HAIR_M - y0) * inverse - 0.5).min(self.rows - 1) * wide;
+        let r1 = nearest((north + HAIR_M - y0) * inverse + 0.5).min(self.rows) * wide;
+        let sums = &self.sums;
+        sums[r1 + c1] + sums[r0 + c0] > sums[r0 + c1] + sums[r1 + c0]
     }
 }
 
@@ -379,32 +459,9 @@ fn nearest(v: f64) -> usize {
     (v.clamp(0.0, 2_147_483_000.0) + ONES).to_bits() as u32 as usize
 }
 
-/// Lists of plants one after the other, and where each begins.
-fn in_one_row(plants: &[PlantSite], lists: impl Iterator<Item = Vec<u32>>) -> (Vec<u32>, Discs) {
-    let (mut first, mut discs) = (vec![0], Discs::default());
-    for list in lists {
-        for plant in list {
-            let site = &plants[plant as usize];
-            let r = site.detection_m;
-            discs.x.push(site.at.x);
-            discs.y.push(site.at.y);
-            discs.radius_m.push(r);
-            discs.radius_squared.push(r * r);
-            discs.plant.push(plant);
-        }
-        first.push(discs.plant.len() as u32);
-    }
-    (first, discs)
-}
-
-/// Where the list of a cell lies.
-#[inline]
-fn within(first: &[u32], cell: usize) -> Range<usize> {
-    first[cell] as usize..first[cell + 1] as usize
-}
-
 /// The search for the first plants entered along one segment.
 struct Search<'a> {
+    discs: &'a [Disc],
     p: Point,
     ux: f64,
     uy: f64,
@@ -414,35 +471,31 @@ struct Search<'a> {
 }
 
 impl Search<'_> {
+    /// Keeps the entries into the discs of a list.
     #[inline]
-    fn cell(&mut self, discs: &Discs, list: Range<usize>) {
-        // Far above rounding: what it lets pass is judged exactly below.
-        const HAIR: f64 = 1.0 + 1e-12;
-        let limit = self.entries.limit(self.s_end);
-        let (x, y) = (&discs.x[list.clone()], &discs.y[list.clone()]);
-        let radius_squared = &discs.radius_squared[list.clone()];
-        let (radius_m, plant) = (&discs.radius_m[list.clone()], &discs.plant[list]);
-        let all = x.iter().zip(y).zip(radius_squared).zip(radius_m).zip(plant);
-        for ((((x, y), radius_squared), radius_m), &plant) in all {
-            let (dx, dy) = (x - self.p.x, y - self.p.y);
-            // As in `line_through_disc`, taken apart so that most discs are done with early.
-            let across = dx * self.uy - dy * self.ux;
-            let half_squared = radius_squared - across * across;
-            let along = dx * self.ux + dy * self.uy;
-            // The line misses the disc, or starts inside it so that no entry lies ahead, or the entry, which lies between a
-            // radius short of the nearest place and that place itself, is not wanted.
-            if half_squared <= 0.0
-                || along < self.after.s
-                || along - radius_m > limit
-                || (dx * dx + dy * dy) * HAIR < *radius_squared
-            {
-                continue;
+    fn list(&mut self, plants: &[u32]) {
+        /// Discs judged before any is kept.
+        const AT_ONCE: usize = 16;
+        let mut found = [Approach { s: 0.0, plant: 0 }; AT_ONCE];
+        for plants in plants.chunks(AT_ONCE) {
+            let mut n = 0;
+            // Without a branch for each disc, which would often be guessed wrong.
+            for &plant in plants {
+                let disc = &self.discs[plant as usize];
+                let (dx, dy) = (disc.x - self.p.x, disc.y - self.p.y);
+                // As in `line_through_disc`.
+                let across = dx * self.uy - dy * self.ux;
+                let half_squared = disc.radius_squared - across * across;
+                let along = dx * self.ux + dy * self.uy;
+                let s = along - half_squared.max(0.0).sqrt();
+                found[n] = Approach { s, plant };
+                n += usize::from((half_squared > 0.0) & (s >= self.after.s) & (s <= self.s_end));
             }
-            let s = along - half_squared.sqrt();
-            let after = &self.after;
-            let late_enough = s > after.s || (s == after.s && s > 0.0 && plant > after.plant);
-            if late_enough && s <= self.s_end {
-                self.entries.keep(Approach { s, plant });
+            for new in &found[..n] {
+                let after = &self.after;
+                if new.s > after.s || (new.s > 0.0 && new.plant > after.plant) {
+                    self.entries.keep(*new);
+                }
             }
         }
     }

@@ -6,6 +6,7 @@ use crate::engine::random::{
 };
 use crate::engine::wind::{HourSpace, WindTable};
 use crate::geometry::{Point, Rect, line_through_disc};
+use std::cell::Cell;
 
 /// How a trap draws insects.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -96,6 +97,57 @@ impl Tick {
         t_s: f64::NEG_INFINITY,
         luck: 0.0,
     };
+
+    #[inline]
+    fn is_next_after(&self, t_s: f64) -> bool {
+        self.since_s <= t_s && t_s < self.t_s
+    }
+}
+
+/// Ticks of one insect's clock that were found already, for lives that ask for the same ones again.
+///
+/// It serves one trap, wherever that hangs.
+#[derive(Clone, Debug)]
+pub struct KnownTicks {
+    slots: Vec<Cell<Tick>>,
+}
+
+impl KnownTicks {
+    /// Lives are lived through time, so that a few ticks around the present one are enough.
+    const SLOTS: usize = 64;
+
+    /// None yet.
+    pub fn new() -> KnownTicks {
+        KnownTicks {
+            slots: vec![Cell::new(Tick::NEVER); KnownTicks::SLOTS],
+        }
+    }
+
+    /// Turns to another insect.
+    pub fn clear(&self) {
+        for slot in &self.slots {
+            slot.set(Tick::NEVER);
+        }
+    }
+
+    #[inline]
+    fn tick_after(&self, t_s: f64, site: &LureSite, sense: &Sense) -> Tick {
+        let span = (t_s * site.ticks_per_s(sense.female)) as usize;
+        let slot = &self.slots[span % KnownTicks::SLOTS];
+        let known = slot.get();
+        if known.is_next_after(t_s) {
+            return known;
+        }
+        let fresh = site.fresh_tick(t_s, sense);
+        slot.set(fresh);
+        fresh
+    }
+}
+
+impl Default for KnownTicks {
+    fn default() -> Self {
+        KnownTicks::new()
+    }
 }
 
 /// The part of a life that a lure may act on: one stretch of a straight segment.
@@ -138,6 +190,7 @@ pub struct Sense<'a> {
     hour: Hour,
     hour_from_s: f64,
     hour_until_s: f64,
+    known: Option<&'a KnownTicks>,
 }
 
 impl<'a> Sense<'a> {
@@ -172,7 +225,15 @@ impl<'a> Sense<'a> {
             },
             hour_from_s: f64::INFINITY,
             hour_until_s: f64::NEG_INFINITY,
+            known: None,
         }
+    }
+
+    /// The same senses, with the ticks that are known already of the only trap.
+    #[must_use]
+    pub fn with_known(mut self, ticks: &'a KnownTicks) -> Sense<'a> {
+        self.known = Some(ticks);
+        self
     }
 
     /// Time at a distance along the segment of a stretch.
@@ -267,8 +328,11 @@ impl LureSite {
     /// Time is cut into spans with one tick each on average, and each span has draws of its own.
     #[inline]
     pub fn tick_after(&self, t_s: f64, sense: &Sense, memory: &mut LureMemory) -> Tick {
-        if !(memory.tick.since_s <= t_s && t_s < memory.tick.t_s) {
-            memory.tick = self.fresh_tick(t_s, sense);
+        if !memory.tick.is_next_after(t_s) {
+            memory.tick = match sense.known {
+                Some(known) => known.tick_after(t_s, self, sense),
+                None => self.fresh_tick(t_s, sense),
+            };
         }
         memory.tick
     }

@@ -66,6 +66,10 @@ pub trait Interest {
     fn near(&mut self, insect: &Insect, s: f64, to: Point) -> bool;
     /// Whether any of them could act on a stretch of this insect.
     fn meets(&mut self, insect: &Insect, s0: f64, s1: f64) -> bool;
+    /// Whether enough was found for now: the life stands still before its next straight flight.
+    fn has_enough(&self) -> bool {
+        false
+    }
     /// Whether a straight flight passes over the watched area.
     fn passes(&self, x0: f64, y0: f64, x1: f64, y1: f64) -> bool;
 }
@@ -116,6 +120,11 @@ impl<'a, I: Interest, O: Observer> Trace<'a, I, O> {
 
 impl<I: Interest, O: Observer> Observer for Trace<'_, I, O> {
     const TRACES: bool = true;
+
+    #[inline]
+    fn pauses(&self) -> bool {
+        self.interest.has_enough()
+    }
 
     #[inline]
     fn wants(&mut self, insect: &Insect, s: f64, to: Point) -> bool {

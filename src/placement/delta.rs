@@ -15,7 +15,7 @@ use crate::engine::flight::{
 use crate::engine::ground::Ground;
 use crate::engine::insect::{Insect, Mode};
 use crate::engine::kept::Kept;
-use crate::engine::lure::{Attraction, LureMemory, LureSite, Sense, due};
+use crate::engine::lure::{Attraction, KnownTicks, LureMemory, LureSite, Sense, due};
 use crate::engine::together::Together;
 use crate::engine::trace::{Interest, Mark, Told, Trace};
 use crate::engine::wind::HourSpace;
@@ -337,68 +337,113 @@ impl Group {
     }
 }
 
-/// One leg of the lives of one insect, without the trap: from where it arrives or leaves a plant to where it leaves the
-/// next plant, or to the end.
+/// One piece of the lives of one insect, without the trap: from where it arrives or leaves a plant to where it leaves the
+/// next plant, or to the end. A leg that is lived for an answer stands still after each chance to give one; what follows
+/// is a further piece, lived when some site comes so far.
 #[derive(Clone, Debug)]
-struct Leg {
+struct Piece {
+    /// Of the leg.
     key: [u32; 2],
     /// What was told, chances to answer and straight flights, as places in the trace.
     told: Range<usize>,
     chances: Range<usize>,
     flown: Range<u64>,
-    /// What follows; nothing when the life is over, or the window.
-    next: Option<usize>,
+    next: Next,
 }
 
-/// All legs of one insect that some life has come to: a life without the trap and what follows it at every site.
+/// What follows a piece.
+#[derive(Clone, Debug)]
+enum Next {
+    /// Nothing: the life is over, or the window.
+    End,
+    /// Another piece.
+    Piece(usize),
+    /// The rest of the leg, from this insect on, not lived yet.
+    Rest(Box<Insect>),
+    /// The leg that this insect begins, not looked for yet.
+    Leg(Box<Insect>),
+}
+
+/// All pieces of one insect that some life has come to: a life without the trap and what follows it at every site.
 #[derive(Default)]
 struct Legs {
-    legs: Vec<Leg>,
+    pieces: Vec<Piece>,
 }
 
 impl Legs {
-    fn find(&self, key: [u32; 2]) -> Option<usize> {
-        self.legs.iter().position(|leg| leg.key == key)
+    /// Lives a whole life that begins, without standing still.
+    fn live<O: Observer>(
+        &mut self,
+        ground: &Ground,
+        insect: &Insect,
+        trace: &mut Trace<Near, O>,
+    ) {
+        self.pieces.clear();
+        trace.interest.stands_still = false;
+        let mut here = self.begin(ground, insect, trace);
+        while let Some(next) = self.after(ground, here, trace) {
+            here = next;
+        }
+        trace.interest.stands_still = true;
     }
 
-    /// The leg that an insect begins, and all that follow it.
-    fn from<O: Observer>(
+    /// The first piece of the leg that an insect begins.
+    fn begin<O: Observer>(
         &mut self,
         ground: &Ground,
         insect: &Insect,
         trace: &mut Trace<Near, O>,
     ) -> usize {
-        if let Some(known) = self.find(insect.leg) {
-            return known;
-        }
-        let first = self.legs.len();
-        let none = Lures::none();
+        let known = self.pieces.iter().position(|p| p.key == insect.leg);
+        known.unwrap_or_else(|| self.add(ground, insect, trace))
+    }
+
+    /// The piece that follows another.
+    fn after<O: Observer>(
+        &mut self,
+        ground: &Ground,
+        piece: usize,
+        trace: &mut Trace<Near, O>,
+    ) -> Option<usize> {
+        let next = match std::mem::replace(&mut self.pieces[piece].next, Next::End) {
+            Next::End => return None,
+            Next::Piece(next) => next,
+            Next::Rest(insect) => self.add(ground, &insect, trace),
+            Next::Leg(insect) => self.begin(ground, &insect, trace),
+        };
+        self.pieces[piece].next = Next::Piece(next);
+        Some(next)
+    }
+
+    /// Lives a piece.
+    fn add<O: Observer>(
+        &mut self,
+        ground: &Ground,
+        insect: &Insect,
+        trace: &mut Trace<Near, O>,
+    ) -> usize {
         let mut insect = *insect;
-        loop {
-            let chances = trace.interest.chances.len();
-            let (told, flown) = (trace.told.len(), trace.flown);
-            let key = insect.leg;
-            let leaves = live_to_departure(ground, &none, &mut insect, &mut [], trace);
-            let here = self.legs.len();
-            let (next, goes_on) = if leaves {
-                let known = self.find(insect.leg);
-                (Some(known.unwrap_or(here + 1)), known.is_none())
-            } else {
-                survives(&mut insect, trace);
-                (None, false)
-            };
-            self.legs.push(Leg {
-                key,
-                told: told..trace.told.len(),
-                chances: chances..trace.interest.chances.len(),
-                flown: flown..trace.flown,
-                next,
-            });
-            if !goes_on {
-                break;
-            }
-        }
-        first
+        let key = insect.leg;
+        let chances = trace.interest.chances.len();
+        let (told, flown) = (trace.told.len(), trace.flown);
+        trace.interest.enough = false;
+        let none = Lures::none();
+        let next = if live_to_departure(ground, &none, &mut insect, &mut [], trace) {
+            Next::Leg(Box::new(insect))
+        } else if trace.interest.enough && !matches!(insect.mode, Mode::Over(_)) {
+            Next::Rest(Box::new(insect))
+        } else {
+            survives(&mut insect, trace);
+            Next::End
+        };
+        self.pieces.push(Piece {
+            key,
+            told: told..trace.told.len(),
+            chances: chances..trace.interest.chances.len(),
+            flown: flown..trace.flown,
+            next,
+        });
+        self.pieces.len() - 1
     }
 }
 
@@ -415,9 +460,11 @@ impl Rerun<'_> {
         let (ground, watched) = (self.ground, self.watched);
         let mut waiting = Waiting::default();
         let mut nobody = Nobody;
+        let ticks = KnownTicks::new();
         let mut trace = Trace::new(&mut nobody, Near::new(screen, watched));
+        trace.interest.ticks = Some(&ticks);
         let mut legs = Legs::default();
-        let mut kept = Kept::default();
+        let mut kept = Kept::new(&ticks);
         let mut together = Together::default();
         let mut memory = vec![LureMemory::NEW; sites.len()];
         let mut groups: BTreeMap<Group, Vec<(usize, f64)>> = BTreeMap::new();
@@ -429,8 +476,7 @@ impl Rerun<'_> {
                 .began(first.female, ground.clock.day_at(first.t_s));
             trace.clear();
             trace.interest.turn_to(&first);
-            legs.legs.clear();
-            legs.from(ground, &first, &mut trace);
+            legs.live(ground, &first, &mut trace);
             let (told, flown) = (trace.told.len(), trace.flown);
             counts.add_told(&trace.told, flown, watched);
             if trace.interest.chances.is_empty() {
@@ -478,8 +524,9 @@ impl Rerun<'_> {
                         tally.summer.insects.alive += u64::from(alive);
                         continue;
                     }
-                    let mut here = Some(legs.from(ground, &insect, &mut trace));
-                    while let Some(leg) = here.map(|k| &legs.legs[k]) {
+                    let mut here = Some(legs.begin(ground, &insect, &mut trace));
+                    while let Some(number) = here {
+                        let leg = &legs.pieces[number];
                         let not_before_s = memory[site].refractory_until_s;
                         let taken = leg.chances.clone().find_map(|k| {
                             let chance = (&trace.interest.chances[k], &trace.marks[..]);
@@ -498,7 +545,7 @@ impl Rerun<'_> {
                         }
                         let told = &trace.told[leg.told.clone()];
                         tally.add_told(told, leg.flown.end - leg.flown.start, watched);
-                        here = leg.next;
+                        here = legs.after(ground, number, &mut trace);
                     }
                 }
             }
@@ -621,6 +668,10 @@ struct Near<'a> {
     acts: bool,
     kept: usize,
     chances: Vec<Chance>,
+    /// Whether a life stands still after a chance, and whether there was one.
+    stands_still: bool,
+    enough: bool,
+    ticks: Option<&'a KnownTicks>,
 }
 
 impl<'a> Near<'a> {
@@ -633,17 +684,25 @@ impl<'a> Near<'a> {
             acts: false,
             kept: 0,
             chances: Vec::new(),
+            stands_still: false,
+            enough: false,
+            ticks: None,
         }
     }
 
     /// Turns to another insect.
     fn turn_to(&mut self, insect: &Insect) {
         self.sense = Sense::new(self.screen.ground, insect.id, insect.female);
+        if let Some(ticks) = self.ticks {
+            ticks.clear();
+            self.sense = self.sense.clone().with_known(ticks);
+        }
         self.memory = LureMemory::NEW;
         let first = self.screen.candidates.first();
         self.acts = first.is_some_and(|site| site.acts_on(insect.female));
         self.kept = 0;
         self.chances.clear();
+        self.enough = false;
     }
 }
 
@@ -696,7 +755,13 @@ impl Interest for Near<'_> {
         }
         let any = self.chances.len() > before;
         self.kept += usize::from(any);
+        self.enough |= any && self.stands_still;
         any
+    }
+
+    #[inline]
+    fn has_enough(&self) -> bool {
+        self.enough
     }
 
     #[inline]
