@@ -240,6 +240,19 @@ fn quantile(seed: u64, summer: u32, name: &str, number: usize) -> f64 {
     ShortStream::with_tag(seed, summer, hash, Purpose::Biology, number as u32).uniform()
 }
 
+/// The fitted set of a summer, where the pest has such sets: each is used once, in an order drawn anew, before any is used
+/// again, so that many summers use all of them equally often.
+pub fn fitted_set(scenario: &Scenario, summer: u32) -> Option<usize> {
+    let sets = scenario.kept_sets.as_ref()?;
+    let n = sets.len() as u32;
+    let turn = summer / n;
+    // The numbers are drawn first: sorting asks for each of them many times.
+    let numbers: Vec<f64> = (0..sets.len())
+        .map(|i| quantile(scenario.settings.seed, turn, "order of the fitted sets", i))
+        .collect();
+    Some(sets.order(|i| numbers[i])[(summer % n) as usize])
+}
+
 /// An unknown held at one quantile of its range instead of the summer's own draw.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Held {
@@ -288,7 +301,7 @@ impl Ground {
         let kept = scenario
             .kept_sets
             .as_ref()
-            .map(|sets| (sets, sets.set(quantile(seed, summer, "kept set", 0))));
+            .zip(fitted_set(scenario, summer));
         // What is held wins over a fitted set, and a set over the number's own draw.
         let quantile = |seed: u64, summer: u32, id: &str, number: usize| {
             held.iter()

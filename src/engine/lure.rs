@@ -349,40 +349,42 @@ impl LureSite {
         }
         let (seed, summer, insect) = sense.who;
         let (key, mean_s) = (seed_key(seed), 1.0 / per_s);
-        let first = (t_s * per_s) as u64;
-        // Two spans at once, and two ticks of each, are nearly always enough.
-        let spans = [first, first + 1];
         let tag = self.answer_tag(0);
-        let drawn = spans.map(|span| {
-            let block = (span as u32).wrapping_mul(SPAN_WORDS) / 4;
-            derive(key, (summer, insect), Purpose::Lure, tag, block)
-        });
-        for (span, words) in spans.into_iter().zip(drawn) {
-            let (mut tick_s, ends_s) = (span as f64 * mean_s, (span + 1) as f64 * mean_s);
-            let mut over = false;
-            for pair in [[words[0], words[1]], [words[2], words[3]]] {
-                let Some(gap) = sense.tables.exponential_of(pair[0]) else {
-                    break;
-                };
-                let since_s = tick_s;
-                tick_s += mean_s * gap;
-                over = tick_s > ends_s;
-                if over {
-                    break;
-                }
-                if tick_s > t_s {
-                    return Tick {
-                        since_s,
-                        t_s: tick_s,
-                        luck: uniform_of(pair[1]),
+        let mut first = (t_s * per_s) as u64;
+        loop {
+            // Two spans at once, and two ticks of each, are nearly always enough.
+            let spans = [first, first + 1];
+            let drawn = spans.map(|span| {
+                let block = (span as u32).wrapping_mul(SPAN_WORDS) / 4;
+                derive(key, (summer, insect), Purpose::Lure, tag, block)
+            });
+            for (span, words) in spans.into_iter().zip(drawn) {
+                let (mut tick_s, ends_s) = (span as f64 * mean_s, (span + 1) as f64 * mean_s);
+                let mut over = false;
+                for pair in [[words[0], words[1]], [words[2], words[3]]] {
+                    let Some(gap) = sense.tables.exponential_of(pair[0]) else {
+                        break;
                     };
+                    let since_s = tick_s;
+                    tick_s += mean_s * gap;
+                    over = tick_s > ends_s;
+                    if over {
+                        break;
+                    }
+                    if tick_s > t_s {
+                        return Tick {
+                            since_s,
+                            t_s: tick_s,
+                            luck: uniform_of(pair[1]),
+                        };
+                    }
+                }
+                if !over {
+                    return self.tick_from(span, t_s, sense);
                 }
             }
-            if !over {
-                return self.tick_from(span, t_s, sense);
-            }
+            first += 2;
         }
-        self.tick_from(first + 2, t_s, sense)
     }
 
     /// The first tick after a time, from a span on.

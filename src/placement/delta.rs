@@ -342,8 +342,6 @@ impl Group {
 /// is a further piece, lived when some site comes so far.
 #[derive(Clone, Debug)]
 struct Piece {
-    /// Of the leg.
-    key: [u32; 2],
     /// What was told, chances to answer and straight flights, as places in the trace.
     told: Range<usize>,
     chances: Range<usize>,
@@ -368,17 +366,15 @@ enum Next {
 #[derive(Default)]
 struct Legs {
     pieces: Vec<Piece>,
+    /// The leg that each belongs to.
+    keys: Vec<[u32; 2]>,
 }
 
 impl Legs {
     /// Lives a whole life that begins, without standing still.
-    fn live<O: Observer>(
-        &mut self,
-        ground: &Ground,
-        insect: &Insect,
-        trace: &mut Trace<Near, O>,
-    ) {
+    fn live<O: Observer>(&mut self, ground: &Ground, insect: &Insect, trace: &mut Trace<Near, O>) {
         self.pieces.clear();
+        self.keys.clear();
         trace.interest.stands_still = false;
         let mut here = self.begin(ground, insect, trace);
         while let Some(next) = self.after(ground, here, trace) {
@@ -394,7 +390,7 @@ impl Legs {
         insect: &Insect,
         trace: &mut Trace<Near, O>,
     ) -> usize {
-        let known = self.pieces.iter().position(|p| p.key == insect.leg);
+        let known = self.keys.iter().position(|key| *key == insect.leg);
         known.unwrap_or_else(|| self.add(ground, insect, trace))
     }
 
@@ -423,7 +419,7 @@ impl Legs {
         trace: &mut Trace<Near, O>,
     ) -> usize {
         let mut insect = *insect;
-        let key = insect.leg;
+        self.keys.push(insect.leg);
         let chances = trace.interest.chances.len();
         let (told, flown) = (trace.told.len(), trace.flown);
         trace.interest.enough = false;
@@ -437,7 +433,6 @@ impl Legs {
             Next::End
         };
         self.pieces.push(Piece {
-            key,
             told: told..trace.told.len(),
             chances: chances..trace.interest.chances.len(),
             flown: flown..trace.flown,

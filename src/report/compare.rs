@@ -8,6 +8,7 @@ use crate::report::words::{cautions, how_sure, notes, verdict, yours};
 use crate::scenario::Scenario;
 use crate::stats::words::{PAIRS_FOR_A_VERDICT, PAIRS_FOR_A_WORD, change_in_words, thousands};
 use crate::tally::compare::CompareOutcome;
+use crate::tally::spread::pairing_ceiling;
 use std::fmt::Write as _;
 use why::{list, points, quoted};
 
@@ -382,10 +383,20 @@ fn times(factor: f64) -> String {
     }
 }
 
-fn pairing(out: &mut Lines, outcome: &CompareOutcome) {
+fn pairing(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
     out.say(
         "Technical: mean change, its Monte Carlo error, and how many times the same summers for both plans cut its variance.",
     );
+    let in_turn = scenario
+        .kept_sets
+        .as_ref()
+        .map(crate::scenario::biology::KeptSets::len);
+    if let Some(sets) = in_turn {
+        out.say(&format!(
+            "Then: how many times smaller its error is squared than with draws of their own for every plan and summer. The {} fitted sets of the insects' numbers take turns, so that many summers use all of them equally often.",
+            thousands(sets as f64)
+        ));
+    }
     for plan in outcome.plans.iter().skip(1) {
         let factor = match (plan.pairing_factor, plan.pairing_limit) {
             (None, _) => "no variance".to_owned(),
@@ -393,6 +404,10 @@ fn pairing(out: &mut Lines, outcome: &CompareOutcome) {
                 format!("{} times of at most {}", times(f), times(limit))
             }
             (Some(f), None) => format!("{} times", times(f)),
+        };
+        let factor = match plan.variance_cut {
+            Some(cut) if in_turn.is_some() => format!("{factor}, {} in all", times(cut)),
+            _ => factor,
         };
         out.say(&format!(
             "- {}: {}, error {:.2}, {factor}; {}{}",
@@ -413,8 +428,12 @@ fn pairing(out: &mut Lines, outcome: &CompareOutcome) {
     }
     if let Some(all) = outcome.pairing_overall {
         out.say(&format!(
-            "All plans together: {} times. A plan that spreads summers far more, or far less, than \"{}\" cannot reach a high number, however well it is paired.",
+            "All plans together: {} times{}. A plan that spreads summers far more, or far less, than \"{}\" cannot reach a high number, however well it is paired.",
             times(all),
+            match outcome.variance_cut_overall {
+                Some(cut) if in_turn.is_some() => format!(", {} in all", times(cut)),
+                _ => String::new(),
+            },
             outcome.plans.first().map_or("", |p| &p.name)
         ));
     }
@@ -425,7 +444,7 @@ fn details(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
     out.say_all(how_sure(scenario));
     out.say_all(notes(&scenario.warnings));
     out.gap();
-    pairing(out, outcome);
+    pairing(out, scenario, outcome);
     if let Some(spread) = &outcome.spread {
         out.gap();
         out.say("Two spreads apart (standard deviation, points of 100):");
@@ -445,6 +464,16 @@ fn details(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
                 "- {}: damage: {}{change}.",
                 quoted(&plan.name),
                 both(&plan.damage)
+            ));
+        }
+        let ceiling = outcome
+            .pairing_overall
+            .and_then(|now| Some((now, pairing_ceiling(spread, now)?)));
+        if let Some((now, ceiling)) = ceiling {
+            out.say(&format!(
+                "Plans can share their luck, but not what is unknown of a lure that only one of them hangs: the same summers cut the variance of all differences together {} times, and with no luck left in them it would be about {} times.",
+                times(now),
+                times(ceiling)
             ));
         }
         out.say("More summers shrink neither. Only field work would shrink the second.");

@@ -24,6 +24,7 @@ struct Compare<'a> {
     unit: String,
     against: &'a str,
     pairing_overall: Option<f64>,
+    variance_cut_overall: Option<f64>,
     plans: Vec<PlanRow<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     spread: Option<&'a [PlanSpread]>,
@@ -50,6 +51,7 @@ struct PlanRow<'a> {
     difference_dots: [f64; 20],
     pairing_factor: Option<f64>,
     pairing_limit: Option<f64>,
+    variance_cut: Option<f64>,
     damage_mean: f64,
     damage_dots: [f64; 20],
     caught_mean: f64,
@@ -112,6 +114,7 @@ pub fn json(scenario: &Scenario, outcome: &CompareOutcome) -> String {
         unit: damage_unit(scenario),
         against,
         pairing_overall: outcome.pairing_overall,
+        variance_cut_overall: outcome.variance_cut_overall,
         plans: rows
             .map(|(written, (plan, raw))| PlanRow {
                 name: &plan.name,
@@ -126,6 +129,7 @@ pub fn json(scenario: &Scenario, outcome: &CompareOutcome) -> String {
                 difference_dots: plan.count.dots,
                 pairing_factor: plan.pairing_factor,
                 pairing_limit: plan.pairing_limit,
+                variance_cut: plan.variance_cut,
                 damage_mean: plan.damage_mean,
                 damage_dots: crate::stats::quantile::dots(&raw.damage_by_summer),
                 caught_mean: plan.caught_mean,
@@ -207,6 +211,7 @@ pub fn csv(scenario: &Scenario, outcome: &CompareOutcome) -> String {
         }
         add(mine, "pairing factor", plan.pairing_factor, "times");
         add(mine, "largest pairing factor", plan.pairing_limit, "times");
+        add(mine, "variance cut in all", plan.variance_cut, "times");
         add(
             "insects",
             "caught",

@@ -23,9 +23,11 @@ impl KeptSets {
         self.sets.is_empty()
     }
 
-    /// The set of a uniform number in \[0, 1).
-    pub fn set(&self, uniform: f64) -> usize {
-        ((uniform * self.sets.len() as f64) as usize).min(self.sets.len() - 1)
+    /// The order in which the sets are used, from a number for each of them.
+    pub fn order(&self, number: impl Fn(usize) -> f64) -> Vec<usize> {
+        let mut order: Vec<usize> = (0..self.sets.len()).collect();
+        order.sort_by(|&a, &b| number(a).total_cmp(&number(b)).then(a.cmp(&b)));
+        order
     }
 
     /// The quantile that a set gives to an unknown; `None` when it has none, or when the scenario sets the number.

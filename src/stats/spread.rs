@@ -19,6 +19,43 @@ pub fn standard_error(values: &[f64]) -> Option<f64> {
     Some((squares / ((n - 1) as f64 * n as f64)).sqrt())
 }
 
+/// Standard error of the mean of values from `n` strata that were used in turn: each once, in random order, before any was
+/// used again. Error of the mean over all strata, each of the same weight.
+///
+/// Strata used equally often add nothing but the spread within them; those used once more than the rest are a random
+/// sample without replacement. As long as too few strata came twice to tell the two spreads apart, this is the ordinary
+/// error, which is then too large.
+/// Shape: one stratum below `n` for each value. `None` for fewer than two values.
+/// # Source
+/// Cochran 1977, Sampling Techniques, chapters 2 and 5 (from memory); checked by simulation in `tests/theory/strata.rs`.
+pub fn standard_error_in_turn(values: &[f64], strata: &[usize], n: usize) -> Option<f64> {
+    const ENOUGH: usize = 30;
+    let ordinary = standard_error(values)?;
+    let (mut count, mut sum) = (vec![0_usize; n], vec![0.0; n]);
+    for (value, &stratum) in values.iter().zip(strata) {
+        count[stratum] += 1;
+        sum[stratum] += value;
+    }
+    let freedom = values.len() - count.iter().filter(|c| **c > 0).count();
+    if freedom < ENOUGH {
+        return Some(ordinary);
+    }
+    let squares: f64 = values
+        .iter()
+        .zip(strata)
+        .map(|(value, &stratum)| {
+            let off = value - sum[stratum] / count[stratum] as f64;
+            off * off
+        })
+        .sum();
+    let total = values.len() as f64;
+    let within = squares / freedom as f64;
+    let between = (ordinary * ordinary * total - within).max(0.0);
+    let further = (values.len() % n) as f64;
+    let left_over = further / (total * total) * (1.0 - further / n as f64);
+    Some((within / total + between * left_over).sqrt())
+}
+
 /// Splits 100 in proportion to counts, in whole numbers that add up to 100 (largest remainder; the earlier entry wins a tie).
 ///
 /// All zero when every count is zero.
@@ -50,6 +87,18 @@ mod tests {
         assert_eq!(of_100(&[60, 48, 30]), [43, 35, 22]);
         assert_eq!(of_100(&[0, 0]), [0, 0]);
         assert_eq!(of_100(&[u64::MAX, u64::MAX]), [50, 50]);
+    }
+
+    #[test]
+    fn strata_used_equally_often_leave_only_the_spread_within_them() {
+        // 40 strata twice each, 1 apart within: variance within 1/2, divided by 80 values.
+        let values: Vec<f64> = (0..80).map(|i| f64::from(i % 40 * 10 + i / 40)).collect();
+        let strata: Vec<usize> = (0..80).map(|i| i % 40).collect();
+        let error = standard_error_in_turn(&values, &strata, 40).expect("80 values");
+        assert!((error - (0.5f64 / 80.0).sqrt()).abs() < 1e-12, "{error}");
+        // None came twice: the ordinary error.
+        let error = standard_error_in_turn(&values[..40], &strata[..40], 40);
+        assert_eq!(error, standard_error(&values[..40]));
     }
 
     #[test]

@@ -5,9 +5,10 @@ use crate::control::effort::{plus, times};
 use crate::control::{Effort, Planted, range_of};
 use crate::engine::ensemble::Watch;
 use crate::engine::event::MatingAccount;
+use crate::engine::ground::fitted_set;
 use crate::scenario::{Owner, Plan, Scenario};
 use crate::stats::paired::{self, PairedCount};
-use crate::stats::spread::{mean, standard_error};
+use crate::stats::spread::{mean, standard_error, standard_error_in_turn};
 use crate::stats::words::{PAIRS_FOR_A_VERDICT, Settled, settled_word};
 use crate::tally::outcome::RunOutcome;
 use crate::tally::prepare::{Prepared, Refusal};
@@ -28,6 +29,9 @@ pub struct CompareOutcome {
     /// Variance of the differences of all plans under independent summers, over that under the same summers; `None`
     /// when nothing varies.
     pub pairing_overall: Option<f64>,
+    /// Variance of the mean differences of all plans under independent draws, over what it is here; `None` when nothing
+    /// varies.
+    pub variance_cut_overall: Option<f64>,
     /// Luck and unknown biology apart, when asked for.
     pub spread: Option<Vec<PlanSpread>>,
     /// Several seasons, in an isolated yard that asks for them.
@@ -45,7 +49,7 @@ pub struct PlanCompared {
     pub settled: Settled,
     /// Mean change against the first plan, points of 100.
     pub difference_mean: f64,
-    /// Standard error of that mean, from the pairs.
+    /// Standard error of that mean, from the pairs, with fitted sets used in turn ([`standard_error_in_turn`]).
     pub difference_se: f64,
     /// How many times smaller pairing makes the variance of the difference than independent summers would; `None`
     /// when the difference does not vary.
@@ -53,6 +57,9 @@ pub struct PlanCompared {
     /// Largest factor that any pairing could give with the two spreads: (sa² + sb²)/(sb − sa)², reached when the plans
     /// rank all summers alike on a straight line. `None` without a bound (equal spreads) and where nothing varies.
     pub pairing_limit: Option<f64>,
+    /// How many times smaller the variance of the mean difference is than with independent draws for both plans and for
+    /// every summer: by pairing, and by using every fitted set equally often. `None` when the difference does not vary.
+    pub variance_cut: Option<f64>,
     /// Mean damage, of 100.
     pub damage_mean: f64,
     /// Insects caught by the asker's own traps, a summer.
@@ -136,10 +143,19 @@ pub fn compare(
         .iter()
         .map(|p| p.damage_by_summer.as_slice())
         .collect();
-    let plans = (0..n_plans)
-        .map(|k| compared(scenario, &run, &series, &kept, k))
+    let strata = strata(scenario, run.summers);
+    let plans: Vec<PlanCompared> = (0..n_plans)
+        .map(|k| compared(scenario, &run, &series, &kept, (k, strata.as_ref())))
         .collect();
     let pairing_overall = overall(&series);
+    let variance_cut_overall = {
+        let here: f64 = plans
+            .iter()
+            .map(|p| p.difference_se * p.difference_se)
+            .sum();
+        let alone: f64 = (1..n_plans).map(|k| alone(&series, k)).sum();
+        (here > 0.0).then(|| alone / f64::from(run.summers) / here)
+    };
     let spread = if how.spread {
         Some(spread::spread(prepared, watch)?)
     } else {
@@ -151,9 +167,17 @@ pub fn compare(
         asked,
         plans,
         pairing_overall,
+        variance_cut_overall,
         spread,
         seasons,
     })
+}
+
+/// The fitted set of each summer and their number, where the pest has such sets.
+fn strata(scenario: &Scenario, summers: u32) -> Option<(Vec<usize>, usize)> {
+    let sets = scenario.kept_sets.as_ref()?;
+    let each = (0..summers).map(|summer| fitted_set(scenario, summer));
+    Some((each.collect::<Option<_>>()?, sets.len()))
 }
 
 fn differences(series: &[&[f64]]) -> Vec<Vec<f64>> {
@@ -194,6 +218,11 @@ fn variance(values: &[f64]) -> f64 {
     standard_error(values).map_or(0.0, |se| se * se * values.len() as f64)
 }
 
+/// Variance of the difference of one plan to the first, if each had summers of its own.
+fn alone(series: &[&[f64]], k: usize) -> f64 {
+    variance(series[0]) + variance(series[k])
+}
+
 /// Largest variance cut that pairing can give: (sa² + sb²)/(sb − sa)².
 fn largest_factor(a: &[f64], b: &[f64]) -> Option<f64> {
     let (va, vb) = (variance(a), variance(b));
@@ -217,15 +246,20 @@ fn compared(
     run: &RunOutcome,
     series: &[&[f64]],
     kept: &Kept,
-    k: usize,
+    (k, strata): (usize, Option<&(Vec<usize>, usize)>),
 ) -> PlanCompared {
     let band = scenario.settings.tie_band;
     let (plan, outcome) = (&scenario.plans[k], &run.plans[k]);
     let change = paired::differences(series[0], series[k]);
     let count = paired::count(&change, band);
     let paired_variance = variance(&change);
-    let alone = variance(series[0]) + variance(series[k]);
+    let alone = alone(series, k);
     let n = f64::from(run.summers);
+    let error = match strata {
+        Some((strata, n)) => standard_error_in_turn(&change, strata, *n),
+        None => standard_error(&change),
+    };
+    let difference_se = error.unwrap_or(0.0);
     let plots = kept.plots[k].iter().zip(&kept.plots[0]);
     let caught: Vec<f64> = outcome.caught_by_summer.iter().map(|c| *c as f64).collect();
     PlanCompared {
@@ -233,7 +267,8 @@ fn compared(
         settled: settled_word(&count, &change, band),
         count,
         difference_mean: mean(&change),
-        difference_se: standard_error(&change).unwrap_or(0.0),
+        difference_se,
+        variance_cut: (difference_se > 0.0).then(|| alone / n / (difference_se * difference_se)),
         pairing_factor: (paired_variance > 0.0).then(|| alone / paired_variance),
         pairing_limit: (k > 0)
             .then(|| largest_factor(series[0], series[k]))

@@ -26,6 +26,16 @@ pub struct PlanSpread {
     pub change: Option<Components>,
 }
 
+/// The largest factor by which sharing luck between plans could cut the variance of their differences, all plans
+/// together, when sharing cuts it by `factor` now: what not knowing the insects does to a difference stays, however well
+/// luck is shared. `None` without a bound.
+pub fn pairing_ceiling(plans: &[PlanSpread], factor: f64) -> Option<f64> {
+    let changes = || plans.iter().filter_map(|p| p.change);
+    let stays: f64 = changes().map(|c| c.between).sum();
+    let luck: f64 = changes().map(|c| c.within).sum();
+    (stays > 0.0).then(|| factor * (stays + luck) / stays)
+}
+
 /// Runs the nested design.
 ///
 /// # Errors

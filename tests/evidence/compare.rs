@@ -652,6 +652,28 @@ fn one_trap_on_the_same_closed_land_makes_it_fall_at_the_pace_of_the_field() {
     assert!((low..=high).contains(&factor), "{factor}");
 }
 
+/// The same summers for both plans, and fitted sets that take turns, against draws of their own for every plan and summer:
+/// the squared error of each mean difference must be at least three times smaller. What pairing alone can do for a plan
+/// that spreads summers far more than no trap does is bounded below that (next test).
+#[test]
+fn the_squared_error_of_each_difference_is_cut_three_fold_against_independent_draws() {
+    let mut yard = shipped("allotment-beetles.json", 0);
+    let sets = yard.kept_sets.as_ref().unwrap().len() as u32;
+    yard.settings.summers = 2 * sets;
+    let outcome = compared(&yard);
+    let cuts: Vec<f64> = outcome
+        .plans
+        .iter()
+        .filter_map(|p| p.variance_cut)
+        .collect();
+    assert_eq!(cuts.len(), yard.plans.len() - 1);
+    assert!(cuts.iter().all(|cut| *cut >= 3.0), "{cuts:?}");
+    assert!(outcome.variance_cut_overall.unwrap() >= 3.0, "{cuts:?}");
+    for p in outcome.plans.iter().skip(1) {
+        assert!(p.variance_cut >= p.pairing_factor, "{}", p.name);
+    }
+}
+
 /// Pairing: common random numbers must cut the variance of a difference.
 #[test]
 fn pairing_cuts_the_variance_of_the_difference() {

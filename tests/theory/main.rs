@@ -9,6 +9,7 @@ mod life;
 mod random;
 mod sensitivity;
 mod slug;
+mod strata;
 mod traps;
 mod walk;
 mod yard;

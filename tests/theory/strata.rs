@@ -1,0 +1,93 @@
+//! Fitted sets that take turns: each is used once before any comes again, and the error of a mean knows of it.
+
+use crate::common::within_four_se;
+use lurefield::engine::ground::fitted_set;
+use lurefield::engine::random::{Purpose, ShortStream};
+use lurefield::scenario::Scenario;
+use lurefield::stats::spread::{mean, standard_error, standard_error_in_turn};
+use std::collections::BTreeSet;
+
+fn allotment(seed: u64) -> Scenario {
+    let text = include_str!("../../scenarios/allotment-beetles.json");
+    let read = lurefield::scenario::read(text, "allotment-beetles.json", &|_| Err(String::new()));
+    let mut scenario = read.unwrap_or_else(|_| panic!("the shipped scenario reads"));
+    scenario.settings.seed = seed;
+    scenario
+}
+
+#[test]
+fn every_set_is_used_once_before_any_comes_again_and_in_another_order() {
+    let scenario = allotment(5);
+    let n = scenario.kept_sets.as_ref().unwrap().len() as u32;
+    let turn = |k: u32, s: &Scenario| -> Vec<usize> {
+        (k * n..(k + 1) * n)
+            .map(|summer| fitted_set(s, summer).unwrap())
+            .collect()
+    };
+    let all: BTreeSet<usize> = (0..n as usize).collect();
+    let (first, second, other) = (
+        turn(0, &scenario),
+        turn(1, &scenario),
+        turn(0, &allotment(6)),
+    );
+    for order in [&first, &second, &other] {
+        assert_eq!(order.iter().copied().collect::<BTreeSet<_>>(), all);
+    }
+    // Two random orders agree in one place on average, with variance one.
+    for another in [&second, &other] {
+        let same = first.iter().zip(another).filter(|(a, b)| a == b).count();
+        assert!(same <= 5, "{same} sets at the same place");
+    }
+    // Neighbours in the list do not follow each other: the mean step of a random order is n/3, variance n²/18.
+    let steps: Vec<f64> = first
+        .windows(2)
+        .map(|w| (w[1] as f64 - w[0] as f64).abs())
+        .collect();
+    let (n, wanted) = (f64::from(n), f64::from(n) / 3.0);
+    let se = n / (18.0 * n).sqrt();
+    within_four_se("mean step", mean(&steps), wanted, se, 0.0);
+}
+
+/// The error told for a mean is the spread of that mean over many repetitions (simulated here; no table needed).
+#[test]
+fn the_error_of_a_mean_over_strata_in_turn_is_its_spread() {
+    const N: usize = 60;
+    const VALUES: usize = 150;
+    const TIMES: usize = 4_000;
+    let mut luck = ShortStream::new(3, 0, 0, Purpose::Weather);
+    let means: Vec<f64> = (0..N).map(|_| 10.0 * luck.uniform()).collect();
+    let truth = mean(&means);
+    let (mut off_squared, mut told, mut ordinary) = (Vec::new(), Vec::new(), Vec::new());
+    for _ in 0..TIMES {
+        let mut strata: Vec<usize> = Vec::new();
+        while strata.len() < VALUES {
+            let mut order: Vec<(f64, usize)> = (0..N).map(|i| (luck.uniform(), i)).collect();
+            order.sort_by(|a, b| a.0.total_cmp(&b.0));
+            strata.extend(order.iter().map(|o| o.1));
+        }
+        strata.truncate(VALUES);
+        // Uniform about the mean of its stratum: variance 1/3.
+        let values: Vec<f64> = strata
+            .iter()
+            .map(|&g| means[g] + 2.0 * luck.uniform() - 1.0)
+            .collect();
+        let off = mean(&values) - truth;
+        off_squared.push(off * off);
+        let error = standard_error_in_turn(&values, &strata, N).unwrap();
+        told.push(error * error);
+        ordinary.push(standard_error(&values).unwrap());
+    }
+    let both = standard_error(&off_squared)
+        .unwrap()
+        .hypot(standard_error(&told).unwrap());
+    within_four_se(
+        "variance of the mean",
+        mean(&told),
+        mean(&off_squared),
+        both,
+        0.0,
+    );
+    // And far below what independent draws of the strata would leave.
+    let independent = mean(&ordinary);
+    assert!(mean(&told) < 0.5 * independent * independent);
+}
