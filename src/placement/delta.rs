@@ -20,6 +20,7 @@ use crate::engine::together::Together;
 use crate::engine::trace::{Interest, Mark, Told, Trace};
 use crate::engine::wind::HourSpace;
 use crate::geometry::{Point, Rect};
+use crate::placement::counts::Counts;
 use crate::scenario::Shape;
 use crate::tally::summer::SummerTally;
 use std::collections::BTreeMap;
@@ -67,8 +68,21 @@ impl Watched {
         }
     }
 
+    /// Whether no area is watched.
     #[inline]
-    fn passes(&self, x0: f64, y0: f64, x1: f64, y1: f64) -> bool {
+    pub(crate) fn is_nothing(&self) -> bool {
+        self.shape.is_none()
+    }
+
+    /// Whether a plant stands beside the area.
+    #[inline]
+    pub(crate) fn is_beside(&self, plant: u32) -> bool {
+        self.beside[plant as usize]
+    }
+
+    /// Whether a straight flight passes over the area.
+    #[inline]
+    pub(crate) fn passes(&self, x0: f64, y0: f64, x1: f64, y1: f64) -> bool {
         match self.shape {
             None => false,
             Some(shape) => crosses(&shape, x0, y0, x1, y1),
@@ -125,7 +139,7 @@ impl Observer for Counter<'_> {
     }
     #[inline]
     fn counts_alone(&self) -> bool {
-        self.watched.shape.is_none()
+        self.watched.is_nothing()
     }
     #[inline]
     fn flew_on(&mut self, flights: u64) {
@@ -136,7 +150,7 @@ impl Observer for Counter<'_> {
     }
     fn landed(&mut self, plant: u32) {
         self.tally.summer.landed(plant);
-        self.tally.passes += u64::from(self.watched.beside[plant as usize]);
+        self.tally.passes += u64::from(self.watched.is_beside(plant));
     }
     fn answered(&mut self, lure: u32, at: (f64, f64)) {
         self.tally.summer.answered(lure, at);
@@ -168,7 +182,7 @@ impl SiteTally {
         self.summer.add_told(told, flown);
         for event in told {
             match *event {
-                Told::Landed(plant) => self.passes += u64::from(watched.beside[plant as usize]),
+                Told::Landed(plant) => self.passes += u64::from(watched.is_beside(plant)),
                 Told::Passed => self.passes += 1,
                 _ => {}
             }
@@ -176,21 +190,13 @@ impl SiteTally {
     }
 
     fn add(&mut self, more: &SiteTally) {
-        let nothing = SiteTally {
-            summer: more.summer.without_counts(),
-            passes: 0,
-        };
+        let nothing = more.summer.without_counts();
         let own = self.summer.insects;
-        self.settle(more, &nothing);
+        self.passes += more.passes;
+        self.summer.settle(&more.summer, &nothing);
         // These are no counts of events, so settling leaves them as the other has them.
         self.summer.insects.initial += own.initial;
         self.summer.insects.entered += own.entered;
-    }
-
-    /// From the counts of the changed parts of lives to those of the summer.
-    fn settle(&mut self, base: &SiteTally, replaced: &SiteTally) {
-        self.passes = base.passes + self.passes - replaced.passes;
-        self.summer.settle(&base.summer, &replaced.summer);
     }
 }
 
@@ -271,10 +277,9 @@ pub fn delta_part(
     watched: &Watched,
     (part, parts): (u32, u32),
 ) -> DeltaSummer {
-    let empty = SiteTally::new(ground, base.len() + 1);
-    let mut counts = empty.clone();
-    let mut sites = vec![empty.clone(); candidates.len()];
-    let mut replaced = vec![empty; candidates.len()];
+    let (plants, lures) = (ground.plants.len(), base.len() + 1);
+    let mut counts = SiteTally::new(ground, lures);
+    let mut changes = Counts::new(candidates.len(), plants, lures, ground.clock.days as usize);
     let mut rerun = Rerun {
         ground,
         arrivals,
@@ -289,20 +294,19 @@ pub fn delta_part(
     };
     let screen = Screen::new(ground, candidates);
     if base.is_empty() && !ground.crawls && !ground.care.has_visits() {
-        rerun.run_by_legs(&screen, &mut counts, &mut sites, &mut replaced);
+        rerun.run_by_legs(&screen, &mut counts, &mut changes);
     } else {
-        rerun.run(&screen, &mut counts, &mut sites, &mut replaced);
+        rerun.run(&screen, &mut counts, &mut changes);
     }
     if part == 0 {
         counts.summer.insects.initial = u64::from(arrivals.initial);
         counts.summer.insects.entered = u64::from(arrivals.total() - arrivals.initial);
     }
-    for (site, gone) in sites.iter_mut().zip(&replaced) {
-        site.settle(&counts, gone);
-    }
     DeltaSummer {
+        sites: (0..candidates.len())
+            .map(|site| changes.with(&counts, site))
+            .collect(),
         base: counts,
-        sites,
         lived_again: rerun.lived_again,
     }
 }
@@ -445,13 +449,7 @@ impl Legs {
 impl Rerun<'_> {
     /// As [`Rerun::run`] where nothing but the trap acts on an insect: lives that meet on a plant are one again, so that
     /// what follows a departure is lived once for all sites.
-    fn run_by_legs(
-        &mut self,
-        screen: &Screen,
-        counts: &mut SiteTally,
-        sites: &mut [SiteTally],
-        replaced: &mut [SiteTally],
-    ) {
+    fn run_by_legs(&mut self, screen: &Screen, counts: &mut SiteTally, changes: &mut Counts) {
         let (ground, watched) = (self.ground, self.watched);
         let mut waiting = Waiting::default();
         let mut nobody = Nobody;
@@ -461,9 +459,9 @@ impl Rerun<'_> {
         let mut legs = Legs::default();
         let mut kept = Kept::new(&ticks);
         let mut together = Together::default();
-        let mut memory = vec![LureMemory::NEW; sites.len()];
+        let mut memory = vec![LureMemory::NEW; screen.candidates.len()];
         let mut groups: BTreeMap<Group, Vec<(usize, f64)>> = BTreeMap::new();
-        let alone = watched.shape.is_none() && !screen.touch;
+        let alone = watched.is_nothing() && !screen.touch;
         for id in self.ids.clone() {
             let first = self.arrivals.insect(ground, id);
             counts
@@ -483,8 +481,8 @@ impl Rerun<'_> {
             screen.answers(&mut sense, (&trace.marks, chances), &mut waiting);
             for answer in &waiting.answers {
                 let (site, mark) = (answer.site, &trace.marks[answer.mark]);
-                let gone = &mut replaced[site];
-                gone.add_told(&trace.told[mark.events..told], flown - mark.flown, watched);
+                let mut gone = changes.off(site, watched);
+                gone.add_told(&trace.told[mark.events..told], flown - mark.flown);
                 memory[site] = LureMemory::NEW;
                 let group = groups.entry(Group::of(chances, answer.chance, 0));
                 group.or_default().push((site, answer.s));
@@ -503,8 +501,7 @@ impl Rerun<'_> {
                     on_the_way = together.fly(ground, &insect, &mut kept, answers, &places);
                 }
                 for (k, &(site, s)) in members.iter().enumerate() {
-                    let tally = &mut sites[site];
-                    let mut counter = Counter { tally, watched };
+                    let mut counter = changes.at(site, watched);
                     let mut insect = answering;
                     let leaves = live_from_answer_to_departure(
                         ground,
@@ -515,8 +512,9 @@ impl Rerun<'_> {
                         &mut counter,
                     );
                     if !leaves {
-                        let alive = survives(&mut insect, &mut counter);
-                        tally.summer.insects.alive += u64::from(alive);
+                        if survives(&mut insect, &mut counter) {
+                            counter.stays_alive();
+                        }
                         continue;
                     }
                     let mut here = Some(legs.begin(ground, &insect, &mut trace));
@@ -532,14 +530,14 @@ impl Rerun<'_> {
                             let chances = &trace.interest.chances;
                             let mark = &trace.marks[chances[chance].mark];
                             let told = &trace.told[leg.told.start..mark.events];
-                            tally.add_told(told, mark.flown - leg.flown.start, watched);
+                            counter.add_told(told, mark.flown - leg.flown.start);
                             let answers = memory[site].responses;
                             let group = groups.entry(Group::of(chances, chance, answers));
                             group.or_default().push((site, s));
                             break;
                         }
                         let told = &trace.told[leg.told.clone()];
-                        tally.add_told(told, leg.flown.end - leg.flown.start, watched);
+                        counter.add_told(told, leg.flown.end - leg.flown.start);
                         here = legs.after(ground, number, &mut trace);
                     }
                 }
@@ -548,13 +546,7 @@ impl Rerun<'_> {
         }
     }
 
-    fn run(
-        &mut self,
-        screen: &Screen,
-        counts: &mut SiteTally,
-        sites: &mut [SiteTally],
-        replaced: &mut [SiteTally],
-    ) {
+    fn run(&mut self, screen: &Screen, counts: &mut SiteTally, changes: &mut Counts) {
         let (ground, watched) = (self.ground, self.watched);
         let own = self.base.sites.len();
         let mut memory = vec![LureMemory::NEW; own];
@@ -591,16 +583,11 @@ impl Rerun<'_> {
             screen.answers(&mut sense, (&trace.marks, chances), &mut waiting);
             for answer in &waiting.answers {
                 let (mark, site) = (&trace.marks[answer.mark], answer.site);
-                let gone = &mut replaced[site];
-                gone.add_told(
-                    &trace.told[mark.events..],
-                    trace.flown - mark.flown,
-                    watched,
-                );
+                let mut gone = changes.off(site, watched);
+                gone.add_told(&trace.told[mark.events..], trace.flown - mark.flown);
                 again[..own].copy_from_slice(&trace.memories[mark.memories..mark.memories + own]);
                 again[own] = LureMemory::NEW;
-                let tally = &mut sites[site];
-                let mut counter = Counter { tally, watched };
+                let mut counter = changes.at(site, watched);
                 let survived = live_again(
                     ground,
                     &self.with[site],
@@ -609,7 +596,9 @@ impl Rerun<'_> {
                     answer.s,
                     &mut counter,
                 );
-                tally.summer.insects.alive += u64::from(survived);
+                if survived {
+                    counter.stays_alive();
+                }
             }
             self.lived_again += waiting.answers.len() as u64;
         }

@@ -4,6 +4,7 @@
 //! hang, [`objective`] says what counts, [`kriging`] draws the map between the sites, [`sweep`] varies distance, side,
 //! number and spacing, and [`outcome`] is the plain result that figures and reports read.
 
+mod counts;
 pub mod delta;
 pub mod kriging;
 pub mod objective;
