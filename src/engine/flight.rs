@@ -34,6 +34,14 @@ impl Lures {
         Lures { sites, bounds }
     }
 
+    /// Hangs the only trap elsewhere. The plants near its new place change hands with those near the old one.
+    pub fn hang_at(&mut self, at: Point, near_plants: &mut Vec<u32>) {
+        let site = &mut self.sites[0];
+        site.at = at;
+        std::mem::swap(&mut site.near_plants, near_plants);
+        self.bounds = site.bounds();
+    }
+
     /// No traps.
     pub fn none() -> Lures {
         Lures::new(Vec::new())

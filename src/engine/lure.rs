@@ -405,13 +405,19 @@ impl LureSite {
     /// Whether a point lies in the active space of an hour.
     #[inline]
     pub fn covers(&self, p: Point, space: HourSpace) -> bool {
+        self.covers_from(self.at, p, space)
+    }
+
+    /// As [`LureSite::covers`] if the trap hung at a place.
+    #[inline]
+    pub fn covers_from(&self, place: Point, p: Point, space: HourSpace) -> bool {
         let Attraction::Plume {
             reach_m, near_m, ..
         } = self.attraction
         else {
             return false;
         };
-        let (qx, qy) = (p.x - self.at.x, p.y - self.at.y);
+        let (qx, qy) = (p.x - place.x, p.y - place.y);
         let squared = qx * qx + qy * qy;
         squared <= reach_m * reach_m
             && match space {

@@ -39,16 +39,16 @@ impl Together {
     /// Flies to every place as far as surely nothing happens: no plant on the way, no arrival, no edge, no loss of the
     /// odour, no death, no end of the window.
     ///
-    /// Shape: `insect` stands where it answers, `responses` answers behind it; one result for each of `places`, all of
-    /// them the same trap hung elsewhere. What comes next is for [`crate::engine::flight`] to do, bit for bit as if it
+    /// Shape: `insect` stands where it answers `trap`, `responses` answers behind it; one result for each of `places` where
+    /// that trap could hang. What comes next is for [`crate::engine::flight`] to do, bit for bit as if it
     /// had flown all the way.
     pub fn fly(
         &mut self,
         ground: &Ground,
         insect: &Insect,
         kept: &mut Kept,
-        responses: u32,
-        places: &[&LureSite],
+        (trap, responses): (&LureSite, u32),
+        places: &[Point],
     ) -> Vec<OnTheWay> {
         let start = OnTheWay {
             at: insect.at,
@@ -56,10 +56,7 @@ impl Together {
             flown: 0,
         };
         let mut states = vec![start; places.len()];
-        let Some(first) = places.first() else {
-            return states;
-        };
-        let answer = kept.answer(ground, insect, responses, |n| first.answer_tag(n));
+        let answer = kept.answer(ground, insect, responses, |n| trap.answer_tag(n));
         let stop_s = answer
             .loses_at(ground, insect.t_s)
             .min(insect.dies_s)
@@ -67,7 +64,7 @@ impl Together {
         self.start(insect, places);
         let (pest, speed) = (&ground.pest, ground.pest.speed);
         // A hair more than rounding: nearer than this the arrival is worked out exactly.
-        let arrives_m = first.arrestment_m + 1e-6;
+        let arrives_m = trap.arrestment_m + 1e-6;
         for number in 0.. {
             if self.which.is_empty() {
                 break;
@@ -118,7 +115,7 @@ impl Together {
         states
     }
 
-    fn start(&mut self, insect: &Insect, places: &[&LureSite]) {
+    fn start(&mut self, insect: &Insect, places: &[Point]) {
         let n = places.len();
         let fill = |list: &mut Vec<f64>, value: f64| {
             list.clear();
@@ -136,8 +133,8 @@ impl Together {
         self.which.extend(0..n);
         self.trap_x.clear();
         self.trap_y.clear();
-        self.trap_x.extend(places.iter().map(|p| p.at.x));
-        self.trap_y.extend(places.iter().map(|p| p.at.y));
+        self.trap_x.extend(places.iter().map(|p| p.x));
+        self.trap_y.extend(places.iter().map(|p| p.y));
     }
 
     /// Flies no further to one place.

@@ -284,10 +284,6 @@ pub fn delta_part(
         ground,
         arrivals,
         base: Lures::new(base.to_vec()),
-        with: candidates
-            .iter()
-            .map(|c| Lures::new(base.iter().chain([c]).cloned().collect()))
-            .collect(),
         watched,
         ids: (part..arrivals.total()).step_by(parts as usize),
         lived_again: 0,
@@ -315,7 +311,6 @@ struct Rerun<'a> {
     ground: &'a Ground,
     arrivals: &'a Arrivals,
     base: Lures,
-    with: Vec<Lures>,
     watched: &'a Watched,
     /// The insects to live.
     ids: std::iter::StepBy<Range<u32>>,
@@ -461,6 +456,10 @@ impl Rerun<'_> {
         let mut together = Together::default();
         let mut memory = vec![LureMemory::NEW; screen.candidates.len()];
         let mut groups: BTreeMap<Group, Vec<(usize, f64)>> = BTreeMap::new();
+        // One trap that is hung from place to place stays in the cache, unlike hundreds.
+        let mut trap = Lures::new(screen.candidates.iter().take(1).cloned().collect());
+        let near = screen.candidates.iter().map(|c| c.near_plants.clone());
+        let mut near_plants: Vec<Vec<u32>> = near.collect();
         let alone = watched.is_nothing() && !screen.touch;
         for id in self.ids.clone() {
             let first = self.arrivals.insect(ground, id);
@@ -493,24 +492,25 @@ impl Rerun<'_> {
                 let answering = mark.moment.resume(&first);
                 let mut on_the_way = Vec::new();
                 if alone {
-                    let places: Vec<&LureSite> =
-                        members.iter().map(|m| &screen.candidates[m.0]).collect();
+                    let places: Vec<Point> = members.iter().map(|m| screen.places[m.0]).collect();
                     let mut insect = answering;
                     stand_at_answer(ground, &mut insect, members[0].1);
-                    let answers = group.answers;
-                    on_the_way = together.fly(ground, &insect, &mut kept, answers, &places);
+                    let answer = (&screen.candidates[0], group.answers);
+                    on_the_way = together.fly(ground, &insect, &mut kept, answer, &places);
                 }
                 for (k, &(site, s)) in members.iter().enumerate() {
                     let mut counter = changes.at(site, watched);
                     let mut insect = answering;
+                    trap.hang_at(screen.places[site], &mut near_plants[site]);
                     let leaves = live_from_answer_to_departure(
                         ground,
-                        &self.with[site],
+                        &trap,
                         &mut insect,
                         (&mut memory[site..=site], &mut kept),
                         (s, on_the_way.get(k).copied()),
                         &mut counter,
                     );
+                    trap.hang_at(screen.places[site], &mut near_plants[site]);
                     if !leaves {
                         if survives(&mut insect, &mut counter) {
                             counter.stays_alive();
@@ -549,6 +549,11 @@ impl Rerun<'_> {
     fn run(&mut self, screen: &Screen, counts: &mut SiteTally, changes: &mut Counts) {
         let (ground, watched) = (self.ground, self.watched);
         let own = self.base.sites.len();
+        let with_each = |c: &LureSite| {
+            let all = self.base.sites.iter().chain([c]);
+            Lures::new(all.cloned().collect())
+        };
+        let with: Vec<Lures> = screen.candidates.iter().map(with_each).collect();
         let mut memory = vec![LureMemory::NEW; own];
         let mut again = vec![LureMemory::NEW; own + 1];
         let mut waiting = Waiting::default();
@@ -590,7 +595,7 @@ impl Rerun<'_> {
                 let mut counter = changes.at(site, watched);
                 let survived = live_again(
                     ground,
-                    &self.with[site],
+                    &with[site],
                     (&first, mark),
                     &mut again,
                     answer.s,
@@ -757,6 +762,7 @@ impl Interest for Near<'_> {
 /// The candidates, with what all of them share.
 struct Screen<'a> {
     candidates: &'a [LureSite],
+    places: Vec<Point>,
     /// Smallest rectangle that holds all active spaces, a little grown.
     bounds: Rect,
     /// The trap takes an insect by mere touch.
@@ -772,6 +778,7 @@ impl<'a> Screen<'a> {
         let first = candidates.first().map(|c| c.attraction);
         Screen {
             candidates,
+            places: candidates.iter().map(|c| c.at).collect(),
             bounds: spaces.fold(Rect::NOWHERE, |all, space| all.union(&space)),
             touch: matches!(first, Some(Attraction::Encounter { .. })),
             ground,
@@ -787,12 +794,13 @@ impl<'a> Screen<'a> {
         not_before_s: f64,
         sense: &mut Sense,
     ) -> Option<f64> {
-        let candidate = &self.candidates[site];
         let mark = &marks[chance.mark];
         let s = if self.touch {
-            candidate.encountered_on(&mark.stretch(), sense)?
+            self.candidates[site].encountered_on(&mark.stretch(), sense)?
         } else {
-            let answers = chance.t_s >= not_before_s && candidate.covers(chance.at, chance.space);
+            let (trap, place) = (&self.candidates[0], self.places[site]);
+            let answers =
+                chance.t_s >= not_before_s && trap.covers_from(place, chance.at, chance.space);
             answers.then_some(chance.s)?
         };
         // A lure that hangs already may have been answered before.
