@@ -489,7 +489,11 @@ impl Search<'_> {
                 let along = dx * self.ux + dy * self.uy;
                 let s = along - half_squared.max(0.0).sqrt();
                 found[n] = Approach { s, plant };
-                n += usize::from((half_squared > 0.0) & (s >= self.after.s) & (s <= self.s_end));
+                let wanted = [half_squared > 0.0, s >= self.after.s, s <= self.s_end];
+                n += wanted
+                    .into_iter()
+                    .map(usize::from)
+                    .fold(1, |all, w| all & w);
             }
             for new in &found[..n] {
                 let after = &self.after;

@@ -393,7 +393,7 @@ fn pairing(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         .map(crate::scenario::biology::KeptSets::len);
     if let Some(sets) = in_turn {
         out.say(&format!(
-            "Then: how many times smaller its error is squared than with draws of their own for every plan and summer. The {} fitted sets of the insects' numbers take turns, so that many summers use all of them equally often.",
+            "\"In all\" compares with draws of their own for every plan and summer: the {} fitted sets of the insects' numbers also take turns, so that many summers use all of them equally often.",
             thousands(sets as f64)
         ));
     }

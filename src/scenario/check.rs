@@ -213,7 +213,7 @@ fn build(
         notes.default_used(
             "biology",
             format!(
-                "each summer draws one of {} fitted sets of numbers",
+                "each summer uses one of {} fitted sets of numbers, in turn",
                 sets.len()
             ),
             "sets that reproduce field trials; `lurefield calibrate` makes them again",

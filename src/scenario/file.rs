@@ -156,7 +156,7 @@ pub struct File {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Biology {
-    /// Write "fitted": each summer draws one set of numbers that together reproduce field trials, where there are such
+    /// Write "fitted": each summer uses one set of numbers that together reproduce field trials, where there are such
     /// sets for the pest.
     Fitted,
     /// Write "ranges": each number is drawn from its own range.

@@ -54,7 +54,7 @@ pub struct Scenario {
     pub plots: Vec<Plot>,
     /// The pest, with the user's overrides applied.
     pub pest: Pest,
-    /// Fitted sets of the unknown numbers, of which every summer draws one; `None` draws each number from its own range.
+    /// Fitted sets of the unknown numbers, of which every summer uses one, in turn; `None` draws each number from its own range.
     pub kept_sets: Option<biology::KeptSets>,
     /// Pressure: insects sitting on the asker's plants at one look, without a trap; sampled log-uniformly from low to high.
     pub pressure: Pressure,

@@ -77,9 +77,8 @@ fn the_error_of_a_mean_over_strata_in_turn_is_its_spread() {
         told.push(error * error);
         ordinary.push(standard_error(&values).unwrap());
     }
-    let both = standard_error(&off_squared)
-        .unwrap()
-        .hypot(standard_error(&told).unwrap());
+    let errors = [&off_squared, &told].map(|list| standard_error(list).unwrap());
+    let both = (errors[0] * errors[0] + errors[1] * errors[1]).sqrt();
     within_four_se(
         "variance of the mean",
         mean(&told),
