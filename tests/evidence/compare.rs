@@ -637,7 +637,7 @@ fn an_isolated_population_falls_under_many_traps_and_arrivals_undo_it() {
 /// The cause of the pace above: with a single trap the same closed land falls as the field did.
 #[test]
 fn one_trap_on_the_same_closed_land_makes_it_fall_at_the_pace_of_the_field() {
-    let mut yard = shipped("isolated-orchard-perimeter.json", 6);
+    let mut yard = shipped("isolated-orchard-perimeter.json", 48);
     let edge = yard
         .plans
         .iter()
