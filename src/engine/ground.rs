@@ -245,12 +245,9 @@ fn quantile(seed: u64, summer: u32, name: &str, number: usize) -> f64 {
 pub fn fitted_set(scenario: &Scenario, summer: u32) -> Option<usize> {
     let sets = scenario.kept_sets.as_ref()?;
     let n = sets.len() as u32;
-    let turn = summer / n;
-    // The numbers are drawn first: sorting asks for each of them many times.
-    let numbers: Vec<f64> = (0..sets.len())
-        .map(|i| quantile(scenario.settings.seed, turn, "order of the fitted sets", i))
-        .collect();
-    Some(sets.order(|i| numbers[i])[(summer % n) as usize])
+    let seed = scenario.settings.seed;
+    let order = sets.order(|i| quantile(seed, summer / n, "order of the fitted sets", i));
+    Some(order[(summer % n) as usize])
 }
 
 /// An unknown held at one quantile of its range instead of the summer's own draw.

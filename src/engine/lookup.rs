@@ -143,15 +143,14 @@ impl Grid {
         let columns = (region.width() / cell_m).max(0.0) as usize + 1;
         let rows = (region.height() / cell_m).max(0.0) as usize + 1;
         let mut lists: Vec<Vec<u32>> = vec![Vec::new(); columns * rows];
-        let clamp = |v: f64, n: usize| (v.max(0.0) as usize).min(n - 1);
         let size_m = wide as f64 * cell_m;
         for (i, p) in plants.iter().enumerate() {
             let r = p.detection_m;
             let (x, y) = (p.at.x - region.x0, p.at.y - region.y0);
-            let c0 = clamp((x - r - size_m) / cell_m, columns);
-            let c1 = clamp((x + r) / cell_m, columns);
-            let r0 = clamp((y - r - size_m) / cell_m, rows);
-            let r1 = clamp((y + r) / cell_m, rows);
+            let c0 = cell_at((x - r - size_m) / cell_m, columns);
+            let c1 = cell_at((x + r) / cell_m, columns);
+            let r0 = cell_at((y - r - size_m) / cell_m, rows);
+            let r1 = cell_at((y + r) / cell_m, rows);
             for row in r0..=r1 {
                 for column in c0..=c1 {
                     let x0 = region.x0 + column as f64 * cell_m;
@@ -189,7 +188,7 @@ impl Grid {
 
     #[inline]
     fn index(&self, offset_m: f64, n: usize) -> usize {
-        ((offset_m * self.inverse_cell).max(0.0) as usize).min(n - 1)
+        cell_at(offset_m * self.inverse_cell, n)
     }
 
     /// Direction of travel through the cells of one axis, distance to the next border and from border to border.
@@ -205,17 +204,6 @@ impl Grid {
             (0, f64::INFINITY, f64::INFINITY)
         }
     }
-}
-
-/// Where the edges of the discs run: a finer grid, to tell at once that a segment crosses none of them.
-#[derive(Clone, Debug)]
-struct Edges {
-    region: Rect,
-    inverse_cell: f64,
-    columns: usize,
-    rows: usize,
-    /// Edges in all cells to the south-west: one row and column more than the grid.
-    sums: Vec<u32>,
 }
 
 impl PlantLookup {
@@ -255,12 +243,6 @@ impl PlantLookup {
     #[inline]
     pub fn may_enter(&self, x0: f64, y0: f64, x1: f64, y1: f64) -> bool {
         self.edges.may_cross(x0, y0, x1, y1)
-    }
-
-    /// Whether the bounding box of a segment touches the region of the plants: coarser than [`PlantLookup::may_enter`].
-    #[inline]
-    pub fn may_meet(&self, x0: f64, y0: f64, x1: f64, y1: f64) -> bool {
-        self.region.may_meet(x0, y0, x1, y1)
     }
 
     /// Finds the first entries into detection discs along the segment from `p` with unit heading (`ux`, `uy`), up to
@@ -366,6 +348,17 @@ impl PlantLookup {
     }
 }
 
+/// Where the edges of the discs run: a finer grid, to tell at once that a segment crosses none of them.
+#[derive(Clone, Debug)]
+struct Edges {
+    region: Rect,
+    inverse_cell: f64,
+    columns: usize,
+    rows: usize,
+    /// Edges in all cells to the south-west: one row and column more than the grid.
+    sums: Vec<u32>,
+}
+
 impl Edges {
     /// Width of a cell: a segment is one to two metres long, a disc one to four.
     const CELL_M: f64 = 0.5;
@@ -392,7 +385,7 @@ impl Edges {
         let rows = (region.height() / cell_m) as usize + 1;
         let wide = columns + 1;
         let mut sums = vec![0; wide * (rows + 1)];
-        let index = |offset_m: f64, n: usize| ((offset_m / cell_m).max(0.0) as usize).min(n - 1);
+        let index = |offset_m: f64, n: usize| cell_at(offset_m / cell_m, n);
         for p in plants {
             let (r, hair) = (p.detection_m, Edges::HAIR_M);
             let (x, y) = (p.at.x - region.x0, p.at.y - region.y0);
@@ -434,7 +427,6 @@ impl Edges {
     /// Whether an edge runs through the box of two points; false only when surely none does.
     #[inline]
     fn may_cross(&self, x0: f64, y0: f64, x1: f64, y1: f64) -> bool {
-        const HAIR_M: f64 = 1e-9;
         if !self.region.may_meet(x0, y0, x1, y1) {
             return false;
         }
@@ -442,13 +434,19 @@ impl Edges {
         let (south, north) = if y0 < y1 { (y0, y1) } else { (y1, y0) };
         let (x0, y0, inverse) = (self.region.x0, self.region.y0, self.inverse_cell);
         let wide = self.columns + 1;
-        let c0 = nearest((west - HAIR_M - x0) * inverse - 0.5).min(self.columns - 1);
-        let c1 = nearest((east + HAIR_M - x0) * inverse + 0.5).min(self.columns);
-        let r0 = nearest((south - HAIR_M - y0) * inverse - 0.5).min(self.rows - 1) * wide;
-        let r1 = nearest((north + HAIR_M - y0) * inverse + 0.5).min(self.rows) * wide;
+        let c0 = nearest((west - x0) * inverse - 0.5).min(self.columns - 1);
+        let c1 = nearest((east - x0) * inverse + 0.5).min(self.columns);
+        let r0 = nearest((south - y0) * inverse - 0.5).min(self.rows - 1) * wide;
+        let r1 = nearest((north - y0) * inverse + 0.5).min(self.rows) * wide;
         let sums = &self.sums;
         sums[r1 + c1] + sums[r0 + c0] > sums[r0 + c1] + sums[r1 + c0]
     }
+}
+
+/// The cell of a place along one axis of so many, in widths of a cell; the nearest one outside of them.
+#[inline]
+fn cell_at(place: f64, n: usize) -> usize {
+    (place.max(0.0) as usize).min(n - 1)
 }
 
 /// The whole number nearest to one below 2^31; 0 for negative ones. Quicker than a cast.
@@ -577,7 +575,7 @@ mod tests {
                     assert!(expected.is_empty());
                     passed_over += 1;
                 }
-                if !lookup.may_meet(p.x, p.y, end.x, end.y) {
+                if !lookup.region.may_meet(p.x, p.y, end.x, end.y) {
                     assert!(expected.is_empty());
                     continue;
                 }

@@ -681,11 +681,14 @@ impl<'a> Near<'a> {
 
     /// Turns to another insect.
     fn turn_to(&mut self, insect: &Insect) {
-        self.sense = Sense::new(self.screen.ground, insect.id, insect.female);
-        if let Some(ticks) = self.ticks {
-            ticks.clear();
-            self.sense = self.sense.clone().with_known(ticks);
-        }
+        let sense = Sense::new(self.screen.ground, insect.id, insect.female);
+        self.sense = match self.ticks {
+            Some(ticks) => {
+                ticks.clear();
+                sense.with_known(ticks)
+            }
+            None => sense,
+        };
         self.memory = LureMemory::NEW;
         let first = self.screen.candidates.first();
         self.acts = first.is_some_and(|site| site.acts_on(insect.female));

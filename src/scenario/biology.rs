@@ -23,10 +23,11 @@ impl KeptSets {
         self.sets.is_empty()
     }
 
-    /// The order in which the sets are used, from a number for each of them.
+    /// The order in which the sets are used, from a number in \[0, 1) for each of them.
     pub fn order(&self, number: impl Fn(usize) -> f64) -> Vec<usize> {
         let mut order: Vec<usize> = (0..self.sets.len()).collect();
-        order.sort_by(|&a, &b| number(a).total_cmp(&number(b)).then(a.cmp(&b)));
+        // Numbers that are not negative have the order of their bits.
+        order.sort_by_cached_key(|&i| number(i).to_bits());
         order
     }
 

@@ -29,6 +29,7 @@ pub fn standard_error(values: &[f64]) -> Option<f64> {
 /// # Source
 /// Cochran 1977, Sampling Techniques, chapters 2 and 5 (from memory); checked by simulation in `tests/theory/strata.rs`.
 pub fn standard_error_in_turn(values: &[f64], strata: &[usize], n: usize) -> Option<f64> {
+    /// Assumed: so many degrees of freedom tell a variance to about a quarter.
     const ENOUGH: usize = 30;
     let ordinary = standard_error(values)?;
     let (mut count, mut sum) = (vec![0_usize; n], vec![0.0; n]);

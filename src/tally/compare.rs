@@ -153,8 +153,7 @@ pub fn compare(
             .iter()
             .map(|p| p.difference_se * p.difference_se)
             .sum();
-        let alone: f64 = (1..n_plans).map(|k| alone(&series, k)).sum();
-        (here > 0.0).then(|| alone / f64::from(run.summers) / here)
+        (here > 0.0).then(|| all_alone(&series) / f64::from(run.summers) / here)
     };
     let spread = if how.spread {
         Some(spread::spread(prepared, watch)?)
@@ -223,6 +222,11 @@ fn alone(series: &[&[f64]], k: usize) -> f64 {
     variance(series[0]) + variance(series[k])
 }
 
+/// The same, summed over all plans.
+fn all_alone(series: &[&[f64]]) -> f64 {
+    (1..series.len()).map(|k| alone(series, k)).sum()
+}
+
 /// Largest variance cut that pairing can give: (sa² + sb²)/(sb − sa)².
 fn largest_factor(a: &[f64], b: &[f64]) -> Option<f64> {
     let (va, vb) = (variance(a), variance(b));
@@ -233,12 +237,11 @@ fn largest_factor(a: &[f64], b: &[f64]) -> Option<f64> {
 /// Total variance of the differences under independent summers over the total under the same summers.
 fn overall(series: &[&[f64]]) -> Option<f64> {
     let (first, others) = series.split_first()?;
-    let alone: f64 = others.iter().map(|s| variance(first) + variance(s)).sum();
     let paired: f64 = others
         .iter()
         .map(|s| variance(&paired::differences(first, s)))
         .sum();
-    (paired > 0.0).then(|| alone / paired)
+    (paired > 0.0).then(|| all_alone(series) / paired)
 }
 
 fn compared(
