@@ -155,7 +155,7 @@ fn distance_and_side(
             })
             .collect();
         let mut sweep = Sweeper::sweep("side", &base, points);
-        sweep.finding = side_finding(sides, &sweep);
+        sweep.finding = side_finding(scenario, sides, &sweep);
         sweeps.push(sweep);
     }
     Ok(sweeps)
@@ -168,59 +168,94 @@ fn over_sides(sides: &[Series], part: impl Fn(&Series) -> &Vec<f64>) -> Vec<f64>
         .collect()
 }
 
+/// Whether an arrangement lowers damage: by more than counts as no change, and than luck explains.
+fn lowers(point: &SweepPoint, tie_band: f64) -> bool {
+    point.change_mean < -tie_band && point.change_mean + 2.0 * point.se < 0.0
+}
+
 fn distance_finding(scenario: &Scenario, sweep: &Sweep) -> String {
+    let band = scenario.settings.tie_band;
+    let noun = scenario.pest.guild.damage_noun();
+    // The first distance of those that are all so, up to the farthest.
+    let from = |points: &[&SweepPoint], so: &dyn Fn(&SweepPoint) -> bool| {
+        let n = points.iter().rev().take_while(|p| so(p)).count();
+        let first = points.len().checked_sub(n)?;
+        points.get(first).map(|p| p.label.clone())
+    };
+    let better = |p: &SweepPoint| lowers(p, band);
+    let all: Vec<&SweepPoint> = sweep.points.iter().collect();
     let inside: Vec<&SweepPoint> = sweep
         .points
         .iter()
         .filter(|p| p.outside < p.places_m.len())
         .collect();
-    let noun = scenario.pest.guild.damage_noun();
-    let better = |p: &&SweepPoint| p.change_mean + 2.0 * p.se < 0.0;
-    match inside.iter().find(|p| better(p)) {
-        Some(p) => format!(
-            "From {} on, a trap lowers the number of {noun} damaged on average.",
-            p.label
-        ),
-        None => match sweep.points.iter().find(better) {
-            Some(p) => format!(
-                "No distance inside this yard beats no trap. It takes {} or more.",
-                p.label
-            ),
-            None => "No distance tried beats no trap.".into(),
-        },
+    if let Some(label) = from(&inside, &better) {
+        return format!("From {label} on, a trap lowers the number of {noun} damaged on average.");
     }
+    if let Some(p) = sweep.points.iter().find(|p| better(p)) {
+        let place = if p.outside < p.places_m.len() {
+            "but not farther out"
+        } else {
+            "outside this yard"
+        };
+        return format!(
+            "A trap lowers the number of {noun} damaged on average at {}, {place}.",
+            p.label
+        );
+    }
+    let mut finding = String::from("No distance tried beats no trap.");
+    if let Some(label) = from(&all, &|p| p.change_mean < band) {
+        finding.push_str(&format!(
+            " From {label} on, the trap changes too little to count."
+        ));
+    }
+    finding
 }
 
 /// "Side hardly matters" when the best and the worst side cannot be told apart by 3 standard errors of their paired
-/// difference (eight sides give 28 pairs), or differ by less than a quarter of the mean change.
-fn side_finding(sides: &[Series], sweep: &Sweep) -> String {
-    let order = |a: &&SweepPoint, b: &&SweepPoint| a.change_mean.total_cmp(&b.change_mean);
-    let (Some(best), Some(worst)) = (
-        sweep.points.iter().min_by(order),
-        sweep.points.iter().max_by(order),
-    ) else {
+/// difference (eight sides give 28 pairs), differ by no more than counts as no change, or by less than a quarter of the
+/// mean change. Sides that differ too little from the best or the worst to count are named with it.
+fn side_finding(scenario: &Scenario, sides: &[Series], sweep: &Sweep) -> String {
+    let band = scenario.settings.tie_band;
+    let mut order: Vec<usize> = (0..sweep.points.len()).collect();
+    let change = |k: usize| sweep.points[k].change_mean;
+    order.sort_by(|&a, &b| change(a).total_cmp(&change(b)).then(a.cmp(&b)));
+    let (Some(&best), Some(&worst)) = (order.first(), order.last()) else {
         return String::new();
     };
-    let index = |p: &SweepPoint| sweep.points.iter().position(|q| q.at == p.at).unwrap_or(0);
-    let differences = paired::differences(&sides[index(best)].damage, &sides[index(worst)].damage);
+    let differences = paired::differences(&sides[best].damage, &sides[worst].damage);
     let (gap, se) = (
         mean(&differences),
         standard_error(&differences).unwrap_or(f64::INFINITY),
     );
-    let all = mean(
-        &sweep
-            .points
-            .iter()
-            .map(|p| p.change_mean.abs())
-            .collect::<Vec<_>>(),
-    );
-    if gap <= 3.0 * se || gap < 0.25 * all {
-        "The side hardly matters here.".into()
+    let sizes: Vec<f64> = order.iter().map(|&k| change(k).abs()).collect();
+    if gap <= (3.0 * se).max(band) || gap < 0.25 * mean(&sizes) {
+        return "The side hardly matters here.".into();
+    }
+    let (mut good, mut bad) = (Vec::new(), Vec::new());
+    for &k in &order {
+        let (above, below) = (change(k) - change(best), change(worst) - change(k));
+        // One that comes near to both belongs to neither.
+        if k == best || (above < band && below >= band) {
+            good.push(sweep.points[k].label.clone());
+        } else if k == worst || (below < band && above >= band) {
+            bad.push(sweep.points[k].label.clone());
+        }
+    }
+    let least = if lowers(&sweep.points[best], band) {
+        "Best"
     } else {
-        format!(
-            "The {} side is the least bad and the {} side the worst.",
-            best.label, worst.label
-        )
+        "Least bad"
+    };
+    format!("{least}: {}. Worst: {}.", listed(&good), listed(&bad))
+}
+
+/// Names in a row, with "and" before the last.
+fn listed(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [others @ .., last] => format!("{} and {last}", others.join(", ")),
     }
 }
 
@@ -415,7 +450,7 @@ impl Sweeper<'_> {
             points.push(self.point(label, n as f64, &hung, n, &none, &now));
         }
         let mut sweep = Self::sweep("number", &none, points);
-        sweep.finding = number_finding(&sweep);
+        sweep.finding = number_finding(&sweep, self.scenario.settings.tie_band);
         Ok(sweep)
     }
 
@@ -490,38 +525,175 @@ impl Sweeper<'_> {
             points.push(self.point(label, at, &places, places.len(), &base, &series));
         }
         let mut sweep = Self::sweep("spacing", &base, points);
-        let order = |a: &&SweepPoint, b: &&SweepPoint| a.damage_mean.total_cmp(&b.damage_mean);
         let open = sweep.points.iter().zip(allowed).filter(|(_, open)| *open);
-        if let Some(best) = open.map(|(p, _)| p).min_by(order) {
-            sweep.finding = format!("Least damage: {}.", best.label);
-            if best.change_mean > 0.0 {
-                sweep
-                    .finding
-                    .push_str(" It is still more than with no trap.");
-            }
-        } else {
-            sweep.finding = "No row, ring or heap tried fits where traps are allowed.".into();
-        }
+        let open: Vec<&SweepPoint> = open.map(|(p, _)| p).collect();
+        sweep.finding = spacing_finding(&open, self.scenario.settings.tie_band);
         Ok(sweep)
     }
 }
 
-fn number_finding(sweep: &Sweep) -> String {
+/// Shape: the arrangements that are allowed.
+fn spacing_finding(open: &[&SweepPoint], band: f64) -> String {
+    let order = |a: &&&SweepPoint, b: &&&SweepPoint| a.change_mean.total_cmp(&b.change_mean);
+    let Some(best) = open.iter().min_by(order) else {
+        return "No row, ring or heap tried fits where traps are allowed.".into();
+    };
+    let mut finding = format!("Least damage: {}.", best.label);
+    let near = |p: &&&SweepPoint| p.at != best.at && p.change_mean - best.change_mean < band;
+    let near: Vec<String> = open.iter().filter(near).map(|p| p.label.clone()).collect();
+    if !near.is_empty() {
+        finding.push_str(&format!(" Hardly worse: {}.", listed(&near)));
+    }
+    if best.change_mean > band {
+        finding.push_str(" It is still more than with no trap.");
+    } else if !lowers(best, band) {
+        finding.push_str(" That differs too little from no trap to count.");
+    }
+    finding
+}
+
+fn number_finding(sweep: &Sweep, band: f64) -> String {
     let order = |a: &&SweepPoint, b: &&SweepPoint| a.damage_mean.total_cmp(&b.damage_mean);
     let Some(least) = sweep.points.iter().min_by(order) else {
         return String::new();
     };
-    if least.traps == 0 {
+    if !lowers(least, band) {
         return "No number of traps up to 7 beats no trap here.".into();
     }
-    // One more trap no longer helps where the gain is below two standard errors.
-    let stop = sweep
-        .points
-        .windows(2)
-        .find(|w| w[0].damage_mean - w[1].damage_mean < 2.0 * w[1].se.max(w[0].se));
+    // One more trap no longer helps where what it gains counts as no change or is below two standard errors.
+    let stop = sweep.points.windows(2).find(|w| {
+        let gain = w[0].damage_mean - w[1].damage_mean;
+        gain < band.max(2.0 * w[1].se.max(w[0].se))
+    });
     match stop {
         Some(w) if w[0].traps == 0 => "The first trap brings no clear gain here.".into(),
         Some(w) => format!("After {}, one more no longer helps.", w[0].label),
         None => format!("Least damage with {}.", least.label),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn point(label: &str, at: f64, change: f64, se: f64, outside: usize) -> SweepPoint {
+        SweepPoint {
+            label: label.into(),
+            at,
+            damage_mean: 10.0 + change,
+            change_mean: change,
+            se,
+            counts: [0; 3],
+            caught_mean: 0.0,
+            traps: 1,
+            places_m: vec![[0.0; 2]; 8],
+            outside,
+        }
+    }
+
+    fn scenario() -> Scenario {
+        let text = include_str!("../../scenarios/allotment-beetles.json");
+        crate::scenario::read(text, "allotment-beetles.json", &|_| Err(String::new()))
+            .unwrap_or_else(|_| panic!("the shipped scenario reads"))
+    }
+
+    fn by_distance(changes: [f64; 4]) -> String {
+        let labels = ["10 ft", "20 ft", "50 ft", "100 ft"];
+        let points = (0..4).map(|k| {
+            let outside = if k < 2 { 0 } else { 8 };
+            point(labels[k], k as f64, changes[k], 0.1, outside)
+        });
+        let base = Series {
+            damage: vec![10.0; 20],
+            caught: vec![0.0; 20],
+        };
+        let sweep = Sweeper::sweep("distance", &base, points.collect());
+        distance_finding(&scenario(), &sweep)
+    }
+
+    #[test]
+    fn a_change_within_the_band_beats_nothing_at_any_distance() {
+        assert_eq!(
+            by_distance([6.0, 3.0, 0.8, -0.3]),
+            "No distance tried beats no trap. From 50 ft on, the trap changes too little to count."
+        );
+        assert_eq!(
+            by_distance([6.0, 3.0, 2.0, 1.4]),
+            "No distance tried beats no trap."
+        );
+        assert_eq!(
+            by_distance([6.0, -2.0, -2.0, -2.0]),
+            "From 20 ft on, a trap lowers the number of leaves damaged on average."
+        );
+        assert_eq!(
+            by_distance([-2.0, 3.0, 0.0, 0.0]),
+            "A trap lowers the number of leaves damaged on average at 10 ft, but not farther out."
+        );
+        assert_eq!(
+            by_distance([6.0, 3.0, 0.5, -2.0]),
+            "A trap lowers the number of leaves damaged on average at 100 ft, outside this yard."
+        );
+    }
+
+    #[test]
+    fn sides_too_near_to_tell_apart_are_named_together() {
+        let finding = |changes: [f64; 8]| {
+            let series = changes.map(|c| Series {
+                damage: vec![10.0 + c; 20],
+                caught: vec![0.0; 20],
+            });
+            let points = (0..8).map(|k| point(SIDES[k], 45.0 * k as f64, changes[k], 0.1, 0));
+            let base = Series {
+                damage: vec![10.0; 20],
+                caught: vec![0.0; 20],
+            };
+            let sweep = Sweeper::sweep("side", &base, points.collect());
+            side_finding(&scenario(), &series, &sweep)
+        };
+        assert_eq!(
+            finding([6.0, 2.1, 3.5, 3.5, 3.5, 2.0, 3.5, 5.5]),
+            "Least bad: south-west and north-east. Worst: north-west and north."
+        );
+        assert_eq!(
+            finding([3.9, 3.1, 3.0, 3.2, 3.3, 3.4, 3.5, 3.6]),
+            "The side hardly matters here."
+        );
+        assert_eq!(
+            finding([0.9, 0.0, 0.0, 0.0, 0.0, -3.0, 0.0, 0.0]),
+            "Best: south-west. Worst: north-east, east, south-east, south, west, north-west and north."
+        );
+    }
+
+    #[test]
+    fn a_gain_within_the_band_is_none() {
+        let close = [
+            point("a row", 1.0, -0.4, 0.1, 0),
+            point("a ring", 2.0, 0.3, 0.1, 0),
+            point("a heap", 3.0, 4.0, 0.1, 0),
+        ];
+        let close: Vec<&SweepPoint> = close.iter().collect();
+        assert_eq!(
+            spacing_finding(&close, 1.0),
+            "Least damage: a row. Hardly worse: a ring. That differs too little from no trap to count."
+        );
+        let base = Series {
+            damage: vec![10.0; 20],
+            caught: vec![0.0; 20],
+        };
+        let number = |changes: [f64; 3]| {
+            let points = (0..3).map(|n| SweepPoint {
+                traps: n,
+                ..point(&format!("{n} traps"), n as f64, changes[n], 0.1, 0)
+            });
+            number_finding(&Sweeper::sweep("number", &base, points.collect()), 1.0)
+        };
+        assert_eq!(
+            number([0.0, -0.6, -0.9]),
+            "No number of traps up to 7 beats no trap here."
+        );
+        assert_eq!(
+            number([0.0, -3.0, -3.5]),
+            "After 1 traps, one more no longer helps."
+        );
     }
 }

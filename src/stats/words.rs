@@ -71,33 +71,100 @@ pub fn settled_word(count: &PairedCount, differences: &[f64], tie_band: f64) -> 
     }
 }
 
+/// How one number has become another, as people say it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Change {
+    /// From next to nothing.
+    FromNothing,
+    /// So many times as much.
+    Times,
+    /// More than twice.
+    MoreThanTwice,
+    /// Twice.
+    Twice,
+    /// Half as much again.
+    HalfAgain,
+    /// A third more.
+    ThirdMore,
+    /// A quarter more.
+    QuarterMore,
+    /// A little more.
+    LittleMore,
+    /// The same.
+    Same,
+    /// A little less.
+    LittleLess,
+    /// A quarter less.
+    QuarterLess,
+    /// A third less.
+    ThirdLess,
+    /// Half.
+    Half,
+    /// Less than half.
+    LessThanHalf,
+    /// A third or less.
+    ThirdOrLess,
+    /// A small part.
+    SmallPart,
+}
+
+impl Change {
+    /// The change from `before` to `after`, and their ratio (1 where it says nothing).
+    ///
+    /// Shape: both at least 0.
+    pub fn of(before: f64, after: f64) -> (Change, f64) {
+        if (after - before).abs() < 0.5 && before < 1.0 {
+            return (Change::Same, 1.0);
+        }
+        if before < 0.5 {
+            return (Change::FromNothing, 1.0);
+        }
+        let ratio = after / before;
+        let change = match ratio {
+            r if r >= 2.75 => Change::Times,
+            r if r >= 2.25 => Change::MoreThanTwice,
+            r if r >= 1.8 => Change::Twice,
+            r if r >= 1.4 => Change::HalfAgain,
+            r if r >= 1.29 => Change::ThirdMore,
+            r if r >= 1.2 => Change::QuarterMore,
+            r if r >= 1.05 => Change::LittleMore,
+            r if r > 0.95 => Change::Same,
+            r if r > 0.85 => Change::LittleLess,
+            r if r > 0.7 => Change::QuarterLess,
+            r if r > 0.6 => Change::ThirdLess,
+            r if r > 0.45 => Change::Half,
+            r if r > 0.35 => Change::LessThanHalf,
+            r if r > 0.2 => Change::ThirdOrLess,
+            _ => Change::SmallPart,
+        };
+        (change, ratio)
+    }
+}
+
 /// A change from `before` to `after` in words, absolute numbers left to the caller.
 ///
 /// Shape: both at least 0.
 pub fn change_in_words(before: f64, after: f64) -> String {
-    if (after - before).abs() < 0.5 && before < 1.0 {
-        return "about the same".into();
-    }
-    if before < 0.5 {
-        return "from next to nothing".into();
-    }
-    let ratio = after / before;
-    match ratio {
-        r if r >= 2.75 => format!("about {r:.0} times as much"),
-        r if r >= 2.25 => "more than twice as much".into(),
-        r if r >= 1.8 => "about twice as much".into(),
-        r if r >= 1.4 => "about half as much again".into(),
-        r if r >= 1.29 => "about a third more".into(),
-        r if r >= 1.2 => "about a quarter more".into(),
-        r if r >= 1.05 => "a little more".into(),
-        r if r > 0.95 => "about the same".into(),
-        r if r > 0.85 => "a little less".into(),
-        r if r > 0.7 => "about a quarter less".into(),
-        r if r > 0.6 => "about a third less".into(),
-        r if r > 0.4 => "about half".into(),
-        r if r > 0.2 => "about a third or less".into(),
-        _ => "only a small part left".into(),
-    }
+    let (change, ratio) = Change::of(before, after);
+    let words = match change {
+        Change::FromNothing => "from next to nothing",
+        Change::Times => return format!("about {ratio:.0} times as much"),
+        Change::MoreThanTwice => "more than twice as much",
+        Change::Twice => "about twice as much",
+        Change::HalfAgain => "about half as much again",
+        Change::ThirdMore => "about a third more",
+        Change::QuarterMore => "about a quarter more",
+        Change::LittleMore => "a little more",
+        Change::Same => "about the same",
+        Change::LittleLess => "a little less",
+        Change::QuarterLess => "about a quarter less",
+        Change::ThirdLess => "about a third less",
+        Change::Half => "about half",
+        Change::LessThanHalf => "less than half",
+        Change::ThirdOrLess => "about a third or less",
+        Change::SmallPart => "only a small part left",
+    };
+    words.into()
 }
 
 /// A whole number with a comma every three digits.
@@ -181,6 +248,9 @@ mod tests {
         assert_eq!(change_in_words(10.0, 31.0), "about 3 times as much");
         assert_eq!(change_in_words(0.0, 0.2), "about the same");
         assert_eq!(change_in_words(0.1, 4.0), "from next to nothing");
+        assert_eq!(change_in_words(10.0, 5.0), "about half");
+        assert_eq!(change_in_words(10.0, 4.2), "less than half");
+        assert_eq!(change_in_words(10.0, 3.3), "about a third or less");
         assert_eq!(change_in_words(10.0, 1.0), "only a small part left");
     }
 }

@@ -4,7 +4,7 @@ use crate::catalogue::{Guild, Mover};
 use crate::report::products::results::{Count, Plan, Results, Season, Yard};
 use crate::report::strings::{Strings, fill};
 use crate::scenario::Role;
-use crate::stats::words::{PAIRS_FOR_A_VERDICT, PAIRS_FOR_A_WORD, thousands, word_of_20};
+use crate::stats::words::{Change, PAIRS_FOR_A_VERDICT, PAIRS_FOR_A_WORD, thousands, word_of_20};
 
 /// What `compare` says when no way is settled.
 const TOO_CLOSE: &str = "too close to call";
@@ -374,31 +374,26 @@ pub fn grade_key(grade: crate::catalogue::Grade) -> &'static str {
     }
 }
 
-/// Key of the change from one number of 100 to another, and their ratio. The limits are those of
-/// [`crate::stats::words::change_in_words`].
+/// Key of the change from one number of 100 to another, and their ratio.
 pub fn change_key(before: f64, after: f64) -> (&'static str, f64) {
-    if (after - before).abs() < 0.5 && before < 1.0 {
-        return ("change.same", 1.0);
-    }
-    if before < 0.5 {
-        return ("change.from-nothing", 1.0);
-    }
-    let ratio = after / before;
-    let key = match ratio {
-        r if r >= 2.75 => "change.times",
-        r if r >= 2.25 => "change.more-than-twice",
-        r if r >= 1.8 => "change.twice",
-        r if r >= 1.4 => "change.half-again",
-        r if r >= 1.29 => "change.third-more",
-        r if r >= 1.2 => "change.quarter-more",
-        r if r >= 1.05 => "change.little-more",
-        r if r > 0.95 => "change.same",
-        r if r > 0.85 => "change.little-less",
-        r if r > 0.7 => "change.quarter-less",
-        r if r > 0.6 => "change.third-less",
-        r if r > 0.4 => "change.half",
-        r if r > 0.2 => "change.third-or-less",
-        _ => "change.small-part",
+    let (change, ratio) = Change::of(before, after);
+    let key = match change {
+        Change::FromNothing => "change.from-nothing",
+        Change::Times => "change.times",
+        Change::MoreThanTwice => "change.more-than-twice",
+        Change::Twice => "change.twice",
+        Change::HalfAgain => "change.half-again",
+        Change::ThirdMore => "change.third-more",
+        Change::QuarterMore => "change.quarter-more",
+        Change::LittleMore => "change.little-more",
+        Change::Same => "change.same",
+        Change::LittleLess => "change.little-less",
+        Change::QuarterLess => "change.quarter-less",
+        Change::ThirdLess => "change.third-less",
+        Change::Half => "change.half",
+        Change::LessThanHalf => "change.less-than-half",
+        Change::ThirdOrLess => "change.third-or-less",
+        Change::SmallPart => "change.small-part",
     };
     (key, ratio)
 }
