@@ -203,13 +203,13 @@ fn distance_finding(scenario: &Scenario, sweep: &Sweep) -> String {
             p.label
         );
     }
-    let mut finding = String::from("No distance tried beats no trap.");
-    if let Some(label) = from(&all, &|p| p.change_mean < band) {
-        finding.push_str(&format!(
-            " From {label} on, the trap changes too little to count."
-        ));
+    let none = "No distance tried beats no trap.";
+    match from(&all, &|p| p.change_mean.abs() < band) {
+        Some(label) => {
+            format!("{none} From {label} on, the trap changes too little to count.")
+        }
+        None => none.into(),
     }
-    finding
 }
 
 /// "Side hardly matters" when the best and the worst side cannot be told apart by 3 standard errors of their paired
@@ -247,7 +247,11 @@ fn side_finding(scenario: &Scenario, sides: &[Series], sweep: &Sweep) -> String 
     } else {
         "Least bad"
     };
-    format!("{least}: {}. Worst: {}.", listed(&good), listed(&bad))
+    let sides = |names: &[String]| {
+        let word = if names.len() == 1 { "side" } else { "sides" };
+        format!("{word}: {}.", listed(names))
+    };
+    format!("{least} {} Worst {}", sides(&good), sides(&bad))
 }
 
 /// Names in a row, with "and" before the last.
@@ -538,18 +542,18 @@ fn spacing_finding(open: &[&SweepPoint], band: f64) -> String {
     let Some(best) = open.iter().min_by(order) else {
         return "No row, ring or heap tried fits where traps are allowed.".into();
     };
-    let mut finding = format!("Least damage: {}.", best.label);
+    let mut finding = vec![format!("Least damage: {}.", best.label)];
     let near = |p: &&&SweepPoint| p.at != best.at && p.change_mean - best.change_mean < band;
     let near: Vec<String> = open.iter().filter(near).map(|p| p.label.clone()).collect();
     if !near.is_empty() {
-        finding.push_str(&format!(" Hardly worse: {}.", listed(&near)));
+        finding.push(format!("Hardly worse: {}.", listed(&near)));
     }
     if best.change_mean > band {
-        finding.push_str(" It is still more than with no trap.");
+        finding.push("It is still more than with no trap.".into());
     } else if !lowers(best, band) {
-        finding.push_str(" That differs too little from no trap to count.");
+        finding.push("That differs too little from no trap to count.".into());
     }
-    finding
+    finding.join(" ")
 }
 
 fn number_finding(sweep: &Sweep, band: f64) -> String {
@@ -652,7 +656,7 @@ mod tests {
         };
         assert_eq!(
             finding([6.0, 2.1, 3.5, 3.5, 3.5, 2.0, 3.5, 5.5]),
-            "Least bad: south-west and north-east. Worst: north-west and north."
+            "Least bad sides: south-west and north-east. Worst sides: north-west and north."
         );
         assert_eq!(
             finding([3.9, 3.1, 3.0, 3.2, 3.3, 3.4, 3.5, 3.6]),
@@ -660,7 +664,7 @@ mod tests {
         );
         assert_eq!(
             finding([0.9, 0.0, 0.0, 0.0, 0.0, -3.0, 0.0, 0.0]),
-            "Best: south-west. Worst: north-east, east, south-east, south, west, north-west and north."
+            "Best side: south-west. Worst sides: north-east, east, south-east, south, west, north-west and north."
         );
     }
 
