@@ -12,6 +12,7 @@ use crate::placement::site::{may_hang, middle_of_plants, place_at};
 use crate::scenario::Scenario;
 use crate::stats::paired;
 use crate::stats::spread::{mean, standard_error};
+use crate::stats::words::listed;
 use crate::tally::prepare::{Prepared, prepare};
 use crate::units::METRES_PER_FOOT;
 use std::f64::consts::PI;
@@ -179,8 +180,7 @@ fn distance_finding(scenario: &Scenario, sweep: &Sweep) -> String {
     // The first distance of those that are all so, up to the farthest.
     let from = |points: &[&SweepPoint], so: &dyn Fn(&SweepPoint) -> bool| {
         let n = points.iter().rev().take_while(|p| so(p)).count();
-        let first = points.len().checked_sub(n)?;
-        points.get(first).map(|p| p.label.clone())
+        points.get(points.len() - n).map(|p| p.label.clone())
     };
     let better = |p: &SweepPoint| lowers(p, band);
     let all: Vec<&SweepPoint> = sweep.points.iter().collect();
@@ -192,11 +192,14 @@ fn distance_finding(scenario: &Scenario, sweep: &Sweep) -> String {
     if let Some(label) = from(&inside, &better) {
         return format!("From {label} on, a trap lowers the number of {noun} damaged on average.");
     }
-    if let Some(p) = sweep.points.iter().find(|p| better(p)) {
-        let place = if p.outside < p.places_m.len() {
-            "but not farther out"
-        } else {
+    let mut helping = sweep.points.iter().filter(|p| better(p));
+    if let Some(p) = helping.next() {
+        let place = if p.outside == p.places_m.len() {
             "outside this yard"
+        } else if helping.next().is_some() {
+            "but not at all distances beyond"
+        } else {
+            "but not farther out"
         };
         return format!(
             "A trap lowers the number of {noun} damaged on average at {}, {place}.",
@@ -252,15 +255,6 @@ fn side_finding(scenario: &Scenario, sides: &[Series], sweep: &Sweep) -> String 
         format!("{word}: {}.", listed(names))
     };
     format!("{least} {} Worst {}", sides(&good), sides(&bad))
-}
-
-/// Names in a row, with "and" before the last.
-fn listed(names: &[String]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => one.clone(),
-        [others @ .., last] => format!("{} and {last}", others.join(", ")),
-    }
 }
 
 impl Sweeper<'_> {
@@ -595,6 +589,14 @@ mod tests {
         }
     }
 
+    /// The same damage in every summer.
+    fn flat(damage: f64) -> Series {
+        Series {
+            damage: vec![damage; 20],
+            caught: vec![0.0; 20],
+        }
+    }
+
     fn scenario() -> Scenario {
         let text = include_str!("../../scenarios/allotment-beetles.json");
         crate::scenario::read(text, "allotment-beetles.json", &|_| Err(String::new()))
@@ -607,11 +609,7 @@ mod tests {
             let outside = if k < 2 { 0 } else { 8 };
             point(labels[k], k as f64, changes[k], 0.1, outside)
         });
-        let base = Series {
-            damage: vec![10.0; 20],
-            caught: vec![0.0; 20],
-        };
-        let sweep = Sweeper::sweep("distance", &base, points.collect());
+        let sweep = Sweeper::sweep("distance", &flat(10.0), points.collect());
         distance_finding(&scenario(), &sweep)
     }
 
@@ -634,6 +632,10 @@ mod tests {
             "A trap lowers the number of leaves damaged on average at 10 ft, but not farther out."
         );
         assert_eq!(
+            by_distance([-2.0, 3.0, 0.0, -2.0]),
+            "A trap lowers the number of leaves damaged on average at 10 ft, but not at all distances beyond."
+        );
+        assert_eq!(
             by_distance([6.0, 3.0, 0.5, -2.0]),
             "A trap lowers the number of leaves damaged on average at 100 ft, outside this yard."
         );
@@ -642,16 +644,9 @@ mod tests {
     #[test]
     fn sides_too_near_to_tell_apart_are_named_together() {
         let finding = |changes: [f64; 8]| {
-            let series = changes.map(|c| Series {
-                damage: vec![10.0 + c; 20],
-                caught: vec![0.0; 20],
-            });
+            let series = changes.map(|c| flat(10.0 + c));
             let points = (0..8).map(|k| point(SIDES[k], 45.0 * k as f64, changes[k], 0.1, 0));
-            let base = Series {
-                damage: vec![10.0; 20],
-                caught: vec![0.0; 20],
-            };
-            let sweep = Sweeper::sweep("side", &base, points.collect());
+            let sweep = Sweeper::sweep("side", &flat(10.0), points.collect());
             side_finding(&scenario(), &series, &sweep)
         };
         assert_eq!(
@@ -680,16 +675,15 @@ mod tests {
             spacing_finding(&close, 1.0),
             "Least damage: a row. Hardly worse: a ring. That differs too little from no trap to count."
         );
-        let base = Series {
-            damage: vec![10.0; 20],
-            caught: vec![0.0; 20],
-        };
         let number = |changes: [f64; 3]| {
             let points = (0..3).map(|n| SweepPoint {
                 traps: n,
                 ..point(&format!("{n} traps"), n as f64, changes[n], 0.1, 0)
             });
-            number_finding(&Sweeper::sweep("number", &base, points.collect()), 1.0)
+            number_finding(
+                &Sweeper::sweep("number", &flat(10.0), points.collect()),
+                1.0,
+            )
         };
         assert_eq!(
             number([0.0, -0.6, -0.9]),

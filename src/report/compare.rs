@@ -6,11 +6,13 @@ use crate::report::lines::Lines;
 use crate::report::provenance::{self, Facts};
 use crate::report::words::{cautions, how_sure, notes, verdict, yours};
 use crate::scenario::Scenario;
-use crate::stats::words::{PAIRS_FOR_A_VERDICT, PAIRS_FOR_A_WORD, change_in_words, thousands};
+use crate::stats::words::{
+    PAIRS_FOR_A_VERDICT, PAIRS_FOR_A_WORD, change_in_words, listed, thousands,
+};
 use crate::tally::compare::CompareOutcome;
 use crate::tally::spread::pairing_ceiling;
 use std::fmt::Write as _;
-use why::{list, points, quoted};
+use why::{points, quoted};
 
 /// All files of a comparison with their names, in a fixed order; the manifest comes last.
 ///
@@ -127,7 +129,7 @@ fn bottom_line(out: &mut Lines, outcome: &CompareOutcome) {
     ));
     for (head, names) in heads.iter().zip(sorted(outcome)) {
         if !names.is_empty() {
-            out.say(&format!("{head}: {}.", list(&names)));
+            out.say(&format!("{head}: {}.", listed(&names)));
         }
     }
     if preview {

@@ -5,7 +5,7 @@ use crate::control::Action;
 use crate::report::words::fold_to;
 use crate::scenario::{Owner, Plan, Role, Scenario};
 use crate::stats::spread::of_100;
-use crate::stats::words::thousands;
+use crate::stats::words::{listed, thousands};
 use crate::tally::compare::{CompareOutcome, PlanCompared};
 use crate::tally::outcome::AnswerAccount;
 use std::fmt::Write as _;
@@ -13,15 +13,6 @@ use std::fmt::Write as _;
 /// A plan's name in quotes.
 pub(super) fn quoted(name: &str) -> String {
     format!("\"{name}\"")
-}
-
-/// Names in a row: "a, b and c".
-pub(super) fn list(names: &[String]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => one.clone(),
-        [most @ .., last] => format!("{} and {last}", most.join(", ")),
-    }
 }
 
 /// A change with its sign, one decimal; never "-0.0".
@@ -129,7 +120,7 @@ fn of_method(scenario: &Scenario, method: &crate::control::Method) -> String {
         .iter()
         .map(|c| scenario.crops[*c].name.clone())
         .collect();
-    let mut text = format!("{} ({}).", method.describe(), list(&crops));
+    let mut text = format!("{} ({}).", method.describe(), listed(&crops));
     match &method.action {
         Action::Cover(cover) => {
             let leak = method
@@ -418,10 +409,10 @@ pub(super) fn street_words(scenario: &Scenario, outcome: &CompareOutcome) -> Vec
         }
         let mut text = format!("- {}:", quoted(&plan.name));
         if !more.is_empty() {
-            let _ = write!(text, " more damage in {}.", list(&more));
+            let _ = write!(text, " more damage in {}.", listed(&more));
         }
         if !less.is_empty() {
-            let _ = write!(text, " less damage in {}.", list(&less));
+            let _ = write!(text, " less damage in {}.", listed(&less));
         }
         if more.is_empty() && less.is_empty() {
             text.push_str(" no lot changes in 15 or more of 20 summers.");

@@ -109,7 +109,8 @@ pub enum Change {
 }
 
 impl Change {
-    /// The change from `before` to `after`, and their ratio (1 where it says nothing).
+    /// The change from `before` to `after`, and their ratio (1 where it says nothing). Where one word ends and the next
+    /// begins is assumed.
     ///
     /// Shape: both at least 0.
     pub fn of(before: f64, after: f64) -> (Change, f64) {
@@ -165,6 +166,15 @@ pub fn change_in_words(before: f64, after: f64) -> String {
         Change::SmallPart => "only a small part left",
     };
     words.into()
+}
+
+/// Names in a row: "a, b and c".
+pub fn listed(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [most @ .., last] => format!("{} and {last}", most.join(", ")),
+    }
 }
 
 /// A whole number with a comma every three digits.
