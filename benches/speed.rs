@@ -52,7 +52,11 @@ fn furnished(n: u32) -> Scenario {
 }
 
 fn made(scenario: &Scenario, summer: u32, density: f64) -> Made {
-    let ground = Ground::for_summer(scenario, summer);
+    let mut ground = Ground::for_summer(scenario, summer);
+    // The textbook makes every insect of a yard with a narrow margin, so the engine does here too.
+    if let Some(core) = ground.arena.core.take() {
+        ground.arena.outline = Outline::Rect(core.grown(3.0 * ground.pest.segment_mean));
+    }
     let sites = ground.lures_of(&scenario.plans[1]);
     let lures = Lures::new(sites.into_iter().map(|s| s.1).collect());
     let arrivals = arrival::draw(&ground, &[], density, &scenario.window.day_weights);
@@ -167,6 +171,7 @@ fn free_flight(scenario: &Scenario) -> f64 {
         m.ground.arena = Arena {
             outline: Outline::Rect(Rect::new(-700.0, 0.0, -500.0, 200.0)),
             wall: Wall::Reflecting,
+            core: None,
         };
         m.ground.pest.rest_mean = 1.0;
         m.ground.clock.days = 1;

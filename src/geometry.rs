@@ -91,6 +91,30 @@ impl Rect {
             && (y0 <= self.y1 || y1 <= self.y1)
     }
 
+    /// The part of a straight way from one point to another that lies in the rectangle, as shares of the way; `None` when
+    /// it misses it.
+    pub fn clip(&self, from: Point, to: Point) -> Option<(f64, f64)> {
+        if !self.may_meet(from.x, from.y, to.x, to.y) {
+            return None;
+        }
+        let (mut a, mut b) = (0.0_f64, 1.0_f64);
+        for (p, d, low, high) in [
+            (from.x, to.x - from.x, self.x0, self.x1),
+            (from.y, to.y - from.y, self.y0, self.y1),
+        ] {
+            if d == 0.0 {
+                if p < low || p > high {
+                    return None;
+                }
+            } else {
+                let (s, t) = ((low - p) / d, (high - p) / d);
+                a = a.max(s.min(t));
+                b = b.min(s.max(t));
+            }
+        }
+        (a <= b).then_some((a, b))
+    }
+
     /// The rectangle grown by `margin` metres on all sides.
     #[must_use]
     pub fn grown(&self, margin: f64) -> Rect {

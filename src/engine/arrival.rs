@@ -13,7 +13,7 @@ use std::f64::consts::PI;
 pub struct Arrivals {
     /// In the arena when the window opens.
     pub initial: u32,
-    /// Over the open edge.
+    /// Over the edge of the visited part: all who come in, of whom those who had been there before are not made again.
     pub over_edge: u32,
     /// Emerging anywhere, to balance the natural deaths.
     pub emerging: u32,
@@ -23,15 +23,18 @@ pub struct Arrivals {
     sources: Vec<(Point, f64)>,
     /// Plants of the bed each source comes out of; empty for a source of its own.
     beds: Vec<Vec<u32>>,
-    /// Running sums of the day weights.
+    /// Day weights, their running sums and the largest.
+    weights: Vec<f64>,
     day_sums: Vec<f64>,
+    most: f64,
 }
 
 /// Draws how many come.
 ///
-/// `flying_density` is the number of flying insects per m2. The arena starts with the stationary mix of flying and
-/// resting insects (resting / flying = mean rest / mean bout). Over an open edge comes the exact one-way flux
-/// n·v/π per metre and second of isotropic flight.
+/// `flying_density` is the number of flying insects per m2. The visited part starts with the stationary mix of flying and
+/// resting insects (resting / flying = mean rest / mean bout). Over its open edge comes the exact one-way flux
+/// n·v/π per metre and second of isotropic flight. Where it is the core of a wider arena, those who come in are flown
+/// backwards to where they came from ([`Arrivals::insect`]).
 pub fn draw(
     ground: &Ground,
     sources: &[Source],
@@ -40,7 +43,8 @@ pub fn draw(
 ) -> Arrivals {
     let mut stream = LongStream::new(ground.seed, ground.summer, u32::MAX, Purpose::Arrival);
     let tables = ground.tables;
-    let area = ground.arena.area();
+    let visited = ground.arena.visited();
+    let area = visited.area();
     let density = flying_density * (1.0 + ground.pest.rest_mean / ground.pest.bout_mean);
     let mut day_sums = Vec::with_capacity(day_weights.len());
     let mut sum = 0.0;
@@ -60,8 +64,13 @@ pub fn draw(
     } else {
         drawn
     };
-    let edge_rate = flying_density * ground.pest.speed / PI * ground.arena.perimeter();
-    let drawn = stream.poisson(edge_rate * weighted_s, tables);
+    let edge_rate = flying_density * ground.pest.speed / PI * visited.perimeter();
+    let most = day_weights.iter().copied().fold(0.0, f64::max);
+    let edge_s = match ground.arena.core {
+        Some(_) => most * ground.clock.end_s(),
+        None => weighted_s,
+    };
+    let drawn = stream.poisson(edge_rate * edge_s, tables);
     let over_edge = if open { drawn } else { 0 };
     let drawn = stream.poisson(ground.death_per_s * density * area * weighted_s, tables);
     let emerging = if closed_stock { 0 } else { drawn };
@@ -83,36 +92,63 @@ pub fn draw(
                 (0..ground.plants.len() as u32).filter(of_bed).collect()
             })
             .collect(),
+        weights: day_weights.to_vec(),
         day_sums,
+        most,
     }
 }
 
 impl Arrivals {
-    /// All insects of the summer.
+    /// All numbers of the summer; where the arena has a core, some belong to nobody.
     pub fn total(&self) -> u32 {
         self.initial + self.over_edge + self.emerging + self.from_sources.iter().sum::<u32>()
     }
 
-    /// The insect of one number, as it comes in.
-    pub fn insect(&self, ground: &Ground, id: u32) -> Insect {
+    /// The insects of the summer, as they come in.
+    pub fn insects<'a>(&'a self, ground: &'a Ground) -> impl Iterator<Item = Insect> + 'a {
+        (0..self.total()).filter_map(|id| self.insect(ground, id))
+    }
+
+    /// The insect of one number, as it comes in; `None` for one that had been in the core before, and so is there already,
+    /// or that does not come so early in the season.
+    ///
+    /// Free flight is the same process forwards and backwards (exponential segments, bouts and rests, turns alike to both
+    /// sides, uniform headings). All who come over the edge of the core are an equilibrium flux; the past of each, given
+    /// where, when and which way it comes, is free flight backwards; and whether it comes for the first time depends on its
+    /// past alone. So those whose past never was in the core are exactly the newcomers of the wide arena
+    /// (tests/theory/edge.rs).
+    pub fn insect(&self, ground: &Ground, id: u32) -> Option<Insect> {
         let mut stream = LongStream::new(ground.seed, ground.summer, id, Purpose::Arrival);
         let mut number = id;
         if number < self.initial {
-            return somewhere(ground, id, 0.0, &mut stream);
+            let mut insect = somewhere(ground, id, 0.0, &mut stream);
+            insect.from_start = true;
+            return Some(insect);
         }
         number -= self.initial;
         if number < self.over_edge {
-            let t_s = self.time(ground, stream.uniform());
-            let (at, heading) = over_the_edge(&ground.arena.outline, &mut stream);
+            let u = stream.uniform();
+            let t_s = match ground.arena.core {
+                Some(_) => u * ground.clock.end_s(),
+                None => self.time(ground, u),
+            };
+            let (at, heading) = over_the_edge(&ground.arena.visited(), &mut stream);
+            if let Some(core) = &ground.arena.core {
+                let wanted = stream.uniform() * self.most;
+                let came_s = came_at(ground, core, (t_s, at, heading), &mut stream)?;
+                if wanted >= self.weights[ground.clock.day_at(came_s) as usize] {
+                    return None;
+                }
+            }
             let mut insect = Insect::new(ground, id, t_s, at, heading, true);
             let bout = ground.pest.bout_mean * insect.flight.exponential(ground.tables);
             insect.fly(bout);
-            return insect;
+            return Some(insect);
         }
         number -= self.over_edge;
         if number < self.emerging {
             let t_s = self.time(ground, stream.uniform());
-            return somewhere(ground, id, t_s, &mut stream);
+            return Some(somewhere(ground, id, t_s, &mut stream));
         }
         number -= self.emerging;
         let mut which = 0;
@@ -122,7 +158,7 @@ impl Arrivals {
         }
         let t_s = self.time(ground, stream.uniform());
         if !self.beds[which].is_empty() {
-            return out_of_bed(ground, id, t_s, &self.beds[which], &mut stream);
+            return Some(out_of_bed(ground, id, t_s, &self.beds[which], &mut stream));
         }
         let (centre, radius_m) = self.sources[which];
         let direction = uniform_heading(stream.uniform());
@@ -132,7 +168,7 @@ impl Arrivals {
         let mut insect = Insect::new(ground, id, t_s, at, heading, false);
         let bout = ground.pest.bout_mean * insect.flight.exponential(ground.tables);
         insect.fly(bout);
-        insect
+        Some(insect)
     }
 
     /// A time of coming at quantile `u`, by the day weights.
@@ -158,6 +194,55 @@ impl Arrivals {
     }
 }
 
+/// When an insect that comes into the core (when, where, which way) came to be in the arena, seconds: over its edge, out of
+/// the ground, or with the opening of the window (0). `None` when it had been in the core before.
+fn came_at(
+    ground: &Ground,
+    core: &Rect,
+    (t_s, at, heading): (f64, Point, (f64, f64)),
+    stream: &mut LongStream,
+) -> Option<f64> {
+    let (pest, tables) = (&ground.pest, ground.tables);
+    let mut earliest_s = 0.0;
+    if ground.death_per_s > 0.0 {
+        earliest_s = (t_s - stream.exponential(tables) / ground.death_per_s).max(0.0);
+    }
+    let (mut t_s, mut at) = (t_s, at);
+    let (mut ux, mut uy) = (-heading.0, -heading.1);
+    // The first segment leads away from the core.
+    let mut clear = true;
+    loop {
+        let mut bout_s = pest.bout_mean * stream.exponential(tables);
+        loop {
+            let room_s = bout_s.min(t_s - earliest_s);
+            let length = ground.walk.length(stream, tables);
+            let room = room_s * pest.speed;
+            let s = length.min(room);
+            let to = Point::new(at.x + ux * s, at.y + uy * s);
+            if !clear && core.clip(at, to).is_some() {
+                return None;
+            }
+            clear = false;
+            if !ground.arena.contains(to.x, to.y) {
+                return Some(t_s - ground.arena.exit(at.x, at.y, ux, uy).0 / pest.speed);
+            }
+            at = to;
+            if length >= room {
+                t_s -= room_s;
+                break;
+            }
+            let passed_s = s / pest.speed;
+            (t_s, bout_s) = (t_s - passed_s, bout_s - passed_s);
+            (ux, uy) = ground.walk.turned(ux, uy, stream, tables);
+        }
+        t_s -= pest.rest_mean * stream.exponential(tables);
+        if t_s <= earliest_s {
+            return Some(earliest_s);
+        }
+        (ux, uy) = uniform_heading(stream.uniform());
+    }
+}
+
 /// An insect that comes out of the soil of a bed and climbs one of its plants.
 fn out_of_bed(ground: &Ground, id: u32, t_s: f64, bed: &[u32], stream: &mut LongStream) -> Insect {
     let n = bed.len();
@@ -172,7 +257,7 @@ fn out_of_bed(ground: &Ground, id: u32, t_s: f64, bed: &[u32], stream: &mut Long
 
 /// An insect anywhere in the arena, flying or resting in the stationary mix.
 fn somewhere(ground: &Ground, id: u32, t_s: f64, stream: &mut LongStream) -> Insect {
-    let at = match ground.arena.outline {
+    let at = match ground.arena.visited() {
         Outline::Rect(r) => Point::new(
             r.x0 + r.width() * stream.uniform(),
             r.y0 + r.height() * stream.uniform(),

@@ -84,8 +84,8 @@ impl<O: Observer> Observer for CatchCount<'_, O> {
         self.inner.answer_ended(lure, end);
     }
     #[inline]
-    fn began(&mut self, female: bool, day: u32) {
-        self.inner.began(female, day);
+    fn began(&mut self, insect: &Insect, day: u32) {
+        self.inner.began(insect, day);
     }
     #[inline]
     fn outlived(&mut self, female: bool) {
@@ -120,10 +120,9 @@ pub fn run_plan<O: Observer>(
     let end_s = ground.clock.end_s();
     let mut memory = vec![LureMemory::NEW; lures.sites.len()];
     let mut alive = 0;
-    for id in 0..arrivals.total() {
-        let mut insect = arrivals.insect(ground, id);
+    for mut insect in arrivals.insects(ground) {
         memory.fill(LureMemory::NEW);
-        observer.began(insect.female, ground.clock.day_at(insect.t_s));
+        observer.began(&insect, ground.clock.day_at(insect.t_s));
         live(ground, lures, &mut insect, &mut memory, end_s, observer);
         alive += u64::from(survives(&mut insect, observer));
     }
@@ -152,9 +151,7 @@ fn run_by_day<O: Observer>(
 ) -> u64 {
     let mut ground = ground.clone();
     let n_lures = lures.sites.len();
-    let mut insects: Vec<Insect> = (0..arrivals.total())
-        .map(|id| arrivals.insect(&ground, id))
-        .collect();
+    let mut insects: Vec<Insect> = arrivals.insects(&ground).collect();
     let starts: Vec<f64> = insects.iter().map(|i| i.t_s).collect();
     let mut memory = vec![LureMemory::NEW; insects.len() * n_lures];
     let mut count = CatchCount {
@@ -167,7 +164,7 @@ fn run_by_day<O: Observer>(
         count.fed_ticks = vec![0; ground.plants.len()];
     }
     for insect in &insects {
-        count.began(insect.female, ground.clock.day_at(insect.t_s));
+        count.began(insect, ground.clock.day_at(insect.t_s));
     }
     for day in 0..ground.clock.days {
         let begins_s = f64::from(day) * ground.clock.day_s;

@@ -105,7 +105,7 @@ pub trait Observer {
     fn answer_ended(&mut self, _lure: u32, _end: AnswerEnd) {}
     /// A life began, on a day.
     #[inline]
-    fn began(&mut self, _female: bool, _day: u32) {}
+    fn began(&mut self, _insect: &Insect, _day: u32) {}
     /// An insect was alive at the end of the window.
     #[inline]
     fn outlived(&mut self, _female: bool) {}

@@ -40,7 +40,14 @@ pub struct Arena {
     pub outline: Outline,
     /// Edge.
     pub wall: Wall,
+    /// The part that holds every plant and every active space, where the rest is open land round it. Insects that never
+    /// come into it touch nothing, so they are not made; without it, all insects of the arena are.
+    pub core: Option<Rect>,
 }
+
+/// Open land round the core, in mean segments of flight: farther out the edge changes nothing that counts
+/// (tests/theory/edge.rs).
+pub const MARGIN_SEGMENTS: f64 = 12.0;
 
 impl Arena {
     /// Whether a point lies inside or on the edge.
@@ -97,9 +104,16 @@ impl Arena {
         }
     }
 
+    /// The part whose visitors are made: the core, or all of it.
+    pub fn visited(&self) -> Outline {
+        self.core.map_or(self.outline, Outline::Rect)
+    }
+}
+
+impl Outline {
     /// Area, m2.
     pub fn area(&self) -> f64 {
-        match self.outline {
+        match self {
             Outline::Rect(r) => r.area(),
             Outline::Disc { radius_m } => std::f64::consts::PI * radius_m * radius_m,
         }
@@ -107,7 +121,7 @@ impl Arena {
 
     /// Length of the edge, metres.
     pub fn perimeter(&self) -> f64 {
-        match self.outline {
+        match self {
             Outline::Rect(r) => r.perimeter(),
             Outline::Disc { radius_m } => 2.0 * std::f64::consts::PI * radius_m,
         }
@@ -240,6 +254,11 @@ fn quantile(seed: u64, summer: u32, name: &str, number: usize) -> f64 {
     ShortStream::with_tag(seed, summer, hash, Purpose::Biology, number as u32).uniform()
 }
 
+/// Whether no number above 1 divides both.
+fn coprime(a: u64, b: u64) -> bool {
+    if b == 0 { a == 1 } else { coprime(b, a % b) }
+}
+
 /// The fitted set of a summer, where the pest has such sets: each is used once, in an order drawn anew, before any is used
 /// again, so that many summers use all of them equally often.
 pub fn fitted_set(scenario: &Scenario, summer: u32) -> Option<usize> {
@@ -269,20 +288,49 @@ pub fn study_uniform(seed: u64, study: &str, i: usize) -> f64 {
 impl Ground {
     /// Draws the unknown biology and the wind of one summer and lays out the arena.
     ///
-    /// The margin is the longest drawn reach plus three mean segments (an isolated yard keeps its own margin).
+    /// The core is the land with the longest drawn reach round it, and [`MARGIN_SEGMENTS`] of open land lie round that (an
+    /// isolated yard keeps its own margin).
     pub fn for_summer(scenario: &Scenario, summer: u32) -> Ground {
         Ground::for_draws(scenario, summer, summer)
     }
 
     /// As [`Ground::for_summer`], with some unknowns held; no other draw moves.
     pub fn for_summer_with(scenario: &Scenario, summer: u32, held: &[Held]) -> Ground {
-        Ground::of_biology(scenario, summer, held).under_luck(scenario, summer)
+        Ground::with_biology(scenario, summer, held).under_luck(scenario, summer)
     }
 
     /// As [`Ground::for_summer`] with the unknown biology of one draw and the luck of another: the biology of a summer
     /// stays the same over several seasons, or under several draws of luck.
     pub fn for_draws(scenario: &Scenario, biology: u32, luck: u32) -> Ground {
-        Ground::of_biology(scenario, biology, &[]).under_luck(scenario, luck)
+        Ground::with_biology(scenario, biology, &[]).under_luck(scenario, luck)
+    }
+
+    /// As [`Ground::for_summer`] for one of `of` draws that fill the unknown biology evenly: number `draw` has its turn in
+    /// the fitted sets, and each number that no set gives takes each of the `of` slices of its range once, in an order of
+    /// its own. `luck` numbers all other draws.
+    ///
+    /// # Source
+    /// Latin hypercube: McKay, Beckman & Conover 1979, Technometrics 21: 239-245 (from memory); here the orders are random
+    /// multiples modulo `of`.
+    pub fn for_even_draw(scenario: &Scenario, (draw, of): (u32, u32), luck: u32) -> Ground {
+        let (seed, n) = (scenario.settings.seed, u64::from(of));
+        let turn = luck - draw;
+        let of_set = scenario.kept_sets.as_ref();
+        let slice = |id: &str, number: usize| {
+            let pick = |k: usize| (quantile(seed, turn, id, number + (k << 16)) * of as f64) as u64;
+            let step = (0..)
+                .map(|k| pick(k).max(1))
+                .find(|step| coprime(*step, n))
+                .unwrap_or(1);
+            let slice = (step * u64::from(draw) + pick(255)) % n;
+            (slice as f64 + quantile(seed, luck, id, number)) / f64::from(of)
+        };
+        let quantile = |id: &str, number: usize| {
+            of_set
+                .and_then(|sets| sets.quantile(draw as usize % sets.len(), id, number))
+                .unwrap_or_else(|| slice(id, number))
+        };
+        Ground::of_biology(scenario, luck, &quantile).under_luck(scenario, luck)
     }
 
     fn under_luck(mut self, scenario: &Scenario, luck: u32) -> Ground {
@@ -293,31 +341,37 @@ impl Ground {
         self
     }
 
-    fn of_biology(scenario: &Scenario, summer: u32, held: &[Held]) -> Ground {
+    fn with_biology(scenario: &Scenario, summer: u32, held: &[Held]) -> Ground {
         let seed = scenario.settings.seed;
         let kept = scenario
             .kept_sets
             .as_ref()
             .zip(fitted_set(scenario, summer));
         // What is held wins over a fitted set, and a set over the number's own draw.
-        let quantile = |seed: u64, summer: u32, id: &str, number: usize| {
+        let quantile = |id: &str, number: usize| {
             held.iter()
                 .find(|h| h.number == number && h.id == id)
                 .map(|h| h.quantile)
                 .or_else(|| kept.and_then(|(sets, set)| sets.quantile(set, id, number)))
                 .unwrap_or_else(|| quantile(seed, summer, id, number))
         };
+        Ground::of_biology(scenario, summer, &quantile)
+    }
+
+    fn of_biology(
+        scenario: &Scenario,
+        summer: u32,
+        quantile: &dyn Fn(&str, usize) -> f64,
+    ) -> Ground {
+        let seed = scenario.settings.seed;
         let pest_id = format!("pest:{}", scenario.pest.id);
-        let pest = scenario
-            .pest
-            .values
-            .draw(|i| quantile(seed, summer, &pest_id, i));
+        let pest = scenario.pest.values.draw(|i| quantile(&pest_id, i));
         let lures: Vec<LureDraw> = scenario
             .lures
             .iter()
             .map(|l| {
                 let id = format!("lure:{}", l.id);
-                l.values.draw(|i| quantile(seed, summer, &id, i))
+                l.values.draw(|i| quantile(&id, i))
             })
             .collect();
         let traps: Vec<TrapDraw> = scenario
@@ -325,7 +379,7 @@ impl Ground {
             .iter()
             .map(|t| {
                 let id = format!("trap:{}", t.id);
-                t.values.draw(|i| quantile(seed, summer, &id, i))
+                t.values.draw(|i| quantile(&id, i))
             })
             .collect();
         let hosts: Vec<HostDraw> = scenario
@@ -333,7 +387,7 @@ impl Ground {
             .iter()
             .map(|c| {
                 let id = format!("crop:{}", c.kind.id);
-                c.host.draw(|i| quantile(seed, summer, &id, i))
+                c.host.draw(|i| quantile(&id, i))
             })
             .collect();
         let plants: Vec<PlantSite> = scenario
@@ -384,23 +438,34 @@ impl Ground {
         for trap in scenario.plans.iter().flat_map(|p| &p.traps) {
             land = land.union(&Rect::new(trap.at.x, trap.at.y, trap.at.x, trap.at.y));
         }
-        let margin = if scenario.isolated {
-            scenario.isolated_margin_m
+        let lookup = PlantLookup::new(&plants, LOOKUP_CELL_M);
+        let arena = if wall == Wall::Open {
+            let core = land.grown(reach).union(&lookup.region);
+            Arena {
+                outline: Outline::Rect(core.grown(MARGIN_SEGMENTS * pest.segment_mean)),
+                wall,
+                core: Some(core),
+            }
         } else {
-            reach + 3.0 * pest.segment_mean
+            let margin = if scenario.isolated {
+                scenario.isolated_margin_m
+            } else {
+                reach + 3.0 * pest.segment_mean
+            };
+            Arena {
+                outline: Outline::Rect(land.grown(margin)),
+                wall,
+                core: None,
+            }
         };
         let low_log = libm::log(scenario.pressure.low);
         let high_log = libm::log(scenario.pressure.high);
-        let seen =
-            libm::exp(low_log + (high_log - low_log) * quantile(seed, summer, "pressure", 0));
+        let seen = libm::exp(low_log + (high_log - low_log) * quantile("pressure", 0));
         let source_per_day = scenario
             .sources
             .iter()
             .enumerate()
-            .map(|(i, s)| {
-                s.per_day_low
-                    + (s.per_day_high - s.per_day_low) * quantile(seed, summer, "source", i)
-            })
+            .map(|(i, s)| s.per_day_low + (s.per_day_high - s.per_day_low) * quantile("source", i))
             .collect();
         let mut care = Care::none(clock.days);
         for (i, plant) in scenario.plants.iter().enumerate() {
@@ -413,10 +478,7 @@ impl Ground {
         Ground {
             seed,
             summer,
-            arena: Arena {
-                outline: Outline::Rect(land.grown(margin)),
-                wall,
-            },
+            arena,
             walk: Walk {
                 step: StepLaw::Exponential(pest.segment_mean),
                 turn: TurnLaw::WrappedNormal(pest.turn_sd),
@@ -425,7 +487,7 @@ impl Ground {
                 step: StepLaw::Exponential(pest.search_segment),
                 turn: TurnLaw::WrappedNormal(pest.search_turn_sd),
             },
-            lookup: PlantLookup::new(&plants, LOOKUP_CELL_M),
+            lookup,
             units,
             plants,
             crop_of: scenario.plants.iter().map(|p| p.crop).collect(),
@@ -435,7 +497,7 @@ impl Ground {
             },
             care,
             chewed_call: MOST_CALL[0]
-                + (MOST_CALL[1] - MOST_CALL[0]) * quantile(seed, summer, "chewed leaves call", 0),
+                + (MOST_CALL[1] - MOST_CALL[0]) * quantile("chewed leaves call", 0),
             biology: summer,
             lures,
             traps,

@@ -99,7 +99,7 @@ pub const NO_LURE: u32 = u32::MAX;
 #[derive(Clone, Copy, Debug)]
 #[expect(
     clippy::struct_excessive_bools,
-    reason = "four independent facts of one insect"
+    reason = "five independent facts of one insect"
 )]
 pub struct Insect {
     /// Number within the summer; keys its draws.
@@ -122,6 +122,8 @@ pub struct Insect {
     pub female: bool,
     /// Came from outside, not from this yard.
     pub from_outside: bool,
+    /// Was there when the window opened.
+    pub from_start: bool,
     /// A cover put on while it sits here, or already there when it came up, keeps it in. One that crept in by a gap
     /// finds the gap again: the published reductions under nets hold for both ways together.
     pub locked_in: bool,
@@ -178,6 +180,7 @@ impl Insect {
             dies_s,
             female,
             from_outside,
+            from_start: false,
             locked_in: false,
             came_mated: from_outside && mating < ground.pest.mated_on_arrival,
             mating_u,

@@ -186,9 +186,9 @@ impl<I: Interest, O: Observer> Observer for Trace<'_, I, O> {
         self.inner.answer_ended(lure, end);
     }
 
-    fn began(&mut self, female: bool, day: u32) {
+    fn began(&mut self, insect: &Insect, day: u32) {
         // No lure acts before a life begins, so this never has to be told again.
-        self.inner.began(female, day);
+        self.inner.began(insect, day);
     }
 
     fn outlived(&mut self, female: bool) {

@@ -198,12 +198,6 @@ impl Observer for RowCounter<'_> {
         };
         self.add(which, 1);
     }
-    fn began(&mut self, female: bool, day: u32) {
-        self.add(
-            FEMALE_DAYS,
-            (u64::from(female) * u64::from(day)).wrapping_neg(),
-        );
-    }
     fn outlived(&mut self, female: bool) {
         self.add(FEMALE_DAYS, u64::from(female) * self.days as u64);
     }

@@ -94,21 +94,7 @@ impl Watched {
 fn crosses(shape: &Shape, x0: f64, y0: f64, x1: f64, y1: f64) -> bool {
     let (dx, dy) = (x1 - x0, y1 - y0);
     match *shape {
-        Shape::Rect(r) => {
-            let (mut a, mut b) = (0.0_f64, 1.0_f64);
-            for (p, d, low, high) in [(x0, dx, r.x0, r.x1), (y0, dy, r.y0, r.y1)] {
-                if d == 0.0 {
-                    if p < low || p > high {
-                        return false;
-                    }
-                } else {
-                    let (s, t) = ((low - p) / d, (high - p) / d);
-                    a = a.max(s.min(t));
-                    b = b.min(s.max(t));
-                }
-            }
-            a <= b
-        }
+        Shape::Rect(r) => r.clip(Point::new(x0, y0), Point::new(x1, y1)).is_some(),
         Shape::Disc { at, radius_m } => {
             let length_squared = dx * dx + dy * dy;
             let (px, py) = (at.x - x0, at.y - y0);
@@ -158,8 +144,8 @@ impl Observer for Counter<'_> {
     fn answer_ended(&mut self, lure: u32, end: AnswerEnd) {
         self.tally.summer.answer_ended(lure, end);
     }
-    fn began(&mut self, female: bool, day: u32) {
-        self.tally.summer.began(female, day);
+    fn began(&mut self, insect: &Insect, day: u32) {
+        self.tally.summer.began(insect, day);
     }
     fn outlived(&mut self, female: bool) {
         self.tally.summer.outlived(female);
@@ -194,7 +180,7 @@ impl SiteTally {
         let own = self.summer.insects;
         self.passes += more.passes;
         self.summer.settle(&more.summer, &nothing);
-        // These are no counts of events, so settling leaves them as the other has them.
+        // No lure acts before a life begins, so settling leaves these as the other has them.
         self.summer.insects.initial += own.initial;
         self.summer.insects.entered += own.entered;
     }
@@ -293,10 +279,6 @@ pub fn delta_part(
         rerun.run_by_legs(&screen, &mut counts, &mut changes);
     } else {
         rerun.run(&screen, &mut counts, &mut changes);
-    }
-    if part == 0 {
-        counts.summer.insects.initial = u64::from(arrivals.initial);
-        counts.summer.insects.entered = u64::from(arrivals.total() - arrivals.initial);
     }
     DeltaSummer {
         sites: (0..candidates.len())
@@ -462,10 +444,11 @@ impl Rerun<'_> {
         let mut near_plants: Vec<Vec<u32>> = near.collect();
         let alone = watched.is_nothing() && !screen.touch;
         for id in self.ids.clone() {
-            let first = self.arrivals.insect(ground, id);
-            counts
-                .summer
-                .began(first.female, ground.clock.day_at(first.t_s));
+            let Some(first) = self.arrivals.insect(ground, id) else {
+                continue;
+            };
+            let day = ground.clock.day_at(first.t_s);
+            counts.summer.began(&first, day);
             trace.clear();
             trace.interest.turn_to(&first);
             legs.live(ground, &first, &mut trace);
@@ -564,12 +547,14 @@ impl Rerun<'_> {
         };
         let mut trace = Trace::new(&mut counter, Near::new(screen, watched));
         for id in self.ids.clone() {
-            let first = self.arrivals.insect(ground, id);
+            let Some(first) = self.arrivals.insect(ground, id) else {
+                continue;
+            };
             let mut insect = first;
             memory.fill(LureMemory::NEW);
             trace.clear();
             trace.interest.turn_to(&first);
-            trace.began(insect.female, ground.clock.day_at(insect.t_s));
+            trace.began(&insect, ground.clock.day_at(insect.t_s));
             live_out(
                 ground,
                 &self.base,
@@ -867,10 +852,9 @@ pub fn full(
     };
     let mut memory = vec![LureMemory::NEW; lures.sites.len()];
     let mut alive = 0;
-    for id in 0..arrivals.total() {
-        let mut insect = arrivals.insect(ground, id);
+    for mut insect in arrivals.insects(ground) {
         memory.fill(LureMemory::NEW);
-        counter.began(insect.female, ground.clock.day_at(insect.t_s));
+        counter.began(&insect, ground.clock.day_at(insect.t_s));
         live_out(
             ground,
             &lures,
@@ -881,9 +865,6 @@ pub fn full(
         );
         alive += u64::from(survives(&mut insect, &mut counter));
     }
-    let insects = &mut tally.summer.insects;
-    insects.alive = alive;
-    insects.initial = u64::from(arrivals.initial);
-    insects.entered = u64::from(arrivals.total() - arrivals.initial);
+    tally.summer.insects.alive = alive;
     tally
 }

@@ -214,10 +214,11 @@ impl Stage {
     fn play(&self, days: u32) -> Vec<Came> {
         let to_s = self.from_s + f64::from(days) * self.grounds[0].clock.day_s;
         let mut both: Vec<Came> = Vec::new();
-        for id in 0..self.arrivals.total() {
+        for first in self.arrivals.insects(&self.grounds[0]) {
+            let id = first.id;
             let tracks = [0, 1].map(|side| {
                 let ground = &self.grounds[side];
-                let mut insect = self.arrivals.insect(ground, id);
+                let mut insect = first;
                 follow(
                     ground,
                     &self.sides[side],

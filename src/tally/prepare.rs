@@ -6,11 +6,21 @@ use crate::engine::ensemble::{DayRules, Stopped, Watch, each_summer, run_plan};
 use crate::engine::flight::Lures;
 use crate::engine::ground::{Ground, TICKS_PER_S, Wall};
 use crate::scenario::{Owner, Plan, Scenario};
+use crate::stats::spread::{mean, standard_error};
 use crate::tally::summer::SummerTally;
 
-/// Summers of the pilot that fixes the density. Numbered apart from the real ones.
-pub const PILOT_SUMMERS: u32 = 24;
+/// Draws of the unknown biology in the pilot that fixes the density: a whole turn of the fitted sets.
+pub const PILOT_SUMMERS: u32 = 200;
+/// They are numbered apart from the summers.
 const PILOT_FIRST: u32 = 0x8000_0000;
+/// Landings that each draw of the pilot asks for.
+const PILOT_LANDINGS: f64 = 40.0;
+/// Insects that each draw of a closed yard holds at least: they come back, and their number is whole.
+const PILOT_INSECTS: f64 = 10.0;
+/// The pilot takes further turns until luck leaves no more than this share of the factor open (standard error).
+const PILOT_ERROR: f64 = 0.009;
+/// Turns of the pilot at least (luck is told from them) and at most.
+const PILOT_TURNS: std::ops::RangeInclusive<u32> = 2..=10;
 
 /// A scenario ready to run.
 #[derive(Clone, Debug)]
@@ -57,10 +67,12 @@ impl From<Stopped> for Refusal {
     }
 }
 
-/// Runs the no-trap yard for a few summers and scales the density to the asker's pressure.
+/// Scales the density to the asker's pressure, from a pilot in the yard where nothing is done.
 ///
 /// The first estimate takes the exact approach rate of isotropic flight; the pilot corrects it for plants that shade
-/// one another, for the edge and for crawlers' homes.
+/// one another, for the edge, for the empty start and for crawlers' homes. Insects do not see one another, so the number on
+/// the plants is proportional to the density: every draw of the biology gets the density that is worth as many landings,
+/// and the pilot ends when luck is small. Chewed leaves that call break the proportion; then the pressure itself is used.
 ///
 /// # Errors
 /// [`Refusal`] when there is nothing to protect or too many insects.
@@ -89,41 +101,7 @@ pub fn prepare<'a>(scenario: &'a Scenario, watch: &dyn Watch) -> Result<Prepared
     for summer in 0..scenario.settings.summers.min(200) {
         prepared.check_size(&Ground::for_summer(scenario, summer))?;
     }
-    let (mut wanted, mut seen) = (0.0, 0.0);
-    let pilot = |summer: u32| {
-        let mut ground = Ground::for_summer(scenario, summer);
-        ground.source_per_day.fill(0.0);
-        let arrivals = prepared.arrivals(&ground);
-        let mut tally = SummerTally::new(ground.plants.len(), 0, ground.clock.days, None);
-        let rules = DayRules {
-            day_by_day: prepared.day_by_day,
-            ..DayRules::default()
-        };
-        run_plan(&ground, &arrivals, &mut Lures::none(), &rules, &mut tally);
-        let ticks: u64 = scenario
-            .plants
-            .iter()
-            .zip(&tally.sitting_ticks)
-            .filter(|(plant, _)| scenario.crops[plant.crop].owner == Owner::Mine)
-            .map(|(_, ticks)| ticks)
-            .sum();
-        (
-            ground.seen_on_plants,
-            ticks as f64 / TICKS_PER_S / ground.clock.end_s(),
-        )
-    };
-    each_summer(
-        PILOT_FIRST..PILOT_FIRST + PILOT_SUMMERS,
-        watch,
-        pilot,
-        |_, (want, got)| {
-            wanted += want;
-            seen += got;
-        },
-    )?;
-    if seen > 0.0 {
-        prepared.density_factor = wanted / seen;
-    }
+    prepared.density_factor = 1.0 / prepared.seen_over_wanted(watch)?;
     for summer in 0..scenario.settings.summers.min(200) {
         prepared.check_size(&Ground::for_summer(scenario, summer))?;
     }
@@ -131,9 +109,75 @@ pub fn prepare<'a>(scenario: &'a Scenario, watch: &dyn Watch) -> Result<Prepared
 }
 
 impl Prepared<'_> {
+    /// Insects seen on the asker's plants over those wanted, by the first estimate of the density: mean over the unknown
+    /// biology.
+    fn seen_over_wanted(&self, watch: &dyn Watch) -> Result<f64, Refusal> {
+        let scenario = self.scenario;
+        let one = |number: u32| {
+            let draw = (number - PILOT_FIRST) % PILOT_SUMMERS;
+            let mut ground = Ground::for_even_draw(scenario, (draw, PILOT_SUMMERS), number);
+            ground.source_per_day.fill(0.0);
+            if !scenario.chewed_leaves_call {
+                let stays = ground.clock.end_s() / ground.pest.residence_mean;
+                ground.seen_on_plants = PILOT_LANDINGS / stays;
+                if ground.arena.wall == Wall::Reflecting {
+                    let there = self.density(&ground) * ground.arena.visited().area();
+                    ground.seen_on_plants *= (PILOT_INSECTS / there).max(1.0);
+                }
+            }
+            // Without a lure nothing happens away from the plants.
+            if ground.arena.core.is_some() {
+                ground.arena.core = Some(ground.lookup.region);
+            }
+            let arrivals = self.arrivals(&ground);
+            let mut tally = SummerTally::new(ground.plants.len(), 0, ground.clock.days, None);
+            let rules = DayRules {
+                day_by_day: self.day_by_day,
+                ..DayRules::default()
+            };
+            run_plan(&ground, &arrivals, &mut Lures::none(), &rules, &mut tally);
+            let ticks: u64 = scenario
+                .plants
+                .iter()
+                .zip(&tally.sitting_ticks)
+                .filter(|(plant, _)| scenario.crops[plant.crop].owner == Owner::Mine)
+                .map(|(_, ticks)| ticks)
+                .sum();
+            ticks as f64 / TICKS_PER_S / ground.clock.end_s() / ground.seen_on_plants
+        };
+        let mut seen = vec![Vec::new(); PILOT_SUMMERS as usize];
+        for turn in 0..*PILOT_TURNS.end() {
+            let first = PILOT_FIRST + turn * PILOT_SUMMERS;
+            each_summer(first..first + PILOT_SUMMERS, watch, one, |number, share| {
+                seen[((number - PILOT_FIRST) % PILOT_SUMMERS) as usize].push(share);
+            })?;
+            if turn + 1 < *PILOT_TURNS.start() {
+                continue;
+            }
+            // The biology of a draw comes back in every turn, so what differs within a draw is luck.
+            let luck: f64 = seen
+                .iter()
+                .filter_map(|of| standard_error(of))
+                .map(|se| se * se)
+                .sum();
+            let error = luck.sqrt() / seen.len() as f64;
+            let found = mean(&seen.concat());
+            if error <= PILOT_ERROR * found {
+                break;
+            }
+        }
+        let found = mean(&seen.concat());
+        Ok(if found > 0.0 { found } else { 1.0 })
+    }
+
     /// Flying insects per m2 of a summer.
     pub fn flying_density(&self, ground: &Ground) -> f64 {
         self.density_factor * ground.seen_on_plants * ground.flying_density_per_seen(self.scenario)
+    }
+
+    /// Flying and resting insects per m2.
+    fn density(&self, ground: &Ground) -> f64 {
+        self.flying_density(ground) * (1.0 + ground.pest.rest_mean / ground.pest.bout_mean)
     }
 
     /// The insects of a summer; the same for every plan.
@@ -169,11 +213,12 @@ impl Prepared<'_> {
     /// Refuses a summer with too many insects, before any is made.
     pub(crate) fn check_size(&self, ground: &Ground) -> Result<(), Refusal> {
         let flying = self.flying_density(ground);
-        let density = flying * (1.0 + ground.pest.rest_mean / ground.pest.bout_mean);
-        let area = ground.arena.area();
+        let density = self.density(ground);
+        let visited = ground.arena.visited();
+        let area = visited.area();
         let end_s = ground.clock.end_s();
         let over_edge = if ground.arena.wall == Wall::Open {
-            flying * ground.pest.speed / std::f64::consts::PI * ground.arena.perimeter() * end_s
+            flying * ground.pest.speed / std::f64::consts::PI * visited.perimeter() * end_s
         } else {
             0.0
         };

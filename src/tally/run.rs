@@ -77,15 +77,13 @@ fn plan_under(
     let (plants, days) = (ground.plants.len(), ground.clock.days);
     let mut tally = SummerTally::new(plants, which.len(), days, maps);
     let alive = run_plan(ground, arrivals, &mut lures, &rules, &mut tally);
-    close(&mut tally, ground, arrivals, alive);
+    close(&mut tally, ground, alive);
     (tally, which, rules)
 }
 
 /// Fills in what the events do not tell.
-pub(crate) fn close(tally: &mut SummerTally, ground: &Ground, arrivals: &Arrivals, alive: u64) {
+pub(crate) fn close(tally: &mut SummerTally, ground: &Ground, alive: u64) {
     tally.insects.alive = alive;
-    tally.insects.initial = u64::from(arrivals.initial);
-    tally.insects.entered = u64::from(arrivals.total() - arrivals.initial);
     tally.bags = (0..ground.plants.len())
         .map(|i| ground.care.bagged(i))
         .collect();

@@ -6,7 +6,6 @@
 //! anew. The result is the same, to the bit, as running each plan by itself (tested).
 
 use crate::control::Action;
-use crate::engine::arrival::Arrivals;
 use crate::engine::ensemble::{DayRules, survives};
 use crate::engine::event::{AnswerEnd, Fate, Meal, Observer};
 use crate::engine::flight::{Lures, live, live_from_answer};
@@ -85,8 +84,8 @@ impl Observer for Base {
     fn answer_ended(&mut self, lure: u32, end: AnswerEnd) {
         self.tally.answer_ended(lure, end);
     }
-    fn began(&mut self, female: bool, day: u32) {
-        self.tally.began(female, day);
+    fn began(&mut self, insect: &Insect, day: u32) {
+        self.tally.began(insect, day);
     }
     fn outlived(&mut self, female: bool) {
         self.tally.outlived(female);
@@ -207,19 +206,14 @@ impl Running {
     }
 
     /// The counts of the plan's whole summer; `None` when a trap would have filled up.
-    fn finish(
-        mut self,
-        ground: &Ground,
-        arrivals: &Arrivals,
-        base: &SummerTally,
-    ) -> Option<(SummerTally, Vec<usize>)> {
+    fn finish(mut self, ground: &Ground, base: &SummerTally) -> Option<(SummerTally, Vec<usize>)> {
         self.tally.settle(base, &self.gone);
         if self.rules.would_fill(&self.tally.caught_by_day) {
             return None;
         }
         let own = self.ground.as_ref().unwrap_or(ground);
         let alive = self.tally.insects.alive;
-        close(&mut self.tally, own, arrivals, alive);
+        close(&mut self.tally, own, alive);
         Some((self.tally, self.which))
     }
 }
@@ -269,16 +263,15 @@ pub(crate) fn summer<P: Borrow<Plan>>(
     let mut trace = Trace::new(&mut base, near);
     let none = Lures::none();
     let end_s = ground.clock.end_s();
-    for id in 0..arrivals.total() {
-        let first = arrivals.insect(ground, id);
+    for first in arrivals.insects(ground) {
         let mut insect = first;
         trace.clear();
         trace.interest.clocks.start();
-        trace.interest.sense = Sense::new(ground, id, first.female);
+        trace.interest.sense = Sense::new(ground, first.id, first.female);
         if let Some(flights) = &mut trace.inner.flights {
             flights.clear();
         }
-        trace.began(first.female, ground.clock.day_at(first.t_s));
+        trace.began(&first, ground.clock.day_at(first.t_s));
         live(ground, &none, &mut insect, &mut [], end_s, &mut trace);
         let alive = survives(&mut insect, &mut trace);
         trace.inner.tally.insects.alive += u64::from(alive);
@@ -292,10 +285,10 @@ pub(crate) fn summer<P: Borrow<Plan>>(
         }
     }
     let alive = base.tally.insects.alive;
-    close(&mut base.tally, ground, &arrivals, alive);
+    close(&mut base.tally, ground, alive);
     let done = running.into_iter().zip(plans);
     done.map(|(run, plan)| {
-        run.finish(ground, &arrivals, &base.tally)
+        run.finish(ground, &base.tally)
             .map_or_else(|| by_day(plan.borrow()), boil)
     })
     .collect()

@@ -4,8 +4,9 @@ use crate::catalogue::Guild;
 use crate::control::bags;
 use crate::engine::event::{AnswerEnd, Fate, MatingAccount, Meal, Observer};
 use crate::engine::ground::{Ground, TICKS_PER_S};
+use crate::engine::insect::Insect;
 use crate::engine::trace::Told;
-use crate::geometry::Rect;
+use crate::geometry::{Point, Rect};
 use crate::scenario::Scenario;
 use crate::tally::outcome::{AnswerAccount, InsectAccount};
 use crate::units::SECONDS_PER_HOUR;
@@ -25,7 +26,7 @@ pub struct SummerTally {
     pub caught: Vec<[u64; 2]>,
     /// Catch of each lure by day.
     pub caught_by_day: Vec<Vec<u32>>,
-    /// Account of insects; `initial`, `entered` and `alive` are filled in by the runner.
+    /// Account of insects; `alive` is filled in by the runner.
     pub insects: InsectAccount,
     /// Account of answers to lures.
     pub answers: AnswerAccount,
@@ -90,7 +91,7 @@ impl MapCount {
     }
 
     fn cell(&self, x: f64, y: f64) -> Option<usize> {
-        if !self.yard.contains(crate::geometry::Point::new(x, y)) {
+        if !self.yard.contains(Point::new(x, y)) {
             return None;
         }
         let column = (((x - self.yard.x0) / self.cell_m) as usize).min(self.columns - 1);
@@ -100,25 +101,11 @@ impl MapCount {
 
     /// Counts every cell that a straight flight passes over.
     fn pass(&mut self, x0: f64, y0: f64, x1: f64, y1: f64) {
-        let (mut a, mut b) = (0.0_f64, 1.0_f64);
         let (dx, dy) = (x1 - x0, y1 - y0);
-        for (p, d, low, high) in [
-            (x0, dx, self.yard.x0, self.yard.x1),
-            (y0, dy, self.yard.y0, self.yard.y1),
-        ] {
-            if d == 0.0 {
-                if p < low || p > high {
-                    return;
-                }
-            } else {
-                let (s, t) = ((low - p) / d, (high - p) / d);
-                a = a.max(s.min(t));
-                b = b.min(s.max(t));
-            }
-        }
-        if a > b {
+        let (from, to) = (Point::new(x0, y0), Point::new(x1, y1));
+        let Some((a, b)) = self.yard.clip(from, to) else {
             return;
-        }
+        };
         let column_of =
             |x: f64| (((x - self.yard.x0) / self.cell_m).max(0.0) as usize).min(self.columns - 1);
         let row_of =
@@ -345,8 +332,13 @@ impl Observer for SummerTally {
     }
 
     #[inline]
-    fn began(&mut self, female: bool, day: u32) {
-        self.female_days -= i64::from(female) * i64::from(day);
+    fn began(&mut self, insect: &Insect, day: u32) {
+        self.female_days -= i64::from(insect.female) * i64::from(day);
+        if insect.from_start {
+            self.insects.initial += 1;
+        } else {
+            self.insects.entered += 1;
+        }
     }
 
     #[inline]

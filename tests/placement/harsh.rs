@@ -336,7 +336,7 @@ fn compare(number: u32, pressure: (f64, f64), n_sites: usize, seen: &mut Seen) {
     }
     seen.sites += candidates.len();
     seen.lived_again += quick.lived_again;
-    seen.insects += u64::from(arrivals.total());
+    seen.insects += arrivals.insects(ground).count() as u64;
 }
 
 #[test]

@@ -43,8 +43,7 @@ fn places_at(ground: &Ground, density: f64, times: &[f64]) -> (Vec<Vec<(f64, f64
             window
         })
         .collect();
-    for id in 0..arrivals.total() {
-        let newborn = arrivals.insect(ground, id);
+    for newborn in arrivals.insects(ground) {
         for (k, window) in windows.iter().enumerate() {
             let end_s = window.clock.end_s();
             if newborn.t_s > end_s {
@@ -172,14 +171,15 @@ fn mean_path_through_the_arena_is_pi_area_over_perimeter() {
         ground.walk.turn = TurnLaw::WrappedNormal(turn);
         ground.death_per_s = 0.0;
         ground.pest.rest_mean = 1.0;
-        let density = 40_000.0 / (1.7 / std::f64::consts::PI * ground.arena.perimeter() * 1e7);
+        let density =
+            40_000.0 / (1.7 / std::f64::consts::PI * ground.arena.outline.perimeter() * 1e7);
         let arrivals = arrival::draw(&ground, &[], density, &[1.0]);
         let first = arrivals.initial;
         // Room to leave for those that come last.
         ground.clock.days = 2;
         let lengths: Vec<f64> = (first..first + arrivals.over_edge)
             .map(|id| {
-                let mut insect = arrivals.insect(&ground, id);
+                let mut insect = arrivals.insect(&ground, id).expect("no core");
                 let mut path = Path::default();
                 live(
                     &ground,
@@ -193,7 +193,8 @@ fn mean_path_through_the_arena_is_pi_area_over_perimeter() {
                 path.0
             })
             .collect();
-        let wanted = std::f64::consts::PI * ground.arena.area() / ground.arena.perimeter();
+        let wanted =
+            std::f64::consts::PI * ground.arena.outline.area() / ground.arena.outline.perimeter();
         let (mean, se) = mean_and_se(&lengths);
         within_four_se(&format!("mean path {outline:?}"), mean, wanted, se, 0.0);
     }
@@ -207,13 +208,13 @@ fn times_of_coming_follow_the_day_weights() {
     let mut by_day = [0_u32; 5];
     let mut within = Vec::new();
     for id in arrivals.initial..arrivals.initial + arrivals.over_edge {
-        let t_s = arrivals.insect(&ground, id).t_s;
+        let t_s = arrivals.insect(&ground, id).expect("no core").t_s;
         by_day[(t_s / 3000.0) as usize] += 1;
         within.push((t_s / 3000.0).fract());
     }
     for (day, weight) in weights.into_iter().enumerate() {
         let expected =
-            0.05 * 1.7 / std::f64::consts::PI * ground.arena.perimeter() * weight * 3000.0;
+            0.05 * 1.7 / std::f64::consts::PI * ground.arena.outline.perimeter() * weight * 3000.0;
         if weight == 0.0 {
             assert_eq!(by_day[day], 0, "nobody comes on a day of weight 0");
         } else {

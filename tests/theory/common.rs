@@ -76,7 +76,11 @@ pub(crate) fn bare(
     Ground {
         seed: 20_240_611,
         summer: 0,
-        arena: Arena { outline, wall },
+        arena: Arena {
+            outline,
+            wall,
+            core: None,
+        },
         walk,
         search: walk,
         pest,

@@ -242,17 +242,18 @@ fn insect_lives_the_same_life_until_its_first_answer() {
     let arrivals = prepared.arrivals(&ground);
     let (lures, _, _) = prepared.lures(&ground, &scenario.plans[1]);
     let end_s = ground.clock.end_s();
-    let log_of = |id: u32, lures: &Lures| {
-        let mut insect = arrivals.insect(&ground, id);
+    let log_of = |first: &Insect, lures: &Lures| {
+        let mut insect = *first;
         let mut memory = vec![LureMemory::NEW; lures.sites.len()];
         let mut log = Log::default();
         live(&ground, lures, &mut insect, &mut memory, end_s, &mut log);
         log.0
     };
     let (mut never, mut later) = (0, 0);
-    for id in 0..arrivals.total().min(4000) {
-        let without = log_of(id, &Lures::none());
-        let with = log_of(id, &lures);
+    for first in arrivals.insects(&ground).take(4000) {
+        let id = first.id;
+        let without = log_of(&first, &Lures::none());
+        let with = log_of(&first, &lures);
         match with.iter().position(|t| *t == Told::Answered) {
             None => {
                 assert_eq!(without, with, "insect {id} met no lure");
@@ -419,8 +420,7 @@ fn insect_that_dies_on_the_last_metres_feeds_for_no_time() {
     );
     let mut log = Log::default();
     let mut memory = vec![LureMemory::NEW; 1];
-    for id in 0..arrivals.total() {
-        let mut insect = arrivals.insect(&ground, id);
+    for mut insect in arrivals.insects(&ground) {
         memory.fill(LureMemory::NEW);
         live(
             &ground,

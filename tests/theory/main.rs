@@ -4,6 +4,7 @@ mod arena;
 mod attraction;
 mod calibration;
 mod common;
+mod edge;
 mod legs;
 mod life;
 mod random;

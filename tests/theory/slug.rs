@@ -37,7 +37,9 @@ fn distances(scenario: &Scenario) -> Vec<f64> {
         ground.arena.outline = Outline::Rect(Rect::new(-30.0, -30.0, 30.0, 30.0));
         // The tagged ones that lived.
         ground.death_per_s = 0.0;
-        let one = 1.0 / ground.arena.area() / (1.0 + ground.pest.rest_mean / ground.pest.bout_mean);
+        let one = 1.0
+            / ground.arena.outline.area()
+            / (1.0 + ground.pest.rest_mean / ground.pest.bout_mean);
         let weights = &scenario.window.day_weights;
         let mut only = lurefield::engine::arrival::draw(&ground, &[], one, weights);
         if only.initial == 0 {
@@ -45,7 +47,7 @@ fn distances(scenario: &Scenario) -> Vec<f64> {
         }
         only.initial = 1;
         only.emerging = 0;
-        let start = only.insect(&ground, 0).at;
+        let start = only.insect(&ground, 0).expect("no core").at;
         let mut tracks = Tracks(Vec::new());
         let rules = DayRules {
             day_by_day: true,
