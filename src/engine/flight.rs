@@ -13,7 +13,6 @@ use crate::engine::lure::{
     Attraction, LureMemory, LureSite, Sense, Stretch, due, due_at, first_answer,
 };
 use crate::engine::random::{Purpose, ShortStream, sin_cos};
-use crate::engine::together::OnTheWay;
 use crate::engine::walk::uniform_heading;
 use crate::geometry::{Point, Rect, line_through_disc};
 
@@ -100,37 +99,20 @@ pub fn live_from_answer<O: Observer>(
 }
 
 /// As [`live_from_answer`] to the end of the window, but no further than [`live_to_departure`] goes, with the draws of the
-/// answers kept: those of one insect for every place of the only trap. Part of the way to it may have been flown already,
-/// when the observer counts such flights alone.
+/// answers kept: those of one insect for every place of the only trap.
 pub fn live_from_answer_to_departure<O: Observer>(
     ground: &Ground,
     lures: &Lures,
     insect: &mut Insect,
     (memory, kept): (&mut [LureMemory], &mut Kept<'_>),
-    (s, on_the_way): (f64, Option<OnTheWay>),
+    s: f64,
     observer: &mut O,
 ) -> bool {
     let end_s = ground.clock.end_s();
     let mut life = Life::of(ground, lures, insect, memory, end_s, observer);
     life.sense = life.sense.with_known(kept.ticks);
     life.kept = Some(kept);
-    if !life.take_up(insect, (0, s)) {
-        return false;
-    }
-    if let Some(on) = on_the_way {
-        (insect.at, insect.t_s) = (on.at, on.t_s);
-        life.flown_on_way = on.flown;
-        life.observer.flew_on(on.flown as u64);
-    }
-    life.go_on(insect, true)
-}
-
-/// Brings an insect to where it answers a lure, at a distance along its segment, with nothing told.
-pub fn stand_at_answer(ground: &Ground, insect: &mut Insect, s: f64) {
-    insect.at = insect
-        .path
-        .place(insect.path.ahead(insect.ux, insect.uy, s));
-    insect.t_s = insect.path.time_after(s / ground.pest.speed);
+    life.take_up(insect, (0, s)) && life.go_on(insect, true)
 }
 
 /// Whole ticks of a time.
@@ -176,8 +158,6 @@ struct Life<'a, 'k, O: Observer> {
     kept: Option<&'a mut Kept<'k>>,
     /// Number of the answer under way or last given, and of the bout that follows it, while its kept draws last.
     away: Option<(usize, usize)>,
-    /// Segments of the way to the lure that were flown before this life was taken up.
-    flown_on_way: usize,
 }
 
 impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
@@ -201,7 +181,6 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
             observer,
             kept: None,
             away: None,
-            flown_on_way: 0,
         }
     }
 
@@ -742,7 +721,7 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
         let (pest, tables) = (&ground.pest, ground.tables);
         let site = &self.lures.sites[lure as usize];
         let stop_s = lose_s.min(insect.dies_s).min(self.end_s);
-        for number in std::mem::take(&mut self.flown_on_way).. {
+        for number in 0.. {
             if insect.t_s >= self.until_s {
                 return false;
             }

@@ -15,7 +15,6 @@ pub mod kept;
 pub mod lookup;
 pub mod lure;
 pub mod random;
-pub mod together;
 pub mod trace;
 pub mod walk;
 pub mod wind;

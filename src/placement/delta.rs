@@ -10,13 +10,11 @@ use crate::engine::ensemble::{go_home, survives};
 use crate::engine::event::{AnswerEnd, Fate, Meal, Nobody, Observer};
 use crate::engine::flight::{
     Lures, ahead, live, live_from_answer, live_from_answer_to_departure, live_to_departure,
-    stand_at_answer,
 };
 use crate::engine::ground::Ground;
 use crate::engine::insect::{Insect, Mode};
 use crate::engine::kept::Kept;
 use crate::engine::lure::{Attraction, KnownTicks, LureMemory, LureSite, Sense, due};
-use crate::engine::together::Together;
 use crate::engine::trace::{Interest, Mark, Told, Trace};
 use crate::engine::wind::HourSpace;
 use crate::geometry::{Point, Rect};
@@ -435,14 +433,12 @@ impl Rerun<'_> {
         trace.interest.ticks = Some(&ticks);
         let mut legs = Legs::default();
         let mut kept = Kept::new(&ticks);
-        let mut together = Together::default();
         let mut memory = vec![LureMemory::NEW; screen.candidates.len()];
         let mut groups: BTreeMap<Group, Vec<(usize, f64)>> = BTreeMap::new();
         // One trap that is hung from place to place stays in the cache, unlike hundreds.
         let mut trap = Lures::new(screen.candidates.iter().take(1).cloned().collect());
         let near = screen.candidates.iter().map(|c| c.near_plants.clone());
         let mut near_plants: Vec<Vec<u32>> = near.collect();
-        let alone = watched.is_nothing() && !screen.touch;
         for id in self.ids.clone() {
             let Some(first) = self.arrivals.insect(ground, id) else {
                 continue;
@@ -469,19 +465,11 @@ impl Rerun<'_> {
                 let group = groups.entry(Group::of(chances, answer.chance, 0));
                 group.or_default().push((site, answer.s));
             }
-            // Through time: places answered at one tick are flown to side by side.
+            // Through time, so that ticks are asked for in order.
             while let Some((group, members)) = groups.pop_first() {
                 let mark = trace.marks[trace.interest.chances[group.chance].mark];
                 let answering = mark.moment.resume(&first);
-                let mut on_the_way = Vec::new();
-                if alone {
-                    let places: Vec<Point> = members.iter().map(|m| screen.places[m.0]).collect();
-                    let mut insect = answering;
-                    stand_at_answer(ground, &mut insect, members[0].1);
-                    let answer = (&screen.candidates[0], group.answers);
-                    on_the_way = together.fly(ground, &insect, &mut kept, answer, &places);
-                }
-                for (k, &(site, s)) in members.iter().enumerate() {
+                for (site, s) in members {
                     let mut counter = changes.at(site, watched);
                     let mut insect = answering;
                     trap.hang_at(screen.places[site], &mut near_plants[site]);
@@ -490,7 +478,7 @@ impl Rerun<'_> {
                         &trap,
                         &mut insect,
                         (&mut memory[site..=site], &mut kept),
-                        (s, on_the_way.get(k).copied()),
+                        s,
                         &mut counter,
                     );
                     trap.hang_at(screen.places[site], &mut near_plants[site]);

@@ -77,6 +77,17 @@ impl From<Stopped> for Refusal {
 /// # Errors
 /// [`Refusal`] when there is nothing to protect or too many insects.
 pub fn prepare<'a>(scenario: &'a Scenario, watch: &dyn Watch) -> Result<Prepared<'a>, Refusal> {
+    let mut prepared = unscaled(scenario)?;
+    prepared.density_factor = 1.0 / prepared.seen_over_wanted(watch)?;
+    prepared.check_sizes()?;
+    Ok(prepared)
+}
+
+/// As [`prepare`] with the first estimate of the density.
+///
+/// # Errors
+/// [`Refusal`] when there is nothing to protect or too many insects.
+pub fn unscaled(scenario: &Scenario) -> Result<Prepared<'_>, Refusal> {
     if !scenario
         .plants
         .iter()
@@ -92,19 +103,13 @@ pub fn prepare<'a>(scenario: &'a Scenario, watch: &dyn Watch) -> Result<Prepared
         .is_some();
     let mating = scenario.pest.guild == Guild::EggLayer && male_lure;
     let crawls = scenario.pest.mover == crate::catalogue::Mover::Crawler;
-    let mut prepared = Prepared {
+    let prepared = Prepared {
         scenario,
         density_factor: 1.0,
         day_by_day: mating || crawls || scenario.chewed_leaves_call,
         mating,
     };
-    for summer in 0..scenario.settings.summers.min(200) {
-        prepared.check_size(&Ground::for_summer(scenario, summer))?;
-    }
-    prepared.density_factor = 1.0 / prepared.seen_over_wanted(watch)?;
-    for summer in 0..scenario.settings.summers.min(200) {
-        prepared.check_size(&Ground::for_summer(scenario, summer))?;
-    }
+    prepared.check_sizes()?;
     Ok(prepared)
 }
 
@@ -208,6 +213,14 @@ impl Prepared<'_> {
             capacity,
         };
         (Lures::new(sites), which, rules)
+    }
+
+    /// Refuses summers with too many insects, before any is made.
+    fn check_sizes(&self) -> Result<(), Refusal> {
+        let summers = 0..self.scenario.settings.summers.min(200);
+        summers
+            .into_iter()
+            .try_for_each(|summer| self.check_size(&Ground::for_summer(self.scenario, summer)))
     }
 
     /// Refuses a summer with too many insects, before any is made.

@@ -1,7 +1,7 @@
 //! The delta rerun against the full rerun, to the bit.
 
 use super::read;
-use lurefield::engine::ensemble::{Unwatched, run_plan};
+use lurefield::engine::ensemble::run_plan;
 use lurefield::engine::flight::Lures;
 use lurefield::engine::ground::Ground;
 use lurefield::engine::lure::LureSite;
@@ -9,7 +9,7 @@ use lurefield::engine::random::{Purpose, ShortStream};
 use lurefield::geometry::{Point, Rect};
 use lurefield::placement::delta::{Watched, delta, delta_part, full};
 use lurefield::scenario::{Scenario, Shape};
-use lurefield::tally::prepare::{Prepared, prepare};
+use lurefield::tally::prepare::{Prepared, unscaled};
 use lurefield::tally::summer::SummerTally;
 
 /// A random yard: size, plants, wind, pest, lure, setting all drawn from one stream.
@@ -116,7 +116,7 @@ fn delta_equals_full_rerun_to_the_bit_in_random_yards() {
     let mut compared = 0;
     for number in 0..8 {
         let (scenario, mut luck) = random_yard(number);
-        let prepared = prepare(&scenario, &Unwatched).unwrap();
+        let prepared = unscaled(&scenario).unwrap();
         for summer in 0..2 {
             let ground = Ground::for_summer(&scenario, summer);
             let traps = &scenario.plans[1].traps;
@@ -139,7 +139,7 @@ fn delta_beside_other_traps_equals_full_rerun_to_the_bit() {
     let mut lived_again = 0;
     for number in [0, 1, 3, 4, 6] {
         let (scenario, mut luck) = random_yard(number);
-        let prepared = prepare(&scenario, &Unwatched).unwrap();
+        let prepared = unscaled(&scenario).unwrap();
         let ground = Ground::for_summer(&scenario, 3);
         let traps = &scenario.plans[1].traps;
         let base = [
@@ -163,7 +163,7 @@ fn delta_beside_other_traps_equals_full_rerun_to_the_bit() {
 fn full_rerun_is_the_engine_that_compares_plans() {
     for number in [0, 1, 2, 3, 4, 5] {
         let (scenario, _) = random_yard(number);
-        let prepared = prepare(&scenario, &Unwatched).unwrap();
+        let prepared = unscaled(&scenario).unwrap();
         let ground = Ground::for_summer(&scenario, 1);
         let arrivals = prepared.arrivals(&ground);
         let site = ground.lure_site(&scenario.plans[1].traps[0], 0);
@@ -187,7 +187,7 @@ fn full_rerun_is_the_engine_that_compares_plans() {
 #[test]
 fn inert_trap_changes_nothing_anywhere() {
     let (scenario, mut luck) = random_yard(0);
-    let prepared = prepare(&scenario, &Unwatched).unwrap();
+    let prepared = unscaled(&scenario).unwrap();
     let ground = Ground::for_summer(&scenario, 0);
     let mut template = ground.lure_site(&scenario.plans[1].traps[0], 0);
     template.strength_by_day.fill(0.0);
@@ -208,7 +208,7 @@ fn inert_trap_changes_nothing_anywhere() {
 fn parts_of_a_summer_add_up_to_the_whole() {
     for number in [1, 3, 6] {
         let (scenario, mut luck) = random_yard(number);
-        let prepared = prepare(&scenario, &Unwatched).unwrap();
+        let prepared = unscaled(&scenario).unwrap();
         let ground = Ground::for_summer(&scenario, 0);
         let template = ground.lure_site(&scenario.plans[1].traps[0], 0);
         let candidates = sites(&scenario, &ground, &template, 20, &mut luck);

@@ -1,14 +1,13 @@
 //! The delta rerun against the full rerun in crowded, many-sided yards, to the bit.
 
 use super::read;
-use lurefield::engine::ensemble::Unwatched;
 use lurefield::engine::ground::Ground;
 use lurefield::engine::lure::LureSite;
 use lurefield::engine::random::{Purpose, ShortStream};
 use lurefield::geometry::{Point, Rect};
 use lurefield::placement::delta::{Watched, delta, full};
 use lurefield::scenario::{Scenario, Shape};
-use lurefield::tally::prepare::prepare;
+use lurefield::tally::prepare::unscaled;
 
 /// Luck with a few words for choosing.
 struct Luck(ShortStream);
@@ -289,7 +288,7 @@ struct Seen {
 /// Compares both reruns at sites of one summer, beside none to three standing traps, under the methods of the plan.
 fn compare(number: u32, pressure: (f64, f64), n_sites: usize, seen: &mut Seen) {
     let (scenario, mut luck) = harsh_yard(number, pressure.0, pressure.1);
-    let prepared = prepare(&scenario, &Unwatched).unwrap();
+    let prepared = unscaled(&scenario).unwrap();
     let plan = scenario.plans.iter().find(|p| p.name == "a").unwrap();
     let plain = Ground::for_summer(&scenario, luck.count(0, 500));
     let treated = plain.under(plan);

@@ -6,6 +6,7 @@ use lurefield::engine::ensemble::{Unwatched, run_plan};
 use lurefield::engine::event::{AnswerEnd, Fate, Meal, Observer};
 use lurefield::engine::flight::{Lures, live};
 use lurefield::engine::ground::{Ground, LOOKUP_CELL_M};
+use lurefield::engine::insect::Insect;
 use lurefield::engine::lookup::PlantLookup;
 use lurefield::engine::lure::LureMemory;
 use lurefield::engine::random::{Purpose, ShortStream};
