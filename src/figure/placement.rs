@@ -5,7 +5,8 @@ use crate::figure::legend::INNER;
 use crate::figure::map::{self, TRAP, View};
 use crate::figure::palette::{INK, PAPER, QUIET, difference};
 use crate::figure::place_words::{
-    UNDER_MAP, capital, headline, place_name, signed, told, worst_word, zones_of_100,
+    UNDER_MAP, best_word, capital, headline, place_name, signed, told, worst_word, zone_word,
+    zones_of_100,
 };
 use crate::figure::{Figure, Table, damage_words, legend, round_up, sweeps, tick_text};
 use crate::geometry::{Point, Rect};
@@ -139,10 +140,7 @@ fn marks(scenario: &Scenario, outcome: &PlaceOutcome) -> Plan {
         _ => signed(site.change_mean),
     };
     if let Some(best) = outcome.best.first().map(|r| &outcome.sites[r.site]) {
-        let word = match outcome.verdict {
-            Verdict::NoSpotBeatsNoTrap => "least harmful",
-            _ => "best",
-        };
+        let word = best_word(outcome).to_lowercase();
         add(best, format!("{word} {}", change(best)));
     }
     let worst = &outcome.sites[outcome.worst];
@@ -220,8 +218,8 @@ fn cells(canvas: &Canvas, view: &View, zones: &ZoneMap, end: f64) {
     }
 }
 
-/// Marks that tell the zones apart without colour: crosses where it raises, strokes where it could go either way, rings
-/// where it lowers.
+/// Marks that tell the zones apart without colour: crosses where it raises, strokes where it could go either way, dots
+/// where it makes no difference, rings where it lowers.
 fn hatch(canvas: &Canvas, view: &View, zones: &ZoneMap) {
     let gap_m = 62.0 / view.scale;
     let width = zones.columns as f64 * zones.cell_m;
@@ -243,6 +241,7 @@ fn zone_mark(canvas: &Canvas, (x, y): (f64, f64), zone: Zone, r: f64) {
     match zone {
         Zone::Closed => {}
         Zone::EitherWay => canvas.line(&[(x - r, y + r), (x + r, y - r)], 2, HATCH),
+        Zone::NoDifference => canvas.disc((x, y), 0.35 * r, Some(HATCH), 0, HATCH),
         Zone::Raises => {
             canvas.line(&[(x - r, y + r), (x + r, y - r)], 4, INK);
             canvas.line(&[(x - r, y - r), (x + r, y + r)], 4, INK);
@@ -455,17 +454,17 @@ fn key(canvas: &Canvas, y: f64, outcome: &PlaceOutcome, end: f64) -> f64 {
         );
     }
     y += 140.0;
-    let rows = [
-        (Zone::Lowers, "Hang here: less in 15 of 20 summers or more"),
-        (Zone::EitherWay, "Could go either way"),
-        (Zone::Raises, "Never here: more in 15 of 20 summers or more"),
-    ];
-    let of_100 = zones_of_100(outcome);
-    for ((zone, words), share) in rows.into_iter().zip(of_100) {
+    for (zone, share) in Zone::OPEN.into_iter().zip(zones_of_100(outcome)) {
+        let counts = match zone {
+            Zone::Lowers => ": less in 15 of 20 summers or more",
+            Zone::NoDifference => ": no change in 15 of 20 or more",
+            Zone::Raises => ": more in 15 of 20 summers or more",
+            _ => "",
+        };
         for k in 0..2 {
             zone_mark(canvas, (MARGIN + 16.0 + 34.0 * f64::from(k), y), zone, 11.0);
         }
-        let text = format!("{words} ({share} of 100 places)");
+        let text = format!("{}{counts} ({share} of 100 places)", capital(zone_word(zone)));
         y = canvas.paragraph(
             MARGIN + 90.0,
             y - 24.0,
@@ -489,10 +488,7 @@ fn lists(canvas: &Canvas, y: f64, scenario: &Scenario, outcome: &PlaceOutcome) -
         let what = capital(&told(outcome, site));
         format!("{}. {what}.", place_name(scenario, site))
     };
-    let first = match outcome.verdict {
-        Verdict::NoSpotBeatsNoTrap => "Least harmful",
-        _ => "Best",
-    };
+    let first = best_word(outcome);
     if let Some(best) = outcome.best.first().map(|r| &outcome.sites[r.site]) {
         y = line(canvas, y, 0, &format!("{first}: {}", told(best)));
     }
@@ -522,6 +518,21 @@ fn lists(canvas: &Canvas, y: f64, scenario: &Scenario, outcome: &PlaceOutcome) -
     canvas.paragraph(MARGIN, y + 6.0, INNER, &text, Pen::new(SMALL)) + 40.0
 }
 
+/// What the colours say, as far as they are there.
+fn sides(zones: &ZoneMap) -> &'static str {
+    let open = zones.change.iter().zip(&zones.zone);
+    let open = open.filter(|(_, z)| **z != Zone::Closed).map(|(c, _)| *c);
+    let (low, high) = open.fold((0.0, 0.0), |(a, b): (f64, f64), c| (a.min(c), b.max(c)));
+    let least = 0.5 * high.max(-low) / STEPS;
+    if low >= -least {
+        "The darker orange, the more; nowhere is it less."
+    } else if high <= least {
+        "The darker purple, the less; nowhere is it more."
+    } else {
+        "Orange is more, purple is less."
+    }
+}
+
 fn words(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Words {
     let mut table = Table::with_header(&[
         "place",
@@ -531,18 +542,25 @@ fn words(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Words 
         "more of 20",
         "no change of 20",
         "less of 20",
+        "class",
     ]);
     let listed = outcome.best.iter().chain(&outcome.spots).map(|r| r.site);
+    let mut seen = Vec::new();
     for i in listed.chain([outcome.worst]) {
+        if seen.contains(&i) {
+            continue;
+        }
+        seen.push(i);
         let s = &outcome.sites[i];
         table.rows.push(vec![
-            s.name.clone().unwrap_or_else(|| "grid".into()),
+            s.name.clone().unwrap_or_else(|| "no name".into()),
             format!("{:.0}", crate::units::feet(s.x_m)),
             format!("{:.0}", crate::units::feet(s.y_m)),
             format!("{:.2}", s.change_mean),
             s.more.to_string(),
             s.same.to_string(),
             s.less.to_string(),
+            zone_word(s.zone).into(),
         ]);
     }
     let shares = zones_of_100(outcome);
@@ -565,14 +583,15 @@ fn words(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Words 
         ),
         levels: [
             format!(
-                "Orange is more, purple is less. Crosses mark places never to hang a trap, strokes could go either way, \
-                 rings lower it. Contour lines carry numbers. Each square is {}.",
+                "{} Crosses mark places never to hang a trap, strokes could go either way, dots make no difference, \
+                 rings are good places. Contour lines carry numbers. Each square is {}.",
+                sides(zones),
                 crate::units::feet_and_metres(zones.cell_m)
             ),
             numbers.join(" "),
             format!(
-                "Of 100 places {} lower it, {} could go either way and {} raise it.",
-                shares[0], shares[1], shares[2]
+                "Of 100 places {} lower it, {} could go either way, {} make no difference and {} raise it.",
+                shares[0], shares[1], shares[2], shares[3]
             ),
         ],
         table,

@@ -3,6 +3,7 @@
 pub mod abc;
 pub mod binomial;
 pub mod components;
+pub mod double_sample;
 pub mod hypercube;
 pub mod morris;
 pub mod normal;
