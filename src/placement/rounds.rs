@@ -2,6 +2,7 @@
 
 use crate::engine::ensemble::{Watch, each_summer};
 use crate::engine::ground::Ground;
+use crate::engine::known::Known;
 use crate::geometry::Point;
 use crate::placement::delta::{DeltaSummer, SiteTally, delta_part};
 use crate::placement::kriging::Near;
@@ -11,21 +12,22 @@ use crate::placement::search::{Look, PlaceRefusal, Question, Slot};
 use crate::placement::site::{Site, Spread, later};
 use crate::placement::zones::{needs, shares, zone_map};
 use crate::scenario::{Plan, Scenario};
-use crate::stats::double_sample::regressed_mean;
+use crate::stats::covariate::{self, Adjusted, Covariates};
+use crate::stats::double_sample::{Control, regressed_mean};
 use crate::stats::paired;
+use crate::stats::settle::{FEWEST, NEAR, ZONE, half_width, next_look};
 use crate::stats::spread::{mean, standard_error};
 use crate::tally::prepare::Prepared;
 use crate::tally::run::plan_summer;
 
-/// Summers between two looks at the sites.
-const ROUND: u32 = 20;
-/// Earlier looks, so that something is known soon. Nothing is dropped there.
-const FIRST_LOOKS: [u32; 2] = [4, MORE_SITES_AT];
+/// Looks before those of [`next_look`], so that something is known soon.
+const FIRST_LOOKS: [u32; 4] = [4, MORE_SITES_AT, BEFORE_DROPPING, 40];
+/// No site is dropped before.
+const BEFORE_DROPPING: u32 = 20;
 /// After so many summers further sites are chosen where they are needed.
 const MORE_SITES_AT: u32 = 8;
-/// Sites closer than this many standard errors of their paired difference share a rank, and a share this near to where
-/// one class ends and the next begins may be of either.
-const TIE_SE: f64 = 2.0;
+/// Sites closer than this many standard errors of their paired difference share a rank.
+const TIE_SE: f64 = NEAR;
 /// A site is out of the running when it is worse than the best by this many standard errors of their paired difference:
 /// there are some eighty of them.
 const CLEARLY_WORSE_SE: f64 = 3.0;
@@ -33,10 +35,8 @@ const CLEARLY_WORSE_SE: f64 = 3.0;
 pub(super) const MOST: f64 = 0.725;
 /// Summers of 20 for a class.
 const MOST_OF_20: usize = 15;
-/// Summers after which a site on the map keeps the class it shows (two standard errors of its share are then 1/10), and
-/// after which the best spot does (1/25).
-const ENOUGH_FOR_MAP: usize = 80;
-const ENOUGH_FOR_BEST: usize = 500;
+/// Half-width of a share at which a site on the map keeps the class it shows; the best spot waits for [`ZONE`].
+const ZONE_ON_MAP: f64 = 0.1;
 /// Sites that still need summers after so many get no more, unless they are on the lists.
 const MOST_FOR_MAP: usize = 200;
 
@@ -71,6 +71,10 @@ pub(super) struct Rounds<'a> {
     base: Vec<Valued>,
     series: Vec<Series>,
     active: Vec<bool>,
+    /// Best and worst so far; they have all summers.
+    ends: [usize; 2],
+    /// Known biology of the summers, when the search has ended.
+    known: Option<Covariates<'static>>,
     lived_again: u64,
 }
 
@@ -92,6 +96,8 @@ impl<'a> Rounds<'a> {
             series: vec![Series::default(); sites.len()],
             active: vec![true; sites.len()],
             sites,
+            ends: [0, 0],
+            known: None,
             lived_again: 0,
         }
     }
@@ -103,7 +109,7 @@ impl<'a> Rounds<'a> {
 
     /// What is known so far.
     pub(super) fn look(&self) -> Look<'_> {
-        let best = self.extreme(1.0);
+        let best = self.ends[0];
         Look {
             summers: self.base.len(),
             best: self.sites[best].at,
@@ -118,14 +124,15 @@ impl<'a> Rounds<'a> {
         let next = FIRST_LOOKS
             .into_iter()
             .find(|&look| done < look)
-            .unwrap_or((done / ROUND + 1) * ROUND)
+            .unwrap_or_else(|| next_look(done, most))
             .min(most);
         let chosen: Vec<usize> = (0..self.sites.len()).filter(|&i| self.active[i]).collect();
         self.summers(&chosen, done..next, watch)?;
+        self.ends = [self.extreme(1.0), self.extreme(-1.0)];
         if next == MORE_SITES_AT {
             self.add_sites(watch)?;
         }
-        Ok(next >= ROUND && self.settle())
+        Ok(next >= BEFORE_DROPPING && self.settle() && next >= FEWEST)
     }
 
     /// Chooses the sites that were kept back, and gives them the summers of the others.
@@ -213,28 +220,45 @@ impl<'a> Rounds<'a> {
     fn told(&self, site: usize, of: impl Fn(&Valued, &Valued) -> f64) -> (f64, f64) {
         let values = self.series[site].values.iter().zip(&self.base);
         let own: Vec<f64> = values.map(|(with, without)| of(with, without)).collect();
-        let plain = (mean(&own), standard_error(&own).unwrap_or(f64::INFINITY));
         let counted = matches!(
             self.question.objective,
             Objective::Catch | Objective::Tolerance(_)
         );
-        if own.len() == self.base.len() || counted {
-            return plain;
+        if counted {
+            return (mean(&own), standard_error(&own).unwrap_or(f64::INFINITY));
+        }
+        if own.len() == self.base.len() {
+            let got = self.adjusted(&own);
+            return (got.mean, got.error);
         }
         let without: Vec<f64> = self.base.iter().map(|v| v.value).collect();
-        let whole = |&i: &usize| self.series[i].values.len() == self.base.len();
-        let mut full: Vec<usize> = (0..self.sites.len()).filter(whole).collect();
-        let means: Vec<f64> = full.iter().map(|&i| mean(&self.changes(i))).collect();
-        let end = |sign: f64| {
-            let order = |a: &usize, b: &usize| (sign * means[*a]).total_cmp(&(sign * means[*b]));
-            (0..full.len()).min_by(order)
-        };
-        full = [end(-1.0), end(1.0)].into_iter().flatten().map(|k| full[k]).collect();
-        full.dedup();
-        let leaders: Vec<Vec<f64>> = full.iter().map(|&i| self.changes(i)).collect();
-        let mut controls: Vec<&[f64]> = leaders.iter().map(Vec::as_slice).collect();
-        controls.push(&without);
+        let ends = self.ends.iter().filter(|&&i| i != site);
+        let leaders: Vec<Vec<f64>> = ends.map(|&i| self.changes(i)).collect();
+        let controls: Vec<Control> = leaders
+            .iter()
+            .chain([&without])
+            .map(|values| {
+                let got = self.adjusted(values);
+                Control {
+                    values,
+                    mean: got.mean,
+                    better: (got.error / got.plain_error.max(1e-12)).powi(2),
+                }
+            })
+            .collect();
         regressed_mean(&own, &controls)
+    }
+
+    /// Mean of a number that all summers have, adjusted for their known biology once the search has ended.
+    fn adjusted(&self, values: &[f64]) -> Adjusted {
+        let known = self.known.as_ref();
+        let plain = || Adjusted {
+            mean: mean(values),
+            error: standard_error(values).unwrap_or(f64::INFINITY),
+            plain_mean: mean(values),
+            plain_error: standard_error(values).unwrap_or(f64::INFINITY),
+        };
+        known.map_or_else(plain, |known| known.adjust(values))
     }
 
     /// Mean and standard error of one site's change against no trap.
@@ -256,10 +280,12 @@ impl<'a> Rounds<'a> {
         )
     }
 
-    /// The best of the sites (sign 1), or the worst (sign -1); the first of equals.
+    /// The best of the sites with all summers (sign 1), or the worst (sign -1); the first of equals.
     fn extreme(&self, sign: f64) -> usize {
-        let means = (0..self.sites.len()).map(|i| sign * self.change(i).0);
-        let best = means.enumerate().min_by(|a, b| a.1.total_cmp(&b.1));
+        let all = 0..self.sites.len();
+        let full = all.filter(|&i| self.series[i].values.len() == self.base.len());
+        let means = full.map(|i| (i, sign * mean(&self.changes(i))));
+        let best = means.min_by(|a, b| a.1.total_cmp(&b.1));
         best.map_or(0, |(i, _)| i)
     }
 
@@ -269,23 +295,22 @@ impl<'a> Rounds<'a> {
         objective.tie_band(scenario, mean(&base))
     }
 
-    /// Whether no share of a site lies near the end of a class; after `enough` summers it keeps the class it shows.
-    fn class_settled(&self, site: usize, enough: usize) -> bool {
+    /// Whether no share of a site lies near the end of a class, or all are known to within `zone`.
+    fn class_settled(&self, site: usize, zone: f64) -> bool {
         let (changes, band) = (self.changes(site), self.tie_band());
         let n = changes.len() as f64;
-        let near = TIE_SE * (MOST * (1.0 - MOST) / n).sqrt();
+        let near = half_width(MOST, n);
         let clear = |hits: usize| (hits as f64 / n - MOST).abs() > near;
         let more = changes.iter().filter(|c| **c > band).count();
         let less = changes.iter().filter(|c| **c < -band).count();
-        changes.len() >= enough
-            || (clear(more) && clear(less) && clear(changes.len() - more - less))
+        near <= zone || (clear(more) && clear(less) && clear(changes.len() - more - less))
     }
 
     /// Drops the sites that need no more summers. Settled is the answer when none is left but those at the ends and the
     /// asker's spots, and when the classes of the best spot and of these are.
     fn settle(&mut self) -> bool {
-        let (best, worst, band) = (self.extreme(1.0), self.extreme(-1.0), self.tie_band());
-        let mut settled = self.class_settled(best, ENOUGH_FOR_BEST);
+        let ([best, worst], band) = (self.ends, self.tie_band());
+        let mut settled = self.class_settled(best, ZONE);
         for i in 0..self.sites.len() {
             if !self.active[i] || i == best || i == worst {
                 continue;
@@ -294,7 +319,7 @@ impl<'a> Rounds<'a> {
             let apart = |(gap, se): (f64, f64), many: f64| {
                 gap > many * se || gap.abs() + TIE_SE * se <= band.max(1e-9)
             };
-            let done = self.class_settled(i, ENOUGH_FOR_MAP)
+            let done = self.class_settled(i, ZONE_ON_MAP)
                 && apart(self.paired(i, best), CLEARLY_WORSE_SE)
                 && apart(self.paired(worst, i), TIE_SE);
             let done = done || self.series[i].values.len() >= MOST_FOR_MAP;
@@ -338,7 +363,7 @@ impl<'a> Rounds<'a> {
             zone: zone_of([count.more, count.no_change, count.less]),
             more_share: share(&|c| c > tie_band),
             less_share: share(&|c| c < -tie_band),
-            damage_mean: mean(&damage)
+            damage_mean: self.adjusted(&damage).mean
                 + self.told(index, |with, without| with.damage - without.damage).0,
             caught_mean: self.told(index, |with, _| with.caught as f64).0,
             catches_share: values.iter().filter(|v| v.caught > 0).count() as f64 / n,
@@ -399,13 +424,24 @@ impl<'a> Rounds<'a> {
         self.ranked(best)
     }
 
-    /// The result so far; the verdict is still to be named.
-    pub(super) fn outcome(&self, scenario: &Scenario) -> PlaceOutcome {
+    fn worst(&self) -> usize {
+        let means = (0..self.sites.len()).map(|i| self.change(i).0);
+        let order = means.enumerate().max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)));
+        order.map_or(0, |(i, _)| i)
+    }
+
+    /// The result of the search; the verdict is still to be named.
+    pub(super) fn outcome(&mut self, scenario: &Scenario) -> PlaceOutcome {
+        if self.base.len() >= covariate::FEWEST {
+            let known = Known::new(self.prepared.scenario);
+            let rows: Vec<Vec<f64>> = (0..self.done()).map(|summer| known.of(summer)).collect();
+            self.known = Some(Covariates::new(&rows, &known.moments(), None));
+        }
         let objective = self.question.objective;
         let base: Vec<f64> = self.base.iter().map(|v| v.value).collect();
         let damage: Vec<f64> = self.base.iter().map(|v| v.damage).collect();
         let results = self.results();
-        let worst = self.extreme(-1.0);
+        let worst = self.worst();
         let named = |i: &usize| self.sites[*i].name.is_some();
         let spots: Vec<usize> = (0..self.sites.len()).filter(named).collect();
         let map = zone_map(scenario, &self.question.limits, &self.near, &results);
@@ -425,8 +461,8 @@ impl<'a> Rounds<'a> {
             } else {
                 "the neighbor's trap alone".into()
             },
-            base_mean: mean(&base),
-            damage_without: mean(&damage),
+            base_mean: self.adjusted(&base).mean,
+            damage_without: self.adjusted(&damage).mean,
             tie_band: self.tie_band(),
             verdict: Verdict::TooCloseToCall,
             best: self.best(&results, worst),
@@ -506,6 +542,7 @@ impl<'a> Rounds<'a> {
             base: Vec::new(),
             series: vec![Series::default(); finalists.len()],
             active: Vec::new(),
+            known: None,
             ..self.clone()
         };
         each_summer(

@@ -10,6 +10,7 @@ use crate::placement::rounds::Rounds;
 use crate::placement::site::{Limits, candidates};
 use crate::placement::sweep;
 use crate::scenario::{Plan, Scenario, Trap};
+use crate::stats::settle::{FEWEST, MOST};
 use crate::tally::prepare::{Refusal, prepare};
 
 /// What is asked of a search.
@@ -190,7 +191,7 @@ pub fn place(
     let asked = if question.all_summers {
         most
     } else {
-        most.clamp(FEWEST_SUMMERS, MOST_SUMMERS)
+        most.clamp(FEWEST, MOST)
     };
     let (mut out_of_time, mut settled) = (false, false);
     while rounds.done() < asked && !out_of_time && (question.all_summers || !settled) {
@@ -226,10 +227,6 @@ pub fn place(
     }
     Ok(outcome)
 }
-
-/// Fewest summers for an answer, and most.
-const FEWEST_SUMMERS: u32 = 60;
-const MOST_SUMMERS: u32 = 2_000;
 
 fn name_verdict(outcome: &mut PlaceOutcome, objective: Objective) {
     let Some(best) = outcome.best.first().map(|r| &outcome.sites[r.site]) else {
