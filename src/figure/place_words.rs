@@ -73,7 +73,7 @@ pub fn zone_word(zone: Zone) -> &'static str {
 }
 
 /// Whether the trap makes no difference at any place tried.
-fn nothing_matters(outcome: &PlaceOutcome) -> bool {
+pub fn nothing_matters(outcome: &PlaceOutcome) -> bool {
     outcome.sites.iter().all(|s| s.zone == Zone::NoDifference)
 }
 
@@ -84,12 +84,6 @@ pub fn best_word(outcome: &PlaceOutcome) -> &'static str {
         Verdict::MakesNoDifference if !nothing_matters(outcome) => "Does no harm",
         _ => "Best",
     }
-}
-
-/// "the trap at this spot": a place of the list with the asker's own name for it.
-fn own_name(site: &SiteOutcome) -> String {
-    let name = site.name.as_ref();
-    name.map_or_else(String::new, |name| format!("your spot \"{name}\", "))
 }
 
 /// What a trap lowers or raises.
@@ -111,8 +105,8 @@ pub fn place_name(scenario: &Scenario, site: &SiteOutcome) -> String {
         .get(plant)
         .map_or("plants", |p| scenario.crops[p.crop].name.as_str());
     let near = format!("{} from the nearest {crop}", feet_and_metres(away));
-    if site.name.is_some() {
-        return format!("{}{near}", own_name(site));
+    if let Some(name) = &site.name {
+        return format!("your spot \"{name}\", {near}");
     }
     let along = |m: f64, plus: &str, minus: &str| {
         let side = if m < 0.0 { minus } else { plus };

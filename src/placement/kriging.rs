@@ -111,10 +111,16 @@ impl Model {
         let mut parts = Vec::new();
         if !self.drift_m.is_empty() {
             let lengths: Vec<String> = self.drift_m.iter().map(|l| format!("{l} m")).collect();
-            parts.push(format!("drift that falls off over {}", lengths.join(" and ")));
+            parts.push(format!(
+                "drift that falls off over {}",
+                lengths.join(" and ")
+            ));
         }
         if self.stretch_m > 0.0 {
-            parts.push(format!("land stretched near plants by {} m a doubling", self.stretch_m));
+            parts.push(format!(
+                "land stretched near plants by {} m a doubling",
+                self.stretch_m
+            ));
         }
         if parts.is_empty() {
             return "plain".into();
@@ -334,7 +340,11 @@ impl Surface {
     /// Minus twice the log likelihood of the contrasts that no drift moves; constants left off.
     fn deviance(&self, values: &[f64]) -> f64 {
         let logs = |f: &Cholesky<f64, Dyn>| -> f64 {
-            f.l_dirty().diagonal().iter().map(|d| 2.0 * libm::log(*d)).sum()
+            f.l_dirty()
+                .diagonal()
+                .iter()
+                .map(|d| 2.0 * libm::log(*d))
+                .sum()
         };
         let z = DVector::from_column_slice(values);
         let residual = z - &self.drift * &self.terms;

@@ -29,14 +29,14 @@ const MORE_SITES_AT: u32 = 8;
 /// Sites closer than this many standard errors of their paired difference share a rank.
 const TIE_SE: f64 = NEAR;
 /// A site is out of the running when it is worse than the best by this many standard errors of their paired difference:
-/// there are some eighty of them.
+/// there are some sixty of them.
 const CLEARLY_WORSE_SE: f64 = 3.0;
 /// Share of the summers for a class: 15 of 20 dots lie beyond the quantile (15 - 0.5)/20.
 pub(super) const MOST: f64 = 0.725;
 /// Summers of 20 for a class.
 const MOST_OF_20: usize = 15;
 /// Half-width of a share at which a site on the map keeps the class it shows; the best spot waits for [`ZONE`].
-const ZONE_ON_MAP: f64 = 0.1;
+const ZONE_ON_MAP: f64 = 0.12;
 /// Sites that still need summers after so many get no more, unless they are on the lists.
 const MOST_FOR_MAP: usize = 200;
 
@@ -333,7 +333,9 @@ impl<'a> Rounds<'a> {
 
     fn results(&self) -> Vec<SiteOutcome> {
         let band = self.tie_band();
-        (0..self.sites.len()).map(|i| self.site_outcome(i, band)).collect()
+        (0..self.sites.len())
+            .map(|i| self.site_outcome(i, band))
+            .collect()
     }
 
     fn site_outcome(&self, index: usize, tie_band: f64) -> SiteOutcome {
@@ -364,7 +366,9 @@ impl<'a> Rounds<'a> {
             more_share: share(&|c| c > tie_band),
             less_share: share(&|c| c < -tie_band),
             damage_mean: self.adjusted(&damage).mean
-                + self.told(index, |with, without| with.damage - without.damage).0,
+                + self
+                    .told(index, |with, without| with.damage - without.damage)
+                    .0,
             caught_mean: self.told(index, |with, _| with.caught as f64).0,
             catches_share: values.iter().filter(|v| v.caught > 0).count() as f64 / n,
             neighbour_change: theirs.map(|t| mean(&t)),
@@ -410,9 +414,8 @@ impl<'a> Rounds<'a> {
         let change = |i: usize| results[i].change_mean;
         let mut best: Vec<usize> = Vec::new();
         for i in all.into_iter().map(|r| r.site) {
-            let far = |&j: &usize| {
-                self.sites[i].at.distance(self.sites[j].at) >= self.question.apart_m
-            };
+            let far =
+                |&j: &usize| self.sites[i].at.distance(self.sites[j].at) >= self.question.apart_m;
             let good = |&first: &usize| {
                 let worse = change(i) - change(first);
                 worse <= self.tie_band() || worse <= 0.25 * (change(worst) - change(first))
@@ -426,7 +429,9 @@ impl<'a> Rounds<'a> {
 
     fn worst(&self) -> usize {
         let means = (0..self.sites.len()).map(|i| self.change(i).0);
-        let order = means.enumerate().max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)));
+        let order = means
+            .enumerate()
+            .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)));
         order.map_or(0, |(i, _)| i)
     }
 
@@ -479,7 +484,11 @@ impl<'a> Rounds<'a> {
     }
 
     /// Where one day acts on the next, the finalists are run in full and their counts replaced.
-    pub(super) fn full_runs(&self, outcome: &mut PlaceOutcome, watch: &dyn Watch) -> Result<(), PlaceRefusal> {
+    pub(super) fn full_runs(
+        &self,
+        outcome: &mut PlaceOutcome,
+        watch: &dyn Watch,
+    ) -> Result<(), PlaceRefusal> {
         let finalists: Vec<usize> = {
             let mut all: Vec<usize> = outcome
                 .best

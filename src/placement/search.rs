@@ -180,10 +180,7 @@ pub fn place(
     let (sites, spread) =
         candidates(scenario, &question.limits, &near).map_err(PlaceRefusal::Question)?;
     let area = scenario.yard.grown(question.limits.outside_m);
-    let corners = [
-        Point::new(area.x0, area.y0),
-        Point::new(area.x1, area.y1),
-    ];
+    let corners = [Point::new(area.x0, area.y0), Point::new(area.x1, area.y1)];
     let wide = with_land_for(scenario, &slot, &corners);
     let prepared = prepare(&wide, watch)?;
     let mut rounds = Rounds::new(&prepared, &slot, question, near, (sites, spread));
@@ -206,10 +203,14 @@ pub fn place(
     }
     rounds.full_runs(&mut outcome, watch)?;
     name_verdict(&mut outcome, question.objective);
-    let hung = scenario.plans.iter().any(|p| p.traps.iter().any(|t| t.neighbours));
+    let hung = scenario
+        .plans
+        .iter()
+        .any(|p| p.traps.iter().any(|t| t.neighbours));
     if hung && !question.neighbors_traps {
         outcome.notes.push(
-            "A plan of this file hangs a neighbor's trap. It is left out here; --with-neighbors-traps hangs it.".into(),
+            "The neighbor's trap of the file is left out here; --with-neighbors-traps hangs it."
+                .into(),
         );
     }
     let look = rounds.look();

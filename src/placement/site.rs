@@ -7,7 +7,7 @@ use crate::units::feet_and_metres;
 use std::f64::consts::FRAC_PI_4;
 
 /// Sites besides the asker's spots, when nothing else is asked.
-pub const USUAL_SITES: usize = 80;
+pub const USUAL_SITES: usize = 64;
 /// Fewer sites leave the corners to chance, and from so many on some are chosen later.
 const FEWEST_WITH_CORNERS: usize = 8;
 const FEWEST_WITH_LATER: usize = 24;
@@ -81,7 +81,10 @@ impl Spread {
     /// Open places to choose from.
     pub fn new(open: Vec<Point>, near: &Near) -> Spread {
         let distance = |at: &Point| near.distance(*at).min(1e6);
-        let scale = open.iter().map(|at| NEAR_M + FARTHER * distance(at)).collect();
+        let scale = open
+            .iter()
+            .map(|at| NEAR_M + FARTHER * distance(at))
+            .collect();
         Spread {
             gap: vec![f64::INFINITY; open.len()],
             open,
@@ -191,7 +194,11 @@ pub fn candidates(
 
 /// How many of so many sites are chosen later, where the first summers show that they are needed.
 pub fn later(sites: usize) -> usize {
-    if sites < FEWEST_WITH_LATER { 0 } else { sites / 4 }
+    if sites < FEWEST_WITH_LATER {
+        0
+    } else {
+        sites / 4
+    }
 }
 
 /// The open corners of the area.

@@ -2,8 +2,8 @@
 
 use crate::catalogue::believe::{Believe, believe};
 use crate::figure::place_words::{
-    best_word, capital, headline, number, place_name, split, told, what_counts, worst_word, zone_word,
-    zones_of_100,
+    best_word, capital, headline, nothing_matters, number, place_name, split, told, what_counts,
+    worst_word, zone_word, zones_of_100,
 };
 use crate::geometry::Point;
 use crate::placement::outcome::{PlaceOutcome, Ranked, SiteOutcome, Sweep, Verdict};
@@ -68,8 +68,13 @@ pub fn text(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
         if matches!(
             outcome.verdict,
             Verdict::NoSpotBeatsNoTrap | Verdict::MakesNoDifference
-        ) {
-            let least = format!("{} spot: {}.", spot_word(outcome), place_name(scenario, best));
+        ) && !nothing_matters(outcome)
+        {
+            let least = format!(
+                "{} spot: {}.",
+                spot_word(outcome),
+                place_name(scenario, best)
+            );
             out.say(&least);
         }
         counts(&mut out, scenario, outcome, best);
@@ -157,12 +162,21 @@ fn rankings(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
         .sites
         .iter()
         .any(|s| !scenario.yard.contains(Point::new(s.x_m, s.y_m)));
-    let title = if outside {
-        "The best places in the yard and round it:"
+    let best = best_word(outcome).to_lowercase();
+    let best = if best == "best" {
+        "best"
     } else {
-        "The best places anywhere in the yard:"
+        "least harmful"
     };
-    list(title, &outcome.best);
+    let title = if outside {
+        format!("The {best} places in the yard and round it:")
+    } else {
+        format!("The {best} places anywhere in the yard:")
+    };
+    if nothing_matters(outcome) {
+        return;
+    }
+    list(&title, &outcome.best);
     let worst = &outcome.sites[outcome.worst];
     out.say(&format!(
         "{}: {}: {}.",
@@ -299,7 +313,11 @@ pub fn tidy(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
         add("no change", Some(site.same.to_string()), "summers of 20");
         add("less", Some(site.less.to_string()), "summers of 20");
         add("class", Some(zone_word(site.zone).into()), "");
-        add("catch mean", Some(site.caught_mean.to_string()), "insects a summer");
+        add(
+            "catch mean",
+            Some(site.caught_mean.to_string()),
+            "insects a summer",
+        );
         add(
             "neighbor's change",
             site.neighbour_change.map(|v| v.to_string()),
@@ -417,7 +435,10 @@ fn manifest(
         objective: outcome.objective,
         generator: &facts.generator,
         stream_scheme: &facts.stream_scheme,
-        kriging: outcome.map.as_ref().map(|m| (m.model.as_str(), m.kernel, m.sill, m.length_m)),
+        kriging: outcome
+            .map
+            .as_ref()
+            .map(|m| (m.model.as_str(), m.kernel, m.sill, m.length_m)),
         inputs: FileFacts::inputs(facts),
         outputs: FileFacts::outputs(files),
         repeat: repeat_line(scenario, outcome),
