@@ -466,7 +466,13 @@ fn key(canvas: &Canvas, y: f64, outcome: &PlaceOutcome, (low, high): (f64, f64))
         3,
         INK,
     );
-    for share in [0.0, 0.25, 0.5, 0.75, 1.0] {
+    let both = low < 0.0 && high > 0.0;
+    let ticks: &[f64] = if both {
+        &[0.0, 0.25, 0.5, 0.75, 1.0]
+    } else {
+        &[0.0, 0.5, 1.0]
+    };
+    for &share in ticks {
         let value = low + share * (high - low);
         let x = left + (right - left) * share;
         canvas.line(&[(x, y + 50.0), (x, y + 62.0)], 3, INK);
@@ -519,7 +525,7 @@ fn lists(canvas: &Canvas, y: f64, scenario: &Scenario, outcome: &PlaceOutcome) -
     };
     let told = |site: &SiteOutcome| {
         let what = capital(&told(outcome, site));
-        format!("{}. {what}.", place_name(scenario, site))
+        format!("{}. {what}.", capital(&place_name(scenario, site)))
     };
     let first = best_word(outcome);
     let best = outcome.best.first().map(|r| &outcome.sites[r.site]);

@@ -151,7 +151,7 @@ fn rankings(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
             let text = format!(
                 "  {}{tie}. {}: {}.",
                 r.rank,
-                place_name(scenario, site),
+                capital(&place_name(scenario, site)),
                 told(outcome, site)
             );
             out.hang(&text, 6);
