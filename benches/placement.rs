@@ -1,8 +1,8 @@
 //! Work of the delta rerun beside simulating every site from scratch, on the shipped allotment.
 //!
 //! Both sides run on one thread, turn and turn about, and are measured in processor time of this process, so that other
-//! work on the machine matters little. From scratch is measured on a sample of the sites and scaled up. Then the map of 200
-//! summers as `lurefield place` makes it, on all threads and by the clock: it drops sites whose rank is settled.
+//! work on the machine matters little. From scratch is measured on a sample of the sites and scaled up. Then the map
+//! as `lurefield place` makes it, on all threads and by the clock, and its error against a grid of many sites and summers.
 
 #![allow(
     clippy::print_stdout,
@@ -15,8 +15,9 @@ use lurefield::engine::ground::Ground;
 use lurefield::geometry::Point;
 use lurefield::placement::delta::{Watched, delta, full};
 use lurefield::placement::objective::Objective;
+use lurefield::placement::outcome::ZoneMap;
 use lurefield::placement::search::{Question, Slot, place};
-use lurefield::placement::site::{Limits, candidates};
+use lurefield::placement::site::{Limits, grid};
 use lurefield::tally::prepare::prepare;
 use std::time::Instant;
 
@@ -42,8 +43,7 @@ fn main() {
             .unwrap_or_else(|_| panic!("the shipped scenario reads"));
     let prepared = prepare(&scenario, &Unwatched).expect("the shipped scenario runs");
     let slot = Slot::of(&scenario).unwrap_or_else(|_| panic!("it hangs a trap"));
-    let sites = candidates(&scenario, &Limits::default()).expect("it has room");
-    let places: Vec<Point> = sites.iter().map(|s| s.at).collect();
+    let places: Vec<Point> = grid(&scenario, &Limits::default(), 0.6096);
     let (mut quick_s, mut slow_s) = (0.0, 0.0);
     for summer in (0..SUMMERS).step_by(EVERY) {
         let ground = Ground::for_summer(&scenario, summer);
@@ -78,24 +78,65 @@ fn main() {
         each * 120_000.0,
         each * 60_000.0
     );
-    let mut asked = scenario.clone();
-    asked.settings.summers = SUMMERS;
     let question = Question {
         objective: Objective::Damage,
         limits: Limits::default(),
         apart_m: 3.0,
         sweeps: Vec::new(),
+        neighbors_traps: false,
+        all_summers: false,
     };
     let begun = Instant::now();
-    let map = place(&asked, &question, &Unwatched, &|| false).expect("it has an answer");
+    let map = place(&scenario, &question, &Unwatched, &|_| false).expect("it has an answer");
     let lived: usize = map.sites.iter().map(|site| site.summers).sum();
     println!(
-        "the map of {} sites and {SUMMERS} summers, settled sites dropped ({:.0} in 100 lived): {:.1} s on {} threads",
+        "the map of {} sites until it is settled ({} summers; {lived} of site and summer): {:.1} s on {} threads",
         map.sites.len(),
-        100.0 * lived as f64 / (map.sites.len() * SUMMERS as usize) as f64,
+        map.summers,
         begun.elapsed().as_secs_f64(),
         rayon::current_num_threads()
     );
-    println!("targets: delta-against-scratch >= 10; 600 sites x 200 summers within 30 s");
+    let zones = map.map.as_ref().expect("enough sites");
+    match std::fs::read_to_string("tests/data/reference-grid.csv") {
+        Ok(reference) => against(zones, &reference),
+        Err(_) => println!("no tests/data/reference-grid.csv to set the map against"),
+    }
+    println!("targets: delta-against-scratch >= 10; the map within 5 s on two idle cores");
     println!("ratio delta-against-scratch: {:.1}", scratch_s / quick_s);
+}
+
+/// Error of the map against a grid of sites with many summers: x, y, summers, mean, standard error a line
+/// (tests/placement/reference.rs writes it).
+fn against(map: &ZoneMap, reference: &str) {
+    let (mut squares, mut luck, mut n, mut most) = (0.0, 0.0, 0.0, 0.0_f64);
+    for line in reference.lines().skip(1) {
+        let numbers: Vec<f64> = line.split(',').filter_map(|v| v.parse().ok()).collect();
+        let &[x, y, _, mean, se] = numbers.as_slice() else {
+            continue;
+        };
+        let error = between_cells(map, x, y) - mean;
+        squares += error * error;
+        luck += se * se;
+        n += 1.0;
+        most = most.max(error.abs());
+    }
+    println!(
+        "against {n} reference sites: root mean square error {:.2}, largest {most:.2}, of which the reference {:.2}",
+        (squares / n).sqrt(),
+        (luck / n).sqrt()
+    );
+}
+
+/// The map between the middles of its cells.
+fn between_cells(map: &ZoneMap, x: f64, y: f64) -> f64 {
+    let along = |at: f64, first: f64, n: usize| {
+        let cell = ((at - first) / map.cell_m - 0.5).clamp(0.0, n as f64 - 1.0);
+        let low = (cell.floor() as usize).min(n.saturating_sub(2));
+        (low, (low + 1).min(n - 1), cell - low as f64)
+    };
+    let (x0, x1, u) = along(x, map.x0_m, map.columns);
+    let (y0, y1, v) = along(y, map.y0_m, map.rows);
+    let at = |x: usize, y: usize| map.change[y * map.columns + x];
+    (1.0 - v) * ((1.0 - u) * at(x0, y0) + u * at(x1, y0))
+        + v * ((1.0 - u) * at(x0, y1) + u * at(x1, y1))
 }

@@ -4,15 +4,15 @@ use super::error::CliError;
 use super::work::Options;
 use crate::placement::objective::Objective;
 use crate::placement::outcome::PlaceOutcome;
-use crate::placement::search::{PlaceRefusal, Question, place};
-use crate::placement::site::Limits;
+use crate::placement::search::{Look, PlaceRefusal, Question, place};
+use crate::placement::site::{Limits, nearest_plant};
 use crate::placement::sweep;
 use crate::scenario::{Scenario, StructureKind};
 use crate::tally::prepare::{PILOT_SUMMERS, Refusal};
-use crate::units::{Dimension, feet_and_metres, read_quantity};
+use crate::units::{Dimension, feet, feet_and_metres, read_quantity};
 
-/// Summers when the command does not say: a preview of the whole yard in a few minutes.
-const USUAL_SUMMERS: u32 = 200;
+/// Summers that a search without a number takes at least; for its progress only.
+const USUAL_SUMMERS: u32 = 60;
 
 /// Arguments of `place`.
 #[derive(Debug, clap::Args)]
@@ -25,7 +25,7 @@ pub struct Args {
     /// Count summers with more damage than this, in 100, instead of mean damage
     #[arg(long, value_name = "N")]
     tolerance: Option<f64>,
-    /// About so many sites, instead of one every 2 ft (at most 600)
+    /// So many sites besides your own spots, instead of 64
     #[arg(long, value_name = "N")]
     sites: Option<usize>,
     /// Keep this far from paths, patios and houses, for example "6 ft"
@@ -40,8 +40,11 @@ pub struct Args {
     /// Stop after about so many seconds; the text tells how many summers were used
     #[arg(long, value_name = "N")]
     seconds: Option<f64>,
-    /// What else to vary
-    #[arg(long, value_name = "WORD", default_value = "all", value_parser = ["distance", "side", "number", "spacing", "all", "none"])]
+    /// Hang the neighbors' traps of the file too; without this they are left out
+    #[arg(long)]
+    with_neighbors_traps: bool,
+    /// What else to vary, after the map
+    #[arg(long, value_name = "WORD", default_value = "none", value_parser = ["distance", "side", "number", "spacing", "all", "none"])]
     sweep: String,
 }
 
@@ -52,20 +55,19 @@ pub struct Args {
 pub fn run(args: &Args) -> Result<(), CliError> {
     let options = &args.options;
     let mut job = options.job("place")?;
-    if options.summers.is_none() {
-        let settings = &mut job.scenario.settings;
-        settings.summers = settings.summers.min(USUAL_SUMMERS);
-    }
     let question = args.question(&job.scenario).map_err(CliError::BadInput)?;
-    let summers = job.scenario.settings.summers + PILOT_SUMMERS;
+    let summers = options.summers.unwrap_or(USUAL_SUMMERS) + PILOT_SUMMERS;
     #[expect(
         clippy::disallowed_methods,
         reason = "the clock belongs to cli; the summers used are printed"
     )]
     let begun = std::time::Instant::now();
     let seconds = args.seconds.unwrap_or(f64::INFINITY);
-    let enough = move || begun.elapsed().as_secs_f64() >= seconds;
     let outcome = options.watched(summers, |progress| {
+        let enough = |look: &Look| {
+            progress.say(&so_far(look, &job.scenario));
+            begun.elapsed().as_secs_f64() >= seconds
+        };
         match place(&job.scenario, &question, progress, &enough) {
             Ok(outcome) => Ok(Ok(outcome)),
             Err(PlaceRefusal::Run(refusal)) => Err::<_, Refusal>(refusal),
@@ -84,6 +86,24 @@ pub fn run(args: &Args) -> Result<(), CliError> {
             let list = format!("Pictures in {}: {pictures}.", job.folder.display());
             crate::report::words::fold(&list, 2).join("\n")
         },
+    )
+}
+
+/// What a look between rounds shows, in a line.
+fn so_far(look: &Look, scenario: &Scenario) -> String {
+    let place = match look.name {
+        Some(name) => format!("\"{name}\""),
+        None => format!(
+            "{:.0} ft east and {:.0} ft north of the south-west corner",
+            feet(look.best.x),
+            feet(look.best.y)
+        ),
+    };
+    let (away, _) = nearest_plant(scenario, look.best);
+    format!(
+        "After {} summers the best spot is {place}, {} from your plants; not settled yet.",
+        look.summers,
+        feet_and_metres(away)
     )
 }
 
@@ -111,6 +131,9 @@ impl Args {
         ];
         for (name, value) in given {
             words.extend(value.into_iter().flat_map(|v| [name.to_string(), v]));
+        }
+        if self.with_neighbors_traps {
+            words.push("--with-neighbors-traps".into());
         }
         words
     }
@@ -146,6 +169,8 @@ impl Args {
                 .into_iter()
                 .filter(|name| self.sweep == "all" || self.sweep == *name)
                 .collect(),
+            neighbors_traps: self.with_neighbors_traps,
+            all_summers: self.options.summers.is_some(),
         })
     }
 

@@ -243,6 +243,11 @@ impl Progress {
         }
         Progress { bar }
     }
+
+    /// Shows a line above the bar, where there is one.
+    pub fn say(&self, line: &str) {
+        self.bar.println(line);
+    }
 }
 
 impl Watch for Progress {

@@ -1,6 +1,6 @@
 //! Sentences about places that pictures and reports share.
 
-use crate::placement::outcome::{PlaceOutcome, SiteOutcome, Verdict};
+use crate::placement::outcome::{PlaceOutcome, SiteOutcome, Verdict, Zone};
 use crate::scenario::Scenario;
 use crate::stats::words::thousands;
 use crate::units::{feet, feet_and_metres};
@@ -46,17 +46,44 @@ pub fn worst_word(outcome: &PlaceOutcome) -> &'static str {
     let worst = &outcome.sites[outcome.worst];
     if outcome.verdict == Verdict::RankedForCatch {
         "Sees them last"
-    } else if worst.change_mean > 0.0 && worst.more >= 15 {
+    } else if worst.zone == Zone::Raises {
         "Never here"
+    } else if worst.zone == Zone::NoDifference {
+        "Where it does least good"
     } else {
         "The least good place tried"
     }
 }
 
-/// Shares of the zones in whole numbers that add up to 100: lowers, either way, raises.
+/// Shares of the zones in whole numbers that add up to 100, in the order of [`Zone::OPEN`].
 pub fn zones_of_100(outcome: &PlaceOutcome) -> Vec<u64> {
     let parts = outcome.zone_shares.map(|s| (s * 1000.0).round() as u64);
     crate::stats::spread::of_100(&parts)
+}
+
+/// What a class of places is called on the map and in lists.
+pub fn zone_word(zone: Zone) -> &'static str {
+    match zone {
+        Zone::Lowers => "hang here",
+        Zone::EitherWay => "could go either way",
+        Zone::NoDifference => "makes no difference",
+        Zone::Raises => "never here",
+        Zone::Closed => "closed",
+    }
+}
+
+/// Whether the trap makes no difference at any place tried.
+pub fn nothing_matters(outcome: &PlaceOutcome) -> bool {
+    outcome.sites.iter().all(|s| s.zone == Zone::NoDifference)
+}
+
+/// What the first of the best places is called.
+pub fn best_word(outcome: &PlaceOutcome) -> &'static str {
+    match outcome.verdict {
+        Verdict::NoSpotBeatsNoTrap => "Least harmful",
+        Verdict::MakesNoDifference if !nothing_matters(outcome) => "Does no harm",
+        _ => "Best",
+    }
 }
 
 /// What a trap lowers or raises.
@@ -79,7 +106,7 @@ pub fn place_name(scenario: &Scenario, site: &SiteOutcome) -> String {
         .map_or("plants", |p| scenario.crops[p.crop].name.as_str());
     let near = format!("{} from the nearest {crop}", feet_and_metres(away));
     if let Some(name) = &site.name {
-        return format!("\"{name}\", {near}");
+        return format!("your spot \"{name}\", {near}");
     }
     let along = |m: f64, plus: &str, minus: &str| {
         let side = if m < 0.0 { minus } else { plus };
@@ -122,7 +149,12 @@ pub fn headline(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
         "damage" => format!("{what} from {} to {} in 100", number(without), number(with)),
         _ => format!("{what} from {} to {}", number(without), number(with)),
     };
-    match outcome.verdict {
+    let first = if outcome.against == "no trap" {
+        ""
+    } else {
+        "With the neighbor's trap already hanging: "
+    };
+    let all = match outcome.verdict {
         Verdict::SpotBeatsNoTrap => format!(
             "Best spot: {place}; it lowers {from_to} in {} of 20 summers.",
             best.less
@@ -132,13 +164,22 @@ pub fn headline(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
             outcome.against,
             capital(&split(best))
         ),
+        Verdict::MakesNoDifference if nothing_matters(outcome) => format!(
+            "Wherever it hangs in this yard, the trap makes no difference to {}.",
+            what_counts(outcome)
+        ),
+        Verdict::MakesNoDifference => format!(
+            "At its best spot the trap makes no difference: {place}. Elsewhere it can raise {}.",
+            what_counts(outcome)
+        ),
         Verdict::NoSpotBeatsNoTrap => format!("No spot in this yard beats {}.", outcome.against),
         Verdict::RankedForCatch => format!(
             "Best spot to see them first: {place}. It catches at least one in {:.0} of 100 summers, first on day {} on average.",
             100.0 * best.catches_share,
             number(with)
         ),
-    }
+    };
+    format!("{first}{all}")
 }
 
 /// The text with a capital letter first.

@@ -5,7 +5,8 @@ use crate::figure::legend::INNER;
 use crate::figure::map::{self, TRAP, View};
 use crate::figure::palette::{INK, PAPER, QUIET, difference};
 use crate::figure::place_words::{
-    UNDER_MAP, capital, headline, place_name, signed, told, worst_word, zones_of_100,
+    UNDER_MAP, best_word, capital, headline, nothing_matters, place_name, signed, told, worst_word,
+    zone_word, zones_of_100,
 };
 use crate::figure::{Figure, Table, damage_words, legend, round_up, sweeps, tick_text};
 use crate::geometry::{Point, Rect};
@@ -17,6 +18,8 @@ use plotters::style::{Color, RGBColor};
 const HATCH: RGBColor = RGBColor(0x55, 0x55, 0x55);
 /// Colour steps on either side of no change.
 const STEPS: f64 = 10.0;
+/// Marks before those of the asker's spots: the best place and the worst.
+const SPOTS: usize = 2;
 
 /// All pictures of a search, in a fixed order.
 pub fn all(scenario: &Scenario, outcome: &PlaceOutcome) -> Vec<Figure> {
@@ -66,7 +69,8 @@ fn near_view(scenario: &Scenario, map: &ZoneMap) -> Scenario {
 
 fn draw(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Figure {
     let near = near_view(scenario, zones);
-    let end = scale_end(zones);
+    let ends = scale(outcome, zones);
+    let end = ends.1.max(-ends.0);
     let words = words(scenario, outcome, zones);
     let title = words.title.clone();
     let plan = marks(scenario, outcome);
@@ -92,24 +96,38 @@ fn draw(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Figure 
             canvas.disc(view.at(plant.at), r, Some(PAPER), 4, INK);
             canvas.disc(view.at(plant.at), 0.35 * r, Some(INK), 0, INK);
         }
+        let first = if nothing_matters(outcome) { SPOTS } else { 0 };
         for (i, trap) in plan.traps.iter().enumerate() {
-            mark(canvas, view.at(trap.at), outcome, i);
+            mark(canvas, view.at(trap.at), outcome, first + i);
         }
         map::labels(canvas, &view, &near, Some(&plan), &[]);
         let y = view.frame.3 + 40.0;
-        let left = key(canvas, y, outcome, end);
+        let left = key(canvas, y, outcome, ends);
         let right = legend::shapes(canvas, y, &near, &view, legend::Circles::Outlined);
         lists(canvas, left.max(right) + 20.0, scenario, outcome)
     })
 }
 
-fn scale_end(zones: &ZoneMap) -> f64 {
+/// Ends of the colours: the range of the map, from 0 where there is only one side. Changes that count as none stay pale.
+fn scale(outcome: &PlaceOutcome, zones: &ZoneMap) -> (f64, f64) {
     let open = zones.change.iter().zip(&zones.zone);
-    let most = open
-        .filter(|(_, z)| **z != Zone::Closed)
-        .map(|(c, _)| c.abs())
-        .fold(0.0, f64::max);
-    round_up(most)
+    let open = open.filter(|(_, z)| **z != Zone::Closed).map(|(c, _)| *c);
+    let (low, high) = open.fold((0.0, 0.0), |(a, b): (f64, f64), c| (a.min(c), b.max(c)));
+    let end = round_up(high.max(-low).max(2.0 * outcome.tie_band).max(1e-6));
+    let least = 0.5 * end / STEPS;
+    let lowest = if low < -least || high <= least {
+        -end
+    } else {
+        0.0
+    };
+    (
+        lowest,
+        if high > least || low >= -least {
+            end
+        } else {
+            0.0
+        },
+    )
 }
 
 /// The places marked on the map, as a plan so that labels keep clear of them: best, worst, then the asker's spots.
@@ -138,15 +156,13 @@ fn marks(scenario: &Scenario, outcome: &PlaceOutcome) -> Plan {
         Verdict::RankedForCatch => format!("day {:.0}", outcome.base_mean + site.change_mean),
         _ => signed(site.change_mean),
     };
-    if let Some(best) = outcome.best.first().map(|r| &outcome.sites[r.site]) {
-        let word = match outcome.verdict {
-            Verdict::NoSpotBeatsNoTrap => "least harmful",
-            _ => "best",
-        };
-        add(best, format!("{word} {}", change(best)));
-    }
+    let best = outcome.best.first().map(|r| &outcome.sites[r.site]);
     let worst = &outcome.sites[outcome.worst];
-    add(worst, format!("worst {}", change(worst)));
+    if let Some(best) = best.filter(|_| !nothing_matters(outcome)) {
+        let word = best_word(outcome).to_lowercase();
+        add(best, format!("{word} {}", change(best)));
+        add(worst, format!("worst {}", change(worst)));
+    }
     for r in &outcome.spots {
         let site = &outcome.sites[r.site];
         add(
@@ -174,7 +190,7 @@ fn mark(canvas: &Canvas, at: (f64, f64), outcome: &PlaceOutcome, index: usize) {
         }
         _ => {
             canvas.disc(at, 30.0, Some(INK), 4, PAPER);
-            let rank = outcome.spots.get(index - 2).map_or(0, |r| r.rank);
+            let rank = outcome.spots.get(index - SPOTS).map_or(0, |r| r.rank);
             let pen = Pen::new(SMALL)
                 .bold()
                 .anchored(Anchor::Middle)
@@ -220,8 +236,8 @@ fn cells(canvas: &Canvas, view: &View, zones: &ZoneMap, end: f64) {
     }
 }
 
-/// Marks that tell the zones apart without colour: crosses where it raises, strokes where it could go either way, rings
-/// where it lowers.
+/// Marks that tell the zones apart without colour: crosses where it raises, strokes where it could go either way, dots
+/// where it makes no difference, rings where it lowers.
 fn hatch(canvas: &Canvas, view: &View, zones: &ZoneMap) {
     let gap_m = 62.0 / view.scale;
     let width = zones.columns as f64 * zones.cell_m;
@@ -243,6 +259,7 @@ fn zone_mark(canvas: &Canvas, (x, y): (f64, f64), zone: Zone, r: f64) {
     match zone {
         Zone::Closed => {}
         Zone::EitherWay => canvas.line(&[(x - r, y + r), (x + r, y - r)], 2, HATCH),
+        Zone::NoDifference => canvas.disc((x, y), 0.35 * r, Some(HATCH), 0, HATCH),
         Zone::Raises => {
             canvas.line(&[(x - r, y + r), (x + r, y - r)], 4, INK);
             canvas.line(&[(x - r, y - r), (x + r, y + r)], 4, INK);
@@ -412,33 +429,51 @@ fn closed_zones(canvas: &Canvas, view: &View, scenario: &Scenario) {
 }
 
 /// Colour bar and zone marks.
-fn key(canvas: &Canvas, y: f64, outcome: &PlaceOutcome, end: f64) -> f64 {
+fn key(canvas: &Canvas, y: f64, outcome: &PlaceOutcome, (low, high): (f64, f64)) -> f64 {
     let width = 1080.0;
     let title = format!("Average change: {}", outcome.unit);
     let mut y = canvas.paragraph(MARGIN, y, width, &title, Pen::new(TEXT).bold()) + 8.0;
     let (left, right) = (MARGIN, MARGIN + width - 60.0);
-    canvas.text((left, y + 22.0), "less with a trap", Pen::new(SMALL));
+    let end = high.max(-low);
+    let less = if low < 0.0 {
+        "less with a trap"
+    } else {
+        "no change"
+    };
+    let more = if high > 0.0 {
+        "more with a trap"
+    } else {
+        "no change"
+    };
+    canvas.text((left, y + 22.0), less, Pen::new(SMALL));
     let pen = Pen::new(SMALL).anchored(Anchor::End);
-    canvas.text((right, y + 22.0), "more with a trap", pen);
+    canvas.text((right, y + 22.0), more, pen);
     y += 50.0;
-    let n = 2 * STEPS as i32 + 1;
-    for k in 0..n {
-        let x = |k: i32| left + (right - left) * f64::from(k) / f64::from(n);
-        let colour = difference(f64::from(k) / STEPS - 1.0).mix(1.0);
-        canvas.fill_rect(x(k), y, x(k + 1), y + 50.0, colour);
+    let x = |value: f64| left + (right - left) * (value - low) / (high - low);
+    for k in -(STEPS as i32)..=STEPS as i32 {
+        let middle = f64::from(k) / STEPS;
+        let half = 0.5 / STEPS;
+        let (from, to) = (
+            ((middle - half) * end).max(low),
+            ((middle + half) * end).min(high),
+        );
+        if from < to {
+            canvas.fill_rect(x(from), y, x(to), y + 50.0, difference(middle).mix(1.0));
+        }
     }
     canvas.outline(
         &[(left, y), (right, y), (right, y + 50.0), (left, y + 50.0)],
         3,
         INK,
     );
-    for (share, value) in [
-        (0.0, -end),
-        (0.25, -0.5 * end),
-        (0.5, 0.0),
-        (0.75, 0.5 * end),
-        (1.0, end),
-    ] {
+    let both = low < 0.0 && high > 0.0;
+    let ticks: &[f64] = if both {
+        &[0.0, 0.25, 0.5, 0.75, 1.0]
+    } else {
+        &[0.0, 0.5, 1.0]
+    };
+    for &share in ticks {
+        let value = low + share * (high - low);
         let x = left + (right - left) * share;
         canvas.line(&[(x, y + 50.0), (x, y + 62.0)], 3, INK);
         let anchor = if share == 0.0 {
@@ -455,17 +490,20 @@ fn key(canvas: &Canvas, y: f64, outcome: &PlaceOutcome, end: f64) -> f64 {
         );
     }
     y += 140.0;
-    let rows = [
-        (Zone::Lowers, "Hang here: less in 15 of 20 summers or more"),
-        (Zone::EitherWay, "Could go either way"),
-        (Zone::Raises, "Never here: more in 15 of 20 summers or more"),
-    ];
-    let of_100 = zones_of_100(outcome);
-    for ((zone, words), share) in rows.into_iter().zip(of_100) {
+    for (zone, share) in Zone::OPEN.into_iter().zip(zones_of_100(outcome)) {
+        let counts = match zone {
+            Zone::Lowers => ": less in 15 of 20 summers or more",
+            Zone::NoDifference => ": no change in 15 of 20 or more",
+            Zone::Raises => ": more in 15 of 20 summers or more",
+            _ => "",
+        };
         for k in 0..2 {
             zone_mark(canvas, (MARGIN + 16.0 + 34.0 * f64::from(k), y), zone, 11.0);
         }
-        let text = format!("{words} ({share} of 100 places)");
+        let text = format!(
+            "{}{counts} ({share} of 100 places)",
+            capital(zone_word(zone))
+        );
         y = canvas.paragraph(
             MARGIN + 90.0,
             y - 24.0,
@@ -487,13 +525,12 @@ fn lists(canvas: &Canvas, y: f64, scenario: &Scenario, outcome: &PlaceOutcome) -
     };
     let told = |site: &SiteOutcome| {
         let what = capital(&told(outcome, site));
-        format!("{}. {what}.", place_name(scenario, site))
+        format!("{}. {what}.", capital(&place_name(scenario, site)))
     };
-    let first = match outcome.verdict {
-        Verdict::NoSpotBeatsNoTrap => "Least harmful",
-        _ => "Best",
-    };
-    if let Some(best) = outcome.best.first().map(|r| &outcome.sites[r.site]) {
+    let first = best_word(outcome);
+    let best = outcome.best.first().map(|r| &outcome.sites[r.site]);
+    let matters = !nothing_matters(outcome);
+    if let Some(best) = best.filter(|_| matters) {
         y = line(canvas, y, 0, &format!("{first}: {}", told(best)));
     }
     for (i, r) in outcome.spots.iter().enumerate() {
@@ -501,13 +538,15 @@ fn lists(canvas: &Canvas, y: f64, scenario: &Scenario, outcome: &PlaceOutcome) -
         y = line(
             canvas,
             y,
-            i + 2,
+            i + SPOTS,
             &format!("{}{tie}", told(&outcome.sites[r.site])),
         );
     }
-    let text = format!("{}: {}", worst_word(outcome), told(worst));
-    y = line(canvas, y, 1, &text);
-    if let Some(theirs) = outcome.neighbour_change {
+    if matters {
+        let text = format!("{}: {}", worst_word(outcome), told(worst));
+        y = line(canvas, y, 1, &text);
+    }
+    if let Some(theirs) = outcome.neighbour_change.filter(|_| matters) {
         let text = format!(
             "Next door, the spot marked by the triangle changes {} by {} in 100.",
             damage_words(scenario),
@@ -522,6 +561,21 @@ fn lists(canvas: &Canvas, y: f64, scenario: &Scenario, outcome: &PlaceOutcome) -
     canvas.paragraph(MARGIN, y + 6.0, INNER, &text, Pen::new(SMALL)) + 40.0
 }
 
+/// What the colours say, as far as they are there.
+fn sides(zones: &ZoneMap) -> &'static str {
+    let open = zones.change.iter().zip(&zones.zone);
+    let open = open.filter(|(_, z)| **z != Zone::Closed).map(|(c, _)| *c);
+    let (low, high) = open.fold((0.0, 0.0), |(a, b): (f64, f64), c| (a.min(c), b.max(c)));
+    let least = 0.5 * high.max(-low) / STEPS;
+    if low >= -least {
+        "The darker orange, the more; nowhere is it less."
+    } else if high <= least {
+        "The darker purple, the less; nowhere is it more."
+    } else {
+        "Orange is more, purple is less."
+    }
+}
+
 fn words(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Words {
     let mut table = Table::with_header(&[
         "place",
@@ -531,18 +585,25 @@ fn words(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Words 
         "more of 20",
         "no change of 20",
         "less of 20",
+        "class",
     ]);
     let listed = outcome.best.iter().chain(&outcome.spots).map(|r| r.site);
+    let mut seen = Vec::new();
     for i in listed.chain([outcome.worst]) {
+        if seen.contains(&i) {
+            continue;
+        }
+        seen.push(i);
         let s = &outcome.sites[i];
         table.rows.push(vec![
-            s.name.clone().unwrap_or_else(|| "grid".into()),
+            s.name.clone().unwrap_or_else(|| "no name".into()),
             format!("{:.0}", crate::units::feet(s.x_m)),
             format!("{:.0}", crate::units::feet(s.y_m)),
             format!("{:.2}", s.change_mean),
             s.more.to_string(),
             s.same.to_string(),
             s.less.to_string(),
+            zone_word(s.zone).into(),
         ]);
     }
     let shares = zones_of_100(outcome);
@@ -565,14 +626,15 @@ fn words(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Words 
         ),
         levels: [
             format!(
-                "Orange is more, purple is less. Crosses mark places never to hang a trap, strokes could go either way, \
-                 rings lower it. Contour lines carry numbers. Each square is {}.",
+                "{} Crosses mark places never to hang a trap, strokes could go either way, dots make no difference, \
+                 rings are good places. Contour lines carry numbers. Each square is {}.",
+                sides(zones),
                 crate::units::feet_and_metres(zones.cell_m)
             ),
             numbers.join(" "),
             format!(
-                "Of 100 places {} lower it, {} could go either way and {} raise it.",
-                shares[0], shares[1], shares[2]
+                "Of 100 places {} lower it, {} could go either way, {} make no difference and {} raise it.",
+                shares[0], shares[1], shares[2], shares[3]
             ),
         ],
         table,

@@ -1,7 +1,8 @@
 //! Where a trap should hang, and where it must not: every site of a yard on the same summers.
 //!
-//! Start with [`search::place`]. [`delta`] reruns only the insects that would answer a trap, [`site`] lists where one may
-//! hang, [`objective`] says what counts, [`kriging`] draws the map between the sites, [`sweep`] varies distance, side,
+//! Start with [`search::place`]. [`delta`] reruns only the insects that would answer a trap, [`site`] chooses where to try
+//! one, `rounds` gives each site as many summers as it needs, [`objective`] says what counts, [`kriging`] draws surfaces
+//! between the sites and [`zones`] the map, [`sweep`] varies distance, side,
 //! number and spacing, and [`outcome`] is the plain result that figures and reports read.
 
 mod counts;
@@ -9,6 +10,8 @@ pub mod delta;
 pub mod kriging;
 pub mod objective;
 pub mod outcome;
+mod rounds;
 pub mod search;
 pub mod site;
 pub mod sweep;
+pub mod zones;

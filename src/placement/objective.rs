@@ -1,8 +1,10 @@
 //! What counts at a site. Smaller is better for every objective.
 
 use crate::engine::ground::Ground;
+use crate::geometry::Point;
 use crate::placement::delta::{SiteTally, Watched};
-use crate::scenario::{Owner, Scenario};
+use crate::placement::kriging::Near;
+use crate::scenario::{Owner, Scenario, Shape};
 use crate::tally::summer::weighted_damage;
 
 /// What the trap is to do.
@@ -60,6 +62,27 @@ impl Objective {
                 scenario.pest.short, scenario.structures[i].name
             ),
             Objective::Catch => "days until the first catch".into(),
+        }
+    }
+
+    /// The things beside which a trap's place matters most: the asker's plants, the area to keep clear, or where the
+    /// insects come from.
+    pub fn near(self, scenario: &Scenario) -> Near {
+        let disc = |at: Point, radius_m: f64| Shape::Disc { at, radius_m };
+        let plants = scenario.plants.iter();
+        let own = plants
+            .map(|p| (disc(p.at, 0.0), &scenario.crops[p.crop]))
+            .filter(|(_, crop)| crop.owner == Owner::Mine)
+            .map(|(shape, crop)| (shape, crop.worth.max(1e-9)));
+        let sources = scenario.sources.iter();
+        Near {
+            things: match self {
+                Objective::People(i) => vec![(scenario.structures[i].shape, 1.0)],
+                Objective::Catch => own
+                    .chain(sources.map(|s| (disc(s.at, s.radius_m), 1.0)))
+                    .collect(),
+                _ => own.collect(),
+            },
         }
     }
 

@@ -5,7 +5,7 @@ use serde::Serialize;
 /// One site.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct SiteOutcome {
-    /// The asker's name for it; null on the grid.
+    /// The asker's name for it; null where the program chose the place.
     pub name: Option<String>,
     /// East of the south-west corner, metres.
     pub x_m: f64,
@@ -21,6 +21,8 @@ pub struct SiteOutcome {
     pub same: usize,
     /// Summers of 20 in which it is less.
     pub less: usize,
+    /// Class of these counts.
+    pub zone: Zone,
     /// Share of summers in which it is more, unrounded; for the map.
     pub more_share: f64,
     /// Share of summers in which it is less.
@@ -58,6 +60,8 @@ pub enum Verdict {
     SpotBeatsNoTrap,
     /// The best spot is better on average, but not in enough summers.
     TooCloseToCall,
+    /// At the best spot nothing changes in 15 of 20 summers or more.
+    MakesNoDifference,
     /// No spot beats no trap.
     NoSpotBeatsNoTrap,
     /// Monitoring: every trap catches more than none, so spots are only ranked.
@@ -104,7 +108,7 @@ pub struct Sweep {
     pub finding: String,
 }
 
-/// Zone of a place on the map.
+/// Class of a place.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Zone {
@@ -112,10 +116,22 @@ pub enum Zone {
     Lowers,
     /// Could go either way.
     EitherWay,
+    /// Changes less than counts as a change in 15 of 20 summers or more.
+    NoDifference,
     /// Raises it in 15 of 20 summers or more.
     Raises,
     /// No trap may hang here.
     Closed,
+}
+
+impl Zone {
+    /// All where a trap may hang, in the order in which they are told.
+    pub const OPEN: [Zone; 4] = [
+        Zone::Lowers,
+        Zone::EitherWay,
+        Zone::NoDifference,
+        Zone::Raises,
+    ];
 }
 
 /// The map between the sites.
@@ -137,6 +153,12 @@ pub struct ZoneMap {
     pub se: Vec<f64>,
     /// Zone of each cell.
     pub zone: Vec<Zone>,
+    /// Model of the surface, in words: the one that foretells left-out sites best.
+    pub model: String,
+    /// Root mean square of what it missed at sites left out in turn.
+    pub left_out_rms: f64,
+    /// Sites left out whose value lay within two standard errors of what was foretold.
+    pub left_out_within: usize,
     /// Covariance used.
     pub kernel: &'static str,
     /// Its sill.
@@ -162,6 +184,8 @@ pub struct PlaceOutcome {
     pub summers: usize,
     /// Summers asked for.
     pub summers_asked: usize,
+    /// Whether more summers would hardly change the verdict or a class.
+    pub settled: bool,
     /// A budget of time ended it before all summers or sweeps that were asked for.
     pub stopped_early: bool,
     /// Summers of the yard as it is that the changes are set against, in a word.
@@ -182,12 +206,12 @@ pub struct PlaceOutcome {
     pub neighbour_change: Option<f64>,
     /// The asker's own spots, ranked.
     pub spots: Vec<Ranked>,
-    /// All sites, grid first, then the asker's spots.
+    /// All sites: the asker's spots, the corners, those spread over the yard, and those added where they were needed.
     pub sites: Vec<SiteOutcome>,
     /// The map; null with too few sites.
     pub map: Option<ZoneMap>,
-    /// Share of the yard in each zone: lowers, either way, raises.
-    pub zone_shares: [f64; 3],
+    /// Share of the yard in each zone: lowers, either way, no difference, raises.
+    pub zone_shares: [f64; 4],
     /// Sweeps.
     pub sweeps: Vec<Sweep>,
     /// Lives that were lived again, over all sites and summers (work, not time).

@@ -1,18 +1,32 @@
-//! Where a trap may hang: a grid over the yard and the asker's own spots.
+//! Where a trap may hang: the asker's own spots, and sites spread over the yard.
 
 use crate::geometry::{Point, Rect};
+use crate::placement::kriging::Near;
 use crate::scenario::{Owner, Scenario, Shape, StructureKind};
-use crate::units::{METRES_PER_FOOT, feet_and_metres};
+use crate::units::feet_and_metres;
+use std::f64::consts::FRAC_PI_4;
 
-/// Distance of grid sites when nothing else is asked.
-pub const USUAL_GRID_M: f64 = 2.0 * METRES_PER_FOOT;
-/// Grid sites at most, when nothing else is asked.
-pub const USUAL_SITES: usize = 600;
+/// Sites besides the asker's spots, when nothing else is asked.
+pub const USUAL_SITES: usize = 64;
+/// Fewer sites leave the corners to chance, and from so many on some are chosen later.
+const FEWEST_WITH_CORNERS: usize = 8;
+const FEWEST_WITH_LATER: usize = 24;
+/// Distance of the outermost sites from the edge, metres.
+const EDGE_M: f64 = 0.3;
+/// Distance between sites at the plants and its growth with the distance from them, in the same unit: chosen for the
+/// least error of the map on three yards.
+const NEAR_M: f64 = 1.0;
+const FARTHER: f64 = 0.3;
+/// Open places to choose from, about.
+const OPEN_PLACES: usize = 1500;
+/// Rings of open places round the plants, metres, and the plants at most that have them.
+const RINGS_M: [f64; 3] = [0.75, 1.5, 3.0];
+const RINGED_PLANTS: usize = 24;
 
 /// What narrows the sites.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Limits {
-    /// Number of grid sites, about; the usual grid when absent.
+    /// Number of sites besides the asker's spots; the usual number when absent.
     pub sites: Option<usize>,
     /// Least distance from paths, patios and houses (their doors), metres.
     pub from_paths_m: f64,
@@ -25,47 +39,141 @@ pub struct Limits {
 pub struct Site {
     /// Where.
     pub at: Point,
-    /// The asker's name for it; `None` on the grid.
+    /// The asker's name for it; `None` for a site that the program chose.
     pub name: Option<String>,
 }
 
-/// The grid sites and then the asker's spots.
+/// Open places of an even grid over the yard, from edge to edge; a hand's breadth of the edge is left for the stand.
 ///
-/// The grid is centred in the yard, so that a mirrored yard has the mirrored grid.
+/// Shape: `step_m` at most, both ways.
+pub fn grid(scenario: &Scenario, limits: &Limits, step_m: f64) -> Vec<Point> {
+    let area = scenario.yard.grown(limits.outside_m);
+    let along = |low: f64, high: f64| {
+        let inset = EDGE_M.min(0.1 * (high - low));
+        let (low, high) = (low + inset, high - inset);
+        let steps = ((high - low) / step_m).ceil().max(1.0);
+        (0..=steps as usize).map(move |i| low + (high - low) * i as f64 / steps)
+    };
+    let mut open = Vec::new();
+    for y in along(area.y0, area.y1) {
+        for x in along(area.x0, area.x1) {
+            open.push(Point::new(x, y));
+        }
+    }
+    open.retain(|at| may_hang(scenario, *at, limits));
+    open
+}
+
+/// Sites chosen one after the other, each where the next one is farthest off, in lengths that grow with the distance
+/// from the things that matter: close together near the plants, wide apart on the lawn.
+///
+/// Nothing is drawn: the same yard gives the same sites.
+#[derive(Clone, Debug)]
+pub struct Spread {
+    open: Vec<Point>,
+    /// Length that counts as one at each place, metres.
+    scale: Vec<f64>,
+    /// Lengths to the nearest site chosen.
+    gap: Vec<f64>,
+}
+
+impl Spread {
+    /// Open places to choose from.
+    pub fn new(open: Vec<Point>, near: &Near) -> Spread {
+        let distance = |at: &Point| near.distance(*at).min(1e6);
+        let scale = open
+            .iter()
+            .map(|at| NEAR_M + FARTHER * distance(at))
+            .collect();
+        Spread {
+            gap: vec![f64::INFINITY; open.len()],
+            open,
+            scale,
+        }
+    }
+
+    /// The yard: a grid, the plants' own places and rings round them.
+    fn of_yard(scenario: &Scenario, limits: &Limits, near: &Near, sites: usize) -> Spread {
+        let area = scenario.yard.grown(limits.outside_m);
+        let wanted = OPEN_PLACES.max(4 * sites);
+        let mut open = grid(scenario, limits, (area.area() / wanted as f64).sqrt());
+        let every = near.things.len().div_ceil(RINGED_PLANTS).max(1);
+        for (shape, _) in near.things.iter().step_by(every) {
+            let (middle, radius_m) = match *shape {
+                Shape::Rect(_) => continue,
+                Shape::Disc { at, radius_m } => (at, radius_m),
+            };
+            open.push(middle);
+            for ring_m in RINGS_M {
+                for k in 0..8 {
+                    let (sin, cos) = libm::sincos(f64::from(k) * FRAC_PI_4);
+                    let r = radius_m + ring_m;
+                    open.push(Point::new(middle.x + r * sin, middle.y + r * cos));
+                }
+            }
+        }
+        open.retain(|at| area.contains(*at) && may_hang(scenario, *at, limits));
+        Spread::new(open, near)
+    }
+
+    /// Marks a place as a site.
+    pub fn chosen(&mut self, at: Point) {
+        for ((place, scale), gap) in self.open.iter().zip(&self.scale).zip(&mut self.gap) {
+            *gap = gap.min(place.distance(at) / scale);
+        }
+    }
+
+    /// Chooses the place with the widest gap, each gap taken so many times; `None` when none is left.
+    pub fn next(&mut self, times: impl Fn(Point) -> f64) -> Option<Point> {
+        let mut best: Option<(f64, Point)> = None;
+        for (at, gap) in self.open.iter().zip(&self.gap) {
+            let wide = if *gap > 0.0 { gap * times(*at) } else { 0.0 };
+            if wide > 0.0 && best.is_none_or(|(most, _)| wide > most) {
+                best = Some((wide, *at));
+            }
+        }
+        let (_, at) = best?;
+        self.chosen(at);
+        Some(at)
+    }
+}
+
+/// The asker's spots, the corners, then sites spread over the yard; with what is needed to choose more.
 ///
 /// # Errors
 /// A sentence when no site is left, or more than 5,000 are asked for.
-pub fn candidates(scenario: &Scenario, limits: &Limits) -> Result<Vec<Site>, String> {
-    let area = scenario.yard.grown(limits.outside_m);
+pub fn candidates(
+    scenario: &Scenario,
+    limits: &Limits,
+    near: &Near,
+) -> Result<(Vec<Site>, Spread), String> {
     let most = limits.sites.unwrap_or(USUAL_SITES);
     if most == 0 || most > 5000 {
         return Err(format!("--sites: {most} sites; write 1 to 5000"));
     }
-    let even = (area.area() / most as f64).sqrt();
-    let grid_m = if limits.sites.is_some() {
-        even
-    } else {
-        even.max(USUAL_GRID_M)
-    };
-    let along = |low: f64, high: f64| {
-        let n = (((high - low) / grid_m + 1e-9).floor() as usize).max(1);
-        let first = 0.5 * (low + high) - 0.5 * (n - 1) as f64 * grid_m;
-        (0..n).map(move |i| first + i as f64 * grid_m)
-    };
-    let mut sites = Vec::new();
-    for y in along(area.y0, area.y1) {
-        for x in along(area.x0, area.x1) {
-            let at = Point::new(x, y);
-            if may_hang(scenario, at, limits) {
-                sites.push(Site { at, name: None });
-            }
-        }
-    }
+    let mut spread = Spread::of_yard(scenario, limits, near, most);
+    let mut sites: Vec<Site> = Vec::new();
     for spot in &scenario.spots {
+        spread.chosen(spot.at);
         sites.push(Site {
             at: spot.at,
             name: Some(spot.name.clone()),
         });
+    }
+    let mut add = |at: Point| sites.push(Site { at, name: None });
+    let first = most - later(most);
+    let mut corners = 0;
+    if most >= FEWEST_WITH_CORNERS {
+        for at in corners_of(scenario, limits) {
+            spread.chosen(at);
+            add(at);
+            corners += 1;
+        }
+    }
+    for _ in corners..first {
+        if let Some(at) = spread.next(|_| 1.0) {
+            add(at);
+        }
     }
     if sites.is_empty() {
         return Err(format!(
@@ -81,14 +189,22 @@ pub fn candidates(scenario: &Scenario, limits: &Limits) -> Result<Vec<Site>, Str
             }
         ));
     }
-    Ok(sites)
+    Ok((sites, spread))
 }
 
-fn distance(shape: &Shape, p: Point) -> f64 {
-    match *shape {
-        Shape::Rect(rect) => rect.distance_to(p),
-        Shape::Disc { at, radius_m } => (p.distance(at) - radius_m).max(0.0),
+/// How many of so many sites are chosen later, where the first summers show that they are needed.
+pub fn later(sites: usize) -> usize {
+    if sites < FEWEST_WITH_LATER {
+        0
+    } else {
+        sites / 4
     }
+}
+
+/// The open corners of the area.
+fn corners_of(scenario: &Scenario, limits: &Limits) -> Vec<Point> {
+    // A grid of one step is the corners.
+    grid(scenario, limits, f64::INFINITY)
 }
 
 /// Whether a trap may hang at a place.
@@ -98,7 +214,7 @@ pub fn may_hang(scenario: &Scenario, at: Point, limits: &Limits) -> bool {
             s.kind,
             StructureKind::Path | StructureKind::Patio | StructureKind::House
         );
-        s.shape.contains(at) || (kept_clear && distance(&s.shape, at) < limits.from_paths_m)
+        s.shape.contains(at) || (kept_clear && s.shape.distance(at) < limits.from_paths_m)
     });
     !standing && !scenario.no_hang.iter().any(|z| z.shape.contains(at))
 }

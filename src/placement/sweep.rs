@@ -558,15 +558,22 @@ fn number_finding(sweep: &Sweep, band: f64) -> String {
     if !lowers(least, band) {
         return "No number of traps up to 7 beats no trap here.".into();
     }
-    // One more trap no longer helps where what it gains counts as no change or is below two standard errors.
-    let stop = sweep.points.windows(2).find(|w| {
-        let gain = w[0].damage_mean - w[1].damage_mean;
-        gain < band.max(2.0 * w[1].se.max(w[0].se))
-    });
-    match stop {
-        Some(w) if w[0].traps == 0 => "The first trap brings no clear gain here.".into(),
-        Some(w) => format!("After {}, one more no longer helps.", w[0].label),
-        None => format!("Least damage with {}.", least.label),
+    let all = format!(
+        "With {}: {:.1} -> {:.1}, less in {} of 20 summers.",
+        least.label, sweep.damage_without, least.damage_mean, least.counts[2]
+    );
+    let near = |p: &&SweepPoint| p.damage_mean - least.damage_mean < band;
+    let steps = sweep.points.windows(2).take(least.traps);
+    let small = |w: &[SweepPoint]| w[0].damage_mean - w[1].damage_mean < band;
+    match sweep.points.iter().find(near) {
+        Some(fewer) if fewer.traps < least.traps && fewer.traps > 0 => {
+            let plural = if fewer.traps == 1 { "does" } else { "do" };
+            format!("{all} {} {plural} nearly as well.", fewer.label)
+        }
+        _ if least.traps > 1 && steps.into_iter().all(small) => {
+            format!("{all} Each further trap brings a little.")
+        }
+        _ => all,
     }
 }
 
@@ -691,7 +698,27 @@ mod tests {
         );
         assert_eq!(
             number([0.0, -3.0, -3.5]),
-            "After 1 traps, one more no longer helps."
+            "With 2 traps: 10.0 -> 6.5, less in 0 of 20 summers. 1 traps does nearly as well."
+        );
+        // Each step is within the band, the whole is not.
+        let steps: Vec<f64> = (0..8).map(|n| -0.6 * f64::from(n)).collect();
+        let points = (0..8).map(|n| SweepPoint {
+            traps: n,
+            counts: [1, 2, 17],
+            ..point(&format!("{n} traps"), n as f64, steps[n], 0.1, 0)
+        });
+        let whole = Sweeper::sweep("number", &flat(10.0), points.collect());
+        assert_eq!(
+            number_finding(&whole, 1.0),
+            "With 7 traps: 10.0 -> 5.8, less in 17 of 20 summers. 6 traps do nearly as well."
+        );
+        assert_eq!(
+            number_finding(&whole, 0.5),
+            "With 7 traps: 10.0 -> 5.8, less in 17 of 20 summers."
+        );
+        assert_eq!(
+            number_finding(&whole, 0.6 - 1e-9),
+            "With 7 traps: 10.0 -> 5.8, less in 17 of 20 summers."
         );
     }
 }

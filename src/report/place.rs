@@ -2,17 +2,18 @@
 
 use crate::catalogue::believe::{Believe, believe};
 use crate::figure::place_words::{
-    capital, headline, number, place_name, split, told, what_counts, worst_word, zones_of_100,
+    best_word, capital, headline, nothing_matters, number, place_name, split, told, what_counts,
+    worst_word, zone_word, zones_of_100,
 };
 use crate::geometry::Point;
-use crate::placement::outcome::{PlaceOutcome, Ranked, SiteOutcome, Sweep, Verdict, Zone};
+use crate::placement::outcome::{PlaceOutcome, Ranked, SiteOutcome, Sweep, Verdict};
 use crate::report::csv::{harmless, write};
 use crate::report::json::{damage_unit, pretty};
 use crate::report::lines::Lines;
 use crate::report::provenance::{Facts, FileFacts};
 use crate::report::words::{cautions, how_sure_of, instead, notes};
 use crate::scenario::Scenario;
-use crate::stats::words::{PAIRS_FOR_A_VERDICT, PAIRS_FOR_A_WORD, thousands, word_of_20};
+use crate::stats::words::{thousands, word_of_20};
 use serde::Serialize;
 
 /// All files of a search; the manifest comes last and holds the hashes of the others.
@@ -52,7 +53,7 @@ pub fn text(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
     let mut out = Lines::default();
     let mut first = headline(scenario, outcome);
     if let Some(best) = outcome.best.first().map(|r| &outcome.sites[r.site]) {
-        if best.summers >= PAIRS_FOR_A_WORD
+        if outcome.settled
             && outcome.verdict == Verdict::SpotBeatsNoTrap
             && let Some(word) = word_of_20(best.less)
         {
@@ -60,21 +61,29 @@ pub fn text(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
             first.push_str(word);
             first.push(']');
         }
-        if outcome.summers < PAIRS_FOR_A_VERDICT {
+        if !outcome.settled {
             first.push_str(" [preview]");
         }
         out.say(&first);
-        if outcome.verdict == Verdict::NoSpotBeatsNoTrap {
-            let least = format!("The least harmful spot: {}.", place_name(scenario, best));
+        if matches!(
+            outcome.verdict,
+            Verdict::NoSpotBeatsNoTrap | Verdict::MakesNoDifference
+        ) && !nothing_matters(outcome)
+        {
+            let least = format!(
+                "{} spot: {}.",
+                spot_word(outcome),
+                place_name(scenario, best)
+            );
             out.say(&least);
         }
         counts(&mut out, scenario, outcome, best);
     }
-    if outcome.summers < PAIRS_FOR_A_VERDICT {
+    if !outcome.settled {
         let text = format!(
-            "This is a preview from {} summers. Use {} or more for a verdict.",
-            outcome.summers,
-            thousands(PAIRS_FOR_A_VERDICT as f64)
+            "This is a preview from {} summers: with more of them a class may change. Without --summers and --seconds \
+             the search goes on until it is settled.",
+            thousands(outcome.summers as f64)
         );
         out.say(&text);
     }
@@ -91,6 +100,15 @@ pub fn text(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
     ending(&mut out, scenario, outcome);
     out.say(&format!("Repeat: {}", repeat_line(scenario, outcome)));
     out.text()
+}
+
+/// What the first of the best places is called in a sentence of its own.
+fn spot_word(outcome: &PlaceOutcome) -> &'static str {
+    match best_word(outcome) {
+        "Least harmful" => "The least harmful",
+        "Does no harm" => "The least risky",
+        _ => "The best",
+    }
 }
 
 fn counts(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome, best: &SiteOutcome) {
@@ -133,7 +151,7 @@ fn rankings(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
             let text = format!(
                 "  {}{tie}. {}: {}.",
                 r.rank,
-                place_name(scenario, site),
+                capital(&place_name(scenario, site)),
                 told(outcome, site)
             );
             out.hang(&text, 6);
@@ -144,12 +162,21 @@ fn rankings(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
         .sites
         .iter()
         .any(|s| !scenario.yard.contains(Point::new(s.x_m, s.y_m)));
-    let title = if outside {
-        "The best places in the yard and round it:"
+    let best = best_word(outcome).to_lowercase();
+    let best = if best == "best" {
+        "best"
     } else {
-        "The best places anywhere in the yard:"
+        "least harmful"
     };
-    list(title, &outcome.best);
+    let title = if outside {
+        format!("The {best} places in the yard and round it:")
+    } else {
+        format!("The {best} places anywhere in the yard:")
+    };
+    if nothing_matters(outcome) {
+        return;
+    }
+    list(&title, &outcome.best);
     let worst = &outcome.sites[outcome.worst];
     out.say(&format!(
         "{}: {}: {}.",
@@ -167,8 +194,9 @@ fn zones(out: &mut Lines, outcome: &PlaceOutcome) {
     out.gap();
     out.say(
         &format!(
-            "Of 100 places on the map, a trap lowers {} at {}, could go either way at {}, and raises it at {}.",
-            what_counts(outcome), of_100[0], of_100[1], of_100[2]
+            "Of 100 places on the map, a trap lowers {} at {}, could go either way at {}, makes no difference at {}, and raises \
+             it at {}.",
+            what_counts(outcome), of_100[0], of_100[1], of_100[2], of_100[3]
         ));
 }
 
@@ -218,7 +246,10 @@ fn sweeps(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
 
 fn ending(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
     out.gap();
-    if outcome.verdict != Verdict::SpotBeatsNoTrap && outcome.verdict != Verdict::RankedForCatch {
+    if !matches!(
+        outcome.verdict,
+        Verdict::SpotBeatsNoTrap | Verdict::RankedForCatch
+    ) {
         out.say(&format!("Instead: {}", instead(scenario)));
     }
     for note in &outcome.notes {
@@ -238,11 +269,21 @@ fn ending(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
         outcome.seed,
         number(outcome.tie_band),
         if outcome.sites.iter().any(|s| s.summers < outcome.summers) {
-            " Sites that were clearly worse got fewer summers."
+            " Sites whose class was settled got fewer summers."
         } else {
             ""
         }
     ));
+    if let Some(map) = &outcome.map {
+        out.say(&format!(
+            "The map between the sites: {} (chosen because it misses sites that are left out by least, {} on average; {} of \
+             {} lie within two standard errors).",
+            map.model,
+            number(map.left_out_rms),
+            map.left_out_within,
+            outcome.sites.len()
+        ));
+    }
 }
 
 /// One row a number.
@@ -254,30 +295,35 @@ pub fn tidy(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
             .name
             .clone()
             .unwrap_or_else(|| format!("site {}", i + 1));
-        let mut add = |quantity: &str, value: Option<f64>, unit: &str| {
+        let mut add = |quantity: &str, value: Option<String>, unit: &str| {
             rows.push(vec![
                 "site".into(),
                 harmless(&name),
                 site.x_m.to_string(),
                 site.y_m.to_string(),
                 quantity.into(),
-                value.map_or_else(String::new, |v| v.to_string()),
+                value.unwrap_or_default(),
                 unit.into(),
             ]);
         };
         let unit = outcome.unit.as_str();
-        add("change mean", Some(site.change_mean), unit);
-        add("standard error", Some(site.se), unit);
-        add("more", Some(site.more as f64), "summers of 20");
-        add("no change", Some(site.same as f64), "summers of 20");
-        add("less", Some(site.less as f64), "summers of 20");
-        add("catch mean", Some(site.caught_mean), "insects a summer");
+        add("change mean", Some(site.change_mean.to_string()), unit);
+        add("standard error", Some(site.se.to_string()), unit);
+        add("more", Some(site.more.to_string()), "summers of 20");
+        add("no change", Some(site.same.to_string()), "summers of 20");
+        add("less", Some(site.less.to_string()), "summers of 20");
+        add("class", Some(zone_word(site.zone).into()), "");
+        add(
+            "catch mean",
+            Some(site.caught_mean.to_string()),
+            "insects a summer",
+        );
         add(
             "neighbor's change",
-            site.neighbour_change,
+            site.neighbour_change.map(|v| v.to_string()),
             &damage_unit(scenario),
         );
-        add("summers", Some(site.summers as f64), "summers");
+        add("summers", Some(site.summers.to_string()), "summers");
     }
     for sweep in &outcome.sweeps {
         sweep_rows(scenario, sweep, &mut rows);
@@ -314,19 +360,13 @@ pub fn grid(outcome: &PlaceOutcome) -> Option<String> {
     let header = ["x_m", "y_m", "change", "se", "zone"];
     let mut rows = vec![header.map(String::from).to_vec()];
     for (i, change) in map.change.iter().enumerate() {
-        let zone = match map.zone[i] {
-            Zone::Lowers => "lowers",
-            Zone::EitherWay => "could go either way",
-            Zone::Raises => "raises",
-            Zone::Closed => "closed",
-        };
         let centre = |n: usize| (n as f64 + 0.5) * map.cell_m;
         rows.push(vec![
             format!("{:.4}", map.x0_m + centre(i % map.columns)),
             format!("{:.4}", map.y0_m + centre(i / map.columns)),
             change.to_string(),
             map.se[i].to_string(),
-            zone.into(),
+            zone_word(map.zone[i]).into(),
         ]);
     }
     Some(write(rows))
@@ -346,7 +386,7 @@ struct Manifest<'a> {
     objective: &'a str,
     generator: &'a str,
     stream_scheme: &'a str,
-    kriging: Option<(&'a str, f64, f64)>,
+    kriging: Option<(&'a str, &'a str, f64, f64)>,
     inputs: Vec<FileFacts<'a>>,
     outputs: Vec<FileFacts<'a>>,
     repeat: String,
@@ -395,7 +435,10 @@ fn manifest(
         objective: outcome.objective,
         generator: &facts.generator,
         stream_scheme: &facts.stream_scheme,
-        kriging: outcome.map.as_ref().map(|m| (m.kernel, m.sill, m.length_m)),
+        kriging: outcome
+            .map
+            .as_ref()
+            .map(|m| (m.model.as_str(), m.kernel, m.sill, m.length_m)),
         inputs: FileFacts::inputs(facts),
         outputs: FileFacts::outputs(files),
         repeat: repeat_line(scenario, outcome),

@@ -184,6 +184,14 @@ impl Shape {
             Shape::Disc { at, radius_m } => p.distance_squared(at) <= radius_m * radius_m,
         }
     }
+
+    /// Distance to a point outside, metres; 0 inside.
+    pub fn distance(&self, p: Point) -> f64 {
+        match *self {
+            Shape::Rect(r) => r.distance_to(p),
+            Shape::Disc { at, radius_m } => (p.distance(at) - radius_m).max(0.0),
+        }
+    }
 }
 
 /// A zone with a name.

@@ -3,6 +3,8 @@
 pub mod abc;
 pub mod binomial;
 pub mod components;
+pub mod covariate;
+pub mod double_sample;
 pub mod hypercube;
 pub mod morris;
 pub mod normal;
@@ -12,6 +14,7 @@ pub mod quantile;
 pub mod recapture;
 pub mod sample;
 pub mod sequence;
+pub mod settle;
 pub mod sobol;
 pub mod solve;
 pub mod spread;

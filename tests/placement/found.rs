@@ -23,8 +23,10 @@ fn search(scenario: &Scenario, sites: usize, sweeps: Vec<&'static str>) -> Place
         },
         apart_m: 3.0,
         sweeps,
+        neighbors_traps: false,
+        all_summers: true,
     };
-    place(scenario, &question, &Unwatched, &|| false).unwrap()
+    place(scenario, &question, &Unwatched, &|_| false).unwrap()
 }
 
 fn named<'a>(outcome: &'a PlaceOutcome, name: &str) -> &'a SiteOutcome {

@@ -9,6 +9,8 @@ mod delta;
 mod found;
 mod harsh;
 mod kriging;
+mod map;
+mod reference;
 mod yards;
 
 use lurefield::scenario::Scenario;

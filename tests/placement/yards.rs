@@ -17,6 +17,8 @@ fn question(sites: usize) -> Question {
         },
         apart_m: 3.0,
         sweeps: Vec::new(),
+        neighbors_traps: false,
+        all_summers: true,
     }
 }
 
@@ -30,18 +32,28 @@ fn yard(plant_x: f64, wind: &str, extra: &str, summers: u32) -> Scenario {
     ))
 }
 
+/// Twelve spots that lie as their mirror images do.
+fn spots(mirrored: bool) -> String {
+    let spot = |i: u32| {
+        let (x, y) = (1.5 + 5.0 * f64::from(i % 4), 2.0 + 4.0 * f64::from(i / 4));
+        let x = if mirrored { 18.0 - x } else { x };
+        format!(r#"{{ "name": "{i}", "at": [{x}, {y}] }}"#)
+    };
+    let all: Vec<String> = (0..12).map(spot).collect();
+    format!(r#""spots": [{}],"#, all.join(", "))
+}
+
 fn search(scenario: &Scenario, sites: usize) -> PlaceOutcome {
-    place(scenario, &question(sites), &Unwatched, &|| false).unwrap()
+    place(scenario, &question(sites), &Unwatched, &|_| false).unwrap()
 }
 
 #[test]
 fn mirrored_yard_gives_the_mirrored_map_within_4_standard_errors() {
     let west = r#""wind": { "usually_from": "west", "strength": "light" },"#;
     let east = r#""wind": { "usually_from": "east", "strength": "light" },"#;
-    let a = search(&yard(6.0, west, "", 30), 12);
-    let b = search(&yard(12.0, east, "", 30), 12);
-    assert_eq!(a.sites.len(), b.sites.len());
-    for site in &a.sites {
+    let a = search(&yard(6.0, west, &spots(false), 30), 6);
+    let b = search(&yard(12.0, east, &spots(true), 30), 6);
+    for site in a.sites.iter().filter(|s| s.name.is_some()) {
         let other = b
             .sites
             .iter()
@@ -57,7 +69,7 @@ fn mirrored_yard_gives_the_mirrored_map_within_4_standard_errors() {
 fn trap_3_m_from_a_plant_in_open_country_raises_damage() {
     let spots = r#""spots": [{ "name": "near", "at": [9, 9.1] }],"#;
     let outcome = search(&yard(9.0, "", spots, 40), 6);
-    let near = outcome.sites.last().unwrap();
+    let near = outcome.sites.first().unwrap();
     assert!(near.change_mean > 4.0 * near.se, "{near:?}");
 }
 
@@ -72,8 +84,8 @@ fn results_are_identical_for_1_2_and_7_threads() {
 
 #[test]
 fn still_air_and_a_centred_plant_give_a_map_symmetric_within_4_standard_errors() {
-    let outcome = search(&yard(9.0, "", "", 40), 12);
-    for a in &outcome.sites {
+    let outcome = search(&yard(9.0, "", &spots(false), 40), 6);
+    for a in outcome.sites.iter().filter(|s| s.name.is_some()) {
         let b = outcome
             .sites
             .iter()

@@ -9,6 +9,7 @@ mod legs;
 mod life;
 mod random;
 mod sensitivity;
+mod settle;
 mod slug;
 mod strata;
 mod traps;

@@ -1,0 +1,179 @@
+//! The map between the sites: the change with its error, and the class of each place.
+
+use crate::geometry::Point;
+use crate::placement::kriging::{Model, Near, Surface, rms};
+use crate::placement::outcome::{SiteOutcome, Zone, ZoneMap};
+use crate::placement::rounds::MOST;
+use crate::placement::site::{Limits, Site, may_hang};
+use crate::scenario::Scenario;
+
+/// Cells of the map at most, in a side.
+const MOST_CELLS: f64 = 90.0;
+/// Fewer sites give no map.
+const FEWEST_SITES: usize = 6;
+/// A zone that lowers or raises needs a mean this many standard errors from nothing.
+const CLEAR_SE: f64 = 2.0;
+
+/// Models of the surface that are tried, the plainest first. Lengths are assumed: they span what a lure reaches in a yard.
+pub fn models(near: &Near) -> Vec<Model> {
+    let with = |drift_m: &[f64], stretch_m: f64| Model {
+        near: near.clone(),
+        drift_m: drift_m.to_vec(),
+        stretch_m,
+    };
+    let mut all = vec![with(&[], 0.0)];
+    if !near.things.is_empty() {
+        all.extend([
+            with(&[], 12.0),
+            with(&[], 6.0),
+            with(&[], 24.0),
+            with(&[1.5, 6.0], 0.0),
+            with(&[1.5, 6.0], 12.0),
+        ]);
+    }
+    all
+}
+
+/// Share of each class on the map: lowers, either way, no difference, raises.
+pub fn shares(map: &ZoneMap) -> [f64; 4] {
+    let open = map
+        .zone
+        .iter()
+        .filter(|z| **z != Zone::Closed)
+        .count()
+        .max(1) as f64;
+    Zone::OPEN.map(|zone| map.zone.iter().filter(|z| **z == zone).count() as f64 / open)
+}
+
+/// Error variance of a share.
+fn binomial(p: f64, n: usize) -> f64 {
+    // The Agresti-Coull centre keeps the error of 0 and 1 above nothing.
+    let q = (p * n as f64 + 2.0) / (n as f64 + 4.0);
+    q * (1.0 - q) / (n as f64 + 4.0)
+}
+
+/// The change and the shares of more and less, as surfaces of one model.
+struct Surfaces {
+    change: Surface,
+    more: Surface,
+    less: Surface,
+}
+
+impl Surfaces {
+    fn fitted(results: &[SiteOutcome], models: &[Model]) -> Option<Surfaces> {
+        let places: Vec<Point> = results.iter().map(|r| Point::new(r.x_m, r.y_m)).collect();
+        let of = |f: &dyn Fn(&SiteOutcome) -> f64| results.iter().map(f).collect::<Vec<f64>>();
+        let variances = of(&|r| r.se * r.se);
+        let (change, _) = Surface::best(&places, &of(&|r| r.change_mean), &variances, models)?;
+        let share = |f: &dyn Fn(&SiteOutcome) -> f64| {
+            let variances = of(&|r| binomial(f(r), r.summers));
+            Surface::fitted(&places, &of(f), &variances, change.model())
+        };
+        Some(Surfaces {
+            more: share(&|r| r.more_share)?,
+            less: share(&|r| r.less_share)?,
+            change,
+        })
+    }
+
+    /// Shares of summers with more, less and no change at a place.
+    fn shares(&self, at: Point) -> [f64; 3] {
+        let (more, less) = (self.more.value(at), self.less.value(at));
+        [more, less, 1.0 - more - less]
+    }
+}
+
+/// How many times a gap between sites counts at a place: more near the ends of classes and near the best and the worst.
+pub(super) fn needs(
+    near: &Near,
+    sites: &[Site],
+    results: &[SiteOutcome],
+) -> impl Fn(Point) -> f64 + use<> {
+    /// Assumed: a share this near to the end of a class, and a tenth of the range at both ends of it.
+    const NEAR_BORDER: f64 = 0.12;
+    const NEAR_END: f64 = 0.1;
+    let models = models(near);
+    let model = &models[models.len().min(2) - 1..models.len().min(2)];
+    let surfaces = (sites.len() >= FEWEST_SITES)
+        .then(|| Surfaces::fitted(results, model))
+        .flatten();
+    let (low, high) = results.iter().fold((f64::MAX, f64::MIN), |(a, b), r| {
+        (a.min(r.change_mean), b.max(r.change_mean))
+    });
+    move |at| {
+        let Some(surfaces) = &surfaces else {
+            return 1.0;
+        };
+        let border = surfaces
+            .shares(at)
+            .iter()
+            .any(|s| (s - MOST).abs() < NEAR_BORDER);
+        let change = surfaces.change.value(at);
+        let end = NEAR_END * (high - low);
+        let times = 1.0 + f64::from(u8::from(border));
+        times + f64::from(u8::from(change < low + end || change > high - end))
+    }
+}
+
+/// The map by kriging. A zone needs 15 of 20 summers; one that lowers or raises also a mean change beyond two standard
+/// errors of the surface.
+pub fn zone_map(
+    scenario: &Scenario,
+    limits: &Limits,
+    near: &Near,
+    results: &[SiteOutcome],
+) -> Option<ZoneMap> {
+    if results.len() < FEWEST_SITES {
+        return None;
+    }
+    let surfaces = Surfaces::fitted(results, &models(near))?;
+    let left_out = surfaces.change.left_out();
+    let area = scenario.yard.grown(limits.outside_m);
+    let cell_m = (area.width().max(area.height()) / MOST_CELLS).max(0.1);
+    let columns = (area.width() / cell_m).ceil() as usize;
+    let rows = (area.height() / cell_m).ceil() as usize;
+    let covariance = surfaces.change.covariance();
+    let mut map = ZoneMap {
+        x0_m: area.x0,
+        y0_m: area.y0,
+        cell_m,
+        columns,
+        rows,
+        change: Vec::with_capacity(columns * rows),
+        se: Vec::with_capacity(columns * rows),
+        zone: Vec::with_capacity(columns * rows),
+        model: surfaces.change.model().name(),
+        left_out_rms: rms(&left_out),
+        left_out_within: left_out
+            .iter()
+            .filter(|l| l.error.abs() <= CLEAR_SE * l.se)
+            .count(),
+        kernel: covariance.kernel.name(),
+        sill: covariance.sill,
+        length_m: covariance.length_m,
+    };
+    for row in 0..rows {
+        for column in 0..columns {
+            let at = Point::new(
+                area.x0 + (column as f64 + 0.5) * cell_m,
+                area.y0 + (row as f64 + 0.5) * cell_m,
+            );
+            let here = surfaces.change.predict(at);
+            let [more, less, same] = surfaces.shares(at);
+            map.change.push(here.value);
+            map.se.push(here.se);
+            map.zone.push(if !may_hang(scenario, at, limits) {
+                Zone::Closed
+            } else if less >= MOST && here.value + CLEAR_SE * here.se < 0.0 {
+                Zone::Lowers
+            } else if more >= MOST && here.value - CLEAR_SE * here.se > 0.0 {
+                Zone::Raises
+            } else if same >= MOST {
+                Zone::NoDifference
+            } else {
+                Zone::EitherWay
+            });
+        }
+    }
+    Some(map)
+}
