@@ -232,7 +232,7 @@ pub struct Ground {
 }
 
 /// The quantile of one unknown in one summer: keyed by its name, so that no other choice moves it.
-fn quantile(seed: u64, summer: u32, name: &str, number: usize) -> f64 {
+pub(super) fn quantile(seed: u64, summer: u32, name: &str, number: usize) -> f64 {
     // FNV-1a, 32 bits: a name becomes a stream.
     let hash = name.bytes().fold(0x811c_9dc5_u32, |h, b| {
         (h ^ u32::from(b)).wrapping_mul(0x0100_0193)

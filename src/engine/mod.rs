@@ -12,6 +12,7 @@ pub mod flight;
 pub mod ground;
 pub mod insect;
 pub mod kept;
+pub mod known;
 pub mod lookup;
 pub mod lure;
 pub mod random;

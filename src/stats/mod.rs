@@ -3,6 +3,7 @@
 pub mod abc;
 pub mod binomial;
 pub mod components;
+pub mod covariate;
 pub mod hypercube;
 pub mod morris;
 pub mod normal;
@@ -12,6 +13,7 @@ pub mod quantile;
 pub mod recapture;
 pub mod sample;
 pub mod sequence;
+pub mod settle;
 pub mod sobol;
 pub mod solve;
 pub mod spread;

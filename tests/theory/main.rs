@@ -8,6 +8,7 @@ mod legs;
 mod life;
 mod random;
 mod sensitivity;
+mod settle;
 mod slug;
 mod strata;
 mod traps;
