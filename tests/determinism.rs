@@ -5,8 +5,10 @@ mod yard;
 
 use lurefield::engine::ensemble::{Unwatched, with_threads};
 use lurefield::scenario::Scenario;
-use lurefield::tally::outcome::RunOutcome;
-use lurefield::tally::{prepare::prepare, run::run};
+use lurefield::tally::outcome::{RunOutcome, Standing};
+use lurefield::tally::prepare::prepare;
+use lurefield::tally::run::{run, run_for};
+use lurefield::tally::settle::Take;
 
 fn scenario() -> Scenario {
     let mut scenario = yard::yard(
@@ -42,6 +44,33 @@ fn threads_do_not_change_a_single_bit() {
         assert_eq!(one, other, "{threads} threads");
         assert_eq!(text, serde_json::to_string(&other).unwrap());
     }
+}
+
+/// The rule stops at one number whatever the threads, and that number asked for outright gives the same bits.
+#[test]
+fn summers_taken_until_the_answer_is_settled_are_those_asked_for_outright() {
+    let scenario = scenario();
+    let until = |take: Take, threads: usize| {
+        with_threads(threads, || {
+            let prepared = prepare(&scenario, &Unwatched).expect("the yard can be run");
+            run_for(&prepared, take, &Unwatched).expect("nobody stops it")
+        })
+        .expect("the threads start")
+    };
+    let rule = until(Take::until_settled(2000), 1);
+    assert!(rule.settled && rule.summers >= 60 && rule.summers < 2000);
+    for threads in [2, 7] {
+        assert_eq!(rule, until(Take::until_settled(2000), threads));
+    }
+    assert_eq!(rule, until(Take::exactly(rule.summers), 2));
+    // A cap that is reached says so; the number asked for outright, with the same cap, gives the same.
+    let capped = until(Take::until_settled(60), 2);
+    let asked = Take {
+        exactly: Some(60),
+        most: 60,
+    };
+    assert_eq!(capped, until(asked, 1));
+    assert_eq!(capped.standing() == Standing::Open, rule.summers > 60);
 }
 
 #[test]

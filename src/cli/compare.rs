@@ -1,7 +1,7 @@
 //! `lurefield compare`: every plan of a scenario against doing nothing, on the same summers.
 
 use super::error::CliError;
-use super::work::Options;
+use super::work::{Enough, Options};
 use crate::scenario::fence::fence;
 use crate::tally::compare::{How, compare, put_first};
 use crate::tally::prepare::{PILOT_SUMMERS, prepare};
@@ -20,9 +20,8 @@ pub struct Args {
     /// Tell luck and what nobody knows about the insects apart (about 480 more summers)
     #[arg(long)]
     spread: bool,
-    /// Most summers to take while a word is near a boundary of the scale [default: half as many again]
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
-    most_summers: Option<u32>,
+    #[command(flatten)]
+    enough: Enough,
 }
 
 /// Compares the plans, writes the files and prints the answer.
@@ -50,18 +49,19 @@ pub fn run(args: &Args) -> Result<(), CliError> {
             "{shown}: plans: there is only one plan, so nothing can be compared; add a plan with a trap or a method"
         )));
     }
-    let asked = job.scenario.settings.summers;
+    let take = args.enough.take(options, &job);
+    let most = take.exactly.unwrap_or(take.most);
+    job.scenario.settings.summers = most;
     let how = How {
-        most_summers: args
-            .most_summers
-            .unwrap_or(asked.saturating_add(asked / 2))
-            .max(asked),
+        take,
         spread: args.spread,
     };
-    let outcome = options.watched(asked + PILOT_SUMMERS, |progress| {
+    let outcome = options.watched(most.saturating_add(PILOT_SUMMERS), |progress| {
+        progress.answering(&job.scenario);
         let prepared = prepare(&job.scenario, progress)?;
         compare(&prepared, how, progress)
     })?;
+    args.enough.taken(&mut job, outcome.run.summers);
     let more = &mut job.facts.command;
     if args.fence {
         more.push("--fence".into());
@@ -71,9 +71,6 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     }
     if args.spread {
         more.push("--spread".into());
-    }
-    if let Some(most) = args.most_summers {
-        more.extend(["--most-summers".into(), most.to_string()]);
     }
     job.finish(
         options,

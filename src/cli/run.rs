@@ -1,7 +1,7 @@
 //! `lurefield run`: every plan of a scenario on the same summers.
 
 use super::error::CliError;
-use super::work::Options;
+use super::work::{Enough, Options};
 use crate::tally;
 
 /// Arguments of `run`.
@@ -9,6 +9,8 @@ use crate::tally;
 pub struct Args {
     #[command(flatten)]
     options: Options,
+    #[command(flatten)]
+    enough: Enough,
 }
 
 /// Runs a scenario, writes its files and prints the answer.
@@ -17,12 +19,17 @@ pub struct Args {
 /// Faults of the scenario, a refused or stopped run, a folder that cannot be written.
 pub fn run(args: &Args) -> Result<(), CliError> {
     let options = &args.options;
-    let job = options.job("run")?;
-    let summers = job.scenario.settings.summers + tally::prepare::PILOT_SUMMERS;
+    let mut job = options.job("run")?;
+    let take = args.enough.take(options, &job);
+    let most = take.exactly.unwrap_or(take.most);
+    job.scenario.settings.summers = most;
+    let summers = most.saturating_add(tally::prepare::PILOT_SUMMERS);
     let outcome = options.watched(summers, |progress| {
+        progress.answering(&job.scenario);
         let prepared = tally::prepare::prepare(&job.scenario, progress)?;
-        tally::run::run(&prepared, progress)
+        tally::run::run_for(&prepared, take, progress)
     })?;
+    args.enough.taken(&mut job, outcome.summers);
     job.finish(
         options,
         |job| crate::report::run_files(&job.scenario, &outcome, &job.facts),

@@ -5,6 +5,7 @@ use super::partial::Partial;
 use super::work::{Job, Options};
 use crate::report::provenance::{self, sha256};
 use crate::tally;
+use crate::tally::settle::Take;
 use crate::tally::vary::{self, Ask, MOST_SHARED, Method};
 
 /// Name of the file that keeps unfinished work.
@@ -16,8 +17,6 @@ const SWEEP_SUMMERS: u32 = 40;
 const PICK_SUMMERS: u32 = 16;
 /// Summers at each point of the screening and of the shares.
 const POINT_SUMMERS: u32 = 8;
-/// Summers for the settling of the average.
-const SETTLE_SUMMERS: u32 = 400;
 /// Summers at each value of what the gardener does.
 const HABIT_SUMMERS: u32 = 200;
 /// Most simulated summers in one study.
@@ -46,9 +45,9 @@ pub struct Args {
     /// Summers at each point of morris or sobol
     #[arg(long, value_name = "N", default_value_t = POINT_SUMMERS, value_parser = clap::value_parser!(u32).range(1..=10_000))]
     point_summers: u32,
-    /// Summers that show how the average settles
-    #[arg(long, value_name = "N", default_value_t = SETTLE_SUMMERS, value_parser = clap::value_parser!(u32).range(2..=100_000))]
-    settle: u32,
+    /// Summers for the usual answer [default: as many as it needs, at most the scenario's number, else 2000]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(2..=100_000))]
+    settle: Option<u32>,
     /// Summers at each value of what you do (emptying, lure age, leak, picking); 0 leaves that out
     #[arg(long, value_name = "N", default_value_t = HABIT_SUMMERS, value_parser = clap::value_parser!(u32).range(0..=100_000))]
     habit_summers: u32,
@@ -85,7 +84,7 @@ impl Args {
         &self,
         scenario: &crate::scenario::Scenario,
         plan: usize,
-        summers: u32,
+        (summers, settle): (u32, Option<u32>),
     ) -> Vec<String> {
         let mut all = vec!["vary".to_owned()];
         let mut say = |name: &str, value: String| all.extend([name.to_owned(), value]);
@@ -98,7 +97,9 @@ impl Args {
         say("--trajectories", self.trajectories.to_string());
         say("--base", self.base.to_string());
         say("--point-summers", self.point_summers.to_string());
-        say("--settle", self.settle.to_string());
+        if let Some(settle) = settle {
+            say("--settle", settle.to_string());
+        }
         say("--habit-summers", self.habit_summers.to_string());
         // One word, so that a name may start with a hyphen.
         all.push(format!("--of={}", scenario.plans[plan].name));
@@ -165,7 +166,10 @@ pub fn run(args: &Args) -> Result<(), CliError> {
         plan,
         method,
         summers,
-        settle: args.settle,
+        settle: Take {
+            exactly: args.settle,
+            most: job.most,
+        },
         habit_summers: args.habit_summers,
     };
     let work = vary::work(scenario, ask);
@@ -176,7 +180,7 @@ pub fn run(args: &Args) -> Result<(), CliError> {
         )));
     }
     let mut job = job;
-    job.facts.command = args.command(&job.scenario, plan, summers);
+    job.facts.command = args.command(&job.scenario, plan, (summers, args.settle));
     let scenario = &job.scenario;
     let key = fingerprint(&job);
     let path = job.folder.join(PARTIAL);
@@ -189,6 +193,8 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     let Some(study) = study else {
         return Err(partial.stopped("points"));
     };
+    // The number that was taken, so that the same command brings the same bytes.
+    job.facts.command = args.command(&job.scenario, plan, (summers, Some(study.usual.summers)));
     job.finish(
         options,
         |job| {

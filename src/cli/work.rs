@@ -8,10 +8,12 @@ use crate::report::Facts;
 use crate::report::provenance::sha256;
 use crate::scenario::{self, Scenario};
 use crate::tally::prepare::Refusal;
+use crate::tally::settle::Take;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::cell::RefCell;
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Options of every command that simulates.
@@ -19,7 +21,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 pub struct Options {
     /// Scenario file
     pub file: PathBuf,
-    /// Number of summers, instead of the scenario's
+    /// Number of summers, instead of as many as the answer needs
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
     pub summers: Option<u32>,
     /// Seed, instead of the scenario's
@@ -51,6 +53,8 @@ pub struct Job {
     pub facts: Facts,
     /// Where results go.
     pub folder: PathBuf,
+    /// Most summers that the scenario allows.
+    pub most: u32,
 }
 
 /// The last part of a file name.
@@ -150,6 +154,7 @@ impl Options {
         };
         let mut scenario = scenario::read(&text, &self.file.display().to_string(), &load)
             .map_err(CliError::Faults)?;
+        let most = scenario.settings.summers;
         if let Some(summers) = self.summers {
             scenario.settings.summers = summers;
         }
@@ -184,6 +189,7 @@ impl Options {
             inputs,
             facts,
             folder,
+            most,
         })
     }
 
@@ -224,9 +230,40 @@ impl Options {
     }
 }
 
+/// Option of the commands that take as many summers as their answer needs.
+#[derive(Debug, clap::Args)]
+pub struct Enough {
+    /// Most summers to take while words or averages could still change [default: the scenario's, else 2000]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
+    most_summers: Option<u32>,
+}
+
+impl Enough {
+    /// How many summers a job takes.
+    pub fn take(&self, options: &Options, job: &Job) -> Take {
+        Take {
+            exactly: options.summers,
+            most: self.most_summers.unwrap_or(job.most),
+        }
+    }
+
+    /// Puts the number that was taken where the scenario's stood, so that the same command brings the same bytes.
+    pub fn taken(&self, job: &mut Job, summers: u32) {
+        job.scenario.settings.summers = summers;
+        if let Some(at) = job.facts.command.iter().position(|w| w == "--summers") {
+            job.facts.command[at + 1] = summers.to_string();
+        }
+        if let Some(most) = self.most_summers {
+            let more = ["--most-summers".to_owned(), most.to_string()];
+            job.facts.command.extend(more);
+        }
+    }
+}
+
 /// Progress on standard error when that is a terminal, and the stop asked for by Ctrl-C.
 pub struct Progress {
     bar: ProgressBar,
+    plans: OnceLock<Vec<String>>,
 }
 
 static STOP: AtomicBool = AtomicBool::new(false);
@@ -241,7 +278,17 @@ impl Progress {
         if !shown || !std::io::stderr().is_terminal() {
             bar.set_draw_target(ProgressDrawTarget::hidden());
         }
-        Progress { bar }
+        Progress {
+            bar,
+            plans: OnceLock::new(),
+        }
+    }
+
+    /// Shows the answer so far instead of a bar, with the names of the plans.
+    pub fn answering(&self, scenario: &Scenario) {
+        let names = scenario.plans.iter().skip(1).map(|p| p.name.clone());
+        // Told once for each run; the first names serve.
+        let _ = self.plans.set(names.collect());
     }
 
     /// Shows a line above the bar, where there is one.
@@ -255,7 +302,32 @@ impl Watch for Progress {
         self.bar.inc(u64::from(summers));
     }
 
+    fn so_far(&self, summers: u32, counts: &[[usize; 3]]) {
+        let Some(plans) = self.plans.get() else {
+            return;
+        };
+        if let Ok(style) = ProgressStyle::with_template("{wide_msg}") {
+            self.bar.set_style(style);
+        }
+        self.bar.set_message(answer_so_far(summers, plans, counts));
+        self.bar.tick();
+    }
+
     fn stopped(&self) -> bool {
         STOP.load(Ordering::SeqCst)
     }
+}
+
+/// "60 summers so far, of 20: "trap" more in 17, "net" less in 20".
+fn answer_so_far(summers: u32, plans: &[String], counts: &[[usize; 3]]) -> String {
+    let plan = |(name, [more, same, less]): (&String, &[usize; 3])| {
+        let most = [(more, "more"), (same, "no change"), (less, "less")];
+        let (n, way) = most
+            .into_iter()
+            .max_by_key(|(n, _)| **n)
+            .unwrap_or((&0, ""));
+        format!("\"{}\" {way} in {n}", crate::units::shortened(name))
+    };
+    let each: Vec<String> = plans.iter().zip(counts).map(plan).collect();
+    format!("{summers} summers so far, of 20: {}", each.join(", "))
 }

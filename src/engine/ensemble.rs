@@ -284,6 +284,8 @@ pub fn go_home<O: Observer>(ground: &Ground, insect: &mut Insect, ends_s: f64, o
 pub trait Watch: Sync {
     /// So many more summers are done.
     fn advance(&self, _summers: u32) {}
+    /// What the summers so far say: for each plan but the first, how many of 20 have more, the same and less damage.
+    fn so_far(&self, _summers: u32, _counts: &[[usize; 3]]) {}
     /// True when the user wants to stop.
     fn stopped(&self) -> bool {
         false

@@ -129,7 +129,7 @@ pub(crate) fn average_of(outcome: &RunOutcome) -> String {
 
 /// Mean damage headline of a plan, of 100.
 pub(crate) fn headline(plan: &PlanOutcome) -> f64 {
-    crate::stats::spread::mean(&plan.damage_by_summer)
+    plan.damage.mean
 }
 
 /// Mean catch of a plan and summer.

@@ -4,12 +4,13 @@ use crate::report::compare_data::{self, per_10_saved, word};
 use crate::report::compare_why as why;
 use crate::report::lines::Lines;
 use crate::report::provenance::{self, Facts};
-use crate::report::words::{cautions, how_sure, notes, verdict, yours};
-use crate::scenario::Scenario;
-use crate::stats::words::{
-    PAIRS_FOR_A_VERDICT, PAIRS_FOR_A_WORD, change_in_words, listed, thousands,
+use crate::report::words::{
+    AFTER_PLUS_MINUS, cautions, how_sure, notes, still_open, verdict, with_error, yours,
 };
+use crate::scenario::Scenario;
+use crate::stats::words::{PAIRS_FOR_A_WORD, change_in_words, listed, thousands};
 use crate::tally::compare::CompareOutcome;
+use crate::tally::outcome::Standing;
 use crate::tally::spread::pairing_ceiling;
 use std::fmt::Write as _;
 use why::{points, quoted};
@@ -43,7 +44,6 @@ pub fn files(
     let mut manifest: serde_json::Value =
         serde_json::from_str(&plain).expect("our own manifest reads");
     manifest["against"] = outcome.plans.first().map_or("", |p| &p.name).into();
-    manifest["summers_asked"] = outcome.asked.into();
     manifest["repeat"] = command.into();
     let manifest = super::json::pretty(&manifest);
     files.push(("compare-manifest.json".into(), manifest.into_bytes()));
@@ -104,7 +104,7 @@ pub fn sorted(outcome: &CompareOutcome) -> [Vec<String>; 4] {
 
 fn bottom_line(out: &mut Lines, outcome: &CompareOutcome) {
     let first = outcome.plans.first().map_or("", |p| p.name.as_str());
-    let preview = (outcome.run.summers as usize) < PAIRS_FOR_A_VERDICT;
+    let preview = outcome.run.standing() == Standing::Preview;
     let few = (outcome.run.summers as usize) < PAIRS_FOR_A_WORD;
     let heads = if few {
         [
@@ -132,11 +132,8 @@ fn bottom_line(out: &mut Lines, outcome: &CompareOutcome) {
             out.say(&format!("{head}: {}.", listed(&names)));
         }
     }
-    if preview {
-        out.say(&format!(
-            "Preview: use {} summers or more for a verdict.",
-            thousands(PAIRS_FOR_A_VERDICT as f64)
-        ));
+    if let Some(open) = still_open(&outcome.run) {
+        out.say(&open);
     }
     out.say(crate::report::words::NOT_A_FORECAST);
 }
@@ -236,31 +233,16 @@ fn flag_reason(scenario: &Scenario, flag: &str) -> String {
 fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
     out.gap();
     let before = outcome.plans.first().map_or(0.0, |p| p.damage_mean);
-    for plan in outcome.plans.iter().skip(1) {
-        let said = verdict(scenario, &quoted(&plan.name), &plan.count);
+    for (plan, raw) in outcome.plans.iter().zip(&outcome.run.plans).skip(1) {
+        let said = verdict(scenario, &quoted(&plan.name), &plan.count, &plan.settled);
         let mut text = said.sentence;
-        match plan.settled.word {
-            // Too few summers: counts only.
-            _ if plan.count.pairs < PAIRS_FOR_A_WORD => {}
-            Some(word) => {
-                let _ = write!(text, " [{word}]");
-            }
-            None if plan
-                .count
-                .more
-                .max(plan.count.less)
-                .max(plan.count.no_change)
-                >= 15 =>
-            {
-                text.push_str(" [too near a boundary of the scale for a word]");
-            }
-            None => {}
+        if let Some(word) = said.word {
+            let _ = write!(text, " [{word}]");
         }
         let _ = write!(
             text,
-            " {:.0} -> {:.0} in 100, {}.",
-            before,
-            plan.damage_mean,
+            " {}, {}.",
+            with_error(before, plan.damage_mean, &raw.change),
             change_in_words(before, plan.damage_mean)
         );
         if let Some(rare) = said.rare {
@@ -387,7 +369,7 @@ fn times(factor: f64) -> String {
 
 fn pairing(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
     out.say(
-        "Technical: mean change, its Monte Carlo error, and how many times the same summers for both plans cut its variance.",
+        "Technical: mean change, its Monte Carlo error (one standard error; from 100 summers on what is known of each summer's insects is taken out), and how many times the same summers for both plans cut its variance.",
     );
     let in_turn = scenario
         .kept_sets
@@ -395,7 +377,7 @@ fn pairing(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         .map(crate::scenario::biology::KeptSets::len);
     if let Some(sets) = in_turn {
         out.say(&format!(
-            "\"In all\" compares with draws of their own for every plan and summer: the {} fitted sets of the insects' numbers also take turns, so that many summers use all of them equally often.",
+            "\"In all\" compares with draws of their own for every plan and summer: the {} fitted sets of the insects' numbers also take turns, so that many summers use all of them equally often; and it counts what is known of each summer.",
             thousands(sets as f64)
         ));
     }
@@ -420,7 +402,7 @@ fn pairing(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
                 format!("{:+.2}", plan.difference_mean)
             },
             plan.difference_se,
-            word(plan),
+            word(&plan.settled),
             if plan.settled.settled {
                 ""
             } else {
@@ -481,16 +463,9 @@ fn details(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         out.say("More summers shrink neither. Only field work would shrink the second.");
     }
     out.gap();
-    let more = if outcome.run.summers > outcome.asked {
-        format!(
-            " ({} asked; more were taken because a word was near a boundary of the scale)",
-            thousands(f64::from(outcome.asked))
-        )
-    } else {
-        String::new()
-    };
+    out.say(AFTER_PLUS_MINUS);
     out.say(&format!(
-        "{} summers simulated{more}, shown as 20. Seed {}. A change up to {} in 100 counts as no change.",
+        "{} summers simulated, shown as 20. Seed {}. A change up to {} in 100 counts as no change.",
         thousands(f64::from(outcome.run.summers)),
         outcome.run.seed,
         scenario.settings.tie_band

@@ -5,8 +5,9 @@ use crate::report::csv::harmless;
 use crate::report::json::{damage_unit, pretty};
 use crate::report::words::{believe_in, grade_in_words, weakest_grade};
 use crate::scenario::Scenario;
-use crate::stats::words::PAIRS_FOR_A_VERDICT;
+use crate::stats::words::Settled;
 use crate::tally::compare::{CompareOutcome, PlanCompared};
+use crate::tally::outcome::Standing;
 use crate::tally::seasons::SeasonsOutcome;
 use crate::tally::spread::PlanSpread;
 use serde::Serialize;
@@ -18,8 +19,9 @@ struct Compare<'a> {
     title: &'a str,
     seed: u64,
     summers: u32,
-    summers_asked: u32,
+    most_summers: u32,
     preview: bool,
+    settled: bool,
     tie_band: f64,
     unit: String,
     against: &'a str,
@@ -48,11 +50,16 @@ struct PlanRow<'a> {
     settled: bool,
     difference_mean: f64,
     difference_se: f64,
+    difference_plain_mean: f64,
+    difference_plain_se: f64,
     difference_dots: [f64; 20],
     pairing_factor: Option<f64>,
     pairing_limit: Option<f64>,
     variance_cut: Option<f64>,
     damage_mean: f64,
+    damage_se: f64,
+    damage_plain_mean: f64,
+    damage_plain_se: f64,
     damage_dots: [f64; 20],
     caught_mean: f64,
     removed_mean: f64,
@@ -81,9 +88,9 @@ struct PlotRow<'a> {
 }
 
 /// The verdict word of a plan, for example "usually less"; "too close to call" where there is none.
-pub fn word(plan: &PlanCompared) -> String {
-    match plan.settled.word {
-        Some(word) => format!("{word} {}", plan.settled.way),
+pub fn word(settled: &Settled) -> String {
+    match settled.word {
+        Some(word) => format!("{word} {}", settled.way),
         None => "too close to call".into(),
     }
 }
@@ -108,8 +115,9 @@ pub fn json(scenario: &Scenario, outcome: &CompareOutcome) -> String {
         title: &scenario.title,
         seed: run.seed,
         summers: run.summers,
-        summers_asked: outcome.asked,
-        preview: (run.summers as usize) < PAIRS_FOR_A_VERDICT,
+        most_summers: run.most,
+        preview: run.standing() == Standing::Preview,
+        settled: run.standing() == Standing::Settled,
         tie_band: scenario.settings.tie_band,
         unit: damage_unit(scenario),
         against,
@@ -122,15 +130,20 @@ pub fn json(scenario: &Scenario, outcome: &CompareOutcome) -> String {
                 more: plan.count.more,
                 same: plan.count.no_change,
                 less: plan.count.less,
-                word: word(plan),
+                word: word(&plan.settled),
                 settled: plan.settled.settled,
                 difference_mean: plan.difference_mean,
                 difference_se: plan.difference_se,
+                difference_plain_mean: raw.change.plain_mean,
+                difference_plain_se: raw.change.plain_error,
                 difference_dots: plan.count.dots,
                 pairing_factor: plan.pairing_factor,
                 pairing_limit: plan.pairing_limit,
                 variance_cut: plan.variance_cut,
                 damage_mean: plan.damage_mean,
+                damage_se: raw.damage.error,
+                damage_plain_mean: raw.damage.plain_mean,
+                damage_plain_se: raw.damage.plain_error,
                 damage_dots: crate::stats::quantile::dots(&raw.damage_by_summer),
                 caught_mean: plan.caught_mean,
                 removed_mean: plan.removed_mean,
@@ -190,6 +203,7 @@ pub fn csv(scenario: &Scenario, outcome: &CompareOutcome) -> String {
         };
         let mine = crate::report::words::yours(scenario);
         add(mine, "damage mean", Some(plan.damage_mean), &unit);
+        add(mine, "damage standard error", Some(raw.damage.error), &unit);
         add(mine, "change mean", Some(plan.difference_mean), &unit);
         add(
             mine,

@@ -64,10 +64,11 @@ fn plan_rows(scenario: &Scenario, plan: &PlanOutcome, first: Option<&PlanOutcome
             unit.to_owned(),
         ));
     };
+    add(yours, "damage mean", Some(plan.damage.mean), &unit);
     add(
         yours,
-        "damage mean",
-        Some(mean(&plan.damage_by_summer)),
+        "damage standard error",
+        Some(plan.damage.error),
         &unit,
     );
     for (i, dot) in dots(&plan.damage_by_summer).iter().enumerate() {
@@ -81,7 +82,13 @@ fn plan_rows(scenario: &Scenario, plan: &PlanOutcome, first: Option<&PlanOutcome
     if let Some(first) = first {
         let differences = paired::differences(&first.damage_by_summer, &plan.damage_by_summer);
         let count = paired::count(&differences, scenario.settings.tie_band);
-        add(yours, "change mean", Some(mean(&differences)), &unit);
+        add(yours, "change mean", Some(plan.change.mean), &unit);
+        add(
+            yours,
+            "change standard error",
+            Some(plan.change.error),
+            &unit,
+        );
         for (i, dot) in count.dots.iter().enumerate() {
             add(
                 yours,

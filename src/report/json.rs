@@ -1,12 +1,15 @@
 //! `summary.json`: the numbers of a run for other programs.
 
 use crate::catalogue::believe::{Believe, believe};
+use crate::report::compare_data::word;
 use crate::report::words::{believe_in, grade_in_words, weakest_grade};
 use crate::scenario::Scenario;
 use crate::stats::paired;
 use crate::stats::quantile::dots;
 use crate::stats::spread::mean;
-use crate::tally::outcome::{AnswerAccount, InsectAccount, PlanOutcome, Ring, RunOutcome};
+use crate::tally::outcome::{
+    AnswerAccount, InsectAccount, PlanOutcome, Ring, RunOutcome, Standing,
+};
 use serde::Serialize;
 
 #[derive(Serialize)]
@@ -15,6 +18,9 @@ struct Summary<'a> {
     scenario: &'a str,
     seed: u64,
     summers: u32,
+    most_summers: u32,
+    preview: bool,
+    settled: bool,
     tie_band: f64,
     plans: Vec<PlanSummary<'a>>,
     warnings: Vec<&'a String>,
@@ -47,6 +53,9 @@ struct PlanSummary<'a> {
 #[derive(Serialize)]
 struct Damage {
     mean: f64,
+    standard_error: f64,
+    plain_mean: f64,
+    plain_standard_error: f64,
     dots: Vec<f64>,
     unit: String,
 }
@@ -57,7 +66,12 @@ struct Against {
     no_change_of_20: usize,
     less_of_20: usize,
     dots: Vec<f64>,
+    word: String,
+    word_settled: bool,
     mean: f64,
+    standard_error: f64,
+    plain_mean: f64,
+    plain_standard_error: f64,
 }
 
 #[derive(Serialize)]
@@ -89,6 +103,9 @@ pub fn summary(scenario: &Scenario, outcome: &RunOutcome) -> String {
         scenario: &scenario.name,
         seed: outcome.seed,
         summers: outcome.summers,
+        most_summers: outcome.most,
+        preview: outcome.standing() == Standing::Preview,
+        settled: outcome.standing() == Standing::Settled,
         tie_band: scenario.settings.tie_band,
         plans,
         warnings: scenario.warnings.iter().chain(&outcome.warnings).collect(),
@@ -125,7 +142,12 @@ fn plan_summary<'a>(
             no_change_of_20: count.no_change,
             less_of_20: count.less,
             dots: count.dots.to_vec(),
-            mean: mean(&differences),
+            word: word(&plan.word),
+            word_settled: plan.word.settled,
+            mean: plan.change.mean,
+            standard_error: plan.change.error,
+            plain_mean: plan.change.plain_mean,
+            plain_standard_error: plan.change.plain_error,
         }
     });
     let catches: Vec<f64> = plan.caught_by_summer.iter().map(|c| *c as f64).collect();
@@ -149,7 +171,10 @@ fn plan_summary<'a>(
         name: &plan.name,
         believe,
         damage: Damage {
-            mean: mean(&plan.damage_by_summer),
+            mean: plan.damage.mean,
+            standard_error: plan.damage.error,
+            plain_mean: plan.damage.plain_mean,
+            plain_standard_error: plan.damage.plain_error,
             dots: dots(&plan.damage_by_summer).to_vec(),
             unit: damage_unit(scenario),
         },

@@ -1,12 +1,15 @@
 //! Terminal text of a run: sentence, damage with the catch beside it, pictures, reason, what else, caution, details.
 
 use crate::report::lines::Lines;
-use crate::report::words::{cautions, fold, how_sure, instead, notes, repeat_line, verdict};
+use crate::report::words::{
+    AFTER_PLUS_MINUS, cautions, fold, how_sure, instead, notes, repeat_line, still_open, verdict,
+    with_error,
+};
 use crate::scenario::Scenario;
 use crate::stats::paired::{self, PairedCount};
 use crate::stats::spread::{mean, of_100};
-use crate::stats::words::{PAIRS_FOR_A_VERDICT, change_in_words, thousands};
-use crate::tally::outcome::{PlanOutcome, RunOutcome};
+use crate::stats::words::{change_in_words, thousands};
+use crate::tally::outcome::{PlanOutcome, RunOutcome, Standing};
 use std::fmt::Write as _;
 
 /// The text, lines of at most 80 columns, ending with the repeat line.
@@ -41,6 +44,9 @@ pub fn run(scenario: &Scenario, outcome: &RunOutcome, pictures: &[String]) -> St
         outcome.seed,
         scenario.settings.tie_band
     ));
+    if outcome.plans.len() > 1 {
+        out.say(AFTER_PLUS_MINUS);
+    }
     out.say(&format!("Repeat: {}", repeat_line(scenario)));
     out.text()
 }
@@ -62,7 +68,7 @@ fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, counts:
     );
     if counts.is_empty() {
         if let Some(only) = outcome.plans.first() {
-            let shown = damage_number(mean(&only.damage_by_summer));
+            let shown = damage_number(only.damage.mean);
             out.say(&format!(
                 "{}: on average {shown} of 100 {noun} {verb}. Add a plan to compare.",
                 quoted(&only.name)
@@ -71,12 +77,12 @@ fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, counts:
         return;
     }
     for (plan, count) in outcome.plans.iter().skip(1).zip(counts) {
-        let verdict = verdict(scenario, &quoted(&plan.name), count);
+        let verdict = verdict(scenario, &quoted(&plan.name), count, &plan.word);
         let mut text = verdict.sentence;
         if let Some(word) = verdict.word {
             let _ = write!(text, " [{word}]");
         }
-        if verdict.preview {
+        if outcome.standing() == Standing::Preview {
             text.push_str(" [preview]");
         }
         if let Some(rare) = verdict.rare {
@@ -90,12 +96,8 @@ fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, counts:
         "Each plan is set against {} on the same summers.",
         quoted(first)
     ));
-    if (outcome.summers as usize) < PAIRS_FOR_A_VERDICT {
-        out.say(&format!(
-            "This is a preview from {} summers. Use {} or more for a verdict.",
-            outcome.summers,
-            thousands(PAIRS_FOR_A_VERDICT as f64)
-        ));
+    if let Some(open) = still_open(outcome) {
+        out.say(&open);
     }
 }
 
@@ -117,12 +119,9 @@ fn damage(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
         .max()
         .unwrap_or(0)
         .min(28);
-    let first = outcome
-        .plans
-        .first()
-        .map_or(0.0, |p| mean(&p.damage_by_summer));
+    let first = outcome.plans.first().map_or(0.0, |p| p.damage.mean);
     for (i, plan) in outcome.plans.iter().enumerate() {
-        let value = mean(&plan.damage_by_summer);
+        let value = plan.damage.mean;
         let number = damage_number(value);
         let catch = thousands(catch(plan));
         if plan.name.chars().count() > widest {
@@ -139,8 +138,8 @@ fn damage(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
         }
         if i > 0 {
             let change = format!(
-                "{} -> {number} in 100, {}",
-                damage_number(first),
+                "{}, {}",
+                with_error(first, value, &plan.change),
                 change_in_words(first, value)
             );
             out.0.push(format!("  {:widest$}          {change}", ""));

@@ -92,7 +92,7 @@ pub fn text(scenario: &Scenario, upkeep: &Upkeep) -> String {
     out.say(&bottom_line(upkeep));
     if (upkeep.summers as usize) < PAIRS_FOR_A_VERDICT {
         out.say(&format!(
-            "This is a preview from {} summers. Use {} or more for a verdict.",
+            "This is a preview from {} summers. Use {} or more before you rely on it.",
             upkeep.summers,
             thousands(PAIRS_FOR_A_VERDICT as f64)
         ));

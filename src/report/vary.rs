@@ -1,9 +1,9 @@
 //! Files and terminal text of `lurefield vary`.
 
 use crate::report::lines::Lines;
-use crate::report::words::cautions;
+use crate::report::words::{AFTER_PLUS_MINUS, cautions, with_error};
 use crate::scenario::Scenario;
-use crate::stats::words::{PAIRS_FOR_A_VERDICT, thousands};
+use crate::stats::words::thousands;
 use crate::tally::vary::habit_words::meaning;
 use crate::tally::vary::{Flip, Study, with_unit};
 use serde::Serialize;
@@ -59,15 +59,17 @@ pub fn text(scenario: &Scenario, study: &Study, pictures: &[String]) -> String {
     let mut out = Lines::default();
     let guild = scenario.pest.guild;
     let plan = &scenario.plans[study.plan].name;
+    let usual = &study.usual;
     out.say(&flip_sentence(scenario, study));
     out.say(&format!(
-        "Now: \"{plan}\" means {}. On average {:.1} of 100 {} {} without it, {:.1} with it.",
+        "Now: \"{plan}\" means {}. On average of {} summers, {} {} without it and with it: {}.",
         meaning(scenario, study.verdict),
-        study.base.without,
+        thousands(f64::from(usual.summers)),
         guild.damage_noun(),
         guild.damage_verb(),
-        study.base.with
+        with_error(usual.without.mean, usual.with.mean, &usual.change)
     ));
+    out.say(AFTER_PLUS_MINUS);
     if study.summers < SUMMERS_FOR_A_FLIP {
         out.say(&format!(
             "A preview: {} summers at each value. Use {SUMMERS_FOR_A_FLIP} or more for a firm answer.",
@@ -106,12 +108,11 @@ pub fn text(scenario: &Scenario, study: &Study, pictures: &[String]) -> String {
     let last = settling.steps.last();
     out.say(&format!(
         "How many summers? The change differs by about {:.1} points from summer to summer. After {} summers the average is known to \
-         about {:.1} points. With {} summers that is half of what counts as a change. A verdict word needs {}.",
+         about {:.1} points. With {} summers that is half of what counts as a change.",
         settling.spread,
         last.map_or(0, |s| s.summers),
         last.map_or(0.0, |s| 2.0 * s.error),
-        thousands(f64::from(settling.recommended)),
-        thousands(PAIRS_FOR_A_VERDICT as f64)
+        thousands(f64::from(settling.recommended))
     ));
     if !pictures.is_empty() {
         out.gap();

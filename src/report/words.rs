@@ -3,8 +3,11 @@
 use crate::catalogue::believe::{Believe, believe};
 use crate::catalogue::{Grade, Guild, Mover, Sourced};
 use crate::scenario::{Plan, Scenario};
+use crate::stats::covariate::Adjusted;
 use crate::stats::paired::{PairedCount, Rare};
-use crate::stats::words::{PAIRS_FOR_A_VERDICT, PAIRS_FOR_A_WORD, word_of_20};
+use crate::stats::settle::NEAR;
+use crate::stats::words::{PAIRS_FOR_A_WORD, Settled, listed, thousands};
+use crate::tally::outcome::{RunOutcome, Standing};
 
 /// Width of the terminal text, characters.
 pub const COLUMNS: usize = 80;
@@ -64,10 +67,8 @@ pub const LOCAL_CHECK: &str =
 pub struct Verdict {
     /// The sentence, with its count.
     pub sentence: String,
-    /// The verdict word; `None` when too close to call or when there are too few summers.
+    /// The verdict word, or why there is none; `None` when too close to call or when there are too few summers.
     pub word: Option<&'static str>,
-    /// "preview", when there are too few summers for a printed verdict.
-    pub preview: bool,
     /// About summers that the twenty dots do not show.
     pub rare: Option<&'static str>,
 }
@@ -84,31 +85,32 @@ fn winner(count: &PairedCount) -> Option<(usize, &'static str)> {
 
 /// The verdict on a plan against the first plan.
 ///
-/// Shape: `count` from [`crate::stats::paired::count`]; the sentence names its own numbers of 20.
-pub fn verdict(scenario: &Scenario, plan: &str, count: &PairedCount) -> Verdict {
+/// Shape: `count` from [`crate::stats::paired::count`] and `settled` of the same pairs; the sentence names its own numbers of
+/// 20.
+pub fn verdict(scenario: &Scenario, plan: &str, count: &PairedCount, settled: &Settled) -> Verdict {
     let (noun, verb) = (
         scenario.pest.guild.damage_noun(),
         scenario.pest.guild.damage_verb(),
     );
-    let preview = count.pairs < PAIRS_FOR_A_VERDICT;
     let split = format!(
         "more {} of 20, no change {} of 20, less {} of 20",
         count.more, count.no_change, count.less
     );
-    let (sentence, word) = match winner(count) {
-        Some((n, "none")) => (
-            format!("In {n} of 20 simulated summers, {plan} made no change ({split})."),
-            word_of_20(n),
-        ),
-        Some((n, way)) => (
-            format!("In {n} of 20 simulated summers, {plan} meant {way} {verb} {noun} ({split})."),
-            word_of_20(n),
-        ),
-        None => (
-            format!("Too close to call: {plan}, {verb} {noun}: {split}."),
-            None,
-        ),
+    let winner = winner(count);
+    let sentence = match winner {
+        Some((n, "none")) => {
+            format!("In {n} of 20 simulated summers, {plan} made no change ({split}).")
+        }
+        Some((n, way)) => {
+            format!("In {n} of 20 simulated summers, {plan} meant {way} {verb} {noun} ({split}).")
+        }
+        None => format!("Too close to call: {plan}, {verb} {noun}: {split}."),
     };
+    let word = winner.map(|_| {
+        settled
+            .word
+            .unwrap_or("too near a boundary of the scale for a word")
+    });
     let rare = count.rare.map(|rare| match rare {
         Rare::OtherWay => "A rare summer went the other way.",
         Rare::Differed => "A rare summer differed.",
@@ -116,10 +118,51 @@ pub fn verdict(scenario: &Scenario, plan: &str, count: &PairedCount) -> Verdict 
     Verdict {
         sentence,
         word: word.filter(|_| count.pairs >= PAIRS_FOR_A_WORD),
-        preview,
         rare,
     }
 }
+
+/// What to say of a run that more summers could change; `None` for one that is settled.
+pub fn still_open(outcome: &RunOutcome) -> Option<String> {
+    let open: Vec<String> = outcome
+        .plans
+        .iter()
+        .filter(|plan| !plan.settled())
+        .map(|plan| format!("\"{}\"", plan.name))
+        .collect();
+    let summers = thousands(f64::from(outcome.summers));
+    let what = if open.is_empty() {
+        String::new()
+    } else {
+        format!(
+            ": more summers could still move the word or the average of {}",
+            listed(&open)
+        )
+    };
+    match outcome.standing() {
+        Standing::Settled => None,
+        Standing::Preview => Some(format!(
+            "This is a preview from {summers} summers{what}. Leave out --summers to take as many as the answer needs."
+        )),
+        Standing::Open => Some(format!("Still open after {summers} summers{what}.")),
+    }
+}
+
+/// "5.7 -> 11.4 (+5.7 ± 0.4) in 100": two means and their difference, with two standard errors of it, rounded up.
+pub fn with_error(before: f64, after: f64, change: &Adjusted) -> String {
+    let off = (NEAR * change.error * 10.0 - 1e-9).ceil().max(0.0) / 10.0;
+    let change = (change.mean * 10.0).round() / 10.0;
+    // No sign before a nought.
+    let sign = if change > 0.0 { "+" } else { "" };
+    format!(
+        "{before:.1} -> {after:.1} ({sign}{:.1} \u{b1} {off:.1}) in 100",
+        if change == 0.0 { 0.0 } else { change }
+    )
+}
+
+/// Says what stands after "±".
+pub const AFTER_PLUS_MINUS: &str =
+    "After \u{b1}: how far the average may be off, since not all summers can be tried.";
 
 /// The weakest grade among the numbers the answer rests on, in words.
 pub fn weakest_grade(scenario: &Scenario) -> Grade {

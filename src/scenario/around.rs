@@ -175,19 +175,19 @@ pub(crate) fn read_settings(written: Option<&file::Settings>, notes: &mut Notes)
     if written.summers.is_none() {
         notes.default_used(
             "settings.summers",
-            "400 simulated summers, a preview",
-            "a printed verdict needs 1,000",
+            "as many simulated summers as the answer needs, at most 2,000",
+            "more than enough for most yards",
         );
     }
     if written.seed.is_none() {
         notes.default_used("settings.seed", "seed 1", "any number serves");
     }
-    let summers = written.summers.unwrap_or(400);
+    let summers = written.summers.unwrap_or(2000);
     if !(1..=1_000_000).contains(&summers) {
         notes.faults.add(
             "settings.summers",
             format!("{summers} summers"),
-            "write 1 to 1000000; 1000 serve for a printed verdict",
+            "write 1 to 1000000, the most that may be taken",
         );
     }
     let cell_m = written

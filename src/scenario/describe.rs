@@ -244,7 +244,7 @@ fn insects(scenario: &Scenario, page: &mut Page) {
         .as_ref()
         .map_or(String::new(), |day| format!(" from {day}"));
     page.item(&format!(
-        "{} days{first}; {} simulated summers, seed {}",
+        "{} days{first}; at most {} simulated summers, seed {}",
         scenario.window.days, scenario.settings.summers, scenario.settings.seed
     ));
 }

@@ -667,7 +667,7 @@ pub enum TrapRole {
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Settings {
-    /// Number of simulated summers; 400 when absent.
+    /// Most simulated summers; 2,000 when absent. Fewer are taken when they settle the answer.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub summers: Option<u32>,
     /// Seed of the random numbers; 1 when absent.

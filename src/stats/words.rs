@@ -1,11 +1,12 @@
 //! Words for counts of twenty and for ratios. A word never stands without its count.
 
 use crate::stats::paired::PairedCount;
+use crate::stats::settle::{self, BOUNDARIES, half_width, open_share};
 
-/// Fewest pairs for a verdict that is not marked as a preview.
-pub const PAIRS_FOR_A_VERDICT: usize = 1000;
-/// Fewest pairs for a verdict word at all, marked as a preview below [`PAIRS_FOR_A_VERDICT`].
-pub const PAIRS_FOR_A_WORD: usize = 400;
+/// Fewest pairs for a verdict word. Whether it can still change is another question: [`Settled::settled`].
+pub const PAIRS_FOR_A_WORD: usize = settle::FEWEST as usize;
+/// Fewest pairs for a verdict that is not marked as a preview, where nothing else is known of it.
+pub const PAIRS_FOR_A_VERDICT: usize = PAIRS_FOR_A_WORD;
 
 /// Word for `n` of 20; `None` from 6 to 14, which is too close to call.
 pub fn word_of_20(n: usize) -> Option<&'static str> {
@@ -25,18 +26,16 @@ pub struct Settled {
     pub word: Option<&'static str>,
     /// Which class it is about: "more", "no change" or "less"; empty for too close to call.
     pub way: &'static str,
-    /// False when the share lies so near a boundary of the scale that more summers could change the word.
+    /// False when a share lies so near a boundary of the scale that more summers could change the word
+    /// ([`settle::open_share`]).
     pub settled: bool,
 }
-
-/// Standard errors within which a share counts as near a boundary.
-const NEAR: f64 = 2.0;
 
 /// The word for the winning class of a paired count, and whether it is settled.
 ///
 /// The dots say 15 of 20 when a share above 0.725 of the pairs lies in the class, and 19 of 20 above 0.925 (the dots
-/// are the quantiles at (i - 0.5)/20). A share within two standard errors of such a boundary is unsettled; then the
-/// milder of the two words is given.
+/// are the quantiles at (i - 0.5)/20). A share within two standard errors of such a boundary gets the milder of the two
+/// words.
 /// Shape: `count` is of `differences` with `tie_band`.
 pub fn settled_word(count: &PairedCount, differences: &[f64], tie_band: f64) -> Settled {
     let n = differences.len().max(1) as f64;
@@ -51,16 +50,13 @@ pub fn settled_word(count: &PairedCount, differences: &[f64], tie_band: f64) -> 
         ),
         ("less", count.less, share(&|d| d < -tie_band)),
     ];
-    let near = |p: f64, boundary: f64| {
-        (p - boundary).abs() < NEAR * (boundary * (1.0 - boundary) / n).sqrt()
-    };
-    let open = classes
-        .iter()
-        .any(|(_, _, p)| near(*p, 0.725) || near(*p, 0.925));
+    let [unclear, nearly] = BOUNDARIES;
+    let near = |p: f64, boundary: f64| (p - boundary).abs() < half_width(boundary, n);
+    let open = classes.iter().any(|(_, _, p)| open_share(*p, n));
     let winner = classes.into_iter().find(|(_, n, _)| *n >= 15);
     let (word, way) = match winner {
-        Some((_, _, p)) if near(p, 0.725) => (None, ""),
-        Some((way, _, p)) if near(p, 0.925) => (Some("usually"), way),
+        Some((_, _, p)) if near(p, unclear) => (None, ""),
+        Some((way, _, p)) if near(p, nearly) => (Some("usually"), way),
         Some((way, n, _)) => (word_of_20(n), way),
         None => (None, ""),
     };
@@ -209,7 +205,7 @@ mod tests {
     }
 
     #[test]
-    fn a_share_near_a_boundary_is_unsettled_and_gets_the_milder_word() {
+    fn a_share_near_a_boundary_gets_the_milder_word_and_is_open_among_few_pairs() {
         let word = |above: usize, n: usize| {
             let values: Vec<f64> = (0..n).map(|i| if i < above { 5.0 } else { 0.0 }).collect();
             let count = crate::stats::paired::count(&values, 1.0);
@@ -226,7 +222,7 @@ mod tests {
         // 0.935 lies within two standard errors of 0.925 at 1,000 pairs, and outside at 10,000.
         assert_eq!(
             (word(935, 1000).word, word(935, 1000).settled),
-            (Some("usually"), false)
+            (Some("usually"), true)
         );
         assert_eq!(
             (word(9350, 10000).word, word(9350, 10000).settled),
@@ -234,8 +230,10 @@ mod tests {
         );
         assert_eq!(
             (word(735, 1000).word, word(735, 1000).settled),
-            (None, false)
+            (None, true)
         );
+        // Among few pairs that nearness is a doubt: 2·√(0.725·0.275/100) is 0.09.
+        assert_eq!((word(75, 100).word, word(75, 100).settled), (None, false));
         assert_eq!(word(500, 1000).word, None);
         assert_eq!(
             (word(0, 1000).word, word(0, 1000).way),

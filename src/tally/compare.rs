@@ -5,15 +5,15 @@ use crate::control::effort::{plus, times};
 use crate::control::{Effort, Planted, range_of};
 use crate::engine::ensemble::Watch;
 use crate::engine::event::MatingAccount;
-use crate::engine::ground::fitted_set;
 use crate::scenario::{Owner, Plan, Scenario};
 use crate::stats::paired::{self, PairedCount};
-use crate::stats::spread::{mean, standard_error, standard_error_in_turn};
-use crate::stats::words::{PAIRS_FOR_A_VERDICT, Settled, settled_word};
+use crate::stats::spread::{mean, standard_error};
+use crate::stats::words::Settled;
 use crate::tally::outcome::RunOutcome;
 use crate::tally::prepare::{Prepared, Refusal};
 use crate::tally::run::{PlanSummer, Runner};
 use crate::tally::seasons::{self, SeasonsOutcome};
+use crate::tally::settle::Take;
 use crate::tally::spread::{self, PlanSpread};
 use crate::tally::summer::weighted_damage;
 
@@ -22,8 +22,6 @@ use crate::tally::summer::weighted_damage;
 pub struct CompareOutcome {
     /// The run behind it.
     pub run: RunOutcome,
-    /// Summers asked for; more were taken when a word was unsettled.
-    pub asked: u32,
     /// One entry a plan.
     pub plans: Vec<PlanCompared>,
     /// Variance of the differences of all plans under independent summers, over that under the same summers; `None`
@@ -47,9 +45,10 @@ pub struct PlanCompared {
     pub count: PairedCount,
     /// The word for it, and whether more summers could still change it.
     pub settled: Settled,
-    /// Mean change against the first plan, points of 100.
+    /// Mean change against the first plan, points of 100, adjusted for the known biology of the summers.
     pub difference_mean: f64,
-    /// Standard error of that mean, from the pairs, with fitted sets used in turn ([`standard_error_in_turn`]).
+    /// Standard error of that mean, from the pairs, with fitted sets used in turn
+    /// ([`crate::stats::spread::standard_error_in_turn`]).
     pub difference_se: f64,
     /// How many times smaller pairing makes the variance of the difference than independent summers would; `None`
     /// when the difference does not vary.
@@ -58,9 +57,10 @@ pub struct PlanCompared {
     /// rank all summers alike on a straight line. `None` without a bound (equal spreads) and where nothing varies.
     pub pairing_limit: Option<f64>,
     /// How many times smaller the variance of the mean difference is than with independent draws for both plans and for
-    /// every summer: by pairing, and by using every fitted set equally often. `None` when the difference does not vary.
+    /// every summer: by pairing, by using every fitted set equally often, and by what is known of each summer. `None` when
+    /// the difference does not vary.
     pub variance_cut: Option<f64>,
-    /// Mean damage, of 100.
+    /// Mean damage, of 100, adjusted likewise.
     pub damage_mean: f64,
     /// Insects caught by the asker's own traps, a summer.
     pub caught_mean: f64,
@@ -83,8 +83,8 @@ pub struct PlanCompared {
 /// How a comparison is run.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct How {
-    /// Most summers, when a word is unsettled.
-    pub most_summers: u32,
+    /// How many summers.
+    pub take: Take,
     /// Whether luck and unknown biology are told apart.
     pub spread: bool,
 }
@@ -105,7 +105,7 @@ pub fn put_first(scenario: &mut Scenario, name: &str) -> Option<()> {
     Some(())
 }
 
-/// Sets every plan against the first, with more summers while a word is unsettled.
+/// Sets every plan against the first.
 ///
 /// # Errors
 /// [`Refusal::Stopped`] when the watch says so.
@@ -116,36 +116,21 @@ pub fn compare(
 ) -> Result<CompareOutcome, Refusal> {
     let scenario = prepared.scenario;
     let n_plans = scenario.plans.len();
-    let band = scenario.settings.tie_band;
     let mut kept = Kept {
         plots: vec![vec![Vec::new(); scenario.plots.len()]; n_plans],
         classes: vec![vec![[0; 3]; scenario.plants.len()]; n_plans],
         mating: vec![MatingAccount::default(); n_plans],
     };
     let mut runner = Runner::new(prepared, false);
-    let asked = scenario.settings.summers;
-    let mut to = asked;
-    loop {
-        runner.extend(to, watch, |plans| kept.add(scenario, plans))?;
-        let open = paired::against_first(&runner.damage(), band)
-            .iter()
-            .zip(differences(&runner.damage()))
-            .any(|(count, d)| !settled_word(count, &d, band).settled);
-        let enough = to >= how.most_summers || (to as usize) < PAIRS_FOR_A_VERDICT;
-        if !open || enough {
-            break;
-        }
-        to = how.most_summers.min(to + asked.div_ceil(4));
-    }
+    runner.take(how.take, watch, |plans| kept.add(scenario, plans))?;
     let run = runner.finish();
     let series: Vec<&[f64]> = run
         .plans
         .iter()
         .map(|p| p.damage_by_summer.as_slice())
         .collect();
-    let strata = strata(scenario, run.summers);
     let plans: Vec<PlanCompared> = (0..n_plans)
-        .map(|k| compared(scenario, &run, &series, &kept, (k, strata.as_ref())))
+        .map(|k| compared(scenario, &run, &series, &kept, k))
         .collect();
     let pairing_overall = overall(&series);
     let variance_cut_overall = {
@@ -160,33 +145,15 @@ pub fn compare(
     } else {
         None
     };
-    let seasons = seasons::seasons(prepared, watch)?;
+    let seasons = seasons::seasons(prepared, run.summers, watch)?;
     Ok(CompareOutcome {
         run,
-        asked,
         plans,
         pairing_overall,
         variance_cut_overall,
         spread,
         seasons,
     })
-}
-
-/// The fitted set of each summer and their number, where the pest has such sets.
-fn strata(scenario: &Scenario, summers: u32) -> Option<(Vec<usize>, usize)> {
-    let sets = scenario.kept_sets.as_ref()?;
-    let each = (0..summers).map(|summer| fitted_set(scenario, summer));
-    Some((each.collect::<Option<_>>()?, sets.len()))
-}
-
-fn differences(series: &[&[f64]]) -> Vec<Vec<f64>> {
-    let Some((first, others)) = series.split_first() else {
-        return Vec::new();
-    };
-    others
-        .iter()
-        .map(|other| paired::differences(first, other))
-        .collect()
 }
 
 impl Kept {
@@ -249,7 +216,7 @@ fn compared(
     run: &RunOutcome,
     series: &[&[f64]],
     kept: &Kept,
-    (k, strata): (usize, Option<&(Vec<usize>, usize)>),
+    k: usize,
 ) -> PlanCompared {
     let band = scenario.settings.tie_band;
     let (plan, outcome) = (&scenario.plans[k], &run.plans[k]);
@@ -258,25 +225,21 @@ fn compared(
     let paired_variance = variance(&change);
     let alone = alone(series, k);
     let n = f64::from(run.summers);
-    let error = match strata {
-        Some((strata, n)) => standard_error_in_turn(&change, strata, *n),
-        None => standard_error(&change),
-    };
-    let difference_se = error.unwrap_or(0.0);
+    let difference_se = outcome.change.error;
     let plots = kept.plots[k].iter().zip(&kept.plots[0]);
     let caught: Vec<f64> = outcome.caught_by_summer.iter().map(|c| *c as f64).collect();
     PlanCompared {
         name: plan.name.clone(),
-        settled: settled_word(&count, &change, band),
+        settled: outcome.word,
         count,
-        difference_mean: mean(&change),
+        difference_mean: outcome.change.mean,
         difference_se,
         variance_cut: (difference_se > 0.0).then(|| alone / n / (difference_se * difference_se)),
         pairing_factor: (paired_variance > 0.0).then(|| alone / paired_variance),
         pairing_limit: (k > 0)
             .then(|| largest_factor(series[0], series[k]))
             .flatten(),
-        damage_mean: mean(series[k]),
+        damage_mean: outcome.damage.mean,
         caught_mean: mean(&caught),
         removed_mean: outcome.insects.removed as f64 / n,
         killed_mean: outcome.insects.killed as f64 / n,

@@ -11,6 +11,7 @@ pub mod patterns;
 pub mod prepare;
 pub mod run;
 pub mod seasons;
+pub mod settle;
 pub mod shared;
 pub mod spread;
 pub mod summer;

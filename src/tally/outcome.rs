@@ -1,6 +1,9 @@
 //! Results of a run, as plain data: what figures, reports and comparisons read. Nothing here computes.
 
 pub use crate::engine::event::MatingAccount;
+use crate::stats::covariate::Adjusted;
+use crate::stats::settle::{FEWEST, mean_settled};
+use crate::stats::words::Settled;
 use crate::tally::one_summer::OneSummer;
 use serde::Serialize;
 
@@ -110,6 +113,12 @@ pub struct PlanOutcome {
     pub name: String,
     /// Worth-weighted damage of the asker's plants for each summer, of 100.
     pub damage_by_summer: Vec<f64>,
+    /// Its mean with its error.
+    pub damage: Adjusted,
+    /// Mean change against the first plan with its error; 0 for the first plan itself.
+    pub change: Adjusted,
+    /// The word for the change, and whether more summers could still move it.
+    pub word: Settled,
     /// Mean damage of each plant, of 100, in the order of the scenario's plants.
     pub plant_damage: Vec<f64>,
     /// Mean insect-hours on each plant and summer.
@@ -155,6 +164,10 @@ pub struct RunOutcome {
     pub seed: u64,
     /// Summers simulated.
     pub summers: u32,
+    /// Most summers that were allowed.
+    pub most: u32,
+    /// Whether the words and the means that are printed would hold if summers were added.
+    pub settled: bool,
     /// One entry a plan.
     pub plans: Vec<PlanOutcome>,
     /// Some days of a middling summer with and without each plan that an insect can meet, in the order of the plans.
@@ -163,4 +176,33 @@ pub struct RunOutcome {
     pub segments_per_summer: f64,
     /// Doubts, each naming its remedy.
     pub warnings: Vec<String>,
+}
+
+/// How far a run can be relied on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Standing {
+    /// More summers would leave words and means as they are.
+    Settled,
+    /// Fewer summers than the answer needs, since no more were asked for.
+    Preview,
+    /// As many summers as were allowed, and still not enough.
+    Open,
+}
+
+impl PlanOutcome {
+    /// Whether its word and means would hold if summers were added.
+    pub fn settled(&self) -> bool {
+        self.word.settled && mean_settled(&self.change) && mean_settled(&self.damage)
+    }
+}
+
+impl RunOutcome {
+    /// How far the run can be relied on; the same for the same summers, however their number came about.
+    pub fn standing(&self) -> Standing {
+        match self.settled {
+            true if self.summers >= FEWEST => Standing::Settled,
+            false if self.summers >= self.most.max(FEWEST) => Standing::Open,
+            _ => Standing::Preview,
+        }
+    }
 }

@@ -175,7 +175,8 @@ pub(crate) fn years(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
     );
     let scenario = layout.scenario(repeats(runs.summers), runs.seed);
     let prepared = prepare(&scenario, runs.watch)?;
-    let factor = seasons(&prepared, runs.watch)?.map_or(f64::NAN, |s| s.plans[1].factor);
+    let factor = seasons(&prepared, prepared.scenario.settings.summers, runs.watch)?
+        .map_or(f64::NAN, |s| s.plans[1].factor);
     values.plain("p11-yearly-factor", factor);
     Ok(())
 }

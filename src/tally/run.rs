@@ -5,17 +5,22 @@ use crate::engine::ensemble::{DayRules, Watch, each_summer, run_plan};
 use crate::engine::ground::{Ground, TICKS_PER_S};
 use crate::scenario::{Owner, Plan, Scenario};
 use crate::stats::paired;
+use crate::stats::settle::next_look;
 use crate::tally::one_summer::{self, OneSummer};
 use crate::tally::outcome::{
     AnswerAccount, GridMap, InsectAccount, PlanOutcome, Ring, RunOutcome, SingleSummer,
 };
 use crate::tally::prepare::{Prepared, Refusal};
+use crate::tally::settle::{Judge, State, Take};
 use crate::tally::shared;
 use crate::tally::summer::{MapCount, SummerTally, weighted_damage};
 use crate::units::{METRES_PER_FOOT, SECONDS_PER_HOUR};
 
 /// Edges of the rings around a trap, feet.
 pub const RING_EDGES_FT: [f64; 8] = [0.0, 10.0, 20.0, 30.0, 50.0, 75.0, 100.0, 150.0];
+
+/// Summers between the first counts that are told.
+const TOLD_SOON: u32 = 20;
 
 /// One plan in one summer, boiled down.
 pub(crate) struct PlanSummer {
@@ -114,8 +119,23 @@ pub(crate) struct PlanSums {
 /// # Panics
 /// When the account of insects does not balance: a fault of the program that must never be shown as a result.
 pub fn run(prepared: &Prepared, watch: &dyn Watch) -> Result<RunOutcome, Refusal> {
+    run_for(
+        prepared,
+        Take::exactly(prepared.scenario.settings.summers),
+        watch,
+    )
+}
+
+/// As [`run`] for as many summers as `take` says.
+///
+/// # Errors
+/// [`Refusal::Stopped`] when the watch says so.
+///
+/// # Panics
+/// As [`run`].
+pub fn run_for(prepared: &Prepared, take: Take, watch: &dyn Watch) -> Result<RunOutcome, Refusal> {
     let mut runner = Runner::new(prepared, true);
-    runner.extend(prepared.scenario.settings.summers, watch, |_| {})?;
+    runner.take(take, watch, |_| {})?;
     let mut outcome = runner.finish();
     outcome.one_summers = one_summers(prepared, &outcome.plans);
     Ok(outcome)
@@ -128,6 +148,8 @@ pub(crate) struct Runner<'a> {
     maps: bool,
     segments: u64,
     done: u32,
+    most: u32,
+    judge: Judge<'a>,
 }
 
 impl<'a> Runner<'a> {
@@ -153,6 +175,8 @@ impl<'a> Runner<'a> {
             maps,
             segments: 0,
             done: 0,
+            most: 0,
+            judge: Judge::new(scenario),
         }
     }
 
@@ -162,8 +186,47 @@ impl<'a> Runner<'a> {
         by_plan.map(|s| s.damage_by_summer.as_slice()).collect()
     }
 
-    /// Adds summers up to a number; `also` sees the plans of each.
-    pub(crate) fn extend(
+    /// Adds summers until there are enough; `also` sees the plans of each.
+    pub(crate) fn take(
+        &mut self,
+        take: Take,
+        watch: &dyn Watch,
+        mut also: impl FnMut(&[PlanSummer]),
+    ) -> Result<(), Refusal> {
+        let end = take.exactly.unwrap_or(take.most);
+        self.most = take.most;
+        while self.done < end {
+            let look = next_look(self.done, end);
+            while self.done < look {
+                // In small steps at first, so that something is told soon.
+                let step = if self.done < TOLD_SOON {
+                    TOLD_SOON
+                } else {
+                    look
+                };
+                self.extend(look.min(self.done + step), watch, &mut also)?;
+                let counts =
+                    paired::against_first(&self.damage(), self.prepared.scenario.settings.tie_band);
+                let counts: Vec<[usize; 3]> = counts
+                    .iter()
+                    .map(|c| [c.more, c.no_change, c.less])
+                    .collect();
+                watch.so_far(self.done, &counts);
+            }
+            let series: Vec<&[f64]> = self
+                .sums
+                .iter()
+                .map(|s| s.damage_by_summer.as_slice())
+                .collect();
+            if take.exactly.is_none() && self.judge.settled(&series) {
+                break;
+            }
+        }
+        Ok(())
+    }
+
+    /// Adds summers up to a number.
+    fn extend(
         &mut self,
         to: u32,
         watch: &dyn Watch,
@@ -190,15 +253,22 @@ impl<'a> Runner<'a> {
     }
 
     /// The results, with four single summers and no recorded one.
-    pub(crate) fn finish(self) -> RunOutcome {
+    pub(crate) fn finish(mut self) -> RunOutcome {
         let (prepared, scenario) = (self.prepared, self.prepared.scenario);
         let chosen = quarter_summers(&self.sums[0].damage_by_summer);
         let n = f64::from(self.done);
+        let series: Vec<&[f64]> = self
+            .sums
+            .iter()
+            .map(|s| s.damage_by_summer.as_slice())
+            .collect();
+        let states = self.judge.states(&series);
         let mut plans: Vec<PlanOutcome> = self
             .sums
             .into_iter()
             .zip(&scenario.plans)
-            .map(|(sum, plan)| sum.finish(scenario, plan, n))
+            .zip(states)
+            .map(|((sum, plan), state)| sum.finish(scenario, plan, state, n))
             .collect();
         for summer in chosen {
             let ground = Ground::for_summer(scenario, summer);
@@ -215,6 +285,8 @@ impl<'a> Runner<'a> {
         RunOutcome {
             seed: scenario.settings.seed,
             summers: self.done,
+            most: self.most,
+            settled: plans.iter().all(PlanOutcome::settled),
             segments_per_summer: self.segments as f64 / n / plans.len() as f64,
             plans,
             one_summers: Vec::new(),
@@ -279,7 +351,7 @@ impl PlanSums {
         }
     }
 
-    fn finish(self, scenario: &Scenario, plan: &Plan, n: f64) -> PlanOutcome {
+    fn finish(self, scenario: &Scenario, plan: &Plan, state: State, n: f64) -> PlanOutcome {
         let grid = |values: Vec<f64>| GridMap {
             cell_m: scenario.settings.cell_m,
             columns: self.maps.columns,
@@ -290,6 +362,9 @@ impl PlanSums {
         let caught = self.sexes[0] + self.sexes[1];
         PlanOutcome {
             name: plan.name.clone(),
+            damage: state.damage,
+            change: state.change,
+            word: state.word,
             plant_damage: self.plant_damage.iter().map(|d| d / n).collect(),
             plant_feeding_h: self.fed_ticks.iter().map(|&t| hours(t)).collect(),
             crop_damage: self.crop_damage.iter().map(|d| d / n).collect(),

@@ -48,13 +48,17 @@ type Course = (Vec<f64>, Vec<f64>);
 ///
 /// # Errors
 /// [`Refusal::Stopped`] when the watch says so.
-pub fn seasons(prepared: &Prepared, watch: &dyn Watch) -> Result<Option<SeasonsOutcome>, Refusal> {
+pub fn seasons(
+    prepared: &Prepared,
+    summers: u32,
+    watch: &dyn Watch,
+) -> Result<Option<SeasonsOutcome>, Refusal> {
     let scenario = prepared.scenario;
     let rule = scenario.seasons;
     if rule.count < 2 {
         return Ok(None);
     }
-    let repeats = scenario.settings.summers.min(MOST_REPEATS);
+    let repeats = summers.min(MOST_REPEATS);
     let one = |repeat: u32| courses(prepared, repeat);
     let mut sums: Vec<Vec<Course>> = vec![Vec::new(); scenario.plans.len()];
     each_summer(0..repeats, watch, one, |_, plans| {

@@ -12,6 +12,7 @@ use lurefield::tally::compare::{CompareOutcome, How, PlanCompared, compare};
 use lurefield::tally::prepare::prepare;
 use lurefield::tally::run::{plan_summer, run};
 use lurefield::tally::seasons::seasons;
+use lurefield::tally::settle::Take;
 
 pub(crate) fn scenario(text: &str) -> Scenario {
     read(text, "test.json", &|_| Err("no files".into()))
@@ -28,7 +29,7 @@ pub(crate) fn shipped(name: &str, summers: u32) -> Scenario {
 pub(crate) fn compared(yard: &Scenario) -> CompareOutcome {
     let prepared = prepare(yard, &Unwatched).unwrap();
     let how = How {
-        most_summers: yard.settings.summers,
+        take: Take::exactly(yard.settings.summers),
         spread: false,
     };
     compare(&prepared, how, &Unwatched).unwrap()
@@ -612,7 +613,9 @@ fn an_isolated_population_falls_under_many_traps_and_arrivals_undo_it() {
     let mut yard = shipped("isolated-orchard-perimeter.json", 3);
     let course = |yard: &Scenario| {
         let prepared = prepare(yard, &Unwatched).unwrap();
-        seasons(&prepared, &Unwatched).unwrap().unwrap()
+        seasons(&prepared, prepared.scenario.settings.summers, &Unwatched)
+            .unwrap()
+            .unwrap()
     };
     let alone = course(&yard);
     let edge = |o: &lurefield::tally::seasons::SeasonsOutcome| {
@@ -646,7 +649,9 @@ fn one_trap_on_the_same_closed_land_makes_it_fall_at_the_pace_of_the_field() {
     let all = yard.plans[edge].traps.clone();
     yard.plans[edge].traps = vec![all[0].clone()];
     let prepared = prepare(&yard, &Unwatched).unwrap();
-    let outcome = seasons(&prepared, &Unwatched).unwrap().unwrap();
+    let outcome = seasons(&prepared, prepared.scenario.settings.summers, &Unwatched)
+        .unwrap()
+        .unwrap();
     let [low, high] = range("isolated decline", "factor");
     let factor = outcome.plans[edge].factor;
     assert!((low..=high).contains(&factor), "{factor}");

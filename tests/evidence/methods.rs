@@ -12,7 +12,9 @@ use lurefield::scenario::Scenario;
 use lurefield::stats::paired::differences;
 use lurefield::stats::spread::{mean, standard_error};
 use lurefield::tally::compare::{CompareOutcome, How, PlanCompared, compare};
+use lurefield::tally::outcome::Standing;
 use lurefield::tally::prepare::prepare;
+use lurefield::tally::settle::Take;
 
 fn plan<'a>(outcome: &'a CompareOutcome, name: &str) -> &'a PlanCompared {
     outcome
@@ -373,9 +375,9 @@ fn a_neighbours_trap_is_not_mine_and_hurts_the_neighbour() {
     assert!(mine.difference_mean > change(mine, 3) && mine.caught_mean > 0.0);
 }
 
-/// Near a boundary of the word scale more summers are taken, up to the cap; away from one the run stops as asked.
+/// Near a boundary of the word scale, and until the averages are known, summers are added; then it stops, or at the most.
 #[test]
-fn more_summers_are_taken_while_a_word_is_near_a_boundary_up_to_a_cap() {
+fn summers_are_added_while_the_answer_could_change_up_to_a_cap() {
     let yard = |tie_band: f64| {
         scenario(&format!(
             r#"{{ "format": 1, "title": "t", "yard": {{ "width": 20, "depth": 20 }},
@@ -386,26 +388,30 @@ fn more_summers_are_taken_while_a_word_is_near_a_boundary_up_to_a_cap() {
             "settings": {{ "summers": 1000, "seed": 7, "tie_band": {tie_band} }} }}"#
         ))
     };
-    let run = |yard: &Scenario, most_summers: u32| {
+    let run = |yard: &Scenario, take: Take| {
         let prepared = prepare(yard, &Unwatched).unwrap();
         let how = How {
-            most_summers,
+            take,
             spread: false,
         };
         compare(&prepared, how, &Unwatched).unwrap()
     };
-    let first = run(&yard(50.0), 1500);
-    // No change passes a band of 50: all is plain at once.
-    assert_eq!((first.run.summers, first.asked), (1000, 1000));
-    assert!(first.plans[1].settled.settled);
+    // No change passes a band of 50 of 100: only the averages ask for summers.
+    let first = run(&yard(50.0), Take::until_settled(2000));
+    assert!(first.run.settled && first.run.summers < 2000);
+    assert_eq!(first, run(&yard(50.0), Take::exactly(first.run.summers)));
     // A band at the 27.5 % quantile of the very changes puts the share with more damage on the boundary 0.725.
+    let long = run(&yard(50.0), Take::exactly(100));
     let mut change = differences(
-        &first.run.plans[0].damage_by_summer,
-        &first.run.plans[1].damage_by_summer,
+        &long.run.plans[0].damage_by_summer,
+        &long.run.plans[1].damage_by_summer,
     );
     change.sort_by(f64::total_cmp);
-    let near = run(&yard(change[275].max(0.0)), 1100);
-    assert_eq!((near.run.summers, near.asked), (1100, 1000));
+    let near = run(&yard(change[27].max(0.0)), Take::until_settled(100));
+    assert_eq!(
+        (near.run.summers, near.run.standing()),
+        (100, Standing::Open)
+    );
     assert!(!near.plans[1].settled.settled);
     assert_eq!(
         near.plans[1].settled.word, None,

@@ -9,6 +9,9 @@ use lurefield::scenario::{
     Crop, DefaultUsed, Owner, Plan, Plant, Plot, Pressure, Role, Scenario, Settings, Shape,
     Structure, StructureKind, Trap, Wind, WindSector, Window, Zone,
 };
+use lurefield::stats::covariate::Adjusted;
+use lurefield::stats::paired;
+use lurefield::stats::words::settled_word;
 use lurefield::tally::outcome::{
     AnswerAccount, GridMap, InsectAccount, PlanOutcome, Ring, RunOutcome, SingleSummer,
 };
@@ -290,7 +293,8 @@ fn grid(scenario: &Scenario, heat: impl Fn(Point) -> f64) -> GridMap {
 pub(crate) fn outcome(scenario: &Scenario, summers: u32) -> RunOutcome {
     let mut luck = Stream(11);
     let weather: Vec<f64> = (0..summers).map(|_| luck.next() + luck.next()).collect();
-    let plans = scenario
+    let mut without: Vec<f64> = Vec::new();
+    let plans: Vec<PlanOutcome> = scenario
         .plans
         .iter()
         .enumerate()
@@ -315,6 +319,11 @@ pub(crate) fn outcome(scenario: &Scenario, summers: u32) -> RunOutcome {
                 })
                 .map(|v| v.clamp(0.0, 100.0))
                 .collect();
+            if index == 0 {
+                without.clone_from(&damage_by_summer);
+            }
+            let change = paired::differences(&without, &damage_by_summer);
+            let band = scenario.settings.tie_band;
             let caught: Vec<u64> = weather
                 .iter()
                 .map(|w| {
@@ -355,6 +364,9 @@ pub(crate) fn outcome(scenario: &Scenario, summers: u32) -> RunOutcome {
             });
             PlanOutcome {
                 name: plan.name.clone(),
+                damage: Adjusted::plain(&damage_by_summer),
+                change: Adjusted::plain(&change),
+                word: settled_word(&paired::count(&change, band), &change, band),
                 damage_by_summer,
                 plant_feeding_h: plant_damage.iter().map(|d| 3.0 * d).collect(),
                 plant_damage,
@@ -402,6 +414,8 @@ pub(crate) fn outcome(scenario: &Scenario, summers: u32) -> RunOutcome {
     RunOutcome {
         seed: 7,
         summers,
+        most: 2000,
+        settled: plans.iter().all(PlanOutcome::settled),
         plans,
         segments_per_summer: 1e5,
         one_summers: Vec::new(),

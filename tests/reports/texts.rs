@@ -123,7 +123,7 @@ fn a_close_call_has_no_verdict_word() {
         .map(|(i, d)| if i < n / 2 { d + 5.0 } else { d - 5.0 })
         .collect();
     let counts = text::counts(&scenario, &outcome);
-    let verdict = words::verdict(&scenario, "it", &counts[0]);
+    let verdict = words::verdict(&scenario, "it", &counts[0], &outcome.plans[1].word);
     assert_eq!(verdict.word, None);
     assert!(
         verdict.sentence.starts_with("Too close to call"),
@@ -165,13 +165,33 @@ fn few_summers_are_a_preview_and_very_few_have_no_word() {
     let said_of = |summers| flat(&said(&scenario, &fixture::outcome(&scenario, summers)));
     let full = said_of(1000);
     assert!(!full.contains("preview") && full.contains("[almost always]"));
-    let preview = said_of(999);
+    assert!(full.contains("\u{b1} 0.1) in 100"), "{full}");
+    let few = said_of(59);
+    assert!(few.contains("This is a preview from 59 summers"), "{few}");
+    assert!(few.contains("[preview]") && !few.contains("[almost always]"));
+}
+
+#[test]
+fn a_run_that_is_not_settled_names_the_plans_and_says_preview_or_still_open() {
+    let (scenario, mut outcome) = made();
+    outcome.settled = false;
+    outcome.plans[1].change.error = 0.3;
+    let preview = flat(&said(&scenario, &outcome));
     assert!(
         preview.contains("[almost always] [preview]")
-            && preview.contains("This is a preview from 999 summers.")
+            && preview.contains(
+                "This is a preview from 1,000 summers: more summers could still move the word or the average of \
+                 \"Trap 10 ft from the roses\". Leave out --summers"
+            ),
+        "{preview}"
     );
-    let few = said_of(100);
-    assert!(few.contains("[preview]") && !few.contains("[almost always]"));
+    outcome.most = 1000;
+    let open = flat(&said(&scenario, &outcome));
+    assert!(
+        open.contains("Still open after 1,000 summers: more summers could"),
+        "{open}"
+    );
+    assert!(!open.contains("preview"));
 }
 
 #[test]

@@ -114,6 +114,7 @@ mod study {
     use lurefield::scenario::Scenario;
     use lurefield::tally::keep::KeepNothing;
     use lurefield::tally::prepare::{Prepared, prepare};
+    use lurefield::tally::settle::Take;
     use lurefield::tally::vary::habits::What;
     use lurefield::tally::vary::{Ask, LEVELS, Method, Study, study, unknowns};
 
@@ -129,7 +130,7 @@ mod study {
             plan: 1,
             method,
             summers,
-            settle,
+            settle: Take::exactly(settle),
             habit_summers,
         }
     }

@@ -65,6 +65,8 @@ pub struct Yard {
     pub scenario: Scenario,
     /// Summers.
     pub summers: u32,
+    /// Whether more summers could change what they say.
+    pub preview: bool,
     /// Seed.
     pub seed: u64,
     /// Tie band, points of 100.
@@ -198,6 +200,7 @@ struct RunFile {
     scenario: String,
     seed: u64,
     summers: u32,
+    preview: bool,
     tie_band: f64,
     plans: Vec<RunPlan>,
 }
@@ -223,6 +226,8 @@ struct RunAgainst {
     no_change_of_20: usize,
     less_of_20: usize,
     dots: Vec<f64>,
+    #[serde(default)]
+    word: Option<String>,
 }
 
 #[derive(Deserialize)]
@@ -245,6 +250,8 @@ struct CompareFile {
     scenario: Option<String>,
     seed: u64,
     summers: u32,
+    #[serde(default)]
+    preview: bool,
     #[serde(default)]
     tie_band: Option<f64>,
     plans: Vec<ComparePlan>,
@@ -438,9 +445,9 @@ fn yard(
     scenario.settings.summers = yard.summers;
     scenario.settings.seed = yard.seed;
     scenario.settings.tie_band = yard.tie_band;
-    if yard.summers < crate::stats::words::PAIRS_FOR_A_VERDICT as u32 {
+    if yard.preview {
         doubts.push(format!(
-            "these are only {} summers: every page says preview; run 1,000 or more before you print",
+            "{} summers are too few for this yard: every page says preview; run it without --summers before you print",
             yard.summers
         ));
     }
@@ -480,7 +487,7 @@ fn run_plans(folder: &Folder, scenario: &Scenario, run: RunFile) -> Result<Yard,
                 same: a.no_change_of_20,
                 less: a.less_of_20,
                 dots: Some(a.dots),
-                said: None,
+                said: a.word,
             })
             .map(|c| checked(place, &plan.name, c))
             .transpose()?;
@@ -510,6 +517,7 @@ fn run_plans(folder: &Folder, scenario: &Scenario, run: RunFile) -> Result<Yard,
     Ok(Yard {
         scenario: scenario.clone(),
         summers: run.summers,
+        preview: run.preview,
         seed: run.seed,
         tie_band: run.tie_band,
         plans,
@@ -557,6 +565,7 @@ fn compare_plans(folder: &Folder, scenario: &Scenario, file: CompareFile) -> Res
     Ok(Yard {
         scenario: scenario.clone(),
         summers: file.summers,
+        preview: file.preview,
         seed: file.seed,
         tie_band: file.tie_band.unwrap_or(scenario.settings.tie_band),
         plans,

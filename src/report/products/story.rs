@@ -4,7 +4,7 @@ use crate::catalogue::{Guild, Mover};
 use crate::report::products::results::{Count, Plan, Results, Season, Yard};
 use crate::report::strings::{Strings, fill};
 use crate::scenario::Role;
-use crate::stats::words::{Change, PAIRS_FOR_A_VERDICT, PAIRS_FOR_A_WORD, thousands, word_of_20};
+use crate::stats::words::{Change, PAIRS_FOR_A_WORD, thousands, word_of_20};
 
 /// What `compare` says when no way is settled.
 const TOO_CLOSE: &str = "too close to call";
@@ -179,18 +179,18 @@ impl<'a> Story<'a> {
         if way == Way::Open || (self.yard.summers as usize) < PAIRS_FOR_A_WORD {
             return None;
         }
-        let settled = count.said.as_deref().and_then(|said| {
-            ["almost always", "usually"]
+        let word = match count.said.as_deref() {
+            Some(said) => ["almost always", "usually"]
                 .into_iter()
-                .find(|word| said.starts_with(word))
-        });
-        let word = settled.or_else(|| word_of_20(way.n(count)))?;
+                .find(|word| said.starts_with(word)),
+            None => word_of_20(way.n(count)),
+        }?;
         Some(self.s.get(&format!("word.{}", word.replace(' ', "-"))))
     }
 
     /// Whether the summers are too few for a printed verdict.
     pub fn preview(&self) -> bool {
-        (self.yard.summers as usize) < PAIRS_FOR_A_VERDICT
+        self.yard.preview
     }
 
     /// All three counts of a plan in a sentence.

@@ -23,9 +23,12 @@ pub use unknown::{Unknown, plain_name, unknowns, with_unit};
 use crate::engine::ensemble::Watch;
 use crate::engine::ground::{Held, study_uniform};
 use crate::scenario::Scenario;
+use crate::stats::covariate::Adjusted;
+use crate::stats::paired::differences;
 use crate::stats::spread::{mean, standard_error};
 use crate::tally::keep::Keep;
 use crate::tally::prepare::{Prepared, Refusal};
+use crate::tally::settle::Take;
 use serde::Serialize;
 
 /// Values tried across each range, both ends included.
@@ -71,7 +74,9 @@ pub struct Study {
     pub summers: u32,
     /// The answer when every unknown is drawn, over the same summers as the sweep.
     pub base: Point,
-    /// Verdict there.
+    /// The answer when every unknown is drawn, over all summers.
+    pub usual: Usual,
+    /// Verdict there, from the summers of the sweep.
     pub verdict: Verdict,
     /// Sweeps, widest swing first.
     pub sweeps: Vec<Sweep>,
@@ -89,6 +94,19 @@ pub struct Study {
     pub shared: Option<Vec<Shared>>,
 }
 
+/// Averages over as many summers as they need.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Usual {
+    /// Summers.
+    pub summers: u32,
+    /// Damage without the plan, of 100.
+    pub without: Adjusted,
+    /// Damage under the plan.
+    pub with: Adjusted,
+    /// Their difference.
+    pub change: Adjusted,
+}
+
 /// What a study is asked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Ask {
@@ -98,8 +116,8 @@ pub struct Ask {
     pub method: Method,
     /// Summers at each value of the sweep.
     pub summers: u32,
-    /// Summers for the settling of the average.
-    pub settle: u32,
+    /// Summers for the usual answer, which show how the average settles; never fewer than [`Ask::summers`].
+    pub settle: Take,
     /// Summers at each value of what the gardener does; 0 leaves that out.
     pub habit_summers: u32,
 }
@@ -108,7 +126,13 @@ pub struct Ask {
 fn stages(scenario: &Scenario, ask: Ask) -> Vec<(usize, u32)> {
     let n = unknowns(scenario).len();
     let mut all = vec![
-        (ask.settle.max(ask.summers) as usize, 1),
+        (
+            ask.settle
+                .exactly
+                .unwrap_or(ask.settle.most)
+                .max(ask.summers) as usize,
+            1,
+        ),
         (n * LEVELS, ask.summers),
     ];
     match ask.method {
@@ -126,14 +150,14 @@ fn stages(scenario: &Scenario, ask: Ask) -> Vec<(usize, u32)> {
     all
 }
 
-/// Simulated summers of a [`study`]; must stay below 2^32.
+/// Most simulated summers of a [`study`]; must stay below 2^32.
 pub fn work(scenario: &Scenario, ask: Ask) -> u64 {
     let stages = stages(scenario, ask);
     let each = |(points, summers): &(usize, u32)| *points as u64 * u64::from(*summers);
     stages.iter().map(each).sum()
 }
 
-/// Points of a [`study`] that are kept when it is stopped.
+/// Most points of a [`study`] that are kept when it is stopped.
 pub fn points(scenario: &Scenario, ask: Ask) -> usize {
     stages(scenario, ask).iter().map(|(points, _)| points).sum()
 }
@@ -153,12 +177,13 @@ pub fn study(
     let scenario = prepared.scenario;
     let tie_band = scenario.settings.tie_band;
     let Ask { plan, summers, .. } = ask;
-    let all = point::series(prepared, plan, ask.settle.max(summers), watch, keep)?;
-    let changes: Vec<f64> = all.iter().map(|[without, with]| with - without).collect();
-    let firsts = &all[..summers as usize];
+    let (both, [without, with]) =
+        point::series(prepared, plan, (ask.settle, summers), watch, keep)?;
+    let changes = differences(&both[0], &both[1]);
+    let first_mean = |k: usize| mean(&both[k][..summers as usize]);
     let base = Point {
-        without: firsts.iter().map(|d| d[0]).sum::<f64>() / f64::from(summers),
-        with: firsts.iter().map(|d| d[1]).sum::<f64>() / f64::from(summers),
+        without: first_mean(0),
+        with: first_mean(1),
         change: mean(&changes[..summers as usize]),
         error: standard_error(&changes[..summers as usize]).unwrap_or(0.0),
     };
@@ -174,6 +199,12 @@ pub fn study(
         plan,
         summers,
         base,
+        usual: Usual {
+            summers: changes.len() as u32,
+            without: without.damage,
+            with: with.damage,
+            change: with.change,
+        },
         verdict: usual,
         sweeps,
         flips: turns,

@@ -3,8 +3,10 @@
 use crate::engine::ensemble::{Watch, each_summer};
 use crate::engine::ground::{Ground, Held};
 use crate::scenario::Owner;
+use crate::stats::settle::next_look;
 use crate::tally::keep::{Keep, Stage, in_pieces};
 use crate::tally::prepare::{Prepared, Refusal};
+use crate::tally::settle::{Judge, State, Take};
 use crate::tally::shared;
 use crate::tally::summer::weighted_damage;
 use serde::Serialize;
@@ -38,28 +40,42 @@ fn pair(prepared: &Prepared, plan: usize, summer: u32, held: &[Held]) -> Result<
     Ok([damage(0), damage(1)])
 }
 
-/// Both damages in every summer.
+/// Both damages in every summer, without and with the plan, and what they say; at least so many summers.
 pub(super) fn series(
     prepared: &Prepared,
     plan: usize,
-    summers: u32,
+    (take, least): (Take, u32),
     watch: &dyn Watch,
     keep: &mut dyn Keep,
-) -> Result<Vec<[f64; 2]>, Refusal> {
-    let stage = Stage {
-        name: "settling",
-        points: summers as usize,
-        width: 2,
-        chunk: PIECE,
-    };
+) -> Result<([Vec<f64>; 2], [State; 2]), Refusal> {
+    const STAGE: &str = "settling";
+    let end = take.exactly.unwrap_or(take.most).max(least);
     let one = |summer: u32| pair(prepared, plan, summer, &[]).map(Vec::from);
-    let all = in_pieces(
-        stage,
-        keep,
-        |done| watch.advance(done as u32),
-        |summers| each_of(summers.start as u32..summers.end as u32, watch, one),
-    )?;
-    Ok(all.iter().map(|d| [d[0], d[1]]).collect())
+    let mut all = keep.done(STAGE, end as usize, 2);
+    watch.advance(all.len() as u32);
+    let mut judge = Judge::new(prepared.scenario);
+    let mut looked = 0;
+    loop {
+        looked = next_look(looked, end);
+        if all.len() < looked as usize {
+            all.extend(each_of(all.len() as u32..looked, watch, one)?);
+            if !keep.save(STAGE, &all) {
+                return Err(Refusal::Stopped);
+            }
+        }
+        let both = [0, 1].map(|k| {
+            all[..looked as usize]
+                .iter()
+                .map(|d| d[k])
+                .collect::<Vec<_>>()
+        });
+        let lists = [both[0].as_slice(), &both[1]];
+        let enough = take.exactly.is_none() && looked >= least && judge.settled(&lists);
+        if enough || looked == end {
+            let states = judge.states(&lists);
+            return Ok((both, [states[0], states[1]]));
+        }
+    }
 }
 
 /// Results in order, or the first refusal.
