@@ -292,6 +292,15 @@ pub trait Watch: Sync {
     }
 }
 
+/// Asks a watch whether to stop and tells it nothing: for work that is not counted in summers.
+pub struct StopOnly<'a>(pub &'a dyn Watch);
+
+impl Watch for StopOnly<'_> {
+    fn stopped(&self) -> bool {
+        self.0.stopped()
+    }
+}
+
 /// Nobody watches.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Unwatched;

@@ -1,6 +1,6 @@
 //! Rounds of summers: which sites still need some, what each has shown so far, and when the answer is settled.
 
-use crate::engine::ensemble::{Watch, each_summer};
+use crate::engine::ensemble::{StopOnly, Watch, each_summer};
 use crate::engine::ground::Ground;
 use crate::engine::known::Known;
 use crate::geometry::Point;
@@ -42,15 +42,6 @@ const MOST_FOR_MAP: usize = 200;
 
 /// Parts of a summer that threads may work on side by side.
 const PARTS: u32 = 4;
-
-/// Asks the watch whether to stop; progress is told by the summer, not by its parts.
-struct Parts<'a>(&'a dyn Watch);
-
-impl Watch for Parts<'_> {
-    fn stopped(&self) -> bool {
-        self.0.stopped()
-    }
-}
 
 /// All summers of one site.
 #[derive(Clone, Debug, Default)]
@@ -178,7 +169,7 @@ impl<'a> Rounds<'a> {
         let (base, series, lived_again) = (&mut self.base, &mut self.series, &mut self.lived_again);
         let mut whole: Option<DeltaSummer> = None;
         let units = summers.start * PARTS..summers.end * PARTS;
-        each_summer(units, &Parts(watch), one, |unit, part| {
+        each_summer(units, &StopOnly(watch), one, |unit, part| {
             match &mut whole {
                 None => whole = Some(part),
                 Some(whole) => whole.add(&part),

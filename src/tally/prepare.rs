@@ -2,7 +2,7 @@
 
 use crate::catalogue::Guild;
 use crate::engine::arrival::{self, Arrivals};
-use crate::engine::ensemble::{DayRules, Stopped, Watch, each_summer, run_plan};
+use crate::engine::ensemble::{DayRules, StopOnly, Stopped, Watch, each_summer, run_plan};
 use crate::engine::flight::Lures;
 use crate::engine::ground::{Ground, TICKS_PER_S, Wall};
 use crate::scenario::{Owner, Plan, Scenario};
@@ -153,9 +153,14 @@ impl Prepared<'_> {
         let mut seen = vec![Vec::new(); PILOT_SUMMERS as usize];
         for turn in 0..*PILOT_TURNS.end() {
             let first = PILOT_FIRST + turn * PILOT_SUMMERS;
-            each_summer(first..first + PILOT_SUMMERS, watch, one, |number, share| {
-                seen[((number - PILOT_FIRST) % PILOT_SUMMERS) as usize].push(share);
-            })?;
+            each_summer(
+                first..first + PILOT_SUMMERS,
+                &StopOnly(watch),
+                one,
+                |number, share| {
+                    seen[((number - PILOT_FIRST) % PILOT_SUMMERS) as usize].push(share);
+                },
+            )?;
             if turn + 1 < *PILOT_TURNS.start() {
                 continue;
             }
@@ -171,6 +176,7 @@ impl Prepared<'_> {
                 break;
             }
         }
+        watch.advance(PILOT_SUMMERS);
         let found = mean(&seen.concat());
         Ok(if found > 0.0 { found } else { 1.0 })
     }
