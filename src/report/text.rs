@@ -142,7 +142,7 @@ fn damage(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
                 with_error(first, value, &plan.change),
                 change_in_words(first, value)
             );
-            out.0.push(format!("  {:widest$}          {change}", ""));
+            out.0.push(format!("      {change}"));
         }
     }
     // A long name of a pest may still pass the edge.

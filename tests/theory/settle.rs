@@ -122,8 +122,9 @@ fn a_word_given_early_is_hardly_ever_stronger_than_the_word_of_the_long_run() {
 }
 
 /// The whole rule, words and means, on the summers of the tables in other orders: means at the end are unbiased, two
-/// standard errors cover the mean of the whole table, and all yards end before the cap. (A table is finite: what is taken of
-/// it is 5 to 20 of 100, which narrows the spread by at most a tenth.)
+/// standard errors cover the truth, and the summers are few. Truth is the adjusted mean of the whole table, which has an
+/// error of its own, less than half as large. (A table is finite: about a tenth of it is taken, which narrows the spread
+/// by a twentieth.)
 #[test]
 fn means_at_the_end_are_unbiased_and_as_good_as_their_errors_say() {
     const SHUFFLES: u32 = 10;
@@ -141,6 +142,10 @@ fn means_at_the_end_are_unbiased_and_as_good_as_their_errors_say() {
             .map(|p| differences(&plans[0], p))
             .collect();
         let all: Vec<&Vec<f64>> = plans.iter().chain(&changes).collect();
+        let sets = scenario.kept_sets.as_ref().map_or(0, KeptSets::len);
+        let turn = strata.as_deref().map(|strata| (strata, sets));
+        let whole = Covariates::new(&rows, &moments, turn);
+        let truths: Vec<Adjusted> = all.iter().map(|v| whole.adjust(v)).collect();
         let mut off: Vec<Vec<f64>> = vec![Vec::new(); all.len()];
         let mut here = Vec::new();
         for shuffle in 0..SHUFFLES {
@@ -160,7 +165,6 @@ fn means_at_the_end_are_unbiased_and_as_good_as_their_errors_say() {
                 let strata = strata.as_ref();
                 let turn: Option<Vec<usize>> =
                     strata.map(|strata| order.iter().map(|i| strata[*i]).collect());
-                let sets = scenario.kept_sets.as_ref().map_or(0, KeptSets::len);
                 let turn = turn.as_deref().map(|turn| (turn, sets));
                 let covariates = Covariates::new(&own, &moments, turn);
                 let means: Vec<Adjusted> = all
@@ -172,8 +176,8 @@ fn means_at_the_end_are_unbiased_and_as_good_as_their_errors_say() {
                 }
             };
             here.push(f64::from(done));
-            for ((mean_here, values), off) in means.iter().zip(&all).zip(&mut off) {
-                let miss = mean_here.mean - mean(values);
+            for ((mean_here, truth), off) in means.iter().zip(&truths).zip(&mut off) {
+                let miss = mean_here.mean - truth.mean;
                 off.push(miss);
                 if mean_here.error > 0.0 {
                     intervals += 1;
@@ -184,9 +188,10 @@ fn means_at_the_end_are_unbiased_and_as_good_as_their_errors_say() {
         }
         println!("{yard}: {:.0} summers", mean(&here));
         stops.extend(here);
-        for (i, off) in off.iter().enumerate() {
+        for (i, (off, truth)) in off.iter().zip(&truths).enumerate() {
             // Plans that change nothing have nothing to be off by.
             if let Some(se) = standard_error(off).filter(|se| *se > 1e-9) {
+                let se = (se * se + truth.error * truth.error).sqrt();
                 within_four_se(&format!("{yard}, series {i}"), mean(off), 0.0, se, 0.0);
             }
         }
@@ -251,7 +256,8 @@ fn an_adjusted_mean_covers_the_truth_and_does_not_lose() {
             assert!(share >= 0.93, "{n} values, response {i}: {share}");
             let se = standard_error(&off[i]).unwrap();
             within_four_se("adjusted mean", mean(&off[i]), 0.0, se, 0.0);
-            assert!(gain > [1.5, 0.95][i], "{n} values, response {i}: {gain}");
+            // Of the bent response less than half is explained at all (3.7 of a variance of 8.0).
+            assert!(gain > [1.15, 0.95][i], "{n} values, response {i}: {gain}");
         }
     }
 }

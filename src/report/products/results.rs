@@ -3,6 +3,7 @@
 use crate::scenario::{self, Scenario};
 use crate::stats::quantile::DOTS;
 use crate::stats::spread::of_100;
+use crate::stats::words::PAIRS_FOR_A_WORD;
 use crate::tally::one_summer::OneSummer;
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
@@ -487,7 +488,8 @@ fn run_plans(folder: &Folder, scenario: &Scenario, run: RunFile) -> Result<Yard,
                 same: a.no_change_of_20,
                 less: a.less_of_20,
                 dots: Some(a.dots),
-                said: a.word,
+                // Fewer summers than that have counts, and no word.
+                said: a.word.filter(|_| run.summers as usize >= PAIRS_FOR_A_WORD),
             })
             .map(|c| checked(place, &plan.name, c))
             .transpose()?;
