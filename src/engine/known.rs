@@ -81,7 +81,7 @@ impl<'a> Known<'a> {
             centre: vec![0.0; numbers.len()],
             numbers,
         };
-        known.centre = known.over_sets(0.5, |quantiles| quantiles.to_vec());
+        known.centre = known.over_sets(0.5, <[f64]>::to_vec);
         known
     }
 

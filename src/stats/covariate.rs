@@ -45,6 +45,19 @@ pub struct Adjusted {
     pub plain_error: f64,
 }
 
+impl Adjusted {
+    /// The plain mean with its ordinary error, twice.
+    pub fn plain(values: &[f64]) -> Adjusted {
+        let (mean, error) = (mean(values), standard_error(values).unwrap_or(0.0));
+        Adjusted {
+            mean,
+            error,
+            plain_mean: mean,
+            plain_error: error,
+        }
+    }
+}
+
 /// The regression of one set of covariates, ready for any number of responses.
 #[derive(Clone, Debug)]
 pub struct Covariates<'a> {

@@ -1,5 +1,11 @@
 //! The rule that says when enough summers have been taken, and means adjusted by known biology.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    reason = "a helper of a test that fails should panic; the figures stand in the model description"
+)]
+
 use lurefield::engine::ensemble::Unwatched;
 use lurefield::scenario::Scenario;
 use lurefield::tally::compare::{How, compare};
