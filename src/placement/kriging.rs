@@ -137,11 +137,28 @@ impl Model {
         [at.x, at.y, u]
     }
 
+    /// Drift at sites: a row each.
+    fn drift(&self, places: &[Point]) -> DMatrix<f64> {
+        let rows: Vec<_> = places.iter().map(|p| self.terms(*p).transpose()).collect();
+        DMatrix::from_rows(&rows)
+    }
+
     fn terms(&self, at: Point) -> DVector<f64> {
         let falling = self.drift_m.iter().map(|l| self.near.falling(at, *l));
         let terms: Vec<f64> = std::iter::once(1.0).chain(falling).collect();
         DVector::from_vec(terms)
     }
+}
+
+/// Distances between places; only the lower half is filled.
+fn distances(places: &[[f64; 3]]) -> DMatrix<f64> {
+    DMatrix::from_fn(places.len(), places.len(), |i, j| {
+        if i > j {
+            apart(&places[i], &places[j])
+        } else {
+            0.0
+        }
+    })
 }
 
 fn apart(a: &[f64; 3], b: &[f64; 3]) -> f64 {
@@ -155,8 +172,6 @@ pub struct Surface {
     covariance: Covariance,
     places: Vec<[f64; 3]>,
     factor: Cholesky<f64, Dyn>,
-    /// Drift at the sites, F.
-    drift: DMatrix<f64>,
     /// K⁻¹ F.
     pulled: DMatrix<f64>,
     /// F' K⁻¹ F.
@@ -218,11 +233,9 @@ impl Surface {
         if places.len() <= model.drift_m.len() {
             return None;
         }
-        let drift = DMatrix::from_fn(places.len(), model.drift_m.len() + 1, |i, k| {
-            model.terms(places[i])[k]
-        });
+        let drift = model.drift(places);
         let places: Vec<[f64; 3]> = places.iter().map(|p| model.place(*p)).collect();
-        let factor = Cholesky::new(matrix(&places, variances, covariance))?;
+        let factor = Cholesky::new(matrix(&distances(&places), variances, covariance))?;
         let pulled = factor.solve(&drift);
         let drift_factor = Cholesky::new(drift.transpose() * &pulled)?;
         let z = DVector::from_column_slice(values);
@@ -233,7 +246,6 @@ impl Surface {
             covariance,
             places,
             factor,
-            drift,
             pulled,
             drift_factor,
             terms,
@@ -336,20 +348,6 @@ impl Surface {
                 .map(|p| c.sill * c.kernel.correlation(apart(p, &at), c.length_m)),
         )
     }
-
-    /// Minus twice the log likelihood of the contrasts that no drift moves; constants left off.
-    fn deviance(&self, values: &[f64]) -> f64 {
-        let logs = |f: &Cholesky<f64, Dyn>| -> f64 {
-            f.l_dirty()
-                .diagonal()
-                .iter()
-                .map(|d| 2.0 * libm::log(*d))
-                .sum()
-        };
-        let z = DVector::from_column_slice(values);
-        let residual = z - &self.drift * &self.terms;
-        logs(&self.factor) + logs(&self.drift_factor) + residual.dot(&self.weights)
-    }
 }
 
 /// Root mean square of what was not foretold.
@@ -358,15 +356,52 @@ pub fn rms(left_out: &[LeftOut]) -> f64 {
     (squares / left_out.len().max(1) as f64).sqrt()
 }
 
-fn matrix(places: &[[f64; 3]], variances: &[f64], c: Covariance) -> DMatrix<f64> {
+/// Covariance of the sites with their noise; only the lower half is filled, as nothing else is read.
+fn matrix(apart: &DMatrix<f64>, variances: &[f64], c: Covariance) -> DMatrix<f64> {
     // A trace of jitter keeps the smooth kernels positive definite when sites stand close.
     let jitter = 1e-10 * c.sill;
-    DMatrix::from_fn(places.len(), places.len(), |i, j| {
-        let own = if i == j { variances[i] + jitter } else { 0.0 };
-        own + c.sill
-            * c.kernel
-                .correlation(apart(&places[i], &places[j]), c.length_m)
-    })
+    let n = variances.len();
+    let mut all = DMatrix::zeros(n, n);
+    for j in 0..n {
+        all[(j, j)] = c.sill + variances[j] + jitter;
+        for i in j + 1..n {
+            all[(i, j)] = c.sill * c.kernel.correlation(apart[(i, j)], c.length_m);
+        }
+    }
+    all
+}
+
+/// Sites as the likelihood needs them, whatever the covariance.
+struct Contrasts {
+    apart: DMatrix<f64>,
+    drift: DMatrix<f64>,
+    values: DVector<f64>,
+    variances: Vec<f64>,
+}
+
+impl Contrasts {
+    /// Minus twice the log likelihood of the contrasts that no drift moves; constants left off. Infinite where the sites
+    /// do not determine a surface.
+    fn deviance(&self, c: Covariance, noise: f64) -> f64 {
+        let own: Vec<f64> = self.variances.iter().map(|v| noise * v).collect();
+        let logs = |f: &Cholesky<f64, Dyn>| -> f64 {
+            let diagonal = f.l_dirty().diagonal();
+            diagonal.iter().map(|d| 2.0 * libm::log(*d)).sum()
+        };
+        let Some(factor) = Cholesky::new(matrix(&self.apart, &own, c)) else {
+            return f64::INFINITY;
+        };
+        // L⁻¹ of drift and values is enough for all products with K⁻¹.
+        let (mut drift, mut values) = (self.drift.clone(), self.values.clone());
+        factor.l_dirty().solve_lower_triangular_mut(&mut drift);
+        factor.l_dirty().solve_lower_triangular_mut(&mut values);
+        let Some(drift_factor) = Cholesky::new(drift.transpose() * &drift) else {
+            return f64::INFINITY;
+        };
+        let pulled = drift.transpose() * &values;
+        let explained = pulled.dot(&drift_factor.solve(&pulled));
+        logs(&factor) + logs(&drift_factor) + values.norm_squared() - explained
+    }
 }
 
 /// The likeliest covariance, with the share of the errors that is noise of each site; `None` without sites.
@@ -395,7 +430,15 @@ fn likeliest(
         };
         return (!values.is_empty()).then_some((covariance, 1.0));
     }
+    let contrasts = Contrasts {
+        apart: distances(&places.iter().map(|p| model.place(*p)).collect::<Vec<_>>()),
+        drift: model.drift(&places),
+        values: DVector::from_vec(values),
+        variances,
+    };
     let mut best: Option<(f64, Covariance, f64)> = None;
+    // Each shape begins where the one before it ended.
+    let (mut sill, mut length, mut noise, mut first) = (0.0, -1.5, 1_usize, 1.5);
     for kernel in Kernel::ALL {
         let at = |log_sill: f64, log_length: f64, noise: usize| {
             let covariance = Covariance {
@@ -403,16 +446,14 @@ fn likeliest(
                 sill: spread * libm::exp(log_sill),
                 length_m: far * libm::exp(log_length),
             };
-            let own: Vec<f64> = variances.iter().map(|v| NOISE_SHARES[noise] * v).collect();
-            let surface = Surface::of(&places, &values, &own, (model, covariance));
-            let deviance = surface.map_or(f64::INFINITY, |s| s.deviance(&values));
+            let deviance = contrasts.deviance(covariance, NOISE_SHARES[noise]);
             (deviance, covariance, NOISE_SHARES[noise])
         };
         // A coarse look at the whole range, then halving steps round the best of it.
-        let (mut sill, mut length, mut noise) = (0.0, -1.5, 1_usize);
-        let mut step = 1.5;
+        let mut step = first;
+        first = 0.75;
         let mut here = at(sill, length, noise);
-        for _ in 0..6 {
+        while step > 0.04 {
             loop {
                 let moves = [
                     (step, 0.0, 0),

@@ -230,10 +230,11 @@ impl<'a> Rounds<'a> {
             .chain([&without])
             .map(|values| {
                 let got = self.adjusted(values);
+                let ratio = got.error / got.plain_error.max(1e-12);
                 Control {
                     values,
                     mean: got.mean,
-                    better: (got.error / got.plain_error.max(1e-12)).powi(2),
+                    better: ratio * ratio,
                 }
             })
             .collect();

@@ -500,7 +500,7 @@ fn without_a_number_the_search_takes_the_summers_it_needs_and_repeats_from_its_m
     assert_eq!(code, 0, "{err}");
     let value: serde_json::Value = serde_json::from_str(&out).unwrap();
     let summers = value["summers"].as_u64().unwrap();
-    assert!(summers >= 60 && summers <= 2_000, "{summers}");
+    assert!((60..=2_000).contains(&summers), "{summers}");
     assert_eq!(value["summers_asked"], value["summers"]);
     let manifest = folder.path().join("output/yard/placement-manifest.json");
     let manifest = std::fs::read_to_string(manifest).unwrap();
