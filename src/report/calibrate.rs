@@ -6,7 +6,7 @@ use crate::catalogue::patterns::PATTERNS_TEXT;
 use crate::report::Facts;
 use crate::report::provenance::{run_manifest, sha256};
 use crate::report::words::fold;
-use crate::stats::abc::Band;
+use crate::stats::abc::{Band, FEWEST};
 use crate::stats::words::thousands;
 use crate::tally::calibrate::{Calibration, Measure, Task};
 use crate::tally::vary::with_unit;
@@ -46,6 +46,20 @@ fn band_words(band: &Band) -> String {
         (Some(a), None) => format!("{a} or more"),
         (None, Some(b)) => format!("{b} or less"),
         (None, None) => "any".into(),
+    }
+}
+
+/// What the range after the calibration is.
+fn after_words(kept: usize) -> String {
+    if kept < FEWEST {
+        format!(
+            "After: the whole range stands, since fewer than {FEWEST} kept sets cannot narrow it to one that holds the true \
+             number 90 times of 100."
+        )
+    } else {
+        "After: a range between kept sets that holds the true number at least 90 times of 100, if the rules of the model are \
+         right."
+            .into()
     }
 }
 
@@ -136,7 +150,7 @@ pub fn text(found: &Calibration) -> String {
                 );
             }
         }
-        say("After: the middle 90 of 100 of the kept sets.", 2);
+        say(&after_words(found.accepted), 2);
     }
     say(
         &format!(

@@ -7,8 +7,11 @@
 use crate::stats::quantile::{quantile, sorted};
 use serde::Serialize;
 
-/// Share of a kept sample between the ends of its told width.
+/// Share of truths that a told range holds at least.
 pub const MIDDLE: f64 = 0.9;
+
+/// Fewest kept sets that can tell such a range; with fewer the whole prior range stands.
+pub const FEWEST: usize = 19;
 
 /// A band; an absent end is open.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -62,11 +65,13 @@ pub fn kept(distances: &[f64], epsilon: f64) -> Vec<usize> {
 pub struct Marginal {
     /// Middle of the kept sets.
     pub median: f64,
-    /// Low end of the middle 90 of 100.
+    /// Low end of the range that holds the truth at least 90 times of 100 ([`middle`]).
     pub low: f64,
     /// High end.
     pub high: f64,
-    /// Width of the middle 90 of 100 over the prior's: 1 says that nothing was learnt.
+    /// Share of truths that this range holds.
+    pub share: f64,
+    /// Width of the range over that of as many sets that fit by chance alone: 1 says that nothing was learnt.
     pub width_ratio: f64,
     /// What chance allows for that ratio: middle 90 of 100 resamples.
     pub width_ratio_range: [f64; 2],
@@ -76,9 +81,30 @@ pub struct Marginal {
     pub informed: bool,
 }
 
-fn width(ladder: &[f64]) -> f64 {
-    let tail = 0.5 * (1.0 - MIDDLE);
-    quantile(ladder, 1.0 - tail) - quantile(ladder, tail)
+/// Ends of a range that holds the truth at least [`MIDDLE`] of the time, and the share it holds.
+///
+/// Kept sets and the truth are draws of one law, so each of the `n + 1` gaps between the sorted sets holds the truth
+/// equally often: between the `k`-th from below and the `k`-th from above it lies with chance `(n + 1 - 2k)/(n + 1)`,
+/// whatever the law. Quantiles of the sample itself hold it less often, the more so the fewer the sets. With fewer
+/// than [`FEWEST`] not even the outermost two are far enough apart, and the whole range 0 to 1 is told.
+/// Shape: `ladder` ascending.
+/// # Source
+/// Wilks 1941, Annals of Mathematical Statistics 12: 91-96 (from memory).
+pub fn middle(ladder: &[f64]) -> ([f64; 2], f64) {
+    let n = ladder.len();
+    // The slack keeps a whole number from falling by the last bit.
+    let k = (0.5 * (1.0 - MIDDLE) * (n + 1) as f64 + 1e-9) as usize;
+    if k == 0 {
+        return ([0.0, 1.0], 1.0);
+    }
+    let share = (n + 1 - 2 * k) as f64 / (n + 1) as f64;
+    ([ladder[k - 1], ladder[n - k]], share)
+}
+
+/// Width of that range over the width it has on average in the prior, which is the share it holds.
+fn width_ratio(ladder: &[f64]) -> f64 {
+    let ([low, high], share) = middle(ladder);
+    (high - low) / share
 }
 
 /// The marginal of one parameter; `None` without a kept set.
@@ -102,21 +128,23 @@ pub fn marginal(
             let drawn: Vec<f64> = (0..n)
                 .map(|_| ladder[((uniform() * n as f64) as usize).min(n - 1)])
                 .collect();
-            width(&sorted(&drawn)) / MIDDLE
+            width_ratio(&sorted(&drawn))
         })
         .collect();
     let again = sorted(&again);
     let range = if again.is_empty() {
-        [width(&ladder) / MIDDLE; 2]
+        [width_ratio(&ladder); 2]
     } else {
         [quantile(&again, tail), quantile(&again, 1.0 - tail)]
     };
     let gap = gap(&ladder);
+    let ([low, high], share) = middle(&ladder);
     Some(Marginal {
         median: quantile(&ladder, 0.5),
-        low: quantile(&ladder, tail),
-        high: quantile(&ladder, 1.0 - tail),
-        width_ratio: width(&ladder) / MIDDLE,
+        low,
+        high,
+        share,
+        width_ratio: width_ratio(&ladder),
         width_ratio_range: range,
         gap,
         informed: gap > gap_of_chance(n, parameters),
@@ -174,6 +202,22 @@ mod tests {
         // 1.358 / sqrt(n) at 5 %: Kolmogorov's limiting distribution (table value, from memory).
         assert!((gap_of_chance(400, 1) - 1.358 / 20.0).abs() < 1e-4);
         assert!(gap_of_chance(400, 31) > gap_of_chance(400, 1));
+    }
+
+    #[test]
+    fn a_range_stands_on_outer_sets_and_is_the_whole_with_too_few() {
+        let ladder =
+            |n: usize| -> Vec<f64> { (1..=n).map(|i| i as f64 / (n + 1) as f64).collect() };
+        for n in 0..400 {
+            let ladder = ladder(n);
+            let ([low, high], share) = middle(&ladder);
+            assert!(share >= MIDDLE - 1e-9, "{n}: {share}");
+            assert!((high - low - share).abs() < 1e-9, "{n}: an even ladder");
+            assert_eq!(n < FEWEST, [low, high] == [0.0, 1.0], "{n}");
+        }
+        assert_eq!(middle(&ladder(19)).0, [0.05, 0.95]);
+        // One set more than 38 moves the ends inwards by one set.
+        assert_eq!(middle(&ladder(39)), ([0.05, 0.95], 0.9));
     }
 
     #[test]

@@ -82,7 +82,7 @@ fn people_area_needs_a_patio() {
 
 #[test]
 fn files_are_written_and_json_is_all_that_is_printed() {
-    let (out, err, code, folder) = ask(&yard_with("", ""), &["--json", "--sweep", "none"]);
+    let (out, err, code, folder) = ask(&quick(""), &["--json", "--sweep", "none"]);
     assert_eq!(code, 0, "{err}");
     let value: serde_json::Value = serde_json::from_str(&out).unwrap();
     assert_eq!(value["sites"].as_array().unwrap().len(), 9);

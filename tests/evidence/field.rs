@@ -18,15 +18,12 @@
 //! chosen with Gordon & Potter 1985 in mind. So they guard the patterns against later changes; they are no
 //! independent support for the model. Directions of effect, not fits.
 
-#[path = "../theory/yard.rs"]
-mod yard;
-
+use crate::yard::yard;
 use lurefield::engine::ensemble::{Unwatched, each_summer};
 use lurefield::engine::ground::Ground;
 use lurefield::scenario::Scenario;
 use lurefield::tally::prepare::prepare;
 use lurefield::tally::run::plan_summer;
-use yard::yard;
 
 const SUMMERS: u32 = 160;
 

@@ -9,3 +9,5 @@ mod catalogue;
 mod compare;
 mod field;
 mod methods;
+#[path = "../theory/yard.rs"]
+mod yard;

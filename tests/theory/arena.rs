@@ -1,6 +1,7 @@
 //! The open arena: uniform, stationary, and crossed in straight accordance with integral geometry.
 
 use crate::common::{bare, mean_and_se, within_four_se};
+use crate::yard::seed::seed;
 use lurefield::engine::arrival;
 use lurefield::engine::event::{Fate, Nobody, Observer};
 use lurefield::engine::flight::{Lures, live};
@@ -234,7 +235,7 @@ fn times_of_coming_follow_the_day_weights() {
 /// Straight into a corner: rounding puts some of them outside of both sides at once, and none may be lost or held there.
 #[test]
 fn flights_into_a_corner_of_a_closed_arena_come_back() {
-    let mut luck = ShortStream::new(5, 0, 0, Purpose::Weather);
+    let mut luck = ShortStream::new(seed(5), 0, 0, Purpose::Weather);
     let straight = Walk {
         step: StepLaw::Fixed(80.0),
         turn: TurnLaw::Uniform(0.0),

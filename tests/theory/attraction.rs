@@ -3,6 +3,7 @@
 use crate::common::{
     FOUR_SE, bare, fixed, flyer, mean_and_se, outcome, plume, share_and_se, within_four_se,
 };
+use crate::yard::seed::seed;
 use lurefield::engine::ear;
 use lurefield::engine::event::{Fate, Nobody, Observer};
 use lurefield::engine::flight::{Lures, live};
@@ -56,7 +57,7 @@ fn catching_width_of_straight_flight_is_the_exact_integral() {
         let lane_m = reach_m + 1.0;
         let mut answers = Answers::default();
         for id in 0..walkers {
-            let u = ShortStream::new(3, 0, id, Purpose::Arrival).uniform();
+            let u = ShortStream::new(seed(3), 0, id, Purpose::Arrival).uniform();
             let at = Point::new(-49.0, lane_m * (2.0 * u - 1.0));
             let mut insect = flyer(&ground, id, at, (1.0, 0.0));
             let mut memory = [LureMemory::NEW];
@@ -117,7 +118,7 @@ fn answers_on_a_stretch_come_with_the_hazard_of_the_time_inside_the_active_space
     let (mut touched, mut answers, mut expected, mut variance) = (0, 0.0, 0.0, 0.0);
     let mut borne = Vec::new();
     for case in 0..400 {
-        let mut u = ShortStream::new(8, 0, case, Purpose::Weather);
+        let mut u = ShortStream::new(seed(8), 0, case, Purpose::Weather);
         let reach_m = 5.0 + 40.0 * u.uniform();
         let near_m = reach_m * u.uniform();
         let hours: Vec<(f64, f64)> = (0..12)

@@ -1,5 +1,6 @@
 //! Bare arenas, single walkers and bounds shared by the checks.
 
+use crate::yard::seed::seed;
 use lurefield::catalogue;
 use lurefield::engine::event::{Fate, Nobody};
 use lurefield::engine::flight::{Lures, live};
@@ -74,7 +75,7 @@ pub(crate) fn bare(
         start_hour: 0.0,
     };
     Ground {
-        seed: 20_240_611,
+        seed: seed(20_240_611),
         summer: 0,
         arena: Arena {
             outline,

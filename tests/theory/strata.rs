@@ -1,6 +1,7 @@
 //! Fitted sets that take turns: each is used once before any comes again, and the error of a mean knows of it.
 
 use crate::common::within_four_se;
+use crate::yard::seed::seed;
 use lurefield::engine::ground::fitted_set;
 use lurefield::engine::random::{Purpose, ShortStream};
 use lurefield::scenario::Scenario;
@@ -17,7 +18,7 @@ fn allotment(seed: u64) -> Scenario {
 
 #[test]
 fn every_set_is_used_once_before_any_comes_again_and_in_another_order() {
-    let scenario = allotment(5);
+    let scenario = allotment(seed(5));
     let n = scenario.kept_sets.as_ref().unwrap().len() as u32;
     let turn = |k: u32, s: &Scenario| -> Vec<usize> {
         (k * n..(k + 1) * n)
@@ -28,7 +29,7 @@ fn every_set_is_used_once_before_any_comes_again_and_in_another_order() {
     let (first, second, other) = (
         turn(0, &scenario),
         turn(1, &scenario),
-        turn(0, &allotment(6)),
+        turn(0, &allotment(seed(6))),
     );
     for order in [&first, &second, &other] {
         assert_eq!(order.iter().copied().collect::<BTreeSet<_>>(), all);
@@ -54,7 +55,7 @@ fn the_error_of_a_mean_over_strata_in_turn_is_its_spread() {
     const N: usize = 60;
     const VALUES: usize = 150;
     const TIMES: usize = 4_000;
-    let mut luck = ShortStream::new(3, 0, 0, Purpose::Weather);
+    let mut luck = ShortStream::new(seed(3), 0, 0, Purpose::Weather);
     let means: Vec<f64> = (0..N).map(|_| 10.0 * luck.uniform()).collect();
     let truth = mean(&means);
     let (mut off_squared, mut told, mut ordinary) = (Vec::new(), Vec::new(), Vec::new());

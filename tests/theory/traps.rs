@@ -7,6 +7,7 @@ use crate::common::{
     bare, disc, edge_shift_per_step, fixed, flyer, isotropic, mean_and_se, outcome, share_and_se,
     within_four_se,
 };
+use crate::yard::seed::seed;
 use lurefield::engine::event::Fate;
 use lurefield::engine::flight::Lures;
 use lurefield::engine::ground::{Ground, Outline, Wall};
@@ -17,7 +18,7 @@ use std::f64::consts::PI;
 
 /// A hand-made stream for starting points.
 fn starts(id: u32) -> ShortStream {
-    ShortStream::new(77, 0, id, Purpose::Arrival)
+    ShortStream::new(seed(77), 0, id, Purpose::Arrival)
 }
 
 fn caught(fate: Option<Fate>) -> bool {
@@ -293,7 +294,7 @@ fn captures_in_disjoint_intervals_follow_the_law_of_the_counts() {
     assert!(chi_square < 18.47, "chi-square {chi_square}");
 
     // The same walkers in batches of Poisson size: counts of two intervals, batch by batch.
-    let mut sizes = ShortStream::new(7, 0, 0, Purpose::Arrival);
+    let mut sizes = ShortStream::new(seed(7), 0, 0, Purpose::Arrival);
     let (mut first, mut counts) = (0, Vec::new());
     loop {
         let size = sizes.poisson(400.0, Tables::get()) as usize;

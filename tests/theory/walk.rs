@@ -1,6 +1,7 @@
 //! The correlated random walk against its closed form and against published dispersal distances.
 
 use crate::common::{fixed, mean_and_se, within_four_se};
+use crate::yard::seed::seed;
 use lurefield::engine::random::{LongStream, Purpose, Tables};
 use lurefield::engine::walk::{StepLaw, TurnLaw, Walk, mean_squared_displacement, uniform_heading};
 
@@ -11,7 +12,7 @@ fn squared_displacements(walk: &Walk, steps: u32, walkers: u32) -> Vec<f64> {
     let tables = Tables::get();
     (0..walkers)
         .map(|id| {
-            let mut stream = LongStream::new(SEED, steps, id, Purpose::Flight);
+            let mut stream = LongStream::new(seed(SEED), steps, id, Purpose::Flight);
             let (mut ux, mut uy) = uniform_heading(stream.uniform());
             let (mut x, mut y) = (0.0, 0.0);
             for _ in 0..steps {
