@@ -15,6 +15,7 @@
 use lurefield::engine::ensemble::{Unwatched, with_threads};
 use lurefield::tally::compare::{How, compare};
 use lurefield::tally::prepare::prepare;
+use lurefield::tally::settle::Take;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
@@ -229,7 +230,7 @@ fn first_counts_s(text: &str) -> f64 {
     let mut scenario = read.unwrap_or_else(|_| panic!("the shipped scenario reads"));
     scenario.settings.summers = FIRST_LOOK;
     let how = How {
-        most_summers: FIRST_LOOK,
+        take: Take::exactly(FIRST_LOOK),
         spread: false,
     };
     with_threads(THREADS, || {

@@ -26,6 +26,7 @@ use lurefield::tally::compare::{CompareOutcome, How, compare};
 use lurefield::tally::outcome::RunOutcome;
 use lurefield::tally::prepare::prepare;
 use lurefield::tally::run::run;
+use lurefield::tally::settle::Take;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -86,7 +87,7 @@ fn runs(text: &str) -> RunOutcome {
 fn compares(text: &str) -> CompareOutcome {
     let scenario = scenario(text);
     let how = How {
-        most_summers: scenario.settings.summers,
+        take: Take::exactly(scenario.settings.summers),
         spread: false,
     };
     compare(&prepare(&scenario, &Unwatched).unwrap(), how, &Unwatched).unwrap()
@@ -102,8 +103,10 @@ fn places(text: &str) -> PlaceOutcome {
         },
         apart_m: 3.0,
         sweeps: vec!["number"],
+        neighbors_traps: false,
+        all_summers: true,
     };
-    place(&scenario(text), &question, &Unwatched, &|| false).unwrap()
+    place(&scenario(text), &question, &Unwatched, &|_| false).unwrap()
 }
 
 /// The numbers of a comparison.

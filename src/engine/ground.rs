@@ -317,8 +317,9 @@ impl Ground {
         let turn = luck - draw;
         let of_set = scenario.kept_sets.as_ref();
         let slice = |id: &str, number: usize| {
-            let pick = |k: usize| (quantile(seed, turn, id, number + (k << 16)) * of as f64) as u64;
-            let step = (0..)
+            let pick =
+                |k: usize| (quantile(seed, turn, id, number + (k << 16)) * f64::from(of)) as u64;
+            let step = (0..64)
                 .map(|k| pick(k).max(1))
                 .find(|step| coprime(*step, n))
                 .unwrap_or(1);
