@@ -12,7 +12,8 @@
 
 #![allow(
     clippy::unwrap_used,
-    reason = "a helper of a test that fails should panic"
+    clippy::print_stdout,
+    reason = "a helper of a test that fails should panic; the entry is printed on request"
 )]
 
 use lurefield::engine::ensemble::Unwatched;
