@@ -250,7 +250,7 @@ fn lawn_yard() -> String {
 
 #[test]
 fn monitoring_trap_sees_them_sooner_near_where_they_breed() {
-    let (value, text) = found(&lawn_yard(), &["--objective", "catch", "--summers", "80"]);
+    let (value, text) = found(&lawn_yard(), &["--objective", "catch", "--summers", "200"]);
     assert_eq!(value["verdict"], "ranked-for-catch");
     let base = number(&value, "base_mean");
     assert_eq!(base, 9.0, "no trap catches nothing in 8 days");

@@ -284,7 +284,12 @@ struct ComparePlan {
     flags: Vec<String>,
 }
 
-/// Reads a file of JSON that must carry `"format": 1`.
+/// Newest format that is read here. What pages take of a map is the same in formats 1 and 2.
+fn newest_format(name: &str) -> u64 {
+    if name == "placement.json" { 2 } else { 1 }
+}
+
+/// Reads a file of JSON that must carry a `"format"` known here.
 fn json<T: DeserializeOwned>(folder: &Folder, name: &str) -> Result<Option<T>, String> {
     let Some(text) = folder.files.get(name) else {
         return Ok(None);
@@ -302,11 +307,12 @@ fn json<T: DeserializeOwned>(folder: &Folder, name: &str) -> Result<Option<T>, S
     };
     let value: serde_json::Value = serde_json::from_str(text).map_err(|e| damaged(&e, ""))?;
     match value.get("format").map(serde_json::Value::as_u64) {
-        Some(Some(1)) => {}
+        Some(Some(format)) if (1..=newest_format(name)).contains(&format) => {}
         Some(_) => {
             return Err(format!(
-                "{place}: format {} is not known; this version reads format 1; use the version that wrote it, or run again",
-                value["format"]
+                "{place}: format {} is not known; this version reads format {}; use the version that wrote it, or run again",
+                value["format"],
+                newest_format(name)
             ));
         }
         None => {
