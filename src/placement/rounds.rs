@@ -37,6 +37,8 @@ pub(super) const MOST: f64 = 0.725;
 const MOST_OF_20: usize = 15;
 /// Half-width of a share at which a site on the map keeps the class it shows; the best spot waits for [`ZONE`].
 const ZONE_ON_MAP: f64 = 0.12;
+/// Sites that go on for being near the best, when all others have had enough for the answer.
+const FINALISTS: usize = 8;
 /// Sites that still need summers after so many get no more, unless they are on the lists.
 const MOST_FOR_MAP: usize = 200;
 
@@ -298,11 +300,18 @@ impl<'a> Rounds<'a> {
         near <= zone || (clear(more) && clear(less) && clear(changes.len() - more - less))
     }
 
-    /// Drops the sites that need no more summers. Settled is the answer when none is left but those at the ends and the
-    /// asker's spots, and when the classes of the best spot and of these are.
+    /// Drops the sites that need no more summers. Settled is the answer when the classes of the best spot and of all sites
+    /// are; which of several good places is the best may stay a tie.
     fn settle(&mut self) -> bool {
         let ([best, worst], band) = (self.ends, self.tie_band());
         let mut settled = self.class_settled(best, ZONE);
+        let mut order: Vec<(f64, usize)> = (0..self.sites.len())
+            .filter(|&i| self.active[i])
+            .map(|i| (mean(&self.changes(i)), i))
+            .collect();
+        order.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        let late = self.done() >= FEWEST;
+        let in_running = |i: usize| !late || order.iter().take(FINALISTS).any(|o| o.1 == i);
         for i in 0..self.sites.len() {
             if !self.active[i] || i == best || i == worst {
                 continue;
@@ -311,14 +320,15 @@ impl<'a> Rounds<'a> {
             let apart = |(gap, se): (f64, f64), many: f64| {
                 gap > many * se || gap.abs() + TIE_SE * se <= band.max(1e-9)
             };
-            let done = self.class_settled(i, ZONE_ON_MAP)
-                && apart(self.paired(i, best), CLEARLY_WORSE_SE)
+            let class = self.class_settled(i, ZONE_ON_MAP);
+            let alone = apart(self.paired(i, best), CLEARLY_WORSE_SE)
                 && apart(self.paired(worst, i), TIE_SE);
+            let done = class && (alone || !in_running(i));
             let done = done || self.series[i].values.len() >= MOST_FOR_MAP;
             if self.sites[i].name.is_none() {
                 self.active[i] = !done;
             }
-            settled &= done;
+            settled &= class || done;
         }
         settled
     }
