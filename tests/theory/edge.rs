@@ -77,11 +77,6 @@ fn what_never_comes_near_need_not_be_made() {
             let size = sums[k] / f64::from(summers);
             let share: Vec<f64> = ratios[k].iter().map(|d| d / size).collect();
             let (mean, se) = mean_and_se(&share);
-            println!(
-                "{name}, {what}: {:+.2} % \u{b1} {:.2}",
-                100.0 * mean,
-                100.0 * se
-            );
             within_four_se(&format!("{name}, {what}"), mean, 0.0, se, 0.0);
             assert!(
                 se < 0.02,
@@ -138,7 +133,6 @@ fn newcomers_are_counted_alike_from_inside_and_outside() {
         .map(|(a, b)| (a - b) / size)
         .collect();
     let (mean, se) = mean_and_se(&apart);
-    println!("newcomers: {:+.2} % \u{b1} {:.2}", 100.0 * mean, 100.0 * se);
     within_four_se("newcomers", mean, 0.0, se, 0.0);
 }
 
