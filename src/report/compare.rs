@@ -5,7 +5,7 @@ use crate::report::compare_why as why;
 use crate::report::lines::Lines;
 use crate::report::provenance::{self, Facts};
 use crate::report::words::{
-    AFTER_PLUS_MINUS, cautions, how_sure, notes, still_open, verdict, with_error, yours,
+    after_plus_minus, cautions, how_sure, notes, still_open, verdict, with_error, yours,
 };
 use crate::scenario::Scenario;
 use crate::stats::words::{PAIRS_FOR_A_WORD, change_in_words, listed, thousands};
@@ -242,7 +242,7 @@ fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         let _ = write!(
             text,
             " {}, {}.",
-            with_error(before, plan.damage_mean, &raw.change),
+            with_error(before, plan.damage_mean, &raw.change, outcome.run.summers),
             change_in_words(before, plan.damage_mean)
         );
         if let Some(rare) = said.rare {
@@ -463,7 +463,7 @@ fn details(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         out.say("More summers shrink neither. Only field work would shrink the second.");
     }
     out.gap();
-    out.say(AFTER_PLUS_MINUS);
+    out.say(after_plus_minus(outcome.run.summers));
     out.say(&format!(
         "{} summers simulated, shown as 20. Seed {}. A change up to {} in 100 counts as no change.",
         thousands(f64::from(outcome.run.summers)),

@@ -2,7 +2,7 @@
 
 use crate::report::lines::Lines;
 use crate::report::words::{
-    AFTER_PLUS_MINUS, cautions, fold, how_sure, instead, notes, repeat_line, still_open, verdict,
+    after_plus_minus, cautions, fold, how_sure, instead, notes, repeat_line, still_open, verdict,
     with_error,
 };
 use crate::scenario::Scenario;
@@ -45,7 +45,7 @@ pub fn run(scenario: &Scenario, outcome: &RunOutcome, pictures: &[String]) -> St
         scenario.settings.tie_band
     ));
     if outcome.plans.len() > 1 {
-        out.say(AFTER_PLUS_MINUS);
+        out.say(after_plus_minus(outcome.summers));
     }
     out.say(&format!("Repeat: {}", repeat_line(scenario)));
     out.text()
@@ -139,7 +139,7 @@ fn damage(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
         if i > 0 {
             let change = format!(
                 "{}, {}",
-                with_error(first, value, &plan.change),
+                with_error(first, value, &plan.change, outcome.summers),
                 change_in_words(first, value)
             );
             out.0.push(format!("      {change}"));

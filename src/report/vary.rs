@@ -1,7 +1,7 @@
 //! Files and terminal text of `lurefield vary`.
 
 use crate::report::lines::Lines;
-use crate::report::words::{AFTER_PLUS_MINUS, cautions, with_error};
+use crate::report::words::{after_plus_minus, cautions, with_error};
 use crate::scenario::Scenario;
 use crate::stats::words::thousands;
 use crate::tally::vary::habit_words::meaning;
@@ -67,9 +67,14 @@ pub fn text(scenario: &Scenario, study: &Study, pictures: &[String]) -> String {
         thousands(f64::from(usual.summers)),
         guild.damage_noun(),
         guild.damage_verb(),
-        with_error(usual.without.mean, usual.with.mean, &usual.change)
+        with_error(
+            usual.without.mean,
+            usual.with.mean,
+            &usual.change,
+            usual.summers
+        )
     ));
-    out.say(AFTER_PLUS_MINUS);
+    out.say(after_plus_minus(usual.summers));
     if study.summers < SUMMERS_FOR_A_FLIP {
         out.say(&format!(
             "A preview: {} summers at each value. Use {SUMMERS_FOR_A_FLIP} or more for a firm answer.",

@@ -130,7 +130,10 @@ pub fn still_open(outcome: &RunOutcome) -> Option<String> {
         .filter(|plan| !plan.settled())
         .map(|plan| format!("\"{}\"", plan.name))
         .collect();
-    let summers = thousands(f64::from(outcome.summers));
+    let summers = match outcome.summers {
+        1 => "1 summer".into(),
+        n => format!("{} summers", thousands(f64::from(n))),
+    };
     let what = if open.is_empty() {
         String::new()
     } else {
@@ -142,27 +145,36 @@ pub fn still_open(outcome: &RunOutcome) -> Option<String> {
     match outcome.standing() {
         Standing::Settled => None,
         Standing::Preview => Some(format!(
-            "This is a preview from {summers} summers{what}. Leave out --summers to take as many as the answer needs."
+            "This is a preview from {summers}{what}. Leave out --summers to take as many as the answer needs."
         )),
-        Standing::Open => Some(format!("Still open after {summers} summers{what}.")),
+        Standing::Open => Some(format!("Still open after {summers}{what}.")),
     }
 }
 
-/// "5.7 -> 11.4 (+5.7 ± 0.4) in 100": two means and their difference, with two standard errors of it, rounded up.
-pub fn with_error(before: f64, after: f64, change: &Adjusted) -> String {
+/// "5.7 -> 11.4 (+5.7 ± 0.4) in 100": two means over so many summers and their difference, with two standard errors of it,
+/// rounded up. One summer has no such error.
+pub fn with_error(before: f64, after: f64, change: &Adjusted, summers: u32) -> String {
     let off = (NEAR * change.error * 10.0 - 1e-9).ceil().max(0.0) / 10.0;
     let change = (change.mean * 10.0).round() / 10.0;
     // No sign before a nought.
     let sign = if change > 0.0 { "+" } else { "" };
+    let off = match summers {
+        0 | 1 => String::new(),
+        _ => format!(" \u{b1} {off:.1}"),
+    };
     format!(
-        "{before:.1} -> {after:.1} ({sign}{:.1} \u{b1} {off:.1}) in 100",
+        "{before:.1} -> {after:.1} ({sign}{:.1}{off}) in 100",
         if change == 0.0 { 0.0 } else { change }
     )
 }
 
-/// Says what stands after "±".
-pub const AFTER_PLUS_MINUS: &str =
-    "After \u{b1}: how far the average may be off, since not all summers can be tried.";
+/// Says what stands after "±", or why nothing does.
+pub fn after_plus_minus(summers: u32) -> &'static str {
+    match summers {
+        0 | 1 => "One summer cannot say how far the average may be off.",
+        _ => "After \u{b1}: how far the average may be off, since not all summers can be tried.",
+    }
+}
 
 /// The weakest grade among the numbers the answer rests on, in words.
 pub fn weakest_grade(scenario: &Scenario) -> Grade {
@@ -405,5 +417,15 @@ mod tests {
     fn file_names_are_safe() {
         assert_eq!(slug("Trap 10 ft / from ../roses"), "trap-10-ft-from-roses");
         assert_eq!(slug("<>"), "plan");
+    }
+
+    #[test]
+    fn one_summer_claims_no_error() {
+        let told =
+            |values: &[f64]| with_error(2.0, 3.0, &Adjusted::plain(values), values.len() as u32);
+        assert_eq!(told(&[1.0]), "2.0 -> 3.0 (+1.0) in 100");
+        // Standard error 1, so twice that.
+        assert_eq!(told(&[0.0, 2.0]), "2.0 -> 3.0 (+1.0 \u{b1} 2.0) in 100");
+        assert!(!after_plus_minus(1).contains('\u{b1}'));
     }
 }
