@@ -45,8 +45,8 @@ pub struct Arena {
     pub core: Option<Rect>,
 }
 
-/// Open land round the core, in mean segments of flight: farther out the edge changes nothing that counts
-/// (tests/theory/edge.rs).
+/// Open land round the core, in mean segments of flight. A choice (assumed): the farther the land goes on, the less a trap
+/// changes, since it thins the insects ever farther out; the model description has the figures.
 pub const MARGIN_SEGMENTS: f64 = 12.0;
 
 impl Arena {

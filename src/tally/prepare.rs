@@ -151,6 +151,7 @@ impl Prepared<'_> {
             ticks as f64 / TICKS_PER_S / ground.clock.end_s() / ground.seen_on_plants
         };
         let mut seen = vec![Vec::new(); PILOT_SUMMERS as usize];
+        let mut found = 0.0;
         for turn in 0..*PILOT_TURNS.end() {
             let first = PILOT_FIRST + turn * PILOT_SUMMERS;
             each_summer(
@@ -161,23 +162,23 @@ impl Prepared<'_> {
                     seen[((number - PILOT_FIRST) % PILOT_SUMMERS) as usize].push(share);
                 },
             )?;
+            found = mean(&seen.concat());
             if turn + 1 < *PILOT_TURNS.start() {
                 continue;
             }
-            // The biology of a draw comes back in every turn, so what differs within a draw is luck.
+            // A fitted set comes back in every turn, so what differs within a draw is luck; where the ranges are filled
+            // anew the biology differs too, and the error told is too large rather than too small.
             let luck: f64 = seen
                 .iter()
                 .filter_map(|of| standard_error(of))
                 .map(|se| se * se)
                 .sum();
             let error = luck.sqrt() / seen.len() as f64;
-            let found = mean(&seen.concat());
             if error <= PILOT_ERROR * found {
                 break;
             }
         }
         watch.advance(PILOT_SUMMERS);
-        let found = mean(&seen.concat());
         Ok(if found > 0.0 { found } else { 1.0 })
     }
 
