@@ -13,7 +13,7 @@
 use lurefield::engine::ensemble::Unwatched;
 use lurefield::engine::ground::Ground;
 use lurefield::geometry::Point;
-use lurefield::placement::delta::{Watched, delta, full};
+use lurefield::placement::delta;
 use lurefield::placement::objective::Objective;
 use lurefield::placement::outcome::ZoneMap;
 use lurefield::placement::search::{Question, Slot, place};
@@ -49,14 +49,13 @@ fn main() {
         let ground = Ground::for_summer(&scenario, summer);
         let arrivals = prepared.arrivals(&ground);
         let lures = slot.lures_at(&ground, &places, 0);
-        let watched = Watched::nothing(&ground);
         let begun = processor_s();
-        let counts = delta(&ground, &arrivals, &[], &lures, &watched);
+        let counts = delta::sites(&ground, &arrivals, &[], &lures, None, (0, 1));
         let between = processor_s();
         for k in 0..SAMPLE {
             let i = k * lures.len() / SAMPLE;
-            let tally = full(&ground, &arrivals, &[], &lures[i], &watched);
-            assert_eq!(tally, counts.sites[i]);
+            let tally = delta::full(&ground, &arrivals, &[], &lures[i], None);
+            assert_eq!(tally, counts.variants[i]);
         }
         quick_s += between - begun;
         slow_s += processor_s() - between;

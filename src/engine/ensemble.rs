@@ -4,7 +4,7 @@
 
 use crate::control::males::share_mated;
 use crate::engine::arrival::Arrivals;
-use crate::engine::event::{AnswerEnd, Fate, MatingAccount, Observer};
+use crate::engine::event::{AnswerEnd, Event, Fate, MatingAccount, Observer};
 use crate::engine::flight::{Lures, live};
 use crate::engine::ground::{Ground, TICKS_PER_S};
 use crate::engine::insect::{Insect, Mode, NO_LURE};
@@ -29,7 +29,7 @@ pub struct DayRules {
 impl DayRules {
     /// Whether a trap would have been full at the start of some day, given the catch of each lure by day: then the plan
     /// must be run day by day.
-    pub fn would_fill(&self, caught_by_day: &[Vec<u32>]) -> bool {
+    pub fn would_fill(&self, caught_by_day: &[Vec<u64>]) -> bool {
         self.capacity
             .iter()
             .zip(caught_by_day)
@@ -43,7 +43,7 @@ impl DayRules {
                         in_trap = 0;
                     }
                     let full = in_trap as f64 >= capacity;
-                    in_trap += u64::from(n);
+                    in_trap += n;
                     full
                 })
             })
@@ -61,50 +61,86 @@ struct CatchCount<'a, O: Observer> {
 
 impl<O: Observer> Observer for CatchCount<'_, O> {
     #[inline]
-    fn flew(&mut self, x0: f64, y0: f64, x1: f64, y1: f64) {
-        self.inner.flew(x0, y0, x1, y1);
-    }
-    #[inline]
-    fn fed(&mut self, meal: &crate::engine::event::Meal) {
-        if let Some(sum) = self.fed_ticks.get_mut(meal.plant as usize) {
-            *sum += meal.ticks + meal.late_ticks;
+    fn hear(&mut self, event: &Event) {
+        match *event {
+            Event::Fed(meal) => {
+                if let Some(sum) = self.fed_ticks.get_mut(meal.plant as usize) {
+                    *sum += meal.ticks + meal.late_ticks;
+                }
+            }
+            Event::Over {
+                fate: Fate::Caught(lure),
+                female,
+                ..
+            } => {
+                self.in_trap[lure as usize] += 1;
+                self.males += u64::from(!female);
+            }
+            _ => {}
         }
-        self.inner.fed(meal);
-    }
-    #[inline]
-    fn landed(&mut self, plant: u32) {
-        self.inner.landed(plant);
-    }
-    #[inline]
-    fn answered(&mut self, lure: u32, at: (f64, f64)) {
-        self.inner.answered(lure, at);
-    }
-    #[inline]
-    fn answer_ended(&mut self, lure: u32, end: AnswerEnd) {
-        self.inner.answer_ended(lure, end);
-    }
-    #[inline]
-    fn began(&mut self, insect: &Insect, day: u32) {
-        self.inner.began(insect, day);
-    }
-    #[inline]
-    fn outlived(&mut self, female: bool) {
-        self.inner.outlived(female);
-    }
-    fn mated(&mut self, account: &MatingAccount) {
-        self.inner.mated(account);
-    }
-    #[inline]
-    fn over(&mut self, fate: Fate, female: bool, day: u32) {
-        if let Fate::Caught(lure) = fate {
-            self.in_trap[lure as usize] += 1;
-            self.males += u64::from(!female);
-        }
-        self.inner.over(fate, female, day);
+        self.inner.hear(event);
     }
 }
 
-/// Runs one plan in one summer and returns the number of insects still alive at the end.
+/// When the present stretch of a life ends: with the night for a crawler in a yard of several days, with the window for
+/// all others (day 0).
+pub fn until_s(ground: &Ground, day: u32) -> f64 {
+    if ground.crawls {
+        f64::from(day + 1) * ground.clock.day_s
+    } else {
+        ground.clock.end_s()
+    }
+}
+
+/// The stretch in which a life begins.
+pub fn first_day(ground: &Ground, insect: &Insect) -> u32 {
+    let mut day = 0;
+    while ground.crawls && day + 1 < ground.clock.days && insect.t_s >= until_s(ground, day) {
+        day += 1;
+    }
+    day
+}
+
+/// Ends a stretch of a life: a crawler goes home and comes out again on a further day. Whether the life goes on; it is told
+/// when it outlives the window.
+pub fn next_day<O: Observer>(
+    ground: &Ground,
+    insect: &mut Insect,
+    day: &mut u32,
+    observer: &mut O,
+) -> bool {
+    if ground.crawls && !matches!(insect.mode, Mode::Over(_)) {
+        go_home(ground, insect, until_s(ground, *day), observer);
+        while *day < ground.clock.days && insect.t_s >= until_s(ground, *day) {
+            *day += 1;
+        }
+        if *day < ground.clock.days {
+            return true;
+        }
+    }
+    survives(insect, observer);
+    false
+}
+
+/// Lives a life on from a day to its end or that of the window.
+pub fn live_on<O: Observer>(
+    ground: &Ground,
+    lures: &Lures,
+    insect: &mut Insect,
+    memory: &mut [LureMemory],
+    mut day: u32,
+    observer: &mut O,
+) {
+    loop {
+        let until_s = until_s(ground, day);
+        live(ground, lures, insect, memory, until_s, observer);
+        if !next_day(ground, insect, &mut day, observer) {
+            return;
+        }
+    }
+}
+
+/// Runs one plan in one summer.
 ///
 /// Without day rules every insect lives its whole life at once; with them all insects live a day, then the next.
 pub fn run_plan<O: Observer>(
@@ -113,33 +149,35 @@ pub fn run_plan<O: Observer>(
     lures: &mut Lures,
     rules: &DayRules,
     observer: &mut O,
-) -> u64 {
+) {
     if rules.day_by_day {
-        return run_by_day(ground, arrivals, lures, rules, observer);
+        run_by_day(ground, arrivals, lures, rules, observer);
+        return;
     }
-    let end_s = ground.clock.end_s();
     let mut memory = vec![LureMemory::NEW; lures.sites.len()];
-    let mut alive = 0;
     for mut insect in arrivals.insects(ground) {
         memory.fill(LureMemory::NEW);
-        observer.began(&insect, ground.clock.day_at(insect.t_s));
-        live(ground, lures, &mut insect, &mut memory, end_s, observer);
-        alive += u64::from(survives(&mut insect, observer));
+        observer.hear(&Event::began(&insect, &ground.clock));
+        let day = first_day(ground, &insect);
+        live_on(ground, lures, &mut insect, &mut memory, day, observer);
     }
-    alive
 }
 
-/// Whether an insect is alive at the end of the window; closes an answer that is still open.
-pub fn survives<O: Observer>(insect: &mut Insect, observer: &mut O) -> bool {
+/// Tells of an insect that is alive at the end of the window, and of an answer that is still open.
+fn survives<O: Observer>(insect: &mut Insect, observer: &mut O) {
     if matches!(insect.mode, Mode::Over(_)) {
-        return false;
+        return;
     }
+    answer_ends(insect, AnswerEnd::Unfinished, observer);
+    let female = insect.female;
+    observer.hear(&Event::Outlived { female });
+}
+
+fn answer_ends<O: Observer>(insect: &mut Insect, end: AnswerEnd, observer: &mut O) {
     if insect.answering != NO_LURE {
-        observer.answer_ended(insect.answering, AnswerEnd::Unfinished);
+        observer.hear(&Event::AnswerEnded(insect.answering, end));
         insect.answering = NO_LURE;
     }
-    observer.outlived(insect.female);
-    true
 }
 
 fn run_by_day<O: Observer>(
@@ -148,7 +186,7 @@ fn run_by_day<O: Observer>(
     lures: &mut Lures,
     rules: &DayRules,
     observer: &mut O,
-) -> u64 {
+) {
     let mut ground = ground.clone();
     let n_lures = lures.sites.len();
     let mut insects: Vec<Insect> = arrivals.insects(&ground).collect();
@@ -164,7 +202,7 @@ fn run_by_day<O: Observer>(
         count.fed_ticks = vec![0; ground.plants.len()];
     }
     for insect in &insects {
-        count.began(insect, ground.clock.day_at(insect.t_s));
+        count.hear(&Event::began(insect, &ground.clock));
     }
     for day in 0..ground.clock.days {
         let begins_s = f64::from(day) * ground.clock.day_s;
@@ -207,13 +245,11 @@ fn run_by_day<O: Observer>(
     }
     if rules.mating {
         let account = mating_account(&ground, &insects, &starts, count.males);
-        count.mated(&account);
+        count.hear(&Event::Mated(account));
     }
-    let mut alive = 0;
     for insect in &mut insects {
-        alive += u64::from(survives(insect, count.inner));
+        survives(insect, count.inner);
     }
-    alive
 }
 
 /// What was chewed up to yesterday calls today.
@@ -258,14 +294,11 @@ fn mating_account(
 }
 
 /// The end of a crawler's night: it goes back to its shelter, or makes a new one where it is.
-pub fn go_home<O: Observer>(ground: &Ground, insect: &mut Insect, ends_s: f64, observer: &mut O) {
+fn go_home<O: Observer>(ground: &Ground, insect: &mut Insect, ends_s: f64, observer: &mut O) {
     if matches!(insect.mode, Mode::Over(_)) {
         return;
     }
-    if insect.answering != NO_LURE {
-        observer.answer_ended(insect.answering, AnswerEnd::WentAway);
-        insect.answering = NO_LURE;
-    }
+    answer_ends(insect, AnswerEnd::WentAway, observer);
     let night = ground.clock.day_at(ends_s - 0.5 * ground.clock.day_s);
     insect.driven_off(ground, night, 0);
     if insect.flight.uniform() < ground.pest.homing {

@@ -1,7 +1,8 @@
 //! All that leaves the engine: what an observer of a life is told.
 
+use crate::engine::ground::Clock;
 use crate::engine::insect::Insect;
-use crate::engine::lure::LureMemory;
+use crate::engine::lure::{LureMemory, Stretch};
 use crate::geometry::Point;
 
 /// How a life in the yard ends.
@@ -38,7 +39,7 @@ pub struct Meal {
     /// Plant index.
     pub plant: u32,
     /// Where the insect sat, metres.
-    pub at: (f64, f64),
+    pub at: Point,
     /// Movement time spent there, in ticks of 1/1024 s.
     pub ticks: u64,
     /// Feeding after the movement hours of the days that ended meanwhile, in ticks.
@@ -78,66 +79,99 @@ impl MatingAccount {
     }
 }
 
-/// Receives the events of lives. Every method has an empty default, so that an observer names only what it needs.
-pub trait Observer {
-    /// A straight flight from (x0, y0) to (x1, y1), metres.
+/// One thing that happens in a life, or in a summer.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Event {
+    /// A life began, on a day.
+    Began {
+        /// Sex.
+        female: bool,
+        /// Was there when the window opened.
+        from_start: bool,
+        /// Day, from 0.
+        day: u32,
+    },
+    /// A straight flight between two places.
+    Flew(Point, Point),
+    /// So many straight flights that met nothing.
+    FlewOn(u64),
+    /// A flight passed over the area that is watched.
+    Passed,
+    /// An insect fed on a plant.
+    Fed(Meal),
+    /// It landed on the plant of this index.
+    Landed(u32),
+    /// It answered the lure of this index, at a place.
+    Answered(u32, Point),
+    /// Its answer to this lure ended.
+    AnswerEnded(u32, AnswerEnd),
+    /// Its life ended; sex and day are for the catch.
+    Over {
+        /// How.
+        fate: Fate,
+        /// Sex.
+        female: bool,
+        /// Day, from 0.
+        day: u32,
+    },
+    /// It was alive at the end of the window.
+    Outlived {
+        /// Sex.
+        female: bool,
+    },
+    /// Who mated in the summer; told once, when mating is followed.
+    Mated(MatingAccount),
+}
+
+impl Event {
+    /// The beginning of an insect's life.
     #[inline]
-    fn flew(&mut self, _x0: f64, _y0: f64, _x1: f64, _y1: f64) {}
+    pub fn began(insect: &Insect, clock: &Clock) -> Event {
+        Event::Began {
+            female: insect.female,
+            from_start: insect.from_start,
+            day: clock.day_at(insect.t_s),
+        }
+    }
+}
+
+/// Hears the events of lives.
+pub trait Observer {
+    /// Something happened.
+    fn hear(&mut self, event: &Event);
     /// Whether straight flights that meet nothing may be told by their number alone.
     #[inline]
     fn counts_alone(&self) -> bool {
         false
     }
-    /// So many straight flights that met nothing.
-    #[inline]
-    fn flew_on(&mut self, _flights: u64) {}
-    /// An insect fed on a plant.
-    #[inline]
-    fn fed(&mut self, _meal: &Meal) {}
-    /// An insect landed on a plant.
-    #[inline]
-    fn landed(&mut self, _plant: u32) {}
-    /// An insect answered the lure of this index.
-    #[inline]
-    fn answered(&mut self, _lure: u32, _at: (f64, f64)) {}
-    /// Its answer ended.
-    #[inline]
-    fn answer_ended(&mut self, _lure: u32, _end: AnswerEnd) {}
-    /// A life began, on a day.
-    #[inline]
-    fn began(&mut self, _insect: &Insect, _day: u32) {}
-    /// An insect was alive at the end of the window.
-    #[inline]
-    fn outlived(&mut self, _female: bool) {}
-    /// Whether the life shall stand still before its next straight flight; asked of those that trace.
+    /// Whether this observer is asked about every stretch that a lure might act on; see [`Observer::stretched`].
+    const RECORDS: bool = false;
+    /// Whether the life shall stand still before its next straight flight; asked of those that record.
     #[inline]
     fn pauses(&self) -> bool {
         false
     }
-    /// Who mated in the summer; told once, when mating is followed.
-    fn mated(&mut self, _account: &MatingAccount) {}
-    /// Whether this observer wants to hear of every stretch that a lure might act on; see [`Observer::stretched`].
-    const TRACES: bool = false;
     /// Whether a lure might act anywhere on the straight flight of `s` metres ahead, to a point; asked before it is cut
     /// into stretches.
     #[inline]
     fn wants(&mut self, _insect: &Insect, _s: f64, _to: Point) -> bool {
-        Self::TRACES
+        Self::RECORDS
     }
-    /// Before a stretch from `s0` to `s1` along the present segment is flown: all that a lure could act on, in the
-    /// pieces and the order in which lures are asked. `memory` is that of the live lures, the stretch not yet charged.
+    /// Before a stretch is flown: all that a lure could act on, in the pieces and the order in which lures are asked. It
+    /// ends where a live lure is answered. `memory` is that of the live lures.
     #[inline]
-    fn stretched(&mut self, _insect: &Insect, _memory: &[LureMemory], _s0: f64, _s1: f64) {}
-    /// The stretch just told ends at `s`, where a live lure is answered.
-    #[inline]
-    fn stretch_cut(&mut self, _s: f64) {}
-    /// A life ended; `female` and `day` are for the catch.
-    #[inline]
-    fn over(&mut self, _fate: Fate, _female: bool, _day: u32) {}
+    fn stretched(&mut self, _insect: &Insect, _memory: &[LureMemory], _stretch: &Stretch) {}
 }
 
 /// Observes nothing.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Nobody;
 
-impl Observer for Nobody {}
+impl Observer for Nobody {
+    #[inline]
+    fn hear(&mut self, _event: &Event) {}
+    #[inline]
+    fn counts_alone(&self) -> bool {
+        true
+    }
+}

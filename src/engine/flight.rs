@@ -4,7 +4,7 @@
 //! for bit, until the first thing that differs. Crossings are solved exactly; no result depends on a time step.
 
 use crate::control::care::Deed;
-use crate::engine::event::{AnswerEnd, Fate, Meal, Observer};
+use crate::engine::event::{AnswerEnd, Event, Fate, Meal, Observer};
 use crate::engine::ground::{Ground, Outline, TICKS_PER_S, Wall};
 use crate::engine::insect::{Insect, Mode, NO_LURE, Path};
 use crate::engine::kept::{Kept, KeptPath, loses_at};
@@ -33,14 +33,6 @@ impl Lures {
         Lures { sites, bounds }
     }
 
-    /// Hangs the only trap elsewhere. The plants near its new place change hands with those near the old one.
-    pub fn hang_at(&mut self, at: Point, near_plants: &mut Vec<u32>) {
-        let site = &mut self.sites[0];
-        site.at = at;
-        std::mem::swap(&mut site.near_plants, near_plants);
-        self.bounds = site.bounds();
-    }
-
     /// No traps.
     pub fn none() -> Lures {
         Lures::new(Vec::new())
@@ -67,52 +59,38 @@ pub fn live<O: Observer>(
     Life::of(ground, lures, insect, memory, until_s, observer).go_on(insect, false);
 }
 
-/// As [`live`] to the end of the window, but no further than to where the insect leaves a plant; whether it has left one.
+/// As [`live`], but no further than to where the insect leaves a plant; whether it has left one.
 pub fn live_to_departure<O: Observer>(
     ground: &Ground,
     lures: &Lures,
     insect: &mut Insect,
     memory: &mut [LureMemory],
+    until_s: f64,
     observer: &mut O,
 ) -> bool {
-    let end_s = ground.clock.end_s();
-    Life::of(ground, lures, insect, memory, end_s, observer).go_on(insect, true)
+    Life::of(ground, lures, insect, memory, until_s, observer).go_on(insect, true)
 }
 
-/// Takes up a life within a segment, at a distance along it where the insect answers a lure, and lives it up to a time as
-/// [`live`] does.
+/// Takes up a life within a segment, at a distance along it where the insect answers a lure, and lives it as
+/// [`live_to_departure`] does; with the draws of its answers kept, when they are.
 ///
 /// Shape: insect and memory as [`Observer::stretched`] told them.
 pub fn live_from_answer<O: Observer>(
     ground: &Ground,
     lures: &Lures,
     insect: &mut Insect,
-    memory: &mut [LureMemory],
-    answer: (u32, f64),
+    (memory, kept): (&mut [LureMemory], Option<&mut Kept<'_>>),
+    (lure, s): (u32, f64),
     until_s: f64,
     observer: &mut O,
-) {
-    let mut life = Life::of(ground, lures, insect, memory, until_s, observer);
-    if life.take_up(insect, answer) {
-        life.go_on(insect, false);
-    }
-}
-
-/// As [`live_from_answer`] to the end of the window, but no further than [`live_to_departure`] goes, with the draws of the
-/// answers kept: those of one insect for every place of the only trap.
-pub fn live_from_answer_to_departure<O: Observer>(
-    ground: &Ground,
-    lures: &Lures,
-    insect: &mut Insect,
-    (memory, kept): (&mut [LureMemory], &mut Kept<'_>),
-    s: f64,
-    observer: &mut O,
 ) -> bool {
-    let end_s = ground.clock.end_s();
-    let mut life = Life::of(ground, lures, insect, memory, end_s, observer);
-    life.sense = life.sense.with_known(kept.ticks);
-    life.kept = Some(kept);
-    life.take_up(insect, (0, s)) && life.go_on(insect, true)
+    let mut life = Life::of(ground, lures, insect, memory, until_s, observer);
+    if let Some(kept) = kept {
+        life.sense = life.sense.with_known(kept.ticks);
+        life.kept = Some(kept);
+    }
+    life.fly_to(insect, s);
+    life.answer(insect, lure) && life.go_on(insect, true)
 }
 
 /// Whole ticks of a time.
@@ -156,7 +134,7 @@ struct Life<'a, 'k, O: Observer> {
     observer: &'a mut O,
     /// Draws kept for every place of the trap.
     kept: Option<&'a mut Kept<'k>>,
-    /// Number of the answer under way or last given, and of the bout that follows it, while its kept draws last.
+    /// Place of the answer under way or last given among those kept, and of the bout that follows it, while its kept draws last.
     away: Option<(usize, usize)>,
 }
 
@@ -213,19 +191,13 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
         }
     }
 
-    /// Flies the present segment up to where it answers a lure; whether the life goes on.
-    fn take_up(&mut self, insect: &mut Insect, (lure, s): (u32, f64)) -> bool {
-        self.fly_to(insect, s);
-        self.answer(insect, lure)
-    }
-
     /// Flies so far along the present segment of a path, where something else begins.
     #[inline]
     fn fly_to(&mut self, insect: &mut Insect, s: f64) {
         let to = insect
             .path
             .place(insect.path.ahead(insect.ux, insect.uy, s));
-        self.observer.flew(insect.at.x, insect.at.y, to.x, to.y);
+        self.observer.hear(&Event::Flew(insect.at, to));
         insect.at = to;
         insect.t_s = insect.path.time_after(s / self.ground.pest.speed);
     }
@@ -240,13 +212,15 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
         self.answer_ends(insect, end);
         insect.mode = Mode::Over(fate);
         let day = self.ground.clock.day_at(insect.t_s);
-        self.observer.over(fate, insect.female, day);
+        let female = insect.female;
+        self.observer.hear(&Event::Over { fate, female, day });
         false
     }
 
     fn answer_ends(&mut self, insect: &mut Insect, end: AnswerEnd) {
         if insect.answering != NO_LURE {
-            self.observer.answer_ended(insect.answering, end);
+            self.observer
+                .hear(&Event::AnswerEnded(insect.answering, end));
             insect.answering = NO_LURE;
         }
     }
@@ -374,13 +348,13 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
         let missed = gap_s.map_or(0, |gap| evening.saturating_sub(ticks(gap)));
         let meal = Meal {
             plant,
-            at: (insect.at.x, insect.at.y),
+            at: insect.at,
             ticks: ticks(to_s) - ticks(from_s),
             late_ticks: (evenings * evening).saturating_sub(missed),
             lays: insect.lays(self.ground),
             day: clock.day_at(from_s),
         };
-        self.observer.fed(&meal);
+        self.observer.hear(&Event::Fed(meal));
     }
 
     /// Lands on a plant.
@@ -395,7 +369,7 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
             }
             None => insect.sit_down(self.ground, plant),
         }
-        self.observer.landed(plant);
+        self.observer.hear(&Event::Landed(plant));
         self.answer_ends(insect, AnswerEnd::Landed);
     }
 
@@ -405,7 +379,7 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
         let tables = ground.tables;
         let walk = if SEARCH { &ground.search } else { &ground.walk };
         let speed = ground.pest.speed;
-        let lured = !SEARCH && (O::TRACES || !self.lures.sites.is_empty());
+        let lured = !SEARCH && (O::RECORDS || !self.lures.sites.is_empty());
         let Path {
             begin_s, lasts_s, ..
         } = insect.path;
@@ -413,7 +387,7 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
         let stop_s = lasts_s.min(most_s);
         let mut carried = 0.0;
         loop {
-            let pauses = O::TRACES && self.observer.pauses();
+            let pauses = O::RECORDS && self.observer.pauses();
             if (insect.t_s >= self.until_s || pauses) && carried == 0.0 {
                 return false;
             }
@@ -455,7 +429,7 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
             {
                 return self.turn_to(insect, &met);
             }
-            self.observer.flew(x, y, to.x, to.y);
+            self.observer.hear(&Event::Flew(insect.at, to));
             insect.at = to;
             insect.path.gone = gone;
             insect.path.gone_s += s_end / speed;
@@ -496,7 +470,7 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
                     && due_at(site, memory, (from_s, to_s), sense)
             })
         };
-        live || (O::TRACES && self.observer.wants(insect, s_end, to))
+        live || (O::RECORDS && self.observer.wants(insect, s_end, to))
     }
 
     /// A bout or search has come to its end, or the insect dies, or time is up.
@@ -572,7 +546,8 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
         let Path {
             origin, begin_s, ..
         } = insect.path;
-        let most_s = (insect.dies_s - begin_s).min(self.end_s - begin_s);
+        // A path that a night cuts short is left at once for its own draws.
+        let most_s = insect.dies_s.min(self.until_s) - begin_s;
         if path.lasts_s > most_s {
             return End::Left(0);
         }
@@ -593,7 +568,7 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
                     &self.sense,
                 );
             if inside && !plants_near && !lures_near && self.observer.counts_alone() {
-                self.observer.flew_on(segments.len() as u64);
+                self.observer.hear(&Event::FlewOn(segments.len() as u64));
                 continue;
             }
             for k in segments {
@@ -615,7 +590,7 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
                         return End::Met(met);
                     }
                 }
-                self.observer.flew(from.x, from.y, to.x, to.y);
+                self.observer.hear(&Event::Flew(from, to));
             }
         }
         End::Reached
@@ -676,15 +651,18 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
 
     /// The lure answered first between `s0` and `s1` of the present segment.
     fn exposed(&mut self, insect: &Insect, s0: f64, s1: f64) -> Option<(u32, f64)> {
-        if O::TRACES {
-            self.observer.stretched(insect, self.memory, s0, s1);
-        }
-        let stretch = ahead(insect, s0, s1);
+        let mut stretch = Stretch {
+            from: insect.at,
+            ux: insect.ux,
+            uy: insect.uy,
+            start_s: insect.t_s,
+            s0,
+            s1,
+        };
         let first = first_answer(&self.lures.sites, self.memory, &stretch, &mut self.sense);
-        if O::TRACES
-            && let Some((_, end)) = first
-        {
-            self.observer.stretch_cut(end);
+        if O::RECORDS {
+            stretch.s1 = first.map_or(s1, |(_, s)| s);
+            self.observer.stretched(insect, self.memory, &stretch);
         }
         first
     }
@@ -696,15 +674,16 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
         let before = memory.responses;
         memory.responses += 1;
         insect.answering = lure;
-        self.observer.answered(lure, (insect.at.x, insect.at.y));
+        self.observer.hear(&Event::Answered(lure, insect.at));
         if matches!(site.attraction, Attraction::Encounter { .. }) {
             return self.end(insect, Fate::Caught(lure));
         }
         let lose_s = if let Some(kept) = &mut self.kept {
-            let answer = kept.answer(self.ground, insect, before, |n| site.answer_tag(n));
+            let number = kept.answer(self.ground, insect, site.answer_tag(before));
+            let answer = kept.begun(number);
             insect.leg = answer.start.leg;
             insect.plant = answer.start.plant;
-            self.away = Some((before as usize, 0));
+            self.away = Some((number, 0));
             answer.loses_at(self.ground, insect.t_s)
         } else {
             insect.begin_answer(self.ground, site.answer_tag(before));
@@ -771,9 +750,9 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
             let s = met.as_ref().map_or(s_end, |m| match *m {
                 Met::Plant(_, s) | Met::Lure(_, s) => s,
             });
-            let (xm, ym) = (x + insect.ux * s, y + insect.uy * s);
-            self.observer.flew(x, y, xm, ym);
-            insect.at = Point::new(xm, ym);
+            let to = Point::new(x + insect.ux * s, y + insect.uy * s);
+            self.observer.hear(&Event::Flew(insect.at, to));
+            insect.at = to;
             insect.t_s += s / pest.speed;
             if let Some(Met::Plant(plant, _)) = met {
                 self.land(insect, plant);
@@ -831,8 +810,7 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
                 return true;
             }
         }
-        self.observer
-            .flew(insect.at.x, insect.at.y, site.at.x, site.at.y);
+        self.observer.hear(&Event::Flew(insect.at, site.at));
         insect.at = site.at;
         let capture = if site.full { 0.0 } else { site.capture };
         if at_trap < capture {
@@ -864,19 +842,6 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
         (insect.ux, insect.uy) = uniform_heading(insect.fate.uniform());
         let lasts_s = self.ground.pest.search_mean * insect.fate.exponential(self.ground.tables);
         insect.path = Path::from(insect.at, insect.t_s, lasts_s);
-    }
-}
-
-/// A stretch of the segment that an insect is about to fly.
-#[inline]
-pub fn ahead(insect: &Insect, s0: f64, s1: f64) -> Stretch {
-    Stretch {
-        from: insect.at,
-        ux: insect.ux,
-        uy: insect.uy,
-        start_s: insect.t_s,
-        s0,
-        s1,
     }
 }
 

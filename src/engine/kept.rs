@@ -1,7 +1,8 @@
-//! The draws of one insect's answers to a trap, kept so that they are made once for every place where the trap could hang.
+//! The draws of one insect's answers to lures, kept so that they are made once for every way in which a summer may go.
 //!
-//! The way to the trap, what happens there, the search around it and the bouts that follow are drawn under the number of
-//! the answer alone. Another place of the trap moves the path as a whole; what it meets there is asked anew.
+//! The way to the lure, what happens there, the search around it and the bouts that follow are drawn under the tag of the
+//! lure and the number of the answer alone. Another place of the lure moves the path as a whole; what it meets there is
+//! asked anew.
 
 use crate::engine::ground::Ground;
 use crate::engine::insect::{Insect, Path, Stay};
@@ -245,11 +246,13 @@ pub(crate) fn loses_at(ground: &Ground, t_s: f64, draw: f64) -> f64 {
     }
 }
 
-/// The answers of one insect to one trap, and its stays on plants.
+/// The answers of one insect, and its stays on plants.
 #[derive(Debug)]
 pub struct Kept<'a> {
-    /// Ticks of its clock.
+    /// Ticks of its clocks.
     pub(crate) ticks: &'a KnownTicks,
+    /// Tags of the answers: of the lure, and the number of answers to it before.
+    tags: Vec<u32>,
     answers: Vec<KeptAnswer>,
     /// Stays on each plant, and the plants that have any.
     stays: Vec<Vec<Stay>>,
@@ -261,6 +264,7 @@ impl<'a> Kept<'a> {
     pub fn new(ticks: &'a KnownTicks) -> Kept<'a> {
         Kept {
             ticks,
+            tags: Vec::new(),
             answers: Vec::new(),
             stays: Vec::new(),
             visited: Vec::new(),
@@ -269,27 +273,21 @@ impl<'a> Kept<'a> {
 
     /// Forgets the present insect.
     pub fn clear(&mut self) {
+        self.tags.clear();
         self.answers.clear();
         for plant in self.visited.drain(..) {
             self.stays[plant as usize].clear();
         }
     }
 
-    /// The answer after so many others; they are asked for in order.
-    pub(crate) fn answer(
-        &mut self,
-        ground: &Ground,
-        insect: &Insect,
-        responses: u32,
-        tag: impl Fn(u32) -> u32,
-    ) -> &mut KeptAnswer {
-        let k = responses as usize;
-        while self.answers.len() <= k {
-            let number = self.answers.len() as u32;
-            self.answers
-                .push(KeptAnswer::new(ground, insect, tag(number)));
-        }
-        &mut self.answers[k]
+    /// The place among the kept answers of the one with this tag.
+    pub(crate) fn answer(&mut self, ground: &Ground, insect: &Insect, tag: u32) -> usize {
+        let known = self.tags.iter().position(|&kept| kept == tag);
+        known.unwrap_or_else(|| {
+            self.tags.push(tag);
+            self.answers.push(KeptAnswer::new(ground, insect, tag));
+            self.answers.len() - 1
+        })
     }
 
     /// An answer that has begun.

@@ -1,6 +1,7 @@
 //! A baited trap as the engine sees it: active space, response, what happens at the trap.
 
 use crate::engine::ground::{Clock, Ground, Hour};
+use crate::engine::insect::Insect;
 use crate::engine::random::{
     Purpose, SPAN_WORDS, ShortStream, Tables, derive, seed_key, uniform_of,
 };
@@ -104,43 +105,57 @@ impl Tick {
     }
 }
 
-/// Ticks of one insect's clock that were found already, for lives that ask for the same ones again.
-///
-/// It serves one trap, wherever that hangs.
+/// Ticks of the clocks of one summer's insects that were found already, for lives that ask for the same ones again.
 #[derive(Clone, Debug)]
 pub struct KnownTicks {
-    slots: Vec<Cell<Tick>>,
+    slots: Vec<Cell<KnownTick>>,
+}
+
+/// A tick with the clock that it belongs to: insect, tag of the lure and rate.
+#[derive(Clone, Copy, Debug)]
+struct KnownTick {
+    insect: u32,
+    tag: u32,
+    per_s: f64,
+    tick: Tick,
 }
 
 impl KnownTicks {
     /// Lives are lived through time, so that a few ticks around the present one are enough.
     const SLOTS: usize = 64;
+    const EMPTY: KnownTick = KnownTick {
+        insect: u32::MAX,
+        tag: 0,
+        per_s: 0.0,
+        tick: Tick::NEVER,
+    };
 
     /// None yet.
     pub fn new() -> KnownTicks {
         KnownTicks {
-            slots: vec![Cell::new(Tick::NEVER); KnownTicks::SLOTS],
-        }
-    }
-
-    /// Turns to another insect.
-    pub fn clear(&self) {
-        for slot in &self.slots {
-            slot.set(Tick::NEVER);
+            slots: vec![Cell::new(KnownTicks::EMPTY); KnownTicks::SLOTS],
         }
     }
 
     #[inline]
     fn tick_after(&self, t_s: f64, site: &LureSite, sense: &Sense) -> Tick {
-        let span = (t_s * site.ticks_per_s(sense.female)) as usize;
+        let (insect, tag, per_s) = (sense.who.2, site.tag, site.ticks_per_s(sense.female));
+        // Clocks that tick at one rate share a turn of slots only when there are many.
+        let span = (t_s * per_s) as usize + 8 * tag as usize;
         let slot = &self.slots[span % KnownTicks::SLOTS];
         let known = slot.get();
-        if known.is_next_after(t_s) {
-            return known;
+        let same = (known.insect, known.tag) == (insect, tag) && known.per_s == per_s;
+        if same && known.tick.is_next_after(t_s) {
+            return known.tick;
         }
-        let fresh = site.fresh_tick(t_s, sense);
-        slot.set(fresh);
-        fresh
+        let tick = site.fresh_tick(t_s, sense);
+        slot.set(KnownTick {
+            insect,
+            tag,
+            per_s,
+            tick,
+        });
+        tick
     }
 }
 
@@ -229,7 +244,7 @@ impl<'a> Sense<'a> {
         }
     }
 
-    /// The same senses, with the ticks that are known already of the only trap.
+    /// The same senses, with the ticks that are known already.
     #[must_use]
     pub fn with_known(mut self, ticks: &'a KnownTicks) -> Sense<'a> {
         self.known = Some(ticks);
@@ -250,13 +265,13 @@ impl<'a> Sense<'a> {
 
     /// Where along its segment a tick falls, when it falls on the stretch and the lure is strong enough for it.
     #[inline]
-    pub fn counts(&mut self, site: &LureSite, stretch: &Stretch, tick: &Tick) -> Option<f64> {
+    fn counts(&mut self, site: &LureSite, stretch: &Stretch, tick: &Tick) -> Option<f64> {
         let s = (tick.t_s - stretch.start_s) * self.speed;
         if s <= stretch.s0 || s > stretch.s1 {
             return None;
         }
         let day = self.hour_at(tick.t_s).day;
-        (tick.luck * site.strength_most < site.strength_by_day[day]).then_some(s)
+        site.is_strong(tick.luck, day).then_some(s)
     }
 
     /// The shape of active spaces at a time.
@@ -402,22 +417,22 @@ impl LureSite {
         }
     }
 
+    /// Whether a tick of some luck counts on a day.
+    #[inline]
+    fn is_strong(&self, luck: f64, day: usize) -> bool {
+        luck * self.strength_most < self.strength_by_day[day]
+    }
+
     /// Whether a point lies in the active space of an hour.
     #[inline]
     pub fn covers(&self, p: Point, space: HourSpace) -> bool {
-        self.covers_from(self.at, p, space)
-    }
-
-    /// As [`LureSite::covers`] if the trap hung at a place.
-    #[inline]
-    pub fn covers_from(&self, place: Point, p: Point, space: HourSpace) -> bool {
         let Attraction::Plume {
             reach_m, near_m, ..
         } = self.attraction
         else {
             return false;
         };
-        let (qx, qy) = (p.x - place.x, p.y - place.y);
+        let (qx, qy) = (p.x - self.at.x, p.y - self.at.y);
         let squared = qx * qx + qy * qy;
         squared <= reach_m * reach_m
             && match space {
@@ -443,14 +458,14 @@ impl LureSite {
         let begins_s = memory.refractory_until_s;
         let mut ticks = self.ticks_on(stretch, sense, memory);
         loop {
-            let (s, t_s) = ticks.next()?;
-            if t_s >= begins_s && self.covers(stretch.at(s), ticks.space_at(t_s)) {
+            let (s, tick) = ticks.next()?;
+            if tick.t_s >= begins_s && self.covers(stretch.at(s), ticks.space_at(tick.t_s)) {
                 return Some(s);
             }
         }
     }
 
-    /// The ticks that count on a stretch: where along the segment, and when.
+    /// The ticks that count on a stretch, each with its place along the segment.
     #[inline]
     pub fn ticks_on<'a, 'b>(
         &'a self,
@@ -496,15 +511,6 @@ impl LureSite {
     pub fn answer_tag(&self, responses: u32) -> u32 {
         (self.tag << 12) | (responses & 0xfff)
     }
-
-    /// Whether an insect can ever answer, and whether a touch is enough for it.
-    pub fn acts_on(&self, female: bool) -> bool {
-        let hangs = self.strength_by_day.iter().any(|s| *s > 0.0);
-        match self.attraction {
-            Attraction::Encounter { calls, .. } => hangs && calls[usize::from(female)],
-            Attraction::Plume { .. } => hangs && self.ticks_per_s(female) > 0.0,
-        }
-    }
 }
 
 /// More than rounding could take from a time, seconds.
@@ -530,10 +536,10 @@ impl TicksOn<'_, '_> {
 }
 
 impl Iterator for TicksOn<'_, '_> {
-    type Item = (f64, f64);
+    type Item = (f64, Tick);
 
     #[inline]
-    fn next(&mut self) -> Option<(f64, f64)> {
+    fn next(&mut self) -> Option<(f64, Tick)> {
         loop {
             let tick = self.site.tick_after(self.from_s, self.sense, self.memory);
             if tick.t_s > self.to_s {
@@ -541,44 +547,85 @@ impl Iterator for TicksOn<'_, '_> {
             }
             self.from_s = tick.t_s;
             if let Some(s) = self.sense.counts(self.site, self.stretch, &tick) {
-                return Some((s, tick.t_s));
+                return Some((s, tick));
             }
         }
     }
 }
 
+/// A chance to answer: a tick of one clock on a stretch, for every lure that goes by that clock, wherever it hangs.
+#[derive(Clone, Copy, Debug)]
+pub struct Chance {
+    /// Number of the clock.
+    clock: u32,
+    /// Where along the segment.
+    pub s: f64,
+    /// When.
+    pub t_s: f64,
+    luck: f64,
+    day: u32,
+    at: Point,
+    space: HourSpace,
+}
+
 /// The clocks of one insect for several traps, whichever plan they belong to.
 #[derive(Clone, Debug)]
 pub struct Clocks {
-    /// One trap for each clock.
+    /// One trap for each clock, as strong as the strongest that goes by it.
     sites: Vec<LureSite>,
     memory: Vec<LureMemory>,
-    /// Some trap takes an insect by mere touch.
-    touch: bool,
+    /// For each clock: holds the active spaces of all traps that go by it, a little grown.
+    spaces: Vec<Rect>,
+    /// For each sex: some trap takes an insect by mere touch.
+    touch: [bool; 2],
+    /// Holds all active spaces, and those of the traps that take by touch.
+    bounds: Rect,
 }
 
 impl Clocks {
     /// The clocks of some traps, each once.
     pub fn of<'a>(sites: impl Iterator<Item = &'a LureSite>) -> Clocks {
+        // A little more than the reach, so that rounding never misses a lure.
+        const MORE_M: f64 = 1e-6;
         let mut clocks = Clocks {
             sites: Vec::new(),
             memory: Vec::new(),
-            touch: false,
+            spaces: Vec::new(),
+            touch: [false; 2],
+            bounds: Rect::NOWHERE,
         };
         for site in sites {
-            let same = |known: &LureSite| {
-                known.tag == site.tag
-                    && [false, true].map(|f| known.ticks_per_s(f))
-                        == [false, true].map(|f| site.ticks_per_s(f))
-            };
-            if matches!(site.attraction, Attraction::Encounter { .. }) {
-                clocks.touch = true;
-            } else if !clocks.sites.iter().any(same) {
+            let space = site.bounds().grown(MORE_M);
+            clocks.bounds = clocks.bounds.union(&space);
+            if let Attraction::Encounter { calls, .. } = site.attraction {
+                clocks.touch = [0, 1].map(|sex| clocks.touch[sex] || calls[sex]);
+            } else if let Some(k) = clocks.clock_of(site) {
+                let strongest = clocks.sites[k as usize].strength_by_day.iter_mut();
+                for (most, own) in strongest.zip(&site.strength_by_day) {
+                    *most = most.max(*own);
+                }
+                let all = &mut clocks.spaces[k as usize];
+                *all = all.union(&space);
+            } else {
                 clocks.sites.push(site.clone());
+                clocks.spaces.push(space);
                 clocks.memory.push(LureMemory::NEW);
             }
         }
         clocks
+    }
+
+    /// Number of the clock that a trap goes by; `None` for a trap that takes by touch.
+    pub fn clock_of(&self, site: &LureSite) -> Option<u32> {
+        let rates = |site: &LureSite| [false, true].map(|female| site.ticks_per_s(female));
+        let same = |known: &LureSite| {
+            known.tag == site.tag
+                && known.strength_most == site.strength_most
+                && rates(known) == rates(site)
+        };
+        let plume = matches!(site.attraction, Attraction::Plume { .. });
+        let found = self.sites.iter().position(|known| plume && same(known));
+        found.map(|k| k as u32)
     }
 
     /// Turns to another insect.
@@ -586,10 +633,65 @@ impl Clocks {
         self.memory.fill(LureMemory::NEW);
     }
 
-    /// Whether a trap could act between two times.
+    /// Whether a trap could act on the straight flight of `s` metres ahead, to a point.
     #[inline]
-    pub fn due(&mut self, from_s: f64, to_s: f64, sense: &Sense) -> bool {
-        self.touch || due(&self.sites, &mut self.memory, from_s, to_s, sense)
+    pub fn due(&mut self, insect: &Insect, s: f64, to: Point, sense: &Sense) -> bool {
+        let Point { x, y } = insect.at;
+        self.bounds.may_meet(x, y, to.x, to.y)
+            && (self.touch[usize::from(insect.female)] || {
+                let times = (insect.t_s, sense.after(insect.t_s, s));
+                let clocks = self.sites.iter().zip(&mut self.memory);
+                clocks.zip(&self.spaces).any(|((site, memory), space)| {
+                    space.may_meet(x, y, to.x, to.y) && due_at(site, memory, times, sense)
+                })
+            })
+    }
+
+    /// Adds the chances on a stretch, in its order; whether there is any, or a trap that may be touched.
+    #[inline]
+    pub fn chances(
+        &mut self,
+        stretch: &Stretch,
+        sense: &mut Sense,
+        chances: &mut Vec<Chance>,
+    ) -> bool {
+        let before = chances.len();
+        let (from, to) = (stretch.at(stretch.s0), stretch.at(stretch.s1));
+        let clocks = self.sites.iter().zip(&mut self.memory).zip(&self.spaces);
+        for (clock, ((site, memory), space)) in clocks.enumerate() {
+            if !space.may_meet(from.x, from.y, to.x, to.y) {
+                continue;
+            }
+            let mut ticks = site.ticks_on(stretch, sense, memory);
+            while let Some((s, tick)) = ticks.next() {
+                let at = stretch.at(s);
+                if space.contains(at) {
+                    chances.push(Chance {
+                        clock: clock as u32,
+                        s,
+                        t_s: tick.t_s,
+                        luck: tick.luck,
+                        day: ticks.sense.hour_at(tick.t_s).day as u32,
+                        at,
+                        space: ticks.space_at(tick.t_s),
+                    });
+                }
+            }
+        }
+        if self.sites.len() > 1 {
+            chances[before..].sort_by(|a, b| a.s.total_cmp(&b.s));
+        }
+        chances.len() > before || self.touch[usize::from(sense.female)]
+    }
+}
+
+impl LureSite {
+    /// Whether an insect takes a chance to answer, when it goes by the same clock and minds the lure.
+    #[inline]
+    pub fn takes(&self, chance: &Chance, clock: Option<u32>) -> bool {
+        clock == Some(chance.clock)
+            && self.covers(chance.at, chance.space)
+            && self.is_strong(chance.luck, chance.day as usize)
     }
 }
 

@@ -1,11 +1,11 @@
 //! What counts at a site. Smaller is better for every objective.
 
 use crate::engine::ground::Ground;
+use crate::engine::log::Watched;
 use crate::geometry::Point;
-use crate::placement::delta::{SiteTally, Watched};
 use crate::placement::kriging::Near;
 use crate::scenario::{Owner, Scenario, Shape};
-use crate::tally::summer::weighted_damage;
+use crate::tally::summer::{SummerTally, weighted_damage};
 
 /// What the trap is to do.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -96,11 +96,14 @@ impl Objective {
         }
     }
 
-    /// The area to watch.
-    pub fn watched(self, scenario: &Scenario, ground: &Ground) -> Watched {
+    /// The area to watch, if any.
+    pub fn watched(self, scenario: &Scenario, ground: &Ground) -> Option<Watched> {
         match self {
-            Objective::People(i) => Watched::area(ground, scenario.structures[i].shape, BESIDE_M),
-            _ => Watched::nothing(ground),
+            Objective::People(i) => {
+                let shape = scenario.structures[i].shape;
+                Some(Watched::area(ground, shape, BESIDE_M))
+            }
+            _ => None,
         }
     }
 
@@ -109,13 +112,13 @@ impl Objective {
         self,
         scenario: &Scenario,
         ground: &Ground,
-        tally: &SiteTally,
+        tally: &SummerTally,
         lure: Option<usize>,
     ) -> Valued {
-        let plants = tally.summer.plant_damage(ground, scenario.pest.guild);
+        let plants = tally.plant_damage(ground, scenario.pest.guild);
         let owner = |i: usize| scenario.crops[scenario.plants[i].crop].owner;
         let damage = weighted_damage(scenario, &plants, |i| owner(i) == Owner::Mine).unwrap_or(0.0);
-        let by_day = lure.map_or(&[][..], |k| &tally.summer.caught_by_day[k]);
+        let by_day = lure.map_or(&[][..], |k| &tally.caught_by_day[k]);
         let value = match self {
             Objective::Damage => damage,
             Objective::Tolerance(limit) => 100.0 * f64::from(u8::from(damage > limit)),
@@ -129,7 +132,7 @@ impl Objective {
             value,
             damage,
             theirs: weighted_damage(scenario, &plants, |i| owner(i) != Owner::Mine),
-            caught: by_day.iter().map(|&n| u64::from(n)).sum(),
+            caught: by_day.iter().sum(),
         }
     }
 }

@@ -4,7 +4,7 @@ use crate::engine::ensemble::{StopOnly, Watch, each_summer};
 use crate::engine::ground::Ground;
 use crate::engine::known::Known;
 use crate::geometry::Point;
-use crate::placement::delta::{DeltaSummer, SiteTally, delta_part};
+use crate::placement::delta;
 use crate::placement::kriging::Near;
 use crate::placement::objective::{Objective, Valued};
 use crate::placement::outcome::{PlaceOutcome, Ranked, SiteOutcome, Verdict, Zone};
@@ -17,8 +17,10 @@ use crate::stats::double_sample::{Control, regressed_mean};
 use crate::stats::paired;
 use crate::stats::settle::{FEWEST, NEAR, ZONE, half_width, next_look};
 use crate::stats::spread::{mean, standard_error};
+use crate::tally::plans::plan_summer;
 use crate::tally::prepare::Prepared;
-use crate::tally::run::plan_summer;
+use crate::tally::rerun::Reran;
+use crate::tally::summer::SummerTally;
 
 /// Looks before those of [`next_look`], so that something is known soon.
 const FIRST_LOOKS: [u32; 4] = [4, MORE_SITES_AT, BEFORE_DROPPING, 40];
@@ -166,10 +168,10 @@ impl<'a> Rounds<'a> {
             let lures = slot.lures_at(&ground, &places, tag);
             let watched = objective.watched(scenario, &ground);
             let part = (unit % PARTS, PARTS);
-            delta_part(&ground, &arrivals, &base, &lures, &watched, part)
+            delta::sites(&ground, &arrivals, &base, &lures, watched, part)
         };
         let (base, series, lived_again) = (&mut self.base, &mut self.series, &mut self.lived_again);
-        let mut whole: Option<DeltaSummer> = None;
+        let mut whole: Option<Reran> = None;
         let units = summers.start * PARTS..summers.end * PARTS;
         each_summer(units, &StopOnly(watch), one, |unit, part| {
             match &mut whole {
@@ -184,16 +186,16 @@ impl<'a> Rounds<'a> {
             let new = base.len() == summer as usize;
             let ground = Ground::for_summer(scenario, unit / PARTS);
             let (_, _, rules) = prepared.lures(&ground, &slot.plan_at(Point::default()));
-            let value = |tally: &SiteTally, lure| objective.value(scenario, &ground, tally, lure);
+            let value = |tally: &SummerTally, lure| objective.value(scenario, &ground, tally, lure);
             if new {
                 watch.advance(1);
                 base.push(value(&counts.base, None));
             }
             *lived_again += counts.lived_again;
-            for (&i, tally) in chosen.iter().zip(&counts.sites) {
-                let lure = tally.summer.caught.len() - 1;
+            for (&i, tally) in chosen.iter().zip(&counts.variants) {
+                let lure = tally.caught.len() - 1;
                 series[i].values.push(value(tally, Some(lure)));
-                series[i].filled |= rules.would_fill(&tally.summer.caught_by_day);
+                series[i].filled |= rules.would_fill(&tally.caught_by_day);
             }
         })?;
         Ok(())
@@ -527,10 +529,6 @@ impl<'a> Rounds<'a> {
             let value = |plan: &Plan, own: bool| {
                 let (tally, which) = plan_summer(prepared, &ground, plan, None);
                 let lure = which.iter().position(|&w| own && w == tag);
-                let tally = SiteTally {
-                    summer: tally,
-                    passes: 0,
-                };
                 objective.value(scenario, &ground, &tally, lure)
             };
             let without = value(&slot.base, false);

@@ -4,7 +4,7 @@ use crate::engine::ensemble::{Watch, each_summer};
 use crate::engine::ground::Ground;
 use crate::engine::lure::LureSite;
 use crate::geometry::Point;
-use crate::placement::delta::{SiteTally, Watched, delta, full};
+use crate::placement::delta;
 use crate::placement::objective::Objective;
 use crate::placement::outcome::{PlaceOutcome, Sweep, SweepPoint};
 use crate::placement::search::{PlaceRefusal, Question, Slot, with_land_for};
@@ -14,6 +14,7 @@ use crate::stats::paired;
 use crate::stats::spread::{mean, standard_error};
 use crate::stats::words::listed;
 use crate::tally::prepare::{Prepared, prepare};
+use crate::tally::summer::SummerTally;
 use crate::units::METRES_PER_FOOT;
 use std::f64::consts::PI;
 
@@ -296,10 +297,10 @@ impl Sweeper<'_> {
         }
     }
 
-    fn series(&self, ground: &Ground, tally: &SiteTally) -> (f64, f64) {
+    fn series(&self, ground: &Ground, tally: &SummerTally) -> (f64, f64) {
         let valued = Objective::Damage.value(self.prepared.scenario, ground, tally, None);
         let theirs = self.slot.base.traps.len();
-        let own = tally.summer.caught.iter().skip(theirs);
+        let own = tally.caught.iter().skip(theirs);
         (valued.damage, own.map(|c| (c[0] + c[1]) as f64).sum())
     }
 
@@ -330,15 +331,9 @@ impl Sweeper<'_> {
             let ground = Ground::for_summer(self.prepared.scenario, summer);
             let arrivals = self.prepared.arrivals(&ground);
             let (base, lures) = self.lures(&ground, hung, places);
-            let counts = delta(
-                &ground,
-                &arrivals,
-                &base,
-                &lures,
-                &Watched::nothing(&ground),
-            );
+            let counts = delta::sites(&ground, &arrivals, &base, &lures, None, (0, 1));
             let sites: Vec<(f64, f64)> = counts
-                .sites
+                .variants
                 .iter()
                 .map(|t| self.series(&ground, t))
                 .collect();
@@ -367,13 +362,7 @@ impl Sweeper<'_> {
             let ground = Ground::for_summer(self.prepared.scenario, summer);
             let arrivals = self.prepared.arrivals(&ground);
             let (base, lures) = self.lures(&ground, others, &[last]);
-            let tally = full(
-                &ground,
-                &arrivals,
-                &base,
-                &lures[0],
-                &Watched::nothing(&ground),
-            );
+            let tally = delta::full(&ground, &arrivals, &base, &lures[0], None);
             self.series(&ground, &tally)
         };
         each_summer(0..summers, self.watch, one, |_, (damage, caught)| {

@@ -5,8 +5,8 @@ use crate::engine::ground::{Ground, TICKS_PER_S};
 use crate::scenario::{Fault, Scenario, read};
 use crate::stats::spread::{mean, standard_error};
 use crate::tally::outcome::AnswerAccount;
+use crate::tally::plans;
 use crate::tally::prepare::{Prepared, Refusal, prepare};
-use crate::tally::shared;
 use crate::tally::summer::weighted_damage;
 use crate::units::SECONDS_PER_HOUR;
 use std::fmt::Write as _;
@@ -194,7 +194,7 @@ pub(crate) fn simulate(prepared: &Prepared, ground: &Ground) -> Vec<Seen> {
     let of_crop = |damage: &[f64], k: usize| {
         weighted_damage(scenario, damage, |i| scenario.plants[i].crop == k).unwrap_or(0.0)
     };
-    shared::summer(prepared, ground, &scenario.plans, None)
+    plans::summer(prepared, ground, &scenario.plans, None)
         .into_iter()
         .map(|plan| {
             let damage = &plan.plant_damage;

@@ -5,7 +5,7 @@
 //! crawlers that go home), only one day is kept, within which no such rule can act.
 
 use crate::engine::arrival::Arrivals;
-use crate::engine::event::{AnswerEnd, Fate, Observer};
+use crate::engine::event::{AnswerEnd, Event, Fate, Observer};
 use crate::engine::flight::{Lures, live};
 use crate::engine::ground::Ground;
 use crate::engine::insect::{Insect, Mode};
@@ -124,11 +124,12 @@ pub fn record(prepared: &Prepared, summer: u32, without: &Plan, with: &Plan) -> 
     let bare = Ground::for_summer(scenario, summer);
     let grounds = [without, with].map(|plan| bare.under(plan).unwrap_or_else(|| bare.clone()));
     let day_s = bare.clock.day_s;
+    let by_day = prepared.day_by_day || bare.crawls;
     let traps = with.traps.iter().filter(|t| !without.traps.contains(t));
     let hung = traps.map(|t| t.from_day).min();
     let cared = grounds[1].care.first_difference(&grounds[0].care, day_s);
     let day = hung.into_iter().chain(cared).min()?;
-    if day >= scenario.window.days || (day > 0 && prepared.day_by_day) {
+    if day >= scenario.window.days || (day > 0 && by_day) {
         return None;
     }
     let mut view = scenario.yard;
@@ -149,7 +150,7 @@ pub fn record(prepared: &Prepared, summer: u32, without: &Plan, with: &Plan) -> 
         view,
         grounds,
     };
-    let most_days = if prepared.day_by_day {
+    let most_days = if by_day {
         1
     } else {
         scenario.window.days - day
@@ -278,27 +279,20 @@ struct Step {
 }
 
 impl Observer for Step {
-    fn flew(&mut self, x0: f64, y0: f64, x1: f64, y1: f64) {
-        self.flights.push((Point::new(x0, y0), Point::new(x1, y1)));
-    }
-    fn landed(&mut self, _plant: u32) {
-        self.what.push(What::Landed);
-    }
-    fn answered(&mut self, _lure: u32, _at: (f64, f64)) {
-        self.what.push(What::Smelled);
-    }
-    fn answer_ended(&mut self, _lure: u32, end: AnswerEnd) {
-        if end == AnswerEnd::WentAway {
-            self.what.push(What::GaveUp);
+    fn hear(&mut self, event: &Event) {
+        match *event {
+            Event::Flew(from, to) => self.flights.push((from, to)),
+            Event::Landed(_) => self.what.push(What::Landed),
+            Event::Answered(..) => self.what.push(What::Smelled),
+            Event::AnswerEnded(_, AnswerEnd::WentAway) => self.what.push(What::GaveUp),
+            Event::Over { fate, .. } => self.what.push(match fate {
+                Fate::Caught(_) => What::Caught,
+                Fate::Left => What::Left,
+                Fate::Removed | Fate::Killed => What::Taken,
+                Fate::Died => What::Gone,
+            }),
+            _ => {}
         }
-    }
-    fn over(&mut self, fate: Fate, _female: bool, _day: u32) {
-        self.what.push(match fate {
-            Fate::Caught(_) => What::Caught,
-            Fate::Left => What::Left,
-            Fate::Removed | Fate::Killed => What::Taken,
-            Fate::Died => What::Gone,
-        });
     }
 }
 

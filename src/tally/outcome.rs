@@ -39,14 +39,19 @@ impl InsectAccount {
 
     /// Adds another account to this one.
     pub fn add(&mut self, other: &InsectAccount) {
-        self.initial += other.initial;
-        self.entered += other.entered;
-        self.caught += other.caught;
-        self.killed += other.killed;
-        self.removed += other.removed;
-        self.died += other.died;
-        self.left += other.left;
-        self.alive += other.alive;
+        self.merge(other, &|own, more| *own += more);
+    }
+
+    /// Merges every number with that of another account.
+    pub fn merge(&mut self, other: &InsectAccount, with: &impl Fn(&mut u64, u64)) {
+        with(&mut self.initial, other.initial);
+        with(&mut self.entered, other.entered);
+        with(&mut self.caught, other.caught);
+        with(&mut self.killed, other.killed);
+        with(&mut self.removed, other.removed);
+        with(&mut self.died, other.died);
+        with(&mut self.left, other.left);
+        with(&mut self.alive, other.alive);
     }
 }
 
@@ -70,11 +75,16 @@ pub struct AnswerAccount {
 impl AnswerAccount {
     /// Adds another account to this one.
     pub fn add(&mut self, other: &AnswerAccount) {
-        self.answered += other.answered;
-        self.caught += other.caught;
-        self.landed_on_plant += other.landed_on_plant;
-        self.went_away += other.went_away;
-        self.unfinished += other.unfinished;
+        self.merge(other, &|own, more| *own += more);
+    }
+
+    /// Merges every number with that of another account.
+    pub fn merge(&mut self, other: &AnswerAccount, with: &impl Fn(&mut u64, u64)) {
+        with(&mut self.answered, other.answered);
+        with(&mut self.caught, other.caught);
+        with(&mut self.landed_on_plant, other.landed_on_plant);
+        with(&mut self.went_away, other.went_away);
+        with(&mut self.unfinished, other.unfinished);
     }
 }
 

@@ -1,7 +1,7 @@
 //! Patterns on what happens at the trap, directions, picking, years, scatter, nets and bags.
 
 use crate::engine::ensemble::{each_summer, run_plan};
-use crate::engine::event::{Fate, Nobody, Observer};
+use crate::engine::event::{Event, Fate, Nobody, Observer};
 use crate::engine::flight::{Lures, live};
 use crate::engine::ground::Ground;
 use crate::engine::insect::{Insect, Mode};
@@ -30,10 +30,12 @@ struct Directions {
 }
 
 impl Observer for Directions {
-    fn answered(&mut self, _lure: u32, (x, y): (f64, f64)) {
-        let (dx, dy) = (x - self.trap.x, y - self.trap.y);
-        self.all += 1;
-        self.straight += u64::from(dx > 0.0 && dy.abs() <= HALF_SECTOR * dx);
+    fn hear(&mut self, event: &Event) {
+        if let Event::Answered(_, at) = *event {
+            let (dx, dy) = (at.x - self.trap.x, at.y - self.trap.y);
+            self.all += 1;
+            self.straight += u64::from(dx > 0.0 && dy.abs() <= HALF_SECTOR * dx);
+        }
     }
 }
 
@@ -197,7 +199,7 @@ pub(crate) fn scatter(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
     let plans = std::slice::from_ref(&scenario.plans[1]);
     let one = |luck: u32| {
         let ground = Ground::for_draws(&scenario, 0, luck);
-        let found = crate::tally::shared::summer(&prepared, &ground, plans, None);
+        let found = crate::tally::plans::summer(&prepared, &ground, plans, None);
         found[0].tally.caught_total() as f64
     };
     each_summer(0..runs.summers, runs.watch, one, |_, caught| {

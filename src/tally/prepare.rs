@@ -102,11 +102,10 @@ pub fn unscaled(scenario: &Scenario) -> Result<Prepared<'_>, Refusal> {
         .next()
         .is_some();
     let mating = scenario.pest.guild == Guild::EggLayer && male_lure;
-    let crawls = scenario.pest.mover == crate::catalogue::Mover::Crawler;
     let prepared = Prepared {
         scenario,
         density_factor: 1.0,
-        day_by_day: mating || crawls || scenario.chewed_leaves_call,
+        day_by_day: mating || scenario.chewed_leaves_call,
         mating,
     };
     prepared.check_sizes()?;

@@ -1,7 +1,6 @@
 //! A run: every plan on the same summers.
 
-use crate::engine::arrival::Arrivals;
-use crate::engine::ensemble::{DayRules, Watch, each_summer, run_plan};
+use crate::engine::ensemble::{Watch, each_summer};
 use crate::engine::ground::{Ground, TICKS_PER_S};
 use crate::scenario::{Owner, Plan, Scenario};
 use crate::stats::paired;
@@ -10,10 +9,10 @@ use crate::tally::one_summer::{self, OneSummer};
 use crate::tally::outcome::{
     AnswerAccount, GridMap, InsectAccount, PlanOutcome, Ring, RunOutcome, SingleSummer,
 };
+use crate::tally::plans::{self, PlanSummer};
 use crate::tally::prepare::{Prepared, Refusal};
 use crate::tally::settle::{Judge, State, Take};
-use crate::tally::shared;
-use crate::tally::summer::{MapCount, SummerTally, weighted_damage};
+use crate::tally::summer::{MapCount, weighted_damage};
 use crate::units::{METRES_PER_FOOT, SECONDS_PER_HOUR};
 
 /// Edges of the rings around a trap, feet.
@@ -21,78 +20,6 @@ pub const RING_EDGES_FT: [f64; 8] = [0.0, 10.0, 20.0, 30.0, 50.0, 75.0, 100.0, 1
 
 /// Summers between the first counts that are told.
 const TOLD_SOON: u32 = 20;
-
-/// One plan in one summer, boiled down.
-pub(crate) struct PlanSummer {
-    pub(crate) plant_damage: Vec<f64>,
-    pub(crate) tally: SummerTally,
-    pub(crate) which: Vec<usize>,
-}
-
-/// Runs one plan in one summer. The traps' catch is told in the order of the second result, their index in the plan.
-///
-/// Insects live their whole life at once unless something that one day does to the next can act: only if the catch
-/// shows that a trap would have filled is the plan run again, day by day.
-pub fn plan_summer(
-    prepared: &Prepared,
-    ground: &Ground,
-    plan: &Plan,
-    maps: Option<MapCount>,
-) -> (SummerTally, Vec<usize>) {
-    let arrivals = prepared.arrivals(ground);
-    plan_with(prepared, (ground, &arrivals), plan, maps)
-}
-
-/// As [`plan_summer`] with the insects given.
-pub(crate) fn plan_with(
-    prepared: &Prepared,
-    (ground, arrivals): (&Ground, &Arrivals),
-    plan: &Plan,
-    maps: Option<MapCount>,
-) -> (SummerTally, Vec<usize>) {
-    let (tally, which, rules) = plan_under(prepared, (ground, arrivals), plan, maps.clone(), false);
-    if !rules.day_by_day && rules.would_fill(&tally.caught_by_day) {
-        return plan_by_day(prepared, (ground, arrivals), plan, maps);
-    }
-    (tally, which)
-}
-
-/// As [`plan_with`] where it is known that a trap fills.
-pub(crate) fn plan_by_day(
-    prepared: &Prepared,
-    yard: (&Ground, &Arrivals),
-    plan: &Plan,
-    maps: Option<MapCount>,
-) -> (SummerTally, Vec<usize>) {
-    let (tally, which, _) = plan_under(prepared, yard, plan, maps, true);
-    (tally, which)
-}
-
-fn plan_under(
-    prepared: &Prepared,
-    (ground, arrivals): (&Ground, &Arrivals),
-    plan: &Plan,
-    maps: Option<MapCount>,
-    by_day: bool,
-) -> (SummerTally, Vec<usize>, DayRules) {
-    let treated = ground.under(plan);
-    let ground = treated.as_ref().unwrap_or(ground);
-    let (mut lures, which, mut rules) = prepared.lures(ground, plan);
-    rules.day_by_day |= by_day;
-    let (plants, days) = (ground.plants.len(), ground.clock.days);
-    let mut tally = SummerTally::new(plants, which.len(), days, maps);
-    let alive = run_plan(ground, arrivals, &mut lures, &rules, &mut tally);
-    close(&mut tally, ground, alive);
-    (tally, which, rules)
-}
-
-/// Fills in what the events do not tell.
-pub(crate) fn close(tally: &mut SummerTally, ground: &Ground, alive: u64) {
-    tally.insects.alive = alive;
-    tally.bags = (0..ground.plants.len())
-        .map(|i| ground.care.bagged(i))
-        .collect();
-}
 
 /// Sums of one plan over summers.
 pub(crate) struct PlanSums {
@@ -238,7 +165,7 @@ impl<'a> Runner<'a> {
             .then(|| MapCount::new(scenario.yard, scenario.settings.cell_m));
         let one = |summer: u32| {
             let ground = Ground::for_summer(scenario, summer);
-            shared::summer(prepared, &ground, &scenario.plans, map.as_ref())
+            plans::summer(prepared, &ground, &scenario.plans, map.as_ref())
         };
         let (sums, segments) = (&mut self.sums, &mut self.segments);
         each_summer(self.done..to, watch, one, |_, plans| {
@@ -272,7 +199,7 @@ impl<'a> Runner<'a> {
             .collect();
         for summer in chosen {
             let ground = Ground::for_summer(scenario, summer);
-            let found = shared::summer(prepared, &ground, &scenario.plans, None);
+            let found = plans::summer(prepared, &ground, &scenario.plans, None);
             for (outcome, found) in plans.iter_mut().zip(found) {
                 let plant_damage = found.plant_damage.iter().map(|d| 100.0 * d).collect();
                 outcome.single_summers.push(SingleSummer {

@@ -8,8 +8,8 @@ use crate::engine::ensemble::{Watch, each_summer};
 use crate::engine::ground::Ground;
 use crate::scenario::{Owner, Plan};
 use crate::stats::spread::mean;
+use crate::tally::plans::plan_alone;
 use crate::tally::prepare::{Prepared, Refusal};
-use crate::tally::run::plan_with;
 use crate::tally::summer::weighted_damage;
 
 /// Most repeats of the whole run of seasons: a whole orchard over years is heavy work.
@@ -109,14 +109,14 @@ fn courses(prepared: &Prepared, repeat: u32) -> Vec<Course> {
         let ground = Ground::for_draws(scenario, repeat, repeat | (season << 24));
         let full = prepared.arrivals(&ground);
         let first = f64::from(full.initial);
-        let untouched = plan_with(prepared, (&ground, &full), &nothing, None)
+        let untouched = plan_alone(prepared, (&ground, &full), &nothing, None, false)
             .0
             .female_days;
         for (plan, course) in scenario.plans.iter().zip(&mut courses) {
             let share = course.0[season as usize];
             let mut arrivals = full.clone();
             arrivals.initial = (share * first).round() as u32;
-            let (tally, _) = plan_with(prepared, (&ground, &arrivals), plan, None);
+            let (tally, _) = plan_alone(prepared, (&ground, &arrivals), plan, None, false);
             let damage = tally.plant_damage(&ground, scenario.pest.guild);
             course
                 .1

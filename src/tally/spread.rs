@@ -4,8 +4,8 @@ use crate::engine::ensemble::{Watch, each_summer};
 use crate::engine::ground::Ground;
 use crate::scenario::Owner;
 use crate::stats::components::{Components, components};
+use crate::tally::plans;
 use crate::tally::prepare::{Prepared, Refusal};
-use crate::tally::shared;
 use crate::tally::summer::weighted_damage;
 
 /// Draws of the biology in the nested design.
@@ -45,7 +45,7 @@ pub fn spread(prepared: &Prepared, watch: &dyn Watch) -> Result<Vec<PlanSpread>,
     let mine = |i: usize| scenario.crops[scenario.plants[i].crop].owner == Owner::Mine;
     let one = |cell: u32| {
         let ground = Ground::for_draws(scenario, cell / LUCKS, FIRST_LUCK + cell);
-        shared::summer(prepared, &ground, &scenario.plans, None)
+        plans::summer(prepared, &ground, &scenario.plans, None)
             .iter()
             .map(|p| weighted_damage(scenario, &p.plant_damage, mine).unwrap_or(0.0))
             .collect::<Vec<f64>>()

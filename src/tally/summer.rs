@@ -2,14 +2,14 @@
 
 use crate::catalogue::Guild;
 use crate::control::bags;
-use crate::engine::event::{AnswerEnd, Fate, MatingAccount, Meal, Observer};
+use crate::engine::event::{AnswerEnd, Event, Fate, MatingAccount, Meal, Observer};
 use crate::engine::ground::{Ground, TICKS_PER_S};
-use crate::engine::insect::Insect;
-use crate::engine::trace::Told;
+use crate::engine::log::Watched;
 use crate::geometry::{Point, Rect};
 use crate::scenario::Scenario;
 use crate::tally::outcome::{AnswerAccount, InsectAccount};
 use crate::units::SECONDS_PER_HOUR;
+use std::sync::Arc;
 
 /// Integer counts of one summer under one plan. Integers, so that no sum depends on its order.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -25,8 +25,8 @@ pub struct SummerTally {
     /// Catch of each lure: males, females.
     pub caught: Vec<[u64; 2]>,
     /// Catch of each lure by day.
-    pub caught_by_day: Vec<Vec<u32>>,
-    /// Account of insects; `alive` is filled in by the runner.
+    pub caught_by_day: Vec<Vec<u64>>,
+    /// Account of insects.
     pub insects: InsectAccount,
     /// Account of answers to lures.
     pub answers: AnswerAccount,
@@ -40,6 +40,10 @@ pub struct SummerTally {
     pub bags: Vec<(f64, f64)>,
     /// Maps, when asked for.
     pub maps: Option<MapCount>,
+    /// Flights over the watched area and landings on plants beside it.
+    pub passes: u64,
+    /// The area that is watched.
+    pub watched: Option<Arc<Watched>>,
 }
 
 /// Visits and feeding by cell of the yard's grid.
@@ -165,10 +169,14 @@ impl SummerTally {
         }
     }
 
-    /// The same yard with nothing counted, and no maps.
+    /// The same empty counts for so many lures.
     #[must_use]
-    pub fn without_counts(&self) -> SummerTally {
-        SummerTally::new(self.fed_ticks.len(), self.caught.len(), self.days, None)
+    pub fn for_lures(&self, n_lures: usize) -> SummerTally {
+        let maps = self.maps.clone();
+        SummerTally {
+            watched: self.watched.clone(),
+            ..SummerTally::new(self.fed_ticks.len(), n_lures, self.days, maps)
+        }
     }
 
     /// Insect-hours that count for damage on a plant: mated females for egg-layers, everyone otherwise.
@@ -194,86 +202,49 @@ impl SummerTally {
             .collect()
     }
 
-    /// Counts again what an observer was told of the rest of a life.
-    pub fn add_told(&mut self, told: &[Told], flown: u64) {
-        self.segments += flown;
-        for event in told {
-            match *event {
-                Told::Fed(meal) => self.fed(&meal),
-                Told::Landed(plant) => self.landed(plant),
-                Told::Passed => {}
-                Told::Answered => self.answered(0, (0.0, 0.0)),
-                Told::AnswerEnded(end) => self.answer_ended(0, end),
-                Told::Over(fate, female, day) => self.over(fate, female, day),
-                Told::Outlived(female) => {
-                    self.outlived(female);
-                    self.insects.alive += 1;
-                }
-            }
-        }
-    }
-
     /// From the counts of the changed parts of lives to those of the summer: base and changed, less what they replace.
     ///
     /// Shape: the base may lack the last lures, which then nobody met in it.
     pub fn settle(&mut self, base: &SummerTally, gone: &SummerTally) {
-        settle(&mut self.segments, base.segments, gone.segments);
-        self.female_days += base.female_days - gone.female_days;
-        settle_all(&mut self.fed_ticks, &base.fed_ticks, &gone.fed_ticks);
-        settle_all(
-            &mut self.laying_ticks,
-            &base.laying_ticks,
-            &gone.laying_ticks,
-        );
-        settle_all(
-            &mut self.sitting_ticks,
-            &base.sitting_ticks,
-            &gone.sitting_ticks,
-        );
-        let by_sex = self.caught.iter_mut().zip(&base.caught);
-        for ((own, base), gone) in by_sex.zip(&gone.caught) {
-            settle_all(own, base, gone);
+        self.add(base);
+        self.merge(gone, &|own, less| *own = own.wrapping_sub(less));
+    }
+
+    /// Adds the counts of other insects of the same summer and yard.
+    pub fn add(&mut self, more: &SummerTally) {
+        self.merge(more, &|own, more| *own = own.wrapping_add(more));
+    }
+
+    /// Merges all counts with those of another.
+    fn merge(&mut self, other: &SummerTally, with: &impl Fn(&mut u64, u64)) {
+        let all = |own: &mut [u64], other: &[u64]| {
+            own.iter_mut().zip(other).for_each(|(o, x)| with(o, *x));
+        };
+        with(&mut self.segments, other.segments);
+        with(&mut self.passes, other.passes);
+        let mut days = self.female_days.cast_unsigned();
+        with(&mut days, other.female_days.cast_unsigned());
+        self.female_days = days.cast_signed();
+        all(&mut self.fed_ticks, &other.fed_ticks);
+        all(&mut self.laying_ticks, &other.laying_ticks);
+        all(&mut self.sitting_ticks, &other.sitting_ticks);
+        for (own, other) in self.caught.iter_mut().zip(&other.caught) {
+            all(own, other);
         }
-        let by_day = self.caught_by_day.iter_mut().zip(&base.caught_by_day);
-        for ((own, base), gone) in by_day.zip(&gone.caught_by_day) {
-            for ((o, b), g) in own.iter_mut().zip(base).zip(gone) {
-                *o = b + *o - g;
-            }
+        for (own, other) in self.caught_by_day.iter_mut().zip(&other.caught_by_day) {
+            all(own, other);
         }
-        let (o, b, g) = (&mut self.insects, &base.insects, &gone.insects);
-        o.initial = b.initial;
-        o.entered = b.entered;
-        settle(&mut o.caught, b.caught, g.caught);
-        settle(&mut o.killed, b.killed, g.killed);
-        settle(&mut o.removed, b.removed, g.removed);
-        settle(&mut o.died, b.died, g.died);
-        settle(&mut o.left, b.left, g.left);
-        settle(&mut o.alive, b.alive, g.alive);
-        let (o, b, g) = (&mut self.answers, &base.answers, &gone.answers);
-        settle(&mut o.answered, b.answered, g.answered);
-        settle(&mut o.caught, b.caught, g.caught);
-        settle(&mut o.landed_on_plant, b.landed_on_plant, g.landed_on_plant);
-        settle(&mut o.went_away, b.went_away, g.went_away);
-        settle(&mut o.unfinished, b.unfinished, g.unfinished);
-        if let (Some(o), Some(b), Some(g)) = (&mut self.maps, &base.maps, &gone.maps) {
-            settle_all(&mut o.visits, &b.visits, &g.visits);
-            settle_all(&mut o.fed_ticks, &b.fed_ticks, &g.fed_ticks);
+        self.insects.merge(&other.insects, with);
+        self.answers.merge(&other.answers, with);
+        if let (Some(own), Some(other)) = (&mut self.maps, &other.maps) {
+            all(&mut own.visits, &other.visits);
+            all(&mut own.fed_ticks, &other.fed_ticks);
         }
     }
 
     /// All insects caught.
     pub fn caught_total(&self) -> u64 {
         self.caught.iter().map(|c| c[0] + c[1]).sum()
-    }
-}
-
-fn settle(own: &mut u64, base: u64, gone: u64) {
-    *own = base + *own - gone;
-}
-
-fn settle_all(own: &mut [u64], base: &[u64], gone: &[u64]) {
-    for ((o, b), g) in own.iter_mut().zip(base).zip(gone) {
-        settle(o, *b, *g);
     }
 }
 
@@ -294,12 +265,13 @@ pub fn weighted_damage(
     (weight > 0.0).then(|| 100.0 * sum / weight)
 }
 
-impl Observer for SummerTally {
-    #[inline]
-    fn flew(&mut self, x0: f64, y0: f64, x1: f64, y1: f64) {
-        self.segments += 1;
+impl SummerTally {
+    fn flew(&mut self, from: Point, to: Point) {
         if let Some(maps) = &mut self.maps {
-            maps.fly(x0, y0, x1, y1);
+            maps.fly(from.x, from.y, to.x, to.y);
+        }
+        if self.watched.as_ref().is_some_and(|w| w.passes(from, to)) {
+            self.passes += 1;
         }
     }
 
@@ -312,42 +284,10 @@ impl Observer for SummerTally {
             self.laying_ticks[plant] += all;
         }
         if let Some(maps) = &mut self.maps
-            && let Some(cell) = maps.cell(meal.at.0, meal.at.1)
+            && let Some(cell) = maps.cell(meal.at.x, meal.at.y)
         {
             maps.fed_ticks[cell] += all;
         }
-    }
-
-    fn answered(&mut self, _lure: u32, _at: (f64, f64)) {
-        self.answers.answered += 1;
-    }
-
-    fn answer_ended(&mut self, _lure: u32, end: AnswerEnd) {
-        match end {
-            AnswerEnd::Caught => self.answers.caught += 1,
-            AnswerEnd::Landed => self.answers.landed_on_plant += 1,
-            AnswerEnd::WentAway => self.answers.went_away += 1,
-            AnswerEnd::Unfinished => self.answers.unfinished += 1,
-        }
-    }
-
-    #[inline]
-    fn began(&mut self, insect: &Insect, day: u32) {
-        self.female_days -= i64::from(insect.female) * i64::from(day);
-        if insect.from_start {
-            self.insects.initial += 1;
-        } else {
-            self.insects.entered += 1;
-        }
-    }
-
-    #[inline]
-    fn outlived(&mut self, female: bool) {
-        self.female_days += i64::from(female) * i64::from(self.days);
-    }
-
-    fn mated(&mut self, account: &MatingAccount) {
-        self.mating.add(account);
     }
 
     fn over(&mut self, fate: Fate, female: bool, day: u32) {
@@ -363,5 +303,60 @@ impl Observer for SummerTally {
             Fate::Died => self.insects.died += 1,
             Fate::Left => self.insects.left += 1,
         }
+    }
+
+    fn count(&mut self, event: &Event) {
+        match *event {
+            Event::Fed(meal) => self.fed(&meal),
+            Event::Landed(plant) => {
+                let beside = self.watched.as_ref().is_some_and(|w| w.is_beside(plant));
+                self.passes += u64::from(beside);
+            }
+            Event::Answered(..) => self.answers.answered += 1,
+            Event::AnswerEnded(_, end) => match end {
+                AnswerEnd::Caught => self.answers.caught += 1,
+                AnswerEnd::Landed => self.answers.landed_on_plant += 1,
+                AnswerEnd::WentAway => self.answers.went_away += 1,
+                AnswerEnd::Unfinished => self.answers.unfinished += 1,
+            },
+            Event::Began {
+                female,
+                from_start,
+                day,
+            } => {
+                self.female_days -= i64::from(female) * i64::from(day);
+                self.insects.initial += u64::from(from_start);
+                self.insects.entered += u64::from(!from_start);
+            }
+            Event::Outlived { female } => {
+                self.female_days += i64::from(female) * i64::from(self.days);
+                self.insects.alive += 1;
+            }
+            Event::Over { fate, female, day } => self.over(fate, female, day),
+            Event::Mated(account) => self.mating.add(&account),
+            Event::Passed => self.passes += 1,
+            Event::Flew(..) | Event::FlewOn(_) => {}
+        }
+    }
+}
+
+impl Observer for SummerTally {
+    #[inline]
+    fn hear(&mut self, event: &Event) {
+        match *event {
+            Event::Flew(from, to) => {
+                self.segments += 1;
+                if !self.counts_alone() {
+                    self.flew(from, to);
+                }
+            }
+            Event::FlewOn(flights) => self.segments += flights,
+            _ => self.count(event),
+        }
+    }
+
+    #[inline]
+    fn counts_alone(&self) -> bool {
+        self.maps.is_none() && self.watched.is_none()
     }
 }

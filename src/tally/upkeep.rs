@@ -8,9 +8,8 @@ use crate::stats::paired::{self, PairedCount};
 use crate::stats::spread::mean;
 use crate::tally::compare::effort;
 use crate::tally::outcome::AnswerAccount;
+use crate::tally::plans::{self, PlanSummer};
 use crate::tally::prepare::{Prepared, Refusal};
-use crate::tally::run::PlanSummer;
-use crate::tally::shared;
 use crate::tally::summer::weighted_damage;
 
 /// Intervals that are tried, days; those longer than the window are left out, and "never" comes last.
@@ -190,7 +189,7 @@ pub fn study(prepared: &Prepared, plan: usize, watch: &dyn Watch) -> Result<Upke
 /// Lives plans in one summer, each with the days between the visits that empty its traps.
 pub(crate) fn live(prepared: &Prepared, ground: &Ground, plans: &[(&Plan, u32)]) -> Vec<Lived> {
     let alone: Vec<&Plan> = plans.iter().map(|(plan, _)| *plan).collect();
-    let found = shared::summer(prepared, ground, &alone, None);
+    let found = plans::summer(prepared, ground, &alone, None);
     let both = found.into_iter().zip(plans);
     both.map(|(found, plan)| boil(prepared.scenario, ground, *plan, found))
         .collect()
@@ -230,7 +229,7 @@ fn boil(
 
 /// Days that began with a full trap, by the engine's rule: emptied on days 0, n, 2n, ...; full when the catch since then
 /// has reached the capacity.
-pub fn full_days(caught_by_day: &[u32], capacity: f64, every_d: u32) -> u32 {
+pub fn full_days(caught_by_day: &[u64], capacity: f64, every_d: u32) -> u32 {
     let mut in_trap = 0_u64;
     let mut full = 0;
     for (day, caught) in caught_by_day.iter().enumerate() {
@@ -238,7 +237,7 @@ pub fn full_days(caught_by_day: &[u32], capacity: f64, every_d: u32) -> u32 {
             in_trap = 0;
         }
         full += u32::from(in_trap as f64 >= capacity);
-        in_trap += u64::from(*caught);
+        in_trap += caught;
     }
     full
 }

@@ -10,8 +10,9 @@ use lurefield::engine::ensemble::Unwatched;
 use lurefield::engine::ground::Ground;
 use lurefield::scenario::{Scenario, read};
 use lurefield::tally::compare::{CompareOutcome, How, PlanCompared, compare};
+use lurefield::tally::plans::plan_summer;
 use lurefield::tally::prepare::prepare;
-use lurefield::tally::run::{plan_summer, run};
+use lurefield::tally::run::run;
 use lurefield::tally::seasons::seasons;
 use lurefield::tally::settle::Take;
 

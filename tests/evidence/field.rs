@@ -22,8 +22,8 @@ use crate::yard::yard;
 use lurefield::engine::ensemble::{Unwatched, each_summer};
 use lurefield::engine::ground::Ground;
 use lurefield::scenario::Scenario;
+use lurefield::tally::plans::plan_summer;
 use lurefield::tally::prepare::prepare;
-use lurefield::tally::run::plan_summer;
 
 const SUMMERS: u32 = 160;
 

@@ -4,10 +4,11 @@ use super::read;
 use lurefield::engine::ensemble::run_plan;
 use lurefield::engine::flight::Lures;
 use lurefield::engine::ground::Ground;
+use lurefield::engine::log::Watched;
 use lurefield::engine::lure::LureSite;
 use lurefield::engine::random::{Purpose, ShortStream};
 use lurefield::geometry::{Point, Rect};
-use lurefield::placement::delta::{Watched, delta, delta_part, full};
+use lurefield::placement::delta::{full, sites as delta};
 use lurefield::scenario::{Scenario, Shape};
 use lurefield::tally::prepare::{Prepared, unscaled};
 use lurefield::tally::summer::SummerTally;
@@ -98,14 +99,21 @@ fn check(
     ground: &Ground,
     base: &[LureSite],
     candidates: &[LureSite],
-    watched: &Watched,
+    watched: Option<&Watched>,
 ) -> u64 {
     let arrivals = prepared.arrivals(ground);
-    let quick = delta(ground, &arrivals, base, candidates, watched);
-    for (site, tally) in candidates.iter().zip(&quick.sites) {
-        let slow = full(ground, &arrivals, base, site, watched);
+    let quick = delta(
+        ground,
+        &arrivals,
+        base,
+        candidates,
+        watched.cloned(),
+        (0, 1),
+    );
+    for (site, tally) in candidates.iter().zip(&quick.variants) {
+        let slow = full(ground, &arrivals, base, site, watched.cloned());
         assert_eq!(*tally, slow, "site {:?}", site.at);
-        assert!(tally.summer.insects.balances());
+        assert!(tally.insects.balances());
     }
     quick.lived_again
 }
@@ -124,7 +132,7 @@ fn delta_equals_full_rerun_to_the_bit_in_random_yards() {
             let candidates = sites(&scenario, &ground, &template, 36, &mut luck);
             let area = Shape::Rect(Rect::new(1.0, 1.0, 4.0, 3.0));
             let watched = Watched::area(&ground, area, 0.5);
-            lived_again += check(&prepared, &ground, &[], &candidates, &watched);
+            lived_again += check(&prepared, &ground, &[], &candidates, Some(&watched));
             compared += candidates.len();
         }
     }
@@ -150,8 +158,7 @@ fn delta_beside_other_traps_equals_full_rerun_to_the_bit() {
             ];
             let template = ground.lure_site(&traps[1], 2);
             let candidates = sites(&scenario, &ground, &template, 12, &mut luck);
-            let watched = Watched::nothing(&ground);
-            lived_again += check(&prepared, &ground, &base, &candidates, &watched);
+            lived_again += check(&prepared, &ground, &base, &candidates, None);
         }
     }
     assert!(lived_again > 100, "{lived_again} lives");
@@ -165,20 +172,20 @@ fn full_rerun_is_the_engine_that_compares_plans() {
         let ground = Ground::for_summer(&scenario, 1);
         let arrivals = prepared.arrivals(&ground);
         let site = ground.lure_site(&scenario.plans[1].traps[0], 0);
-        let slow = full(&ground, &arrivals, &[], &site, &Watched::nothing(&ground));
+        let slow = full(&ground, &arrivals, &[], &site, None);
         let (_, _, mut rules) = prepared.lures(&ground, &scenario.plans[1]);
         rules.day_by_day = ground.crawls;
         rules.mating = false;
         rules.capacity = vec![None];
         let mut tally = SummerTally::new(ground.plants.len(), 1, ground.clock.days, None);
-        tally.insects.alive = run_plan(
+        run_plan(
             &ground,
             &arrivals,
             &mut Lures::new(vec![site]),
             &rules,
             &mut tally,
         );
-        assert_eq!(slow.summer, tally);
+        assert_eq!(slow, tally);
     }
 }
 
@@ -191,15 +198,14 @@ fn inert_trap_changes_nothing_anywhere() {
     template.strength_by_day.fill(0.0);
     let candidates = sites(&scenario, &ground, &template, 10, &mut luck);
     let arrivals = prepared.arrivals(&ground);
-    let quick = delta(
-        &ground,
-        &arrivals,
-        &[],
-        &candidates,
-        &Watched::nothing(&ground),
-    );
+    let quick = delta(&ground, &arrivals, &[], &candidates, None, (0, 1));
     assert_eq!(quick.lived_again, 0);
-    assert!(quick.sites.iter().all(|site| *site == quick.base));
+    for mut site in quick.variants {
+        assert_eq!(site.caught_total(), 0);
+        site.caught.clear();
+        site.caught_by_day.clear();
+        assert_eq!(site, quick.base);
+    }
 }
 
 #[test]
@@ -212,13 +218,17 @@ fn parts_of_a_summer_add_up_to_the_whole() {
         let candidates = sites(&scenario, &ground, &template, 20, &mut luck);
         let watched = Watched::area(&ground, Shape::Rect(Rect::new(3.0, 3.0, 6.0, 6.0)), 1.0);
         let arrivals = prepared.arrivals(&ground);
-        let whole = delta(&ground, &arrivals, &[], &candidates, &watched);
+        let run = |part| {
+            let watched = Some(watched.clone());
+            delta(&ground, &arrivals, &[], &candidates, watched, part)
+        };
+        let whole = run((0, 1));
         for parts in [2, 4, 7] {
-            let part = |k| delta_part(&ground, &arrivals, &[], &candidates, &watched, (k, parts));
+            let part = |k| run((k, parts));
             let mut sum = part(0);
             (1..parts).for_each(|k| sum.add(&part(k)));
             assert_eq!(sum.base, whole.base);
-            assert_eq!(sum.sites, whole.sites);
+            assert_eq!(sum.variants, whole.variants);
             assert_eq!(sum.lived_again, whole.lived_again);
         }
     }

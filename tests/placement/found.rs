@@ -4,7 +4,7 @@ use super::read;
 use lurefield::engine::ensemble::Unwatched;
 use lurefield::engine::ground::Ground;
 use lurefield::geometry::Point;
-use lurefield::placement::delta::{Watched, delta};
+use lurefield::placement::delta;
 use lurefield::placement::objective::Objective;
 use lurefield::placement::outcome::{PlaceOutcome, SiteOutcome};
 use lurefield::placement::search::{Question, Slot, place};
@@ -152,9 +152,8 @@ fn all_pairs(scenario: &Scenario, places: &[Point], summers: u32) -> Vec<Vec<Vec
         let second = slot.lures_at(&ground, places, 1);
         for (first, row) in places.iter().zip(&mut damage) {
             let hung = slot.lures_at(&ground, &[*first], 0);
-            let watched = Watched::nothing(&ground);
-            let counts = delta(&ground, &arrivals, &hung, &second, &watched);
-            for (tally, series) in counts.sites.iter().zip(row) {
+            let counts = delta::sites(&ground, &arrivals, &hung, &second, None, (0, 1));
+            for (tally, series) in counts.variants.iter().zip(row) {
                 let valued = Objective::Damage.value(scenario, &ground, tally, None);
                 series.push(valued.damage);
             }

@@ -2,10 +2,11 @@
 
 use super::read;
 use lurefield::engine::ground::Ground;
+use lurefield::engine::log::Watched;
 use lurefield::engine::lure::LureSite;
 use lurefield::engine::random::{Purpose, ShortStream};
 use lurefield::geometry::{Point, Rect};
-use lurefield::placement::delta::{Watched, delta, full};
+use lurefield::placement::delta;
 use lurefield::scenario::{Scenario, Shape};
 use lurefield::tally::prepare::unscaled;
 
@@ -326,12 +327,19 @@ fn compare(number: u32, pressure: (f64, f64), n_sites: usize, seen: &mut Seen) {
         let at = Point::new(3.0, 3.0);
         Shape::Disc { at, radius_m: 2.0 }
     };
-    let watched = Watched::area(ground, shape, 0.5);
-    let quick = delta(ground, &arrivals, &lures, &candidates, &watched);
-    for (site, tally) in candidates.iter().zip(&quick.sites) {
-        let slow = full(ground, &arrivals, &lures, site, &watched);
+    let watched = Some(Watched::area(ground, shape, 0.5));
+    let quick = delta::sites(
+        ground,
+        &arrivals,
+        &lures,
+        &candidates,
+        watched.clone(),
+        (0, 1),
+    );
+    for (site, tally) in candidates.iter().zip(&quick.variants) {
+        let slow = delta::full(ground, &arrivals, &lures, site, watched.clone());
         assert_eq!(*tally, slow, "yard {number}, site {:?}", site.at);
-        assert!(tally.summer.insects.balances(), "yard {number}");
+        assert!(tally.insects.balances(), "yard {number}");
     }
     seen.sites += candidates.len();
     seen.lived_again += quick.lived_again;

@@ -3,7 +3,7 @@
 use lurefield::engine::ensemble::{Unwatched, each_summer};
 use lurefield::engine::ground::Ground;
 use lurefield::geometry::Point;
-use lurefield::placement::delta::delta_part;
+use lurefield::placement::delta;
 use lurefield::placement::objective::Objective;
 use lurefield::placement::search::Slot;
 use lurefield::placement::site::{Limits, grid};
@@ -70,7 +70,7 @@ fn reference_grid() {
             let arrivals = prepared.arrivals(&ground);
             let lures = slot.lures_at(&ground, &places, 0);
             let watched = Objective::Damage.watched(&scenario, &ground);
-            let counts = delta_part(&ground, &arrivals, &[], &lures, &watched, (0, 1));
+            let counts = delta::sites(&ground, &arrivals, &[], &lures, watched, (0, 1));
             let value = |tally| {
                 Objective::Damage
                     .value(&scenario, &ground, tally, None)
@@ -78,7 +78,7 @@ fn reference_grid() {
             };
             let without = value(&counts.base);
             let change = |tally| value(tally) - without;
-            counts.sites.iter().map(change).collect::<Vec<f64>>()
+            counts.variants.iter().map(change).collect::<Vec<f64>>()
         };
         each_summer(done..next, &Unwatched, one, |_, changes| {
             for (sum, change) in sums.iter_mut().zip(changes) {

@@ -5,8 +5,8 @@ use lurefield::engine::ground::Ground;
 use lurefield::report::products::show::Show;
 use lurefield::scenario::Scenario;
 use lurefield::tally::one_summer::{MOST_INSECTS, OneSummer, What, record};
+use lurefield::tally::plans::plan_summer;
 use lurefield::tally::prepare::prepare;
-use lurefield::tally::run::plan_summer;
 
 fn recorded(scenario: &Scenario, summer: u32) -> (OneSummer, u64) {
     let prepared = prepare(scenario, &Unwatched).unwrap();
@@ -18,7 +18,6 @@ fn recorded(scenario: &Scenario, summer: u32) -> (OneSummer, u64) {
         .caught_by_day
         .iter()
         .flat_map(|days| days.iter().take(one.days as usize))
-        .map(|n| u64::from(*n))
         .sum();
     (one, caught)
 }

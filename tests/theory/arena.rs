@@ -3,7 +3,7 @@
 use crate::common::{bare, mean_and_se, within_four_se};
 use crate::yard::seed::seed;
 use lurefield::engine::arrival;
-use lurefield::engine::event::{Fate, Nobody, Observer};
+use lurefield::engine::event::{Event, Fate, Nobody, Observer};
 use lurefield::engine::flight::{Lures, live};
 use lurefield::engine::ground::{Ground, Outline, Wall};
 use lurefield::engine::insect::{Insect, Mode};
@@ -154,8 +154,10 @@ fn natural_deaths_are_balanced_by_emergence() {
 struct Path(f64);
 
 impl Observer for Path {
-    fn flew(&mut self, x0: f64, y0: f64, x1: f64, y1: f64) {
-        self.0 += ((x1 - x0) * (x1 - x0) + (y1 - y0) * (y1 - y0)).sqrt();
+    fn hear(&mut self, event: &Event) {
+        if let Event::Flew(from, to) = event {
+            self.0 += from.distance(*to);
+        }
     }
 }
 

@@ -5,7 +5,7 @@ use crate::common::{
 };
 use crate::yard::seed::seed;
 use lurefield::engine::ear;
-use lurefield::engine::event::{Fate, Nobody, Observer};
+use lurefield::engine::event::{Event, Fate, Nobody, Observer};
 use lurefield::engine::flight::{Lures, live};
 use lurefield::engine::ground::{Clock, Outline, Wall};
 use lurefield::engine::insect::Mode;
@@ -20,8 +20,8 @@ use std::f64::consts::PI;
 struct Answers(u32);
 
 impl Observer for Answers {
-    fn answered(&mut self, _lure: u32, _at: (f64, f64)) {
-        self.0 += 1;
+    fn hear(&mut self, event: &Event) {
+        self.0 += u32::from(matches!(event, Event::Answered(..)));
     }
 }
 
@@ -88,8 +88,10 @@ fn catching_width_of_straight_flight_is_the_exact_integral() {
 struct First<'a>(&'a mut Answers, u32);
 
 impl Observer for First<'_> {
-    fn answered(&mut self, _lure: u32, _at: (f64, f64)) {
-        self.0.0 = self.1 + 1;
+    fn hear(&mut self, event: &Event) {
+        if matches!(event, Event::Answered(..)) {
+            self.0.0 = self.1 + 1;
+        }
     }
 }
 

@@ -2,12 +2,13 @@
 
 use crate::common::{mean_and_se, within_four_se};
 use lurefield::engine::ensemble::{Unwatched, each_summer};
+use lurefield::engine::event::{Event, Observer};
 use lurefield::engine::ground::{Arena, Ground, MARGIN_SEGMENTS, Outline};
 use lurefield::engine::walk::TurnLaw;
 use lurefield::geometry::Rect;
 use lurefield::scenario::Scenario;
+use lurefield::tally::plans::plan_summer;
 use lurefield::tally::prepare::{Prepared, prepare};
-use lurefield::tally::run::plan_summer;
 
 fn core_of(ground: &Ground) -> Rect {
     ground.arena.core.expect("an open yard has a core")
@@ -141,13 +142,11 @@ struct Touches {
     yes: bool,
 }
 
-impl lurefield::engine::event::Observer for Touches {
-    fn flew(&mut self, x0: f64, y0: f64, x1: f64, y1: f64) {
-        use lurefield::geometry::Point;
-        self.yes |= self
-            .core
-            .clip(Point::new(x0, y0), Point::new(x1, y1))
-            .is_some();
+impl Observer for Touches {
+    fn hear(&mut self, event: &Event) {
+        if let Event::Flew(from, to) = *event {
+            self.yes |= self.core.clip(from, to).is_some();
+        }
     }
 }
 

@@ -4,7 +4,7 @@ use crate::common::{FOUR_SE, mean_and_se, within_four_se};
 use crate::yard::seed::seed;
 use crate::yard::{trap, yard};
 use lurefield::engine::ensemble::{Unwatched, run_plan};
-use lurefield::engine::event::{AnswerEnd, Fate, Meal, Observer};
+use lurefield::engine::event::{Event, Fate, Observer};
 use lurefield::engine::flight::{Lures, live};
 use lurefield::engine::ground::{Ground, LOOKUP_CELL_M};
 use lurefield::engine::insect::Insect;
@@ -13,8 +13,9 @@ use lurefield::engine::lure::LureMemory;
 use lurefield::engine::random::{Purpose, ShortStream};
 use lurefield::geometry::Point;
 use lurefield::scenario::{Scenario, Source, Wind, WindSector};
+use lurefield::tally::plans::plan_summer;
 use lurefield::tally::prepare::{Prepared, prepare};
-use lurefield::tally::run::{plan_summer, run};
+use lurefield::tally::run::run;
 use lurefield::tally::summer::{MapCount, SummerTally};
 use std::f64::consts::{FRAC_PI_2, PI};
 
@@ -55,7 +56,7 @@ fn lure_of_no_strength_equals_no_trap_to_the_bit() {
         let arrivals = prepared.arrivals(&ground);
         let maps = MapCount::new(scenario.yard, scenario.settings.cell_m);
         let mut kept = SummerTally::new(VINES.len(), 1, ground.clock.days, Some(maps));
-        kept.insects.alive = run_plan(&ground, &arrivals, &mut lures, &rules, &mut kept);
+        run_plan(&ground, &arrivals, &mut lures, &rules, &mut kept);
         kept.insects.initial = none.insects.initial;
         kept.insects.entered = none.insects.entered;
         kept.bags.clone_from(&none.bags);
@@ -128,15 +129,20 @@ struct Sides {
 }
 
 impl Observer for Sides {
-    fn fed(&mut self, meal: &Meal) {
-        self.fed[meal.plant as usize] += meal.ticks + meal.late_ticks;
-    }
-    fn answered(&mut self, _lure: u32, at: (f64, f64)) {
-        let along = (at.0 - self.trap.x) * self.toward.0 + (at.1 - self.trap.y) * self.toward.1;
-        self.answers[usize::from(along > 0.0)] += 1;
-    }
-    fn over(&mut self, fate: Fate, _female: bool, _day: u32) {
-        self.caught += u64::from(matches!(fate, Fate::Caught(_)));
+    fn hear(&mut self, event: &Event) {
+        match *event {
+            Event::Fed(meal) => self.fed[meal.plant as usize] += meal.ticks + meal.late_ticks,
+            Event::Answered(_, at) => {
+                let (dx, dy) = (at.x - self.trap.x, at.y - self.trap.y);
+                let along = dx * self.toward.0 + dy * self.toward.1;
+                self.answers[usize::from(along > 0.0)] += 1;
+            }
+            Event::Over {
+                fate: Fate::Caught(_),
+                ..
+            } => self.caught += 1,
+            _ => {}
+        }
     }
 }
 
@@ -207,37 +213,12 @@ fn mirrored_and_rotated_yards_give_the_same_damage_and_catch() {
 }
 
 /// Everything that is told about a life, in order.
-#[derive(Clone, Debug, PartialEq)]
-enum Told {
-    Flew([u64; 4]),
-    Fed(Meal),
-    Landed(u32),
-    Answered,
-    AnswerEnded(AnswerEnd),
-    Over(Fate),
-}
-
 #[derive(Default)]
-struct Log(Vec<Told>);
+struct Log(Vec<Event>);
 
 impl Observer for Log {
-    fn flew(&mut self, x0: f64, y0: f64, x1: f64, y1: f64) {
-        self.0.push(Told::Flew([x0, y0, x1, y1].map(f64::to_bits)));
-    }
-    fn fed(&mut self, meal: &Meal) {
-        self.0.push(Told::Fed(*meal));
-    }
-    fn landed(&mut self, plant: u32) {
-        self.0.push(Told::Landed(plant));
-    }
-    fn answered(&mut self, _lure: u32, _at: (f64, f64)) {
-        self.0.push(Told::Answered);
-    }
-    fn answer_ended(&mut self, _lure: u32, end: AnswerEnd) {
-        self.0.push(Told::AnswerEnded(end));
-    }
-    fn over(&mut self, fate: Fate, _female: bool, _day: u32) {
-        self.0.push(Told::Over(fate));
+    fn hear(&mut self, event: &Event) {
+        self.0.push(*event);
     }
 }
 
@@ -261,7 +242,7 @@ fn insect_lives_the_same_life_until_its_first_answer() {
         let id = first.id;
         let without = log_of(&first, &Lures::none());
         let with = log_of(&first, &lures);
-        match with.iter().position(|t| *t == Told::Answered) {
+        match with.iter().position(|t| matches!(t, Event::Answered(..))) {
             None => {
                 assert_eq!(without, with, "insect {id} met no lure");
                 never += 1;
@@ -269,10 +250,10 @@ fn insect_lives_the_same_life_until_its_first_answer() {
             Some(n) => {
                 // The flight that ends in the answer was cut short; all before it is the same, and it starts alike.
                 assert_eq!(without[..n - 1], with[..n - 1], "insect {id}");
-                let (Told::Flew(a), Told::Flew(b)) = (&without[n - 1], &with[n - 1]) else {
+                let (Event::Flew(a, _), Event::Flew(b, _)) = (&without[n - 1], &with[n - 1]) else {
                     panic!("insect {id}: an answer comes in flight");
                 };
-                assert_eq!(a[..2], b[..2]);
+                assert_eq!(a, b);
                 later += 1;
             }
         }
@@ -284,8 +265,13 @@ fn insect_lives_the_same_life_until_its_first_answer() {
 struct CatchByDay(Vec<u64>);
 
 impl Observer for CatchByDay {
-    fn over(&mut self, fate: Fate, _female: bool, day: u32) {
-        if matches!(fate, Fate::Caught(_)) {
+    fn hear(&mut self, event: &Event) {
+        if let Event::Over {
+            fate: Fate::Caught(_),
+            day,
+            ..
+        } = *event
+        {
             self.0[day as usize] += 1;
         }
     }
@@ -441,7 +427,7 @@ fn insect_that_dies_on_the_last_metres_feeds_for_no_time() {
     let day_ticks = lurefield::engine::flight::ticks(ground.clock.end_s());
     let mut meals = 0;
     for told in &log.0 {
-        if let Told::Fed(meal) = told {
+        if let Event::Fed(meal) = told {
             assert!(meal.ticks <= day_ticks, "{meal:?}");
             meals += 1;
         }

@@ -2,7 +2,7 @@
 
 use crate::common::mean_and_se;
 use lurefield::engine::ensemble::{DayRules, run_plan};
-use lurefield::engine::event::Observer;
+use lurefield::engine::event::{Event, Observer};
 use lurefield::engine::flight::Lures;
 use lurefield::engine::ground::{Ground, Outline};
 use lurefield::geometry::Rect;
@@ -12,8 +12,10 @@ use lurefield::scenario::Scenario;
 struct Tracks(Vec<(f64, f64)>);
 
 impl Observer for Tracks {
-    fn flew(&mut self, _x0: f64, _y0: f64, x1: f64, y1: f64) {
-        self.0.push((x1, y1));
+    fn hear(&mut self, event: &Event) {
+        if let Event::Flew(_, to) = event {
+            self.0.push((to.x, to.y));
+        }
     }
 }
 

@@ -5,9 +5,9 @@ use crate::engine::ground::{Ground, Held};
 use crate::scenario::Owner;
 use crate::stats::settle::next_look;
 use crate::tally::keep::{Keep, Stage, in_pieces};
+use crate::tally::plans;
 use crate::tally::prepare::{Prepared, Refusal};
 use crate::tally::settle::{Judge, State, Take};
-use crate::tally::shared;
 use crate::tally::summer::weighted_damage;
 use serde::Serialize;
 use std::ops::Range;
@@ -35,7 +35,7 @@ fn pair(prepared: &Prepared, plan: usize, summer: u32, held: &[Held]) -> Result<
     prepared.check_size(&ground)?;
     let mine = |i: usize| scenario.crops[scenario.plants[i].crop].owner == Owner::Mine;
     let plans = [0, plan].map(|k| &scenario.plans[k]);
-    let found = shared::summer(prepared, &ground, &plans, None);
+    let found = plans::summer(prepared, &ground, &plans, None);
     let damage = |k: usize| weighted_damage(scenario, &found[k].plant_damage, mine).unwrap_or(0.0);
     Ok([damage(0), damage(1)])
 }
