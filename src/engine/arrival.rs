@@ -141,8 +141,8 @@ impl Arrivals {
                 }
             }
             let mut insect = Insect::new(ground, id, t_s, at, heading, true);
-            let bout = ground.pest.bout_mean * insect.flight.exponential(ground.tables);
-            insect.fly(bout);
+            let bout_s = ground.bout_s(&mut insect.flight);
+            insect.fly(bout_s);
             return Some(insect);
         }
         number -= self.over_edge;
@@ -166,8 +166,8 @@ impl Arrivals {
         let at = Point::new(centre.x + r * direction.0, centre.y + r * direction.1);
         let heading = uniform_heading(stream.uniform());
         let mut insect = Insect::new(ground, id, t_s, at, heading, false);
-        let bout = ground.pest.bout_mean * insect.flight.exponential(ground.tables);
-        insect.fly(bout);
+        let bout_s = ground.bout_s(&mut insect.flight);
+        insect.fly(bout_s);
         Some(insect)
     }
 
@@ -211,8 +211,8 @@ fn came_at(
     let (mut ux, mut uy) = (-heading.0, -heading.1);
     // The first segment leads away from the core.
     let mut clear = true;
+    let mut bout_s = ground.bout_s(stream);
     loop {
-        let mut bout_s = pest.bout_mean * stream.exponential(tables);
         loop {
             let room_s = bout_s.min(t_s - earliest_s);
             let length = ground.walk.length(stream, tables);
@@ -235,11 +235,11 @@ fn came_at(
             (t_s, bout_s) = (t_s - passed_s, bout_s - passed_s);
             (ux, uy) = ground.walk.turned(ux, uy, stream, tables);
         }
-        t_s -= pest.rest_mean * stream.exponential(tables);
+        t_s -= ground.rest_s(stream);
         if t_s <= earliest_s {
             return Some(earliest_s);
         }
-        (ux, uy) = uniform_heading(stream.uniform());
+        ((ux, uy), bout_s) = ground.bout(stream);
     }
 }
 

@@ -307,9 +307,8 @@ fn go_home<O: Observer>(ground: &Ground, insect: &mut Insect, ends_s: f64, obser
         insect.home = insect.at;
     }
     insect.t_s = insect.t_s.max(ends_s);
-    let rest = ground.pest.rest_mean * insect.flight.exponential(ground.tables);
     insect.mode = Mode::Rest {
-        until_s: insect.t_s + rest,
+        until_s: insect.t_s + ground.rest_s(&mut insect.flight),
     };
 }
 

@@ -13,7 +13,6 @@ use crate::engine::lure::{
     Attraction, LureMemory, LureSite, Sense, Stretch, due, due_at, first_answer,
 };
 use crate::engine::random::{Purpose, ShortStream, sin_cos};
-use crate::engine::walk::uniform_heading;
 use crate::geometry::{Point, Rect, line_through_disc};
 
 /// Traps of a plan with the rectangle that holds all their active spaces.
@@ -232,9 +231,8 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
             insect.fly(path.lasts_s);
             return;
         }
-        let heading = uniform_heading(insect.flight.uniform());
-        (insect.ux, insect.uy) = heading;
-        let lasts_s = self.ground.pest.bout_mean * insect.flight.exponential(self.ground.tables);
+        let lasts_s;
+        ((insect.ux, insect.uy), lasts_s) = self.ground.bout(&mut insect.flight);
         insect.fly(lasts_s);
     }
 
@@ -379,6 +377,7 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
         let tables = ground.tables;
         let walk = if SEARCH { &ground.search } else { &ground.walk };
         let speed = ground.pest.speed;
+        // No lure is answered in a search.
         let lured = !SEARCH && (O::RECORDS || !self.lures.sites.is_empty());
         let Path {
             begin_s, lasts_s, ..
@@ -422,14 +421,9 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
                 gone = insect.path.ahead(ux, uy, s_end);
                 to = insect.path.place(gone);
             }
-            let plants_near = ground.lookup.may_enter(x, y, to.x, to.y);
-            let lures_near = lured && self.may_answer(insect, s_end, to);
-            if (plants_near || lures_near)
-                && let Some(met) = self.meet(insect, s_end, plants_near, lures_near)
-            {
+            if let Some(met) = self.fly(insect, s_end, to, (true, lured)) {
                 return self.turn_to(insect, &met);
             }
-            self.observer.hear(&Event::Flew(insect.at, to));
             insect.at = to;
             insect.path.gone = gone;
             insect.path.gone_s += s_end / speed;
@@ -454,6 +448,31 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
                 }
             }
         }
+    }
+
+    /// Flies the segment ahead, whole, or else finds what is met on it: of plants and lures, those that may be near.
+    #[inline(always)]
+    #[expect(
+        clippy::inline_always,
+        reason = "the hot loop; measured in benches/speed.rs"
+    )]
+    fn fly(
+        &mut self,
+        insect: &mut Insect,
+        s_end: f64,
+        to: Point,
+        (plants, lures): (bool, bool),
+    ) -> Option<Met> {
+        let Point { x, y } = insect.at;
+        let plants_near = plants && self.ground.lookup.may_enter(x, y, to.x, to.y);
+        let lures_near = lures && self.may_answer(insect, s_end, to);
+        if (plants_near || lures_near)
+            && let Some(met) = self.meet(insect, s_end, plants_near, lures_near)
+        {
+            return Some(met);
+        }
+        self.observer.hear(&Event::Flew(insect.at, to));
+        None
     }
 
     /// Whether a lure may act on the segment ahead, or one that the observer asks about.
@@ -484,9 +503,9 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
             self.answer_ends(insect, AnswerEnd::WentAway);
             self.set_off(insect);
         } else {
-            let rest = self.ground.pest.rest_mean * insect.flight.exponential(self.ground.tables);
+            let rest_s = self.ground.rest_s(&mut insect.flight);
             insect.mode = Mode::Rest {
-                until_s: insect.t_s + rest,
+                until_s: insect.t_s + rest_s,
             };
         }
         true
@@ -529,8 +548,14 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
                 self.turn_to(insect, &met)
             }
             End::Left(segment) => {
+                path.put(segment, insect);
                 (insect.search, insect.flight) = (search, flight);
-                path.take_up::<SEARCH>(segment, insect);
+                let stream = if SEARCH {
+                    &mut insect.search
+                } else {
+                    &mut insect.flight
+                };
+                stream.seek(path.position(segment));
                 self.kept = Some(kept);
                 self.away = None;
                 self.move_on::<SEARCH>(insect)
@@ -572,25 +597,15 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
                 continue;
             }
             for k in segments {
-                let segment = path.segment(k);
-                let from = insect.path.place(segment.gone);
+                path.put(k, insect);
                 let to = insect.path.place(path.end_of(k).0);
                 if !inside && !ground.arena.contains(to.x, to.y) {
                     return End::Left(k);
                 }
-                let plants_near =
-                    plants_near && ground.lookup.may_enter(from.x, from.y, to.x, to.y);
-                let lures_near = lures_near && self.lures.may_meet(from.x, from.y, to.x, to.y);
-                if plants_near || lures_near {
-                    insect.at = from;
-                    insect.t_s = begin_s + segment.gone_s;
-                    (insect.ux, insect.uy) = segment.u;
-                    (insect.path.gone, insect.path.gone_s) = (segment.gone, segment.gone_s);
-                    if let Some(met) = self.meet(insect, segment.s, plants_near, lures_near) {
-                        return End::Met(met);
-                    }
+                let near = (plants_near, lures_near);
+                if let Some(met) = self.fly(insect, path.segment(k).s, to, near) {
+                    return End::Met(met);
                 }
-                self.observer.hear(&Event::Flew(from, to));
             }
         }
         End::Reached
@@ -839,8 +854,8 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
             insect.path = Path::from(insect.at, insect.t_s, lasts_s);
             return;
         }
-        (insect.ux, insect.uy) = uniform_heading(insect.fate.uniform());
-        let lasts_s = self.ground.pest.search_mean * insect.fate.exponential(self.ground.tables);
+        let lasts_s;
+        ((insect.ux, insect.uy), lasts_s) = self.ground.search_around(&mut insect.fate);
         insect.path = Path::from(insect.at, insect.t_s, lasts_s);
     }
 }

@@ -5,8 +5,8 @@ use crate::control::Site;
 use crate::control::care::Care;
 use crate::engine::lookup::{PlantLookup, PlantSite};
 use crate::engine::lure::{Attraction, LureSite, reach_factor};
-use crate::engine::random::{Purpose, ShortStream, Tables};
-use crate::engine::walk::{StepLaw, TurnLaw, Walk};
+use crate::engine::random::{LongStream, Purpose, ShortStream, Tables};
+use crate::engine::walk::{StepLaw, TurnLaw, Walk, uniform_heading};
 use crate::engine::wind::WindTable;
 use crate::geometry::{Point, Rect};
 use crate::scenario::{Owner, Plan, Scenario, Trap};
@@ -536,6 +536,35 @@ impl Ground {
             method.act(&draw, &site, &mut ground.care);
         }
         Some(ground)
+    }
+
+    /// How long a bout of ordinary movement goes on, seconds.
+    #[inline]
+    pub fn bout_s(&self, stream: &mut LongStream) -> f64 {
+        self.pest.bout_mean * stream.exponential(self.tables)
+    }
+
+    /// A fresh heading, and how long the bout with it goes on: free flight as it is lived, kept or looked back on.
+    #[inline]
+    pub fn bout(&self, stream: &mut LongStream) -> ((f64, f64), f64) {
+        let heading = uniform_heading(stream.uniform());
+        (heading, self.bout_s(stream))
+    }
+
+    /// How long the rest after a bout is, seconds.
+    #[inline]
+    pub fn rest_s(&self, stream: &mut LongStream) -> f64 {
+        self.pest.rest_mean * stream.exponential(self.tables)
+    }
+
+    /// First heading of a search round a trap, and how long it goes on.
+    #[inline]
+    pub fn search_around(&self, fate: &mut ShortStream) -> ((f64, f64), f64) {
+        let heading = uniform_heading(fate.uniform());
+        (
+            heading,
+            self.pest.search_mean * fate.exponential(self.tables),
+        )
     }
 
     /// The traps of a plan as lures of this summer, inert ones left out, with their index in the plan.

@@ -8,7 +8,7 @@ use crate::engine::ground::Ground;
 use crate::engine::insect::{Insect, Path, Stay};
 use crate::engine::lure::KnownTicks;
 use crate::engine::random::{LongStream, ShortStream, sin_cos};
-use crate::engine::walk::{Walk, uniform_heading};
+use crate::engine::walk::Walk;
 use crate::geometry::{Point, Rect};
 use std::ops::Range;
 
@@ -128,20 +128,19 @@ impl KeptPath {
         }
     }
 
-    /// The insect at the start of a segment, ready to go on by its own draws.
-    pub(crate) fn take_up<const SEARCH: bool>(&self, k: usize, insect: &mut Insect) {
+    /// Puts the insect at the start of a segment.
+    #[inline]
+    pub(crate) fn put(&self, k: usize, insect: &mut Insect) {
         let segment = &self.segments[k];
         (insect.ux, insect.uy) = segment.u;
-        insect.path.gone = segment.gone;
-        insect.path.gone_s = segment.gone_s;
+        (insect.path.gone, insect.path.gone_s) = (segment.gone, segment.gone_s);
         insect.at = insect.path.place(segment.gone);
         insect.t_s = insect.path.begin_s + segment.gone_s;
-        let stream = if SEARCH {
-            &mut insect.search
-        } else {
-            &mut insect.flight
-        };
-        stream.seek(segment.position);
+    }
+
+    /// Position of the stream before a segment.
+    pub(crate) fn position(&self, k: usize) -> u32 {
+        self.segments[k].position
     }
 }
 
@@ -214,8 +213,7 @@ impl KeptAnswer {
     pub(crate) fn search(&mut self, ground: &Ground) -> &KeptPath {
         let (fate, start) = (&mut self.fate, &mut self.start);
         self.search.get_or_insert_with(|| {
-            let heading = uniform_heading(fate.uniform());
-            let lasts_s = ground.pest.search_mean * fate.exponential(ground.tables);
+            let (heading, lasts_s) = ground.search_around(fate);
             let mut stream = start.search;
             KeptPath::draw(ground, &ground.search, &mut stream, heading, lasts_s)
         })
@@ -225,10 +223,9 @@ impl KeptAnswer {
     pub(crate) fn bout(&mut self, ground: &Ground, k: usize) -> &KeptPath {
         while self.bouts.len() <= k {
             let flight = &mut self.flight;
-            let heading = uniform_heading(flight.uniform());
-            let lasts_s = ground.pest.bout_mean * flight.exponential(ground.tables);
+            let (heading, lasts_s) = ground.bout(flight);
             let mut bout = KeptPath::draw(ground, &ground.walk, flight, heading, lasts_s);
-            bout.rest_s = ground.pest.rest_mean * flight.exponential(ground.tables);
+            bout.rest_s = ground.rest_s(flight);
             self.bouts.push(bout);
         }
         &self.bouts[k]
