@@ -2,7 +2,7 @@
 //!
 //! Both sides run on one thread, turn and turn about, and are measured in processor time of this process, so that other
 //! work on the machine matters little. From scratch is measured on a sample of the sites and scaled up. Then the map
-//! as `lurefield place` makes it, on all threads and by the clock, and its error against a grid of many sites and summers.
+//! as `lurefield place` makes it, on all threads and by the clock (`benches/answers.rs` sets it against version 0.3.1).
 
 #![allow(
     clippy::print_stdout,
@@ -15,7 +15,6 @@ use lurefield::engine::ground::Ground;
 use lurefield::geometry::Point;
 use lurefield::placement::delta;
 use lurefield::placement::objective::Objective;
-use lurefield::placement::outcome::ZoneMap;
 use lurefield::placement::search::{Question, Slot, place};
 use lurefield::placement::site::{Limits, grid};
 use lurefield::tally::prepare::prepare;
@@ -95,47 +94,6 @@ fn main() {
         begun.elapsed().as_secs_f64(),
         rayon::current_num_threads()
     );
-    let zones = map.map.as_ref().expect("enough sites");
-    match std::fs::read_to_string("tests/data/reference-grid.csv") {
-        Ok(reference) => against(zones, &reference),
-        Err(_) => println!("no tests/data/reference-grid.csv to set the map against"),
-    }
     println!("targets: delta-against-scratch >= 10; the map within 5 s on two idle cores");
     println!("ratio delta-against-scratch: {:.1}", scratch_s / quick_s);
-}
-
-/// Error of the map against a grid of sites with many summers: x, y, summers, mean, standard error a line
-/// (tests/placement/reference.rs writes it).
-fn against(map: &ZoneMap, reference: &str) {
-    let (mut squares, mut luck, mut n, mut most) = (0.0, 0.0, 0.0, 0.0_f64);
-    for line in reference.lines().skip(1) {
-        let numbers: Vec<f64> = line.split(',').filter_map(|v| v.parse().ok()).collect();
-        let &[x, y, _, mean, se] = numbers.as_slice() else {
-            continue;
-        };
-        let error = between_cells(map, x, y) - mean;
-        squares += error * error;
-        luck += se * se;
-        n += 1.0;
-        most = most.max(error.abs());
-    }
-    println!(
-        "against {n} reference sites: root mean square error {:.2}, largest {most:.2}, of which the reference {:.2}",
-        (squares / n).sqrt(),
-        (luck / n).sqrt()
-    );
-}
-
-/// The map between the middles of its cells.
-fn between_cells(map: &ZoneMap, x: f64, y: f64) -> f64 {
-    let along = |at: f64, first: f64, n: usize| {
-        let cell = ((at - first) / map.cell_m - 0.5).clamp(0.0, n as f64 - 1.0);
-        let low = (cell.floor() as usize).min(n.saturating_sub(2));
-        (low, (low + 1).min(n - 1), cell - low as f64)
-    };
-    let (x0, x1, u) = along(x, map.x0_m, map.columns);
-    let (y0, y1, v) = along(y, map.y0_m, map.rows);
-    let at = |x: usize, y: usize| map.change[y * map.columns + x];
-    (1.0 - v) * ((1.0 - u) * at(x0, y0) + u * at(x1, y0))
-        + v * ((1.0 - u) * at(x0, y1) + u * at(x1, y1))
 }

@@ -124,7 +124,7 @@ pub fn compare(
     };
     let mut runner = Runner::new(prepared, false);
     runner.take(how.take, watch, |plans| kept.add(scenario, plans))?;
-    let run = runner.finish();
+    let run = runner.finish(watch)?;
     let series: Vec<&[f64]> = run
         .plans
         .iter()

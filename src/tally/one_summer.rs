@@ -155,17 +155,21 @@ pub fn record(prepared: &Prepared, summer: u32, without: &Plan, with: &Plan) -> 
     } else {
         scenario.window.days - day
     };
-    let mut both = stage.play(most_days);
-    // As many days as it takes for the picture to fill.
-    let mut days = both
-        .get(MOST_INSECTS - 1)
-        .map_or(most_days, |(first, _, _)| {
-            ((first / day_s).ceil() as u32).clamp(1, most_days)
-        });
+    // As many days as it takes for the picture to fill; in a crowded yard they are few.
+    let mut days = 1;
+    let mut both = stage.play(days);
+    while days < most_days && both.len() < MOST_INSECTS {
+        days = most_days.min(2 * days);
+        both = stage.play(days);
+    }
+    let played = days;
+    if let Some((first, _, _)) = both.get(MOST_INSECTS - 1) {
+        days = ((first / day_s).ceil() as u32).clamp(1, played);
+    }
     if days > 1 && stage.may_fill(with, &both) {
         days = 1;
     }
-    if days < most_days {
+    if days < played {
         both = stage.play(days);
     }
     let came = both.len();

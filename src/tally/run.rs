@@ -1,6 +1,6 @@
 //! A run: every plan on the same summers.
 
-use crate::engine::ensemble::{Watch, each_summer};
+use crate::engine::ensemble::{StopOnly, Watch, each_summer};
 use crate::engine::ground::{Ground, TICKS_PER_S};
 use crate::scenario::{Owner, Plan, Scenario};
 use crate::stats::paired;
@@ -19,7 +19,7 @@ use crate::units::{METRES_PER_FOOT, SECONDS_PER_HOUR};
 pub const RING_EDGES_FT: [f64; 8] = [0.0, 10.0, 20.0, 30.0, 50.0, 75.0, 100.0, 150.0];
 
 /// Summers between the first counts that are told.
-const TOLD_SOON: u32 = 20;
+const TOLD_SOON: u32 = 10;
 
 /// Sums of one plan over summers.
 pub(crate) struct PlanSums {
@@ -63,8 +63,8 @@ pub fn run(prepared: &Prepared, watch: &dyn Watch) -> Result<RunOutcome, Refusal
 pub fn run_for(prepared: &Prepared, take: Take, watch: &dyn Watch) -> Result<RunOutcome, Refusal> {
     let mut runner = Runner::new(prepared, true);
     runner.take(take, watch, |_| {})?;
-    let mut outcome = runner.finish();
-    outcome.one_summers = one_summers(prepared, &outcome.plans);
+    let mut outcome = runner.finish(watch)?;
+    outcome.one_summers = one_summers(prepared, &outcome.plans, watch)?;
     Ok(outcome)
 }
 
@@ -167,20 +167,21 @@ impl<'a> Runner<'a> {
             let ground = Ground::for_summer(scenario, summer);
             plans::summer(prepared, &ground, &scenario.plans, map.as_ref())
         };
-        let (sums, segments) = (&mut self.sums, &mut self.segments);
-        each_summer(self.done..to, watch, one, |_, plans| {
+        let (sums, segments, done) = (&mut self.sums, &mut self.segments, &mut self.done);
+        each_summer(*done..to, watch, one, |summer, plans| {
+            // One that is stopped can be taken up again.
+            *done = summer + 1;
             for ((result, sum), plan) in plans.iter().zip(sums.iter_mut()).zip(&scenario.plans) {
                 *segments += result.tally.segments;
                 sum.add(scenario, plan, result);
             }
             also(&plans);
         })?;
-        self.done = to.max(self.done);
         Ok(())
     }
 
     /// The results, with four single summers and no recorded one.
-    pub(crate) fn finish(mut self) -> RunOutcome {
+    pub(crate) fn finish(mut self, watch: &dyn Watch) -> Result<RunOutcome, Refusal> {
         let (prepared, scenario) = (self.prepared, self.prepared.scenario);
         let chosen = quarter_summers(&self.sums[0].damage_by_summer);
         let n = f64::from(self.done);
@@ -197,19 +198,21 @@ impl<'a> Runner<'a> {
             .zip(states)
             .map(|((sum, plan), state)| sum.finish(scenario, plan, state, n))
             .collect();
-        for summer in chosen {
-            let ground = Ground::for_summer(scenario, summer);
-            let found = plans::summer(prepared, &ground, &scenario.plans, None);
+        let one = |k: u32| {
+            let ground = Ground::for_summer(scenario, chosen[k as usize]);
+            plans::summer(prepared, &ground, &scenario.plans, None)
+        };
+        let watch = StopOnly(watch);
+        each_summer(0..chosen.len() as u32, &watch, one, |k, found| {
             for (outcome, found) in plans.iter_mut().zip(found) {
-                let plant_damage = found.plant_damage.iter().map(|d| 100.0 * d).collect();
                 outcome.single_summers.push(SingleSummer {
-                    summer,
-                    plant_damage,
+                    summer: chosen[k as usize],
+                    plant_damage: found.plant_damage.iter().map(|d| 100.0 * d).collect(),
                 });
             }
-        }
+        })?;
         fill_rings(scenario, &mut plans);
-        RunOutcome {
+        Ok(RunOutcome {
             seed: scenario.settings.seed,
             summers: self.done,
             most: self.most,
@@ -218,19 +221,29 @@ impl<'a> Runner<'a> {
             plans,
             one_summers: Vec::new(),
             warnings: scenario.warnings.clone(),
-        }
+        })
     }
 }
 
 /// For each plan but the first that an insect can meet: days of the summer whose change in damage is the middle one.
-fn one_summers(prepared: &Prepared, plans: &[PlanOutcome]) -> Vec<OneSummer> {
+fn one_summers(
+    prepared: &Prepared,
+    plans: &[PlanOutcome],
+    watch: &dyn Watch,
+) -> Result<Vec<OneSummer>, Refusal> {
     let all = &prepared.scenario.plans;
-    let record = |with: usize| {
+    let record = |with: u32| {
+        let with = with as usize;
         let (before, after) = (&plans[0].damage_by_summer, &plans[with].damage_by_summer);
         let summer = one_summer::middle_summer(&paired::differences(before, after));
         one_summer::record(prepared, summer, &all[0], &all[with])
     };
-    (1..all.len()).filter_map(record).collect()
+    let mut found = Vec::new();
+    let watch = StopOnly(watch);
+    each_summer(1..all.len() as u32, &watch, record, |_, one| {
+        found.extend(one)
+    })?;
+    Ok(found)
 }
 
 impl PlanSums {
@@ -351,5 +364,55 @@ fn fill_rings(scenario: &Scenario, plans: &mut [PlanOutcome]) {
                 }
             })
             .collect();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::ensemble::Unwatched;
+    use crate::tally::prepare::unscaled;
+    use std::sync::atomic::{AtomicU32, Ordering};
+
+    /// Stops after so many summers.
+    struct StopsAfter(u32, AtomicU32);
+
+    impl Watch for StopsAfter {
+        fn advance(&self, summers: u32) {
+            self.1.fetch_add(summers, Ordering::Relaxed);
+        }
+        fn stopped(&self) -> bool {
+            self.1.load(Ordering::Relaxed) >= self.0
+        }
+    }
+
+    #[test]
+    fn summers_in_parts_or_stopped_and_taken_up_again_are_the_same_to_the_bit() {
+        let text = include_str!("../../scenarios/backyard-pears-stink-bug.json");
+        let scenario = crate::scenario::read(text, "backyard-pears-stink-bug.json", &|_| {
+            Err(String::new())
+        })
+        .unwrap_or_else(|_| panic!("the shipped scenario reads"));
+        let prepared = unscaled(&scenario).expect("it runs");
+        let outcome = |splits: &[u32], stops_after: Option<u32>| {
+            let mut runner = Runner::new(&prepared, true);
+            if let Some(n) = stops_after {
+                let watch = StopsAfter(n, AtomicU32::new(0));
+                let stopped = runner.take(Take::exactly(150), &watch, |_| {});
+                assert_eq!(stopped, Err(Refusal::Stopped));
+                assert!(runner.done < 150);
+            }
+            for &n in splits {
+                let taken = runner.take(Take::exactly(n), &Unwatched, |_| {});
+                assert_eq!(taken, Ok(()));
+            }
+            runner.finish(&Unwatched).expect("nobody stops it")
+        };
+        let whole = outcome(&[150], None);
+        assert_eq!(whole.summers, 150);
+        assert_eq!(outcome(&[1, 30, 31, 107, 150], None), whole);
+        for stop in [5, 70] {
+            assert_eq!(outcome(&[150], Some(stop)), whole);
+        }
     }
 }

@@ -44,7 +44,7 @@ impl Sums {
 }
 
 /// Writes `x_m,y_m,summers,mean,se` for each site of a 2 ft grid over the allotment to the file that `REFERENCE_GRID`
-/// names, up to `REFERENCE_SUMMERS` (2,000), and goes on from what the file holds. `benches/placement.rs` reads it.
+/// names, up to `REFERENCE_SUMMERS` (2,000), and goes on from what the file holds. `benches/answers.rs` reads it.
 #[test]
 #[ignore = "hours: REFERENCE_GRID=tests/data/reference-grid.csv cargo test --release --test placement reference_grid -- --ignored"]
 fn reference_grid() {
