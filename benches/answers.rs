@@ -1,10 +1,10 @@
 //! Whole commands of this build beside those of version 0.3.1, turn and turn about.
 //!
 //! `cargo bench --bench answers`. The older program is taken from the path in `LUREFIELD_OLD`; without it the commit is
-//! unpacked to `target/old` and built there once. Both sides run on two threads. Each figure is the least of two repeats, by
-//! the clock and in processor time, which other work on the machine moves less. `LUREFIELD_BENCH_SUMMERS=N` gives every
-//! command N summers, for a quick look; the targets are meant for the summers that a command takes by itself. A part is
-//! chosen by its name: `cargo bench --bench answers -- place`.
+//! unpacked to `target/old` and built there once. Both sides run on two threads. Each figure is the least of two repeats
+//! (`run` goes once through the ten yards), by the clock and in processor time, which other work on the machine moves less.
+//! `LUREFIELD_BENCH_SUMMERS=N` gives every command N summers, for a quick look; the targets are meant for the summers that a
+//! command takes by itself. A part is chosen by its name: `cargo bench --bench answers -- place`.
 
 #![expect(
     clippy::print_stdout,
@@ -127,9 +127,9 @@ struct Sides {
 
 impl Sides {
     /// Costs of a command for the older program and this one, run in turn.
-    fn race(&self, name: &str, command: &[&str], scenario: &Path) -> [Cost; 2] {
+    fn race(&self, name: &str, command: &[&str], scenario: &Path, repeats: usize) -> [Cost; 2] {
         let mut costs = [Cost::NONE; 2];
-        for _ in 0..REPEATS {
+        for _ in 0..repeats {
             for (side, program) in self.programs.iter().enumerate() {
                 let mut words: Vec<String> = command.iter().map(ToString::to_string).collect();
                 words.extend([
@@ -277,7 +277,7 @@ fn rms_errors(map: &Path, reference: &Path) -> (f64, f64) {
 
 fn compare_part(sides: &Sides) {
     let four = first_plans(ALLOTMENT, 4, &sides.folder);
-    let [old, new] = sides.race("compare, four plans", &["compare"], &four);
+    let [old, new] = sides.race("compare, four plans", &["compare"], &four, REPEATS);
     target(
         "compare, processor time",
         old.processor_s / new.processor_s,
@@ -295,7 +295,7 @@ fn compare_part(sides: &Sides) {
 
 fn place_part(sides: &Sides) {
     let command = ["place", "--sweep=none"];
-    let [old, new] = sides.race("place", &command, &shipped(ALLOTMENT));
+    let [old, new] = sides.race("place", &command, &shipped(ALLOTMENT), REPEATS);
     target(
         "place, processor time",
         old.processor_s / new.processor_s,
@@ -322,7 +322,7 @@ fn run_part(sides: &Sides) {
     let mut ratios = Vec::new();
     let mut peaks = [0.0_f64; 2];
     for name in yards() {
-        let costs = sides.race(&format!("run {name}"), &["run"], &shipped(&name));
+        let costs = sides.race(&format!("run {name}"), &["run"], &shipped(&name), 1);
         ratios.push(costs[0].processor_s / costs[1].processor_s);
         for (peak, cost) in peaks.iter_mut().zip(costs) {
             *peak = peak.max(cost.peak_mib);

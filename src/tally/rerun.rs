@@ -358,8 +358,9 @@ struct Record<'a> {
     later: Vec<(Insect, u32, Vec<LureMemory>)>,
 }
 
-/// A piece of a life, from where it arrives, leaves a plant or comes out at night to where it does so next, or to the end. One that is lived
-/// for an answer stands still after each checkpoint; what follows is a further piece, lived when some variant comes so far.
+/// A piece of a life, from where it arrives, leaves a plant or comes out at night to where it does so next, or to the end.
+/// One that is lived for an answer stands still after each checkpoint; what follows is a further piece, lived when some
+/// variant comes so far.
 struct Piece {
     begins: Begins,
     places: Range<Place>,
