@@ -3,6 +3,7 @@
 //! `cargo bench --bench answers`. The older program is taken from the path in `LUREFIELD_OLD`; without it the commit is
 //! unpacked to `target/old` and built there once. Both sides run on two threads. Each figure is the least of two repeats
 //! (`run` goes once through the ten yards), by the clock and in processor time, which other work on the machine moves less.
+//! The older program takes 1,000 summers for `run` and `compare`, as its shipped yards said.
 //! `LUREFIELD_BENCH_SUMMERS=N` gives every command N summers, for a quick look; the targets are meant for the summers that a
 //! command takes by itself. A part is chosen by its name: `cargo bench --bench answers -- place`.
 
@@ -138,7 +139,13 @@ impl Sides {
                     format!("--threads={THREADS}"),
                     format!("--out={}", self.out(side).display()),
                 ]);
-                words.extend(self.summers.as_ref().map(|n| format!("--summers={n}")));
+                let summers = match (&self.summers, side) {
+                    (Some(n), _) => Some(n.as_str()),
+                    // What the yards shipped with 0.3.1 asked for.
+                    (None, 0) if command != ["place", "--sweep=none"] => Some("1000"),
+                    _ => None,
+                };
+                words.extend(summers.map(|n| format!("--summers={n}")));
                 costs[side] = costs[side].and(cost(program, &words));
             }
         }
