@@ -273,19 +273,26 @@ impl Progress {
         // A second handler in one process is refused; the first one serves.
         let _ = ctrlc::set_handler(|| STOP.store(true, Ordering::SeqCst));
         let bar = ProgressBar::new(summers);
-        let style = ProgressStyle::with_template("{bar:30} {pos} of {len} summers, {eta} left");
-        bar.set_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()));
         if !shown || !std::io::stderr().is_terminal() {
             bar.set_draw_target(ProgressDrawTarget::hidden());
         }
-        Progress {
+        let progress = Progress {
             bar,
             plans: OnceLock::new(),
+        };
+        progress.shows("{bar:30} {pos} of {len} summers, {eta} left");
+        progress
+    }
+
+    fn shows(&self, template: &str) {
+        if let Ok(style) = ProgressStyle::with_template(template) {
+            self.bar.set_style(style);
         }
     }
 
-    /// Shows the answer so far instead of a bar, with the names of the plans.
+    /// Shows the answer so far instead of a bar, with the names of the plans. When it comes is not known beforehand.
     pub fn answering(&self, scenario: &Scenario) {
+        self.shows("{pos} summers, of {len} at most");
         let names = scenario.plans.iter().skip(1).map(|p| p.name.clone());
         // Told once for each run; the first names serve.
         let _ = self.plans.set(names.collect());
@@ -306,9 +313,7 @@ impl Watch for Progress {
         let Some(plans) = self.plans.get() else {
             return;
         };
-        if let Ok(style) = ProgressStyle::with_template("{wide_msg}") {
-            self.bar.set_style(style);
-        }
+        self.shows("{msg}");
         self.bar.set_message(answer_so_far(summers, plans, counts));
         self.bar.tick();
     }
@@ -318,7 +323,7 @@ impl Watch for Progress {
     }
 }
 
-/// "60 summers so far, of 20: "trap" more in 17, "net" less in 20".
+/// "60 summers so far. Of 20 summers:", and a line for each plan: "  trap: more in 17".
 fn answer_so_far(summers: u32, plans: &[String], counts: &[[usize; 3]]) -> String {
     let plan = |(name, [more, same, less]): (&String, &[usize; 3])| {
         let most = [(more, "more"), (same, "no change"), (less, "less")];
@@ -326,8 +331,8 @@ fn answer_so_far(summers: u32, plans: &[String], counts: &[[usize; 3]]) -> Strin
             .into_iter()
             .max_by_key(|(n, _)| **n)
             .unwrap_or((&0, ""));
-        format!("\"{}\" {way} in {n}", crate::units::shortened(name))
+        format!("\n  {}: {way} in {n}", crate::units::shortened(name))
     };
-    let each: Vec<String> = plans.iter().zip(counts).map(plan).collect();
-    format!("{summers} summers so far, of 20: {}", each.join(", "))
+    let each: String = plans.iter().zip(counts).map(plan).collect();
+    format!("{summers} summers so far. Of 20 summers:{each}")
 }

@@ -241,7 +241,7 @@ fn one_summers(
     let mut found = Vec::new();
     let watch = StopOnly(watch);
     each_summer(1..all.len() as u32, &watch, record, |_, one| {
-        found.extend(one)
+        found.extend(one);
     })?;
     Ok(found)
 }
