@@ -142,7 +142,7 @@ impl Sides {
                 let summers = match (&self.summers, side) {
                     (Some(n), _) => Some(n.as_str()),
                     // What the yards shipped with 0.3.1 asked for.
-                    (None, 0) if command != ["place", "--sweep=none"] => Some("1000"),
+                    (None, 0) if command[0] != "place" => Some("1000"),
                     _ => None,
                 };
                 words.extend(summers.map(|n| format!("--summers={n}")));

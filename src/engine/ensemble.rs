@@ -5,9 +5,9 @@
 use crate::control::males::share_mated;
 use crate::engine::arrival::Arrivals;
 use crate::engine::event::{AnswerEnd, Event, Fate, MatingAccount, Observer};
-use crate::engine::flight::{Lures, live};
+use crate::engine::flight::{Lures, answer_ends, live};
 use crate::engine::ground::{Ground, TICKS_PER_S};
-use crate::engine::insect::{Insect, Mode, NO_LURE};
+use crate::engine::insect::{Insect, Mode};
 use crate::engine::lure::LureMemory;
 use crate::units::SECONDS_PER_HOUR;
 
@@ -171,13 +171,6 @@ fn survives<O: Observer>(insect: &mut Insect, observer: &mut O) {
     answer_ends(insect, AnswerEnd::Unfinished, observer);
     let female = insect.female;
     observer.hear(&Event::Outlived { female });
-}
-
-fn answer_ends<O: Observer>(insect: &mut Insect, end: AnswerEnd, observer: &mut O) {
-    if insect.answering != NO_LURE {
-        observer.hear(&Event::AnswerEnded(insect.answering, end));
-        insect.answering = NO_LURE;
-    }
 }
 
 fn run_by_day<O: Observer>(

@@ -92,6 +92,14 @@ pub fn live_from_answer<O: Observer>(
     life.answer(insect, lure) && life.go_on(insect, true)
 }
 
+/// Tells of the end of the answer that is under way, if one is.
+pub(crate) fn answer_ends<O: Observer>(insect: &mut Insect, end: AnswerEnd, observer: &mut O) {
+    if insect.answering != NO_LURE {
+        observer.hear(&Event::AnswerEnded(insect.answering, end));
+        insect.answering = NO_LURE;
+    }
+}
+
 /// Whole ticks of a time.
 #[inline]
 pub fn ticks(t_s: f64) -> u64 {
@@ -131,9 +139,10 @@ struct Life<'a, 'k, O: Observer> {
     end_s: f64,
     entries: Entries,
     observer: &'a mut O,
-    /// Draws kept for every place of the trap.
+    /// Draws kept for every variant of the summer.
     kept: Option<&'a mut Kept<'k>>,
-    /// Place of the answer under way or last given among those kept, and of the bout that follows it, while its kept draws last.
+    /// Place of the answer under way or last given among those kept, and of the bout that follows it, while its kept draws
+    /// last.
     away: Option<(usize, usize)>,
 }
 
@@ -208,20 +217,12 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
         } else {
             AnswerEnd::Unfinished
         };
-        self.answer_ends(insect, end);
+        answer_ends(insect, end, self.observer);
         insect.mode = Mode::Over(fate);
         let day = self.ground.clock.day_at(insect.t_s);
         let female = insect.female;
         self.observer.hear(&Event::Over { fate, female, day });
         false
-    }
-
-    fn answer_ends(&mut self, insect: &mut Insect, end: AnswerEnd) {
-        if insect.answering != NO_LURE {
-            self.observer
-                .hear(&Event::AnswerEnded(insect.answering, end));
-            insect.answering = NO_LURE;
-        }
     }
 
     /// Starts a bout of ordinary movement with a fresh heading.
@@ -368,7 +369,7 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
             None => insect.sit_down(self.ground, plant),
         }
         self.observer.hear(&Event::Landed(plant));
-        self.answer_ends(insect, AnswerEnd::Landed);
+        answer_ends(insect, AnswerEnd::Landed, self.observer);
     }
 
     /// A bout of ordinary movement, or an area-restricted search, segment by segment.
@@ -500,7 +501,7 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
         }
         insect.t_s = insect.path.begin_s + insect.path.lasts_s;
         if SEARCH {
-            self.answer_ends(insect, AnswerEnd::WentAway);
+            answer_ends(insect, AnswerEnd::WentAway, self.observer);
             self.set_off(insect);
         } else {
             let rest_s = self.ground.rest_s(&mut insect.flight);
@@ -533,7 +534,7 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
                 let rest_s = path.rest_s;
                 self.kept = Some(kept);
                 if SEARCH {
-                    self.answer_ends(insect, AnswerEnd::WentAway);
+                    answer_ends(insect, AnswerEnd::WentAway, self.observer);
                     self.set_off(insect);
                 } else {
                     self.away = Some((answer, bout + 1));
@@ -800,7 +801,7 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
             return false;
         }
         self.memory[lure as usize].refractory_until_s = insect.t_s + self.ground.pest.refractory;
-        self.answer_ends(insect, AnswerEnd::WentAway);
+        answer_ends(insect, AnswerEnd::WentAway, self.observer);
         self.set_off(insect);
         true
     }

@@ -140,7 +140,7 @@ impl KnownTicks {
     #[inline]
     fn tick_after(&self, t_s: f64, site: &LureSite, sense: &Sense) -> Tick {
         let (insect, tag, per_s) = (sense.who.2, site.tag, site.ticks_per_s(sense.female));
-        // Clocks that tick at one rate share a turn of slots only when there are many.
+        // The clocks of different lures begin at different slots.
         let span = (t_s * per_s) as usize + 8 * tag as usize;
         let slot = &self.slots[span % KnownTicks::SLOTS];
         let known = slot.get();

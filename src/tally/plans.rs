@@ -49,14 +49,14 @@ pub(crate) fn plan_alone(
     if !rules.day_by_day && rules.would_fill(&tally.caught_by_day) {
         return plan_alone(prepared, (bare, arrivals), plan, maps, true);
     }
-    bag(&mut tally, ground);
+    tally.bags = bags(ground);
     (tally, which)
 }
 
-/// Fills in what the events do not tell.
-fn bag(tally: &mut SummerTally, ground: &Ground) {
+/// What the events do not tell: the bags of each plant.
+fn bags(ground: &Ground) -> Vec<(f64, f64)> {
     let plants = 0..ground.plants.len();
-    tally.bags = plants.map(|i| ground.care.bagged(i)).collect();
+    plants.map(|i| ground.care.bagged(i)).collect()
 }
 
 /// Runs plans in one summer, in their order.
@@ -91,18 +91,18 @@ pub(crate) fn summer<P: Borrow<Plan>>(
         let treated = ground.under(plan.borrow());
         let own = treated.as_ref().unwrap_or(ground);
         let (lures, which, rules) = prepared.lures(own, plan.borrow());
-        rest.push((which, rules, treated.clone()));
+        rest.push((which, rules, bags(own)));
         variants.push(Variant::of(plan.borrow(), lures, treated));
     }
     let blank = SummerTally::new(ground.plants.len(), 0, ground.clock.days, map.cloned());
     let insects = arrivals.insects(ground);
     let reran = rerun(ground, insects, &Lures::none(), variants, &blank);
     let done = reran.variants.into_iter().zip(rest).zip(plans);
-    done.map(|((mut tally, (which, rules, treated)), plan)| {
+    done.map(|((mut tally, (which, rules, bags)), plan)| {
         if rules.would_fill(&tally.caught_by_day) {
             return alone(plan.borrow(), true);
         }
-        bag(&mut tally, treated.as_ref().unwrap_or(ground));
+        tally.bags = bags;
         boil((tally, which))
     })
     .collect()

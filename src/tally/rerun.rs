@@ -5,7 +5,7 @@
 //! variant's life is the base's. From that answer it lives again to where it leaves a plant; there lives of one insect
 //! that came to the same leg coalesce, and what follows is lived once for all of them. A variant with methods lives again
 //! without sharing: from its first answer, or from the beginning when the insect sits on a plant that is cared for. All
-//! counts are those of running each variant by itself, to the bit (tests/placement).
+//! counts are those of running each variant by itself, to the bit (tests/placement/delta.rs and harsh.rs).
 
 use crate::control::Action;
 use crate::engine::ensemble::{first_day, live_on, next_day, until_s};
@@ -115,19 +115,21 @@ pub fn rerun(
     };
     let mut kept = (lives.len() >= MANY).then(|| Kept::new(&ticks));
     let mut waiting = Waiting::default();
+    // Variants that have not answered yet.
+    let mut open = Vec::new();
     let mut counts = blank.for_lures(own);
     let mut lived_again = 0;
     for first in insects {
         counts.hear(&Event::began(&first, &ground.clock));
         let end = record.live(&first);
         record.log.replay(Place::START, end, &mut counts);
-        waiting.open.clear();
+        open.clear();
         for (k, life) in lives.iter_mut().enumerate() {
             if life.is_lived_anew(&first, &record.log, end) {
                 life.live_anew(ground, &first, (&record.log, end));
                 lived_again += 1;
             } else {
-                waiting.open.push(k);
+                open.push(k);
             }
         }
         if record.log.checkpoints.is_empty() {
@@ -135,7 +137,7 @@ pub fn rerun(
         }
         kept.iter_mut().for_each(Kept::clear);
         let mut sense = Sense::new(ground, first.id, first.female);
-        lived_again += waiting.first_answers(&mut lives, (&record.log, end), &mut sense);
+        lived_again += waiting.first_answers(&mut lives, &mut open, (&record.log, end), &mut sense);
         // Through time, so that ticks are asked for in order.
         while let Some(((_, checkpoint), members)) = waiting.answers.pop_first() {
             for (k, answer) in members {
@@ -166,8 +168,6 @@ type Answer = (u32, f64);
 #[derive(Default)]
 struct Waiting {
     answers: BTreeMap<(u64, usize), Vec<(usize, Answer)>>,
-    /// Variants that have not answered yet.
-    open: Vec<usize>,
 }
 
 impl Waiting {
@@ -182,12 +182,12 @@ impl Waiting {
     fn first_answers(
         &mut self,
         lives: &mut [Life],
+        open: &mut Vec<usize>,
         (log, end): (&EventLog, Place),
         sense: &mut Sense,
     ) -> u64 {
-        let before = self.open.len();
-        let mut open = std::mem::take(&mut self.open);
-        for &k in &open {
+        let before = open.len();
+        for &k in &*open {
             lives[k].memory.fill(LureMemory::NEW);
         }
         for (number, checkpoint) in log.checkpoints.iter().enumerate() {
@@ -200,8 +200,7 @@ impl Waiting {
                 answer.is_none()
             });
         }
-        self.open = open;
-        (before - self.open.len()) as u64
+        (before - open.len()) as u64
     }
 }
 

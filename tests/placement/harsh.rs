@@ -1,6 +1,7 @@
 //! The delta rerun against the full rerun in crowded, many-sided yards, to the bit.
 
 use super::read;
+use lurefield::engine::ensemble::Unwatched;
 use lurefield::engine::ground::Ground;
 use lurefield::engine::log::Watched;
 use lurefield::engine::lure::LureSite;
@@ -8,7 +9,10 @@ use lurefield::engine::random::{Purpose, ShortStream};
 use lurefield::geometry::{Point, Rect};
 use lurefield::placement::delta;
 use lurefield::scenario::{Scenario, Shape};
+use lurefield::tally::plans::plan_summer;
 use lurefield::tally::prepare::unscaled;
+use lurefield::tally::run::run;
+use lurefield::tally::summer::MapCount;
 
 /// Luck with a few words for choosing.
 struct Luck(ShortStream);
@@ -358,6 +362,58 @@ fn delta_equals_full_rerun_to_the_bit_in_crowded_yards_of_every_kind() {
         seen.sites,
         seen.lived_again,
         seen.insects
+    );
+}
+
+/// The plans of a run share lives; each must count what it counts by itself. Traps, methods and both, in yards of every kind.
+#[test]
+fn plans_at_once_equal_each_plan_by_itself_to_the_bit() {
+    let (mut compared, mut treated, mut caught) = (0, 0, 0);
+    for number in 0..28 {
+        let (mut scenario, _) = harsh_yard(number, 4.0, 24.0);
+        scenario.settings.summers = 1;
+        // The traps without the methods, and the methods without the traps.
+        let both = scenario
+            .plans
+            .iter()
+            .find(|p| p.name == "a")
+            .unwrap()
+            .clone();
+        let (mut traps, mut methods) = (both.clone(), both.clone());
+        traps.methods.clear();
+        methods.traps.clear();
+        scenario.plans.extend([traps, methods]);
+        let prepared = unscaled(&scenario).unwrap();
+        let together = run(&prepared, &Unwatched).unwrap();
+        let ground = Ground::for_summer(&scenario, 0);
+        for (plan, outcome) in scenario.plans.iter().zip(&together.plans) {
+            let map = MapCount::new(scenario.yard, scenario.settings.cell_m);
+            let (tally, which) = plan_summer(&prepared, &ground, plan, Some(map));
+            let name = format!(
+                "yard {number}, {} traps, {:?}",
+                plan.traps.len(),
+                plan.methods
+            );
+            assert_eq!(outcome.insects, tally.insects, "{name}");
+            assert_eq!(outcome.answers, tally.answers, "{name}");
+            let damage = tally.plant_damage(&ground, scenario.pest.guild);
+            let damage: Vec<f64> = damage.iter().map(|d| 100.0 * d).collect();
+            assert_eq!(outcome.plant_damage, damage, "{name}");
+            for (k, &trap) in which.iter().enumerate() {
+                let both = tally.caught[k][0] + tally.caught[k][1];
+                assert_eq!(outcome.trap_catch[trap], both as f64, "{name}");
+            }
+            let visits = tally.maps.unwrap().visits;
+            let visits: Vec<f64> = visits.iter().map(|&v| v as f64).collect();
+            assert_eq!(outcome.visits.values, visits, "{name}");
+            compared += 1;
+            treated += usize::from(!plan.methods.is_empty());
+            caught += tally.insects.caught;
+        }
+    }
+    assert!(
+        compared >= 100 && treated >= 12 && caught > 1_000,
+        "{compared} plans, {treated} with methods, {caught} insects caught"
     );
 }
 
