@@ -82,6 +82,53 @@ pub struct Activity {
     pub hours: f64,
 }
 
+/// Limits of the weather in which a pest moves.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Fit {
+    /// Least temperature of the air, degrees Celsius.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub coldest_c: Option<f64>,
+    /// Greatest temperature of the air, degrees Celsius.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub warmest_c: Option<f64>,
+    /// Strongest wind, metres per second.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub most_wind_m_per_s: Option<f64>,
+    /// Least radiation of the sun, watts a square metre.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub least_sun_w_per_m2: Option<f64>,
+    /// Citation.
+    pub source: String,
+    /// Trust.
+    pub grade: Grade,
+}
+
+impl Fit {
+    /// The limits in words.
+    pub fn words(&self) -> String {
+        let degrees = |c: f64| format!("{:.0} F ({c:.0} C)", crate::units::fahrenheit(c));
+        let mut words = Vec::new();
+        words.extend(
+            self.coldest_c
+                .map(|c| format!("air of {} or more", degrees(c))),
+        );
+        words.extend(
+            self.warmest_c
+                .map(|c| format!("air of {} or less", degrees(c))),
+        );
+        words.extend(self.most_wind_m_per_s.map(|v| {
+            let mph = v / crate::units::M_PER_S_PER_MPH;
+            format!("wind up to {mph:.0} mph ({v:.1} m/s)")
+        }));
+        words.extend(
+            self.least_sun_w_per_m2
+                .map(|w| format!("sun of {w:.0} W/m2 or more, where it is recorded")),
+        );
+        words.join(", ")
+    }
+}
+
 /// A pest file.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -104,6 +151,9 @@ pub struct Pest {
     pub activity: Activity,
     /// Source of the activity hours.
     pub activity_source: String,
+    /// Weather in which it moves, where limits are known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fit: Option<Fit>,
     /// Length of the default window, days of peak activity.
     pub window_days: u32,
     /// Insects seen on a gardener's plants at one look, by pressure word; assumed ranges.
@@ -251,6 +301,7 @@ pub const LURES: &[(&str, &str)] = files!("lure":
 pub const TRAPS: &[(&str, &str)] = files!("trap":
     "bucket",
     "sticky",
+    "delta",
     "funnel",
     "cup",
 );
@@ -320,7 +371,7 @@ pub fn usual_lure(pest: &str) -> &'static str {
 pub fn usual_trap(pest: &str) -> &'static str {
     match pest {
         "brown-marmorated-stink-bug" | "spotted-wing-drosophila" => "funnel",
-        "codling-moth" => "sticky",
+        "codling-moth" => "delta",
         "gray-field-slug" => "cup",
         _ => "bucket",
     }

@@ -69,10 +69,13 @@ parameter_table! {
         turn_sd: "rad", "standard deviation of the turning angle between segments";
         bout_mean: "s", "mean length of a bout of movement";
         rest_mean: "s", "mean rest on background vegetation between bouts";
+        long_share: "share", "share of bouts that are long flights";
+        long_mean: "s", "mean length of a long flight";
         daily_survival: "share", "share that lives through a day";
         residence_mean: "s", "mean stay on an accepted plant";
         late_feeding: "s", "time a sitting insect goes on feeding after the day's movement hours";
         damage_rate: "per insect-hour", "leaf area eaten (m2), injuries, or eggs that become injured fruit, for each hour on the plant";
+        visible: "count", "leaf area that shows damage for each part of it eaten (1 for fruit, which is counted)";
         female_share: "share", "share of females";
         mated_on_arrival: "share", "share of the females arriving from outside that are mated";
         matings: "count", "matings a female would get without trapping (E)";
@@ -80,8 +83,9 @@ parameter_table! {
         approach_segment: "m", "mean segment on the way to a lure";
         approach_turn_sd: "rad", "scatter of headings round the direction of the lure on the way";
         approach_loss: "1/s", "rate at which an insect on the way loses the odour";
-        plant_first: "share", "share that lands on a plant inside the arrestment radius before touching the trap, if there is one";
-        nearby_rest: "s", "mean pause of an insect that landed by the trap and was not caught";
+        spillover: "m", "spillover length: insects on the way to a trap and searching round it land on plants they meet with a hazard that falls as exp(-r/length) with the distance from the lure";
+        arousal: "count", "factor on the acceptance of a plant met so";
+        nearby_rest: "s", "mean pause of an insect that landed by the trap";
         search_mean: "s", "mean length of the area-restricted search of an insect the trap did not keep";
         search_segment: "m", "mean segment of the area-restricted search";
         search_turn_sd: "rad", "standard deviation of the turning angle in the area-restricted search";
@@ -96,8 +100,10 @@ parameter_table! {
     /// One summer's lure, in inside units.
     LureDraw {
         reach: "m", "reach of the lure: radius of its active space";
-        near_share: "share", "radius of the near disc, which works from any side in wind, as a share of the reach";
-        response: "1/s", "hazard of responding while inside the active space";
+        near_share: "share", "how far the lure works from any side in wind, as a share of the reach";
+        fall: "count", "exponent of the fall of the hazard with distance: 1 - (distance/reach)^fall";
+        strength_exponent: "count", "several lures in one trap multiply the reach by their number to this power";
+        response: "1/s", "hazard of responding right at the lure";
         female_response: "share", "response of females relative to the more responsive sex";
         male_response: "share", "response of males relative to the more responsive sex";
         life: "d", "days until half of the lure's response is gone";
@@ -110,8 +116,9 @@ parameter_table! {
     /// One summer's trap, in inside units.
     TrapDraw {
         capture: "share", "share of the insects reaching the trap that it keeps";
-        land: "share", "share that lands on or by the trap and is not kept";
-        arrestment: "m", "arrestment radius: within it an insect has arrived";
+        land: "share", "share that lands on or by the trap and sits there for a while";
+        late_capture: "share", "share of those that it keeps after all when they have sat";
+        touch: "m", "distance from its middle at which an insect touches it";
         capacity: "count", "insects that fill the trap";
     }
 }

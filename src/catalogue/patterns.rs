@@ -9,6 +9,9 @@ pub const PATTERNS_TEXT: &str = include_str!("patterns.json");
 /// [`PATTERNS_TEXT`].
 pub const ADDED_TEXT: &str = include_str!("patterns-added.json");
 
+/// Patterns written down before the rules of version 0.5 were first run, as they are.
+pub const FIELD_TEXT: &str = include_str!("patterns-field.json");
+
 /// The file of patterns.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -111,15 +114,18 @@ impl Check {
 pub fn patterns() -> Patterns {
     let fits = "the compiled-in patterns are tested to read";
     let mut all: Patterns = serde_json::from_str(PATTERNS_TEXT).expect(fits);
-    let added: Added = serde_json::from_str(ADDED_TEXT).expect(fits);
-    for pattern in added.patterns {
-        if let Some(place) = all.patterns.iter_mut().find(|p| p.id == pattern.id) {
-            *place = pattern;
+    for text in [ADDED_TEXT, FIELD_TEXT] {
+        let added: Added = serde_json::from_str(text).expect(fits);
+        for pattern in added.patterns {
+            match all.patterns.iter_mut().find(|p| p.id == pattern.id) {
+                Some(place) => *place = pattern,
+                None => all.patterns.push(pattern),
+            }
         }
-    }
-    all.honesty = format!("{} {}", all.honesty, added.honesty);
-    if added.bands_written > all.bands_written {
-        all.bands_written = format!("{} and {}", all.bands_written, added.bands_written);
+        all.honesty = format!("{} {}", all.honesty, added.honesty);
+        if !all.bands_written.ends_with(&added.bands_written) {
+            all.bands_written = format!("{} and {}", all.bands_written, added.bands_written);
+        }
     }
     all
 }

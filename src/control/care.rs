@@ -41,6 +41,8 @@ pub struct Care {
     visits: Vec<Visit>,
     /// Share of the fruit bagged and share of injuries that pass a bag, plant by plant; empty without bags.
     bagged: Vec<(f64, f64)>,
+    /// Chance that an insect that leaves a plant heads for the crop, plant by plant; empty without trap crops.
+    preference: Vec<f64>,
 }
 
 impl Care {
@@ -99,15 +101,15 @@ impl Care {
 
     /// First day on which an insect may meet a difference between this care and another; `None` when it never does.
     ///
-    /// Bags change what a stay does to the fruit, and no insect. Shape: `day_s` is the movement time of a day, seconds.
-    pub fn first_difference(&self, other: &Care, day_s: f64) -> Option<u32> {
+    /// Bags change what a stay does to the fruit, and no insect. `day_of` tells the day of a visit's time; one after the
+    /// hours of movement stands at the very end of its day.
+    pub fn first_difference(&self, other: &Care, day_of: impl Fn(f64) -> u32) -> Option<u32> {
         let plants = self.acceptance.len().max(other.acceptance.len()) / self.days.max(1);
         let differs =
             |day: &u32| (0..plants).any(|p| self.acceptance(p, *day) != other.acceptance(p, *day));
         let covered = (0..self.days as u32).find(differs);
         let visits = self.visits.iter().filter(|v| !other.visits.contains(v));
-        // A visit after the hours of movement stands at the very end of its day.
-        let visited = visits.map(|v| libm::ceil(v.t_s / day_s - 1.0).max(0.0) as u32);
+        let visited = visits.map(|v| day_of(v.t_s));
         covered.into_iter().chain(visited.min()).min()
     }
 
@@ -147,6 +149,27 @@ impl Care {
         let new = key(&visit);
         let place = self.visits.partition_point(|v| key(v) <= new);
         self.visits.insert(place, visit);
+    }
+
+    /// Moves every visit to another time; the order stays.
+    pub fn move_visits(&mut self, to: impl Fn(f64) -> f64) {
+        for visit in &mut self.visits {
+            visit.t_s = to(visit.t_s);
+        }
+    }
+
+    /// Chance that an insect that leaves this plant heads for the crop.
+    #[inline]
+    pub fn preference(&self, plant: usize) -> f64 {
+        self.preference.get(plant).copied().unwrap_or(0.0)
+    }
+
+    /// An insect that leaves this plant heads for the crop with this chance.
+    pub fn prefer_crop(&mut self, n_plants: usize, plant: usize, chance: f64) {
+        if self.preference.is_empty() {
+            self.preference = vec![0.0; n_plants];
+        }
+        self.preference[plant] = chance;
     }
 
     /// Bags a share of the fruit of a plant.

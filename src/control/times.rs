@@ -65,7 +65,14 @@ pub fn add(
     to: Vec<bool>,
 ) {
     let since_start = libm::fmod(hour - site.start_hour + 24.0, 24.0) * SECONDS_PER_HOUR;
-    let before_start = hour < site.start_hour && since_start >= site.day_s;
+    // A visit at the very first hour of movement comes after all those of the evening before.
+    let at_start = since_start == 0.0 && day > 0;
+    let before_start = (hour < site.start_hour && since_start >= site.day_s) || at_start;
+    let since_start = if at_start {
+        24.0 * SECONDS_PER_HOUR
+    } else {
+        since_start
+    };
     let (t_s, gap_s) = if since_start < site.day_s {
         (f64::from(day) * site.day_s + since_start, None)
     } else {
@@ -123,6 +130,24 @@ mod tests {
         for n in 0..=7 {
             assert_eq!(days_on(14, n), 2 * n, "{n} days a week");
         }
+    }
+
+    #[test]
+    fn a_visit_at_the_first_hour_comes_after_the_evening_before() {
+        let site = Site {
+            days: 2,
+            day_s: 6.0 * 3600.0,
+            start_hour: 9.0,
+            body_width_mm: 6.0,
+            crop_of: &[0],
+        };
+        let mut care = Care::none(2);
+        let what = (Kind::Hands, Deed::Remove, 0.5);
+        for (day, hour) in [(0, 9.0), (1, 9.0), (0, 19.0)] {
+            add(&site, &mut care, (day, hour), what, vec![true]);
+        }
+        let gaps: Vec<_> = care.visits(-1.0, 1e9).iter().map(|v| v.gap_s).collect();
+        assert_eq!(gaps, [None, Some(4.0 * 3600.0), Some(18.0 * 3600.0)]);
     }
 
     #[test]

@@ -5,7 +5,7 @@ use crate::engine::insect::{Insect, Mode};
 use crate::engine::random::{LongStream, Purpose};
 use crate::engine::walk::uniform_heading;
 use crate::geometry::{Point, Rect};
-use crate::scenario::Source;
+use crate::scenario::{FromSide, Source};
 use std::f64::consts::PI;
 
 /// The insects of one summer: how many of each kind. Insect numbers run through the groups in this order.
@@ -27,6 +27,50 @@ pub struct Arrivals {
     weights: Vec<f64>,
     day_sums: Vec<f64>,
     most: f64,
+    sides: Sides,
+}
+
+/// How many insects come over each edge, relative to the mean of all: an even share, and one that comes from a side.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Sides {
+    from: Option<((f64, f64), f64, f64)>,
+}
+
+impl Sides {
+    /// `outline` is that of the arena; a side says where the insects come from.
+    fn of(side: Option<FromSide>, outline: &Outline) -> Sides {
+        let from = side.map(|side| {
+            let toward = (libm::sin(side.bearing_rad), libm::cos(side.bearing_rad));
+            let (width, height) = match *outline {
+                Outline::Rect(r) => (r.width(), r.height()),
+                Outline::Disc { radius_m } => (2.0 * radius_m, 2.0 * radius_m),
+            };
+            // Only edges that face the side have a part in what comes from there; it is even along each.
+            let facing = toward.0.abs() * height + toward.1.abs() * width;
+            (
+                toward,
+                side.share,
+                side.share * outline.perimeter() / facing,
+            )
+        });
+        Sides { from }
+    }
+
+    /// Factor on the flux over an edge with this outward normal; its mean along the whole edge is 1.
+    fn factor(&self, (nx, ny): (f64, f64)) -> f64 {
+        self.from.map_or(1.0, |(toward, share, extra)| {
+            1.0 - share + extra * (nx * toward.0 + ny * toward.1).max(0.0)
+        })
+    }
+
+    /// The largest factor, at least 1.
+    fn most(&self) -> f64 {
+        let normals = [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)];
+        normals
+            .map(|n| self.factor(n))
+            .into_iter()
+            .fold(1.0, f64::max)
+    }
 }
 
 /// Draws how many come.
@@ -40,16 +84,17 @@ pub fn draw(
     sources: &[Source],
     flying_density: f64,
     day_weights: &[f64],
+    side: Option<FromSide>,
 ) -> Arrivals {
     let mut stream = LongStream::new(ground.seed, ground.summer, u32::MAX, Purpose::Arrival);
     let tables = ground.tables;
     let visited = ground.arena.visited();
     let area = visited.area();
-    let density = flying_density * (1.0 + ground.pest.rest_mean / ground.pest.bout_mean);
+    let density = flying_density * (1.0 + ground.pest.rest_mean / ground.mean_bout_s());
     let mut day_sums = Vec::with_capacity(day_weights.len());
     let mut sum = 0.0;
-    for w in day_weights {
-        sum += w;
+    for (day, w) in day_weights.iter().enumerate() {
+        sum += w * ground.clock.day_share(day as u32);
         day_sums.push(sum);
     }
     let weighted_s = sum * ground.clock.day_s;
@@ -65,7 +110,8 @@ pub fn draw(
         drawn
     };
     let edge_rate = flying_density * ground.pest.speed / PI * visited.perimeter();
-    let most = day_weights.iter().copied().fold(0.0, f64::max);
+    let sides = Sides::of(side, &ground.arena.outline);
+    let most = day_weights.iter().copied().fold(0.0, f64::max) * sides.most();
     let edge_s = match ground.arena.core {
         Some(_) => most * ground.clock.end_s(),
         None => weighted_s,
@@ -95,6 +141,7 @@ pub fn draw(
         weights: day_weights.to_vec(),
         day_sums,
         most,
+        sides,
     }
 }
 
@@ -133,15 +180,18 @@ impl Arrivals {
                 None => self.time(ground, u),
             };
             let (at, heading) = over_the_edge(&ground.arena.visited(), &mut stream);
+            // Past and future of the bout under way are of one kind, and apart from that independent.
+            let long = ground.is_on_long_flight(stream.uniform());
             if let Some(core) = &ground.arena.core {
                 let wanted = stream.uniform() * self.most;
-                let came_s = came_at(ground, core, (t_s, at, heading), &mut stream)?;
-                if wanted >= self.weights[ground.clock.day_at(came_s) as usize] {
+                let came = came_at(ground, core, (t_s, at, heading), long, &mut stream)?;
+                let by_side = came.over.map_or(1.0, |out| self.sides.factor(out));
+                if wanted >= self.weights[ground.clock.day_at(came.t_s) as usize] * by_side {
                     return None;
                 }
             }
             let mut insect = Insect::new(ground, id, t_s, at, heading, true);
-            let bout_s = ground.bout_s(&mut insect.flight);
+            let bout_s = ground.bout_left_s(long, &mut insect.flight);
             insect.fly(bout_s);
             return Some(insect);
         }
@@ -190,18 +240,32 @@ impl Arrivals {
         } else {
             0.0
         };
-        (day as f64 + within) * ground.clock.day_s
+        let (begins_s, ends_s) = (
+            ground.clock.day_begins_s(day as u32),
+            ground.clock.day_begins_s(day as u32 + 1),
+        );
+        begins_s + within * (ends_s - begins_s)
     }
 }
 
-/// When an insect that comes into the core (when, where, which way) came to be in the arena, seconds: over its edge, out of
-/// the ground, or with the opening of the window (0). `None` when it had been in the core before.
+/// How an insect came to be in the arena.
+struct Came {
+    /// When, seconds.
+    t_s: f64,
+    /// Outward normal of the edge that it came over; `None` for one that came out of the ground, or was there when the
+    /// window opened.
+    over: Option<(f64, f64)>,
+}
+
+/// How an insect that comes into the core (when, where, which way, on a long flight or not) came to be in the arena. `None`
+/// when it had been in the core before.
 fn came_at(
     ground: &Ground,
     core: &Rect,
     (t_s, at, heading): (f64, Point, (f64, f64)),
+    long: bool,
     stream: &mut LongStream,
-) -> Option<f64> {
+) -> Option<Came> {
     let (pest, tables) = (&ground.pest, ground.tables);
     let mut earliest_s = 0.0;
     if ground.death_per_s > 0.0 {
@@ -211,7 +275,7 @@ fn came_at(
     let (mut ux, mut uy) = (-heading.0, -heading.1);
     // The first segment leads away from the core.
     let mut clear = true;
-    let mut bout_s = ground.bout_s(stream);
+    let mut bout_s = ground.bout_left_s(long, stream);
     loop {
         loop {
             let room_s = bout_s.min(t_s - earliest_s);
@@ -224,7 +288,11 @@ fn came_at(
             }
             clear = false;
             if !ground.arena.contains(to.x, to.y) {
-                return Some(t_s - ground.arena.exit(at.x, at.y, ux, uy).0 / pest.speed);
+                let (s, nx, ny) = ground.arena.exit(at.x, at.y, ux, uy);
+                return Some(Came {
+                    t_s: t_s - s / pest.speed,
+                    over: Some((nx, ny)),
+                });
             }
             at = to;
             if length >= room {
@@ -237,7 +305,10 @@ fn came_at(
         }
         t_s -= ground.rest_s(stream);
         if t_s <= earliest_s {
-            return Some(earliest_s);
+            return Some(Came {
+                t_s: earliest_s,
+                over: None,
+            });
         }
         ((ux, uy), bout_s) = ground.bout(stream);
     }
@@ -272,15 +343,14 @@ fn somewhere(ground: &Ground, id: u32, t_s: f64, stream: &mut LongStream) -> Ins
     // In an open landscape the insects already there came from outside too.
     let from_outside = ground.arena.wall == Wall::Open;
     let mut insect = Insect::new(ground, id, t_s, at, heading, from_outside);
-    let (bout, rest) = (ground.pest.bout_mean, ground.pest.rest_mean);
-    let flies = stream.uniform() * (bout + rest) < bout;
-    let span = if flies { bout } else { rest };
-    let lasts_s = span * insect.flight.exponential(ground.tables);
-    if flies {
+    let (bout, rest) = (ground.mean_bout_s(), ground.pest.rest_mean);
+    if stream.uniform() * (bout + rest) < bout {
+        let long = ground.is_on_long_flight(stream.uniform());
+        let lasts_s = ground.bout_left_s(long, &mut insect.flight);
         insect.fly(lasts_s);
     } else {
         insect.mode = Mode::Rest {
-            until_s: t_s + lasts_s,
+            until_s: t_s + ground.rest_s(&mut insect.flight),
         };
     }
     insect

@@ -55,8 +55,8 @@ struct CatchCount<'a, O: Observer> {
     inner: &'a mut O,
     in_trap: Vec<u64>,
     males: u64,
-    /// Feeding on each plant so far, ticks; empty when nobody asks.
-    fed_ticks: Vec<u64>,
+    /// Feeding on each plant in the night now ending, ticks; empty when nobody asks.
+    night_ticks: Vec<u64>,
 }
 
 impl<O: Observer> Observer for CatchCount<'_, O> {
@@ -64,8 +64,8 @@ impl<O: Observer> Observer for CatchCount<'_, O> {
     fn hear(&mut self, event: &Event) {
         match *event {
             Event::Fed(meal) => {
-                if let Some(sum) = self.fed_ticks.get_mut(meal.plant as usize) {
-                    *sum += meal.ticks + meal.late_ticks;
+                if let Some(sum) = self.night_ticks.get_mut(meal.plant as usize) {
+                    *sum += meal.late_ticks;
                 }
             }
             Event::Over {
@@ -86,7 +86,7 @@ impl<O: Observer> Observer for CatchCount<'_, O> {
 /// all others (day 0).
 pub fn until_s(ground: &Ground, day: u32) -> f64 {
     if ground.crawls {
-        f64::from(day + 1) * ground.clock.day_s
+        ground.clock.day_begins_s(day + 1)
     } else {
         ground.clock.end_s()
     }
@@ -189,17 +189,18 @@ fn run_by_day<O: Observer>(
         inner: observer,
         in_trap: vec![0; n_lures],
         males: 0,
-        fed_ticks: Vec::new(),
+        night_ticks: Vec::new(),
     };
     if rules.chewed_leaves_call {
-        count.fed_ticks = vec![0; ground.plants.len()];
+        count.night_ticks = vec![0; ground.plants.len()];
     }
+    let mut fed_at_night = vec![0.0; count.night_ticks.len()];
     for insect in &insects {
         count.hear(&Event::began(insect, &ground.clock));
     }
     for day in 0..ground.clock.days {
-        let begins_s = f64::from(day) * ground.clock.day_s;
-        let ends_s = f64::from(day + 1) * ground.clock.day_s;
+        let begins_s = ground.clock.day_begins_s(day);
+        let ends_s = ground.clock.day_begins_s(day + 1);
         for (k, rule) in rules.capacity.iter().enumerate() {
             if let &Some((capacity, every)) = rule {
                 if day % every.max(1) == 0 {
@@ -221,7 +222,7 @@ fn run_by_day<O: Observer>(
             };
             ground.mated_by_day[day as usize] = share_mated(ground.pest.matings, removed.min(1.0));
         }
-        chewed_leaves_call(&mut ground, &count.fed_ticks, day);
+        chewed_leaves_call(&mut ground, &mut count.night_ticks, &mut fed_at_night, day);
         for (i, insect) in insects.iter_mut().enumerate() {
             if insect.t_s >= ends_s || matches!(insect.mode, Mode::Over(_)) {
                 continue;
@@ -245,14 +246,25 @@ fn run_by_day<O: Observer>(
     }
 }
 
-/// What was chewed up to yesterday calls today.
-fn chewed_leaves_call(ground: &mut Ground, fed_ticks: &[u64], day: u32) {
-    let n = ground.plants.len();
-    for (plant, ticks) in fed_ticks.iter().enumerate().filter(|(_, t)| **t > 0) {
-        let hours = *ticks as f64 / (TICKS_PER_S * SECONDS_PER_HOUR);
-        let chewed = -libm::expm1(-ground.pest.damage_rate * hours / ground.units[plant]);
-        let factor = 1.0 + (ground.chewed_call - 1.0) * chewed;
-        ground.care.scale_acceptance(n, plant, day, factor);
+/// Leaves fed on overnight call on the day after, the more of them the more, up to a limit; the call fades by half a day.
+///
+/// Shape: feeding of last night in ticks, which is taken over, and hours of the nights so far, faded.
+fn chewed_leaves_call(
+    ground: &mut Ground,
+    last_night: &mut [u64],
+    fed_at_night: &mut [f64],
+    day: u32,
+) {
+    let (n, pest) = (ground.plants.len(), ground.pest);
+    let nights = fed_at_night.iter_mut().zip(last_night);
+    for (plant, (hours, ticks)) in nights.enumerate() {
+        *hours = 0.5 * *hours + *ticks as f64 / (TICKS_PER_S * SECONDS_PER_HOUR);
+        *ticks = 0;
+        if *hours > 0.0 {
+            let dose = pest.visible * pest.damage_rate * *hours / ground.units[plant];
+            let factor = 1.0 - (ground.chewed_call - 1.0) * libm::expm1(-dose);
+            ground.care.scale_acceptance(n, plant, day, factor);
+        }
     }
 }
 

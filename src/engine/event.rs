@@ -1,6 +1,6 @@
 //! All that leaves the engine: what an observer of a life is told.
 
-use crate::engine::ground::Clock;
+use crate::engine::clock::Clock;
 use crate::engine::insect::Insect;
 use crate::engine::lure::{LureMemory, Stretch};
 use crate::geometry::Point;
@@ -111,6 +111,8 @@ pub enum Event {
         fate: Fate,
         /// Sex.
         female: bool,
+        /// When, seconds of movement time.
+        t_s: f64,
         /// Day, from 0.
         day: u32,
     },

@@ -10,9 +10,9 @@ use crate::engine::insect::{Insect, Mode, NO_LURE, Path};
 use crate::engine::kept::{Kept, KeptPath, loses_at};
 use crate::engine::lookup::Entries;
 use crate::engine::lure::{
-    Attraction, LureMemory, LureSite, Sense, Stretch, due, due_at, first_answer,
+    Attraction, LureMemory, LureSite, SPILLS, Sense, Stretch, due, due_at, first_answer, spillover,
 };
-use crate::engine::random::{Purpose, ShortStream, sin_cos};
+use crate::engine::random::{Purpose, ShortStream, derive, sin_cos, uniform_of};
 use crate::geometry::{Point, Rect, line_through_disc};
 
 /// Traps of a plan with the rectangle that holds all their active spaces.
@@ -144,6 +144,9 @@ struct Life<'a, 'k, O: Observer> {
     /// Place of the answer under way or last given among those kept, and of the bout that follows it, while its kept draws
     /// last.
     away: Option<(usize, usize)>,
+    /// Plants by the lure that is answered on which the insect is ready to land, on this leg.
+    ready: Vec<u32>,
+    ready_on: Option<([u32; 2], u32)>,
 }
 
 impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
@@ -167,6 +170,8 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
             observer,
             kept: None,
             away: None,
+            ready: Vec::new(),
+            ready_on: None,
         }
     }
 
@@ -178,7 +183,7 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
                 Mode::Search if self.away.is_some() => self.move_kept::<true>(insect),
                 Mode::Bout => self.move_on::<false>(insect),
                 Mode::Search => self.move_on::<true>(insect),
-                Mode::Rest { until_s } | Mode::Pause { until_s } => self.wait(insect, until_s),
+                Mode::Rest { until_s } | Mode::Pause { until_s, .. } => self.wait(insect, until_s),
                 Mode::OnPlant {
                     plant,
                     since_s,
@@ -221,7 +226,12 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
         insect.mode = Mode::Over(fate);
         let day = self.ground.clock.day_at(insect.t_s);
         let female = insect.female;
-        self.observer.hear(&Event::Over { fate, female, day });
+        self.observer.hear(&Event::Over {
+            fate,
+            female,
+            t_s: insect.t_s,
+            day,
+        });
         false
     }
 
@@ -247,7 +257,11 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
             return self.end(insect, Fate::Died);
         }
         insect.t_s = end_s;
-        if matches!(insect.mode, Mode::Pause { .. }) {
+        if let Mode::Pause { late, .. } = insect.mode {
+            let lure = insect.answering;
+            if late && !self.lures.sites[lure as usize].full {
+                return self.end(insect, Fate::Caught(lure));
+            }
             self.start_search(insect);
         } else {
             self.set_off(insect);
@@ -272,6 +286,7 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
                 return true;
             }
             self.set_off(insect);
+            self.turn_to_crop(insect, plant);
             return true;
         }
         insect.mode = Mode::OnPlant {
@@ -331,6 +346,26 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
         true
     }
 
+    /// An insect that leaves a trap crop may head for the crop that it stands by.
+    fn turn_to_crop(&self, insect: &mut Insect, plant: u32) {
+        let ground = self.ground;
+        let chance = ground.care.preference(plant as usize);
+        if chance <= 0.0 {
+            return;
+        }
+        let mut luck = ShortStream::keyed(insect.leg, ground.summer, insect.id, Purpose::Leave);
+        let around = ground.crop_near(insect.at);
+        if luck.uniform() < chance && !around.is_empty() {
+            let pick = (luck.uniform() * around.len() as f64) as usize;
+            let to = ground.plants[around[pick.min(around.len() - 1)] as usize].at;
+            let (dx, dy) = (to.x - insect.at.x, to.y - insect.at.y);
+            let distance = (dx * dx + dy * dy).sqrt();
+            if distance > 0.0 {
+                (insect.ux, insect.uy) = (dx / distance, dy / distance);
+            }
+        }
+    }
+
     /// Feeding from one time to another: the movement hours between, and the late hours of every day that ends meanwhile.
     /// A stay that ends `gap_s` after the movement hours has only so much of its last evening.
     fn tell_feeding(
@@ -342,7 +377,7 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
         gap_s: Option<f64>,
     ) {
         let clock = &self.ground.clock;
-        let evenings = (to_s / clock.day_s) as u64 - (from_s / clock.day_s) as u64;
+        let evenings = clock.evenings(from_s, to_s);
         let evening = ticks(self.ground.pest.late_feeding);
         let missed = gap_s.map_or(0, |gap| evening.saturating_sub(ticks(gap)));
         let meal = Meal {
@@ -422,7 +457,7 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
                 gone = insect.path.ahead(ux, uy, s_end);
                 to = insect.path.place(gone);
             }
-            if let Some(met) = self.fly(insect, s_end, to, (true, lured)) {
+            if let Some(met) = self.fly::<SEARCH>(insect, s_end, to, (true, lured)) {
                 return self.turn_to(insect, &met);
             }
             insect.at = to;
@@ -457,13 +492,20 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
         clippy::inline_always,
         reason = "the hot loop; measured in benches/speed.rs"
     )]
-    fn fly(
+    fn fly<const SEARCH: bool>(
         &mut self,
         insect: &mut Insect,
         s_end: f64,
         to: Point,
         (plants, lures): (bool, bool),
     ) -> Option<Met> {
+        if SEARCH {
+            let met = plants.then(|| self.meet_by_lure(insect, s_end)).flatten();
+            if met.is_none() {
+                self.observer.hear(&Event::Flew(insect.at, to));
+            }
+            return met;
+        }
         let Point { x, y } = insect.at;
         let plants_near = plants && self.ground.lookup.may_enter(x, y, to.x, to.y);
         let lures_near = lures && self.may_answer(insect, s_end, to);
@@ -579,7 +621,8 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
         }
         for (segments, b) in path.groups(origin) {
             let inside = ground.arena.holds(&b);
-            let plants_near = ground.lookup.may_enter(b.x0, b.y0, b.x1, b.y1);
+            let plants_near = ground.lookup.may_enter(b.x0, b.y0, b.x1, b.y1)
+                || (SEARCH && self.lures.sites[insect.answering as usize].may_spill(&b));
             let begins_s = begin_s + path.segment(segments.start).gone_s;
             let ends_s = begin_s + path.end_of(segments.end - 1).1;
             let minded = |memory: &LureMemory| ends_s + SURELY_S >= memory.refractory_until_s;
@@ -604,7 +647,7 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
                     return End::Left(k);
                 }
                 let near = (plants_near, lures_near);
-                if let Some(met) = self.fly(insect, path.segment(k).s, to, near) {
+                if let Some(met) = self.fly::<SEARCH>(insect, path.segment(k).s, to, near) {
                     return End::Met(met);
                 }
             }
@@ -651,17 +694,118 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
                 return Some(Met::Lure(lure, s));
             }
             let approach = next?;
-            let mut chance = ground.plants[approach.plant as usize].acceptance;
-            if !ground.care.is_idle() {
-                let day = ground
-                    .clock
-                    .day_at(insect.t_s + approach.s / ground.pest.speed);
-                chance *= ground.care.acceptance(approach.plant as usize, day);
-            }
+            let chance = ground.plants[approach.plant as usize].acceptance
+                * self.let_in(insect, approach.plant, approach.s);
             if insect.plant.uniform() < chance {
                 return Some(Met::Plant(approach.plant, approach.s));
             }
             s0 = approach.s;
+        }
+    }
+
+    /// Factor of care on the chance of landing on a plant at a distance along the present segment.
+    #[inline]
+    fn let_in(&self, insect: &Insect, plant: u32, s: f64) -> f64 {
+        let ground = self.ground;
+        if ground.care.is_idle() {
+            return 1.0;
+        }
+        let day = ground.clock.day_at(insect.t_s + s / ground.pest.speed);
+        ground.care.acceptance(plant as usize, day)
+    }
+
+    /// The first plant landed on along the present segment up to `s_end`, by an insect that answers a lure.
+    ///
+    /// Far from the lure plants are noticed as on any flight. Close to it that gives way, by [`spillover`], to landing by
+    /// arousal: see [`Life::spilled`].
+    #[inline(never)]
+    fn meet_by_lure(&mut self, insect: &mut Insect, s_end: f64) -> Option<Met> {
+        let ground = self.ground;
+        let (at, ux, uy) = (insect.at, insect.ux, insect.uy);
+        let spilled = self.spilled(insect, s_end);
+        let s_end = spilled.map_or(s_end, |(_, s)| s);
+        let to = Point::new(at.x + ux * s_end, at.y + uy * s_end);
+        if ground.lookup.may_enter(at.x, at.y, to.x, to.y) {
+            let site = &self.lures.sites[insect.answering as usize];
+            ground.lookup.find(at, ux, uy, s_end, &mut self.entries);
+            while let Some(next) = ground.lookup.next(at, ux, uy, s_end, &mut self.entries) {
+                let place = Point::new(at.x + ux * next.s, at.y + uy * next.s);
+                let usual = 1.0 - spillover(place.distance(site.at), site.spill_m);
+                let chance = ground.plants[next.plant as usize].acceptance
+                    * usual
+                    * self.let_in(insect, next.plant, next.s);
+                if insect.plant.uniform() < chance {
+                    return Some(Met::Plant(next.plant, next.s));
+                }
+            }
+        }
+        spilled.map(|(plant, s)| Met::Plant(plant, s))
+    }
+
+    /// The first plant landed on by arousal along the present segment, and where.
+    ///
+    /// On each answer the insect is ready, or not, to land on a plant: with the plant's acceptance times arousal. One that
+    /// it is ready for it lands on with a hazard along its way within the plant's detection disc: one in a radius of the
+    /// disc, times [`spillover`] at the place (thinned exactly).
+    fn spilled(&mut self, insect: &mut Insect, s_end: f64) -> Option<(u32, f64)> {
+        let ground = self.ground;
+        let (at, ux, uy) = (insect.at, insect.ux, insect.uy);
+        let lures = self.lures;
+        let site = &lures.sites[insect.answering as usize];
+        if site.near_plants.is_empty() {
+            return None;
+        }
+        let (begin, stop) = line_through_disc(at, ux, uy, site.at, SPILLS * site.spill_m)?;
+        let (begin, mut stop) = (begin.max(0.0), stop.min(s_end));
+        if begin >= stop {
+            return None;
+        }
+        self.get_ready(insect);
+        let mut first = None;
+        for &plant in &self.ready {
+            let disc = &ground.plants[plant as usize];
+            let across = line_through_disc(at, ux, uy, disc.at, disc.detection_m);
+            let Some((enter, leave)) = across else {
+                continue;
+            };
+            let (mut s, end) = (enter.max(begin), leave.min(stop));
+            while s < end {
+                s += disc.detection_m * insect.plant.exponential(ground.tables);
+                if s >= end {
+                    break;
+                }
+                let place = Point::new(at.x + ux * s, at.y + uy * s);
+                let share = spillover(place.distance(site.at), site.spill_m);
+                if insect.plant.uniform() < share * self.let_in(insect, plant, s) {
+                    (first, stop) = (Some((plant, s)), s);
+                    break;
+                }
+            }
+        }
+        first
+    }
+
+    /// Finds the plants by the lure on which the insect is ready to land, on this leg.
+    fn get_ready(&mut self, insect: &Insect) {
+        let key = Some((insect.leg, insect.answering));
+        if self.ready_on == key {
+            return;
+        }
+        self.ready_on = key;
+        let (ground, lures) = (self.ground, self.lures);
+        let who = (ground.summer, insect.id);
+        let mut block = u32::MAX;
+        let mut words = [0; 4];
+        self.ready.clear();
+        for &plant in &lures.sites[insect.answering as usize].near_plants {
+            if plant / 4 != block {
+                block = plant / 4;
+                words = derive(insect.leg, who, Purpose::Ready, block, 0);
+            }
+            let luck = uniform_of(words[plant as usize % 4]);
+            if luck < ground.plants[plant as usize].acceptance * ground.pest.arousal {
+                self.ready.push(plant);
+            }
         }
     }
 
@@ -723,7 +867,7 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
             let Point { x, y } = insect.at;
             let (dx, dy) = (site.at.x - x, site.at.y - y);
             let distance = (dx * dx + dy * dy).sqrt();
-            if distance <= site.arrestment_m {
+            if distance <= site.touch_m {
                 return self.arrive(insect, lure, distance);
             }
             let (s, c, length) =
@@ -748,21 +892,16 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
             }
             let mut arrived = false;
             // Farther away than the segment is long, by more than rounding: it cannot arrive.
-            if distance - s_end < site.arrestment_m + 1e-6
+            if distance - s_end < site.touch_m + 1e-6
                 && let Some((enter, _)) =
-                    line_through_disc(insect.at, insect.ux, insect.uy, site.at, site.arrestment_m)
+                    line_through_disc(insect.at, insect.ux, insect.uy, site.at, site.touch_m)
                 && enter > 0.0
                 && enter <= s_end
             {
                 s_end = enter;
                 arrived = true;
             }
-            let (x1, y1) = (x + insect.ux * s_end, y + insect.uy * s_end);
-            let met = if ground.lookup.may_enter(x, y, x1, y1) {
-                self.meet(insect, s_end, true, false)
-            } else {
-                None
-            };
+            let met = self.meet_by_lure(insect, s_end);
             let s = met.as_ref().map_or(s_end, |m| match *m {
                 Met::Plant(_, s) | Met::Lure(_, s) => s,
             });
@@ -775,7 +914,7 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
                 return true;
             }
             if arrived {
-                return self.arrive(insect, lure, site.arrestment_m);
+                return self.arrive(insect, lure, site.touch_m);
             }
             if edge {
                 if ground.arena.wall == Wall::Open {
@@ -806,26 +945,15 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
         true
     }
 
-    /// Inside the arrestment radius: a plant first, or the trap and what it does.
+    /// Touches the trap, and what it does.
     fn arrive(&mut self, insect: &mut Insect, lure: u32, distance_m: f64) -> bool {
         let site = &self.lures.sites[lure as usize];
         let pest = &self.ground.pest;
-        let [plant_first, which, at_trap] = match (&mut self.kept, self.away) {
+        let [at_trap, later] = match (&mut self.kept, self.away) {
             (Some(kept), Some((answer, _))) => kept.begun(answer).at_trap,
-            _ => [(); 3].map(|()| insect.fate.uniform()),
+            _ => [(); 2].map(|()| insect.fate.uniform()),
         };
         insect.t_s += distance_m / pest.speed;
-        if !site.near_plants.is_empty() && plant_first < pest.plant_first {
-            let n = site.near_plants.len();
-            let place = which * n as f64;
-            let plant = site.near_plants[(place as usize).min(n - 1)];
-            // The part behind the point is as random as the rest: it decides whether a cover lets the insect in.
-            let day = self.ground.clock.day_at(insect.t_s);
-            if place - place.floor() < self.ground.care.acceptance(plant as usize, day) {
-                self.land(insect, plant);
-                return true;
-            }
-        }
         self.observer.hear(&Event::Flew(insect.at, site.at));
         insect.at = site.at;
         let capture = if site.full { 0.0 } else { site.capture };
@@ -838,9 +966,9 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
                 (Some(kept), Some((answer, _))) => kept.begun(answer).pause(self.ground),
                 _ => insect.fate.exponential(self.ground.tables),
             };
-            let pause = pest.nearby_rest * pause;
             insect.mode = Mode::Pause {
-                until_s: insect.t_s + pause,
+                until_s: insect.t_s + pest.nearby_rest * pause,
+                late: later < site.late_capture,
             };
         } else {
             self.start_search(insect);

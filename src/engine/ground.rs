@@ -3,14 +3,15 @@
 use crate::catalogue::{HostDraw, LureDraw, PestDraw, TrapDraw};
 use crate::control::Site;
 use crate::control::care::Care;
+use crate::engine::clock::{Clock, FitHours};
 use crate::engine::lookup::{PlantLookup, PlantSite};
-use crate::engine::lure::{Attraction, LureSite, reach_factor};
+use crate::engine::lure::{Attraction, LureSite, SPILLS, reach_factor};
 use crate::engine::random::{LongStream, Purpose, ShortStream, Tables};
 use crate::engine::walk::{StepLaw, TurnLaw, Walk, uniform_heading};
-use crate::engine::wind::WindTable;
+use crate::engine::wind::{Hours, WindTable};
 use crate::geometry::{Point, Rect};
 use crate::scenario::{Owner, Plan, Scenario, Trap};
-use crate::units::SECONDS_PER_HOUR;
+use std::sync::Arc;
 
 /// What the outer edge does.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -128,68 +129,16 @@ impl Outline {
     }
 }
 
-/// Movement time: the active hours of the days, one after the other. The clock stands still between them.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Clock {
-    /// Days.
-    pub days: u32,
-    /// Movement time in a day, seconds.
-    pub day_s: f64,
-    /// Local hour at which it starts.
-    pub start_hour: f64,
-}
-
-/// An hour of movement time.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Hour {
-    /// Day, from 0.
-    pub day: usize,
-    /// Hour within the day's movement time, from 0.
-    pub of_day: usize,
-    /// When it ends, seconds of movement time.
-    pub ends_s: f64,
-}
-
-impl Clock {
-    /// Length of the window, seconds of movement time.
-    pub fn end_s(&self) -> f64 {
-        f64::from(self.days) * self.day_s
-    }
-
-    /// Whole or begun hours in a day.
-    pub fn hours_per_day(&self) -> usize {
-        (self.day_s / SECONDS_PER_HOUR).ceil().max(1.0) as usize
-    }
-
-    /// Day of a time, from 0; the end of the window belongs to the last day.
-    #[inline]
-    pub fn day_at(&self, t_s: f64) -> u32 {
-        ((t_s / self.day_s) as u32).min(self.days - 1)
-    }
-
-    /// Hour of a time.
-    #[inline]
-    pub fn hour_at(&self, t_s: f64) -> Hour {
-        let day = self.day_at(t_s);
-        let day_start = f64::from(day) * self.day_s;
-        let mut of_day = ((t_s - day_start) / SECONDS_PER_HOUR) as usize;
-        // The end of the window belongs to the last hour.
-        while of_day > 0 && of_day as f64 * SECONDS_PER_HOUR >= self.day_s {
-            of_day -= 1;
-        }
-        let ends_s =
-            (day_start + (of_day + 1) as f64 * SECONDS_PER_HOUR).min(day_start + self.day_s);
-        Hour {
-            day: day as usize,
-            of_day,
-            ends_s,
-        }
-    }
-}
-
 /// Most by which fully chewed leaves multiply the chance of landing: no measurement found; damaged leaves drew more
 /// beetles than whole ones (Loughrin et al. 1995, from memory).
 pub const MOST_CALL: [f64; 2] = [1.2, 3.0];
+
+/// Most by which an isolated population grows from one season to the next, where nothing is done; the least is none. An
+/// invading population grows; assumed.
+pub const MOST_GROWTH: f64 = 3.0;
+
+/// Land within which an insect that leaves a trap crop looks for the crop, metres; assumed.
+const CROP_NEAR_M: f64 = 15.0;
 
 /// Ticks in a second of feeding time: feeding is summed in whole ticks, so that sums do not depend on their order.
 pub const TICKS_PER_S: f64 = 1024.0;
@@ -215,6 +164,8 @@ pub struct Ground {
     pub units: Vec<f64>,
     /// Crop of each plant.
     pub crop_of: Vec<usize>,
+    /// The asker's plants, trap crops left out.
+    pub crop: Vec<u32>,
     /// Grid over the plants.
     pub lookup: PlantLookup,
     /// Movement time.
@@ -227,6 +178,8 @@ pub struct Ground {
     pub traps: Vec<TrapDraw>,
     /// Drawn number of insects seen on the asker's plants at one look.
     pub seen_on_plants: f64,
+    /// Drawn growth of an isolated population from one season to the next, where nothing is done.
+    pub growth: f64,
     /// Drawn insects a day of each source.
     pub source_per_day: Vec<f64>,
     /// Crawlers go home at the end of the day.
@@ -336,9 +289,24 @@ impl Ground {
 
     fn under_luck(mut self, scenario: &Scenario, luck: u32) -> Ground {
         self.summer = luck;
-        let (days, hours) = (self.clock.days, self.clock.hours_per_day());
+        if let Some(weather) = &scenario.weather {
+            let uniform = quantile(self.seed, luck, "days of the weather", 0);
+            let fit = FitHours::new(
+                &weather.days_from(uniform, self.clock.days),
+                self.clock.day_s,
+            );
+            self.clock.fit = Some(Arc::new(fit));
+            // Deaths go by the days, however many hours of them are fit.
+            let all_s = f64::from(self.clock.days) * self.clock.day_s;
+            self.death_per_s *= all_s / self.clock.end_s();
+        }
+        let hours = Hours {
+            days: self.clock.days,
+            per_day: self.clock.hours_per_day(),
+            start_hour: self.clock.start_hour,
+        };
         let up = scenario.up_bearing_rad;
-        self.wind = WindTable::draw(&scenario.wind, days, hours, up, self.seed, luck);
+        self.wind = WindTable::draw(&scenario.wind, hours, up, self.seed, luck);
         self
     }
 
@@ -406,18 +374,15 @@ impl Ground {
             .iter()
             .map(|p| hosts[p.crop].units)
             .collect();
-        let clock = Clock {
-            days: scenario.window.days,
-            day_s: scenario.pest.activity.hours * SECONDS_PER_HOUR,
-            start_hour: scenario.pest.activity.start_hour,
-        };
+        let active = &scenario.pest.activity;
+        let clock = Clock::new(scenario.window.days, active.hours, active.start_hour);
         let reach = scenario
             .plans
             .iter()
             .flat_map(|plan| &plan.traps)
             .map(|t| {
                 t.catch_radius_m
-                    .unwrap_or(lures[t.lure].reach * reach_factor(t.n_lures))
+                    .unwrap_or_else(|| reach_of(&lures[t.lure], t.n_lures))
             })
             .chain(lures.iter().map(|l| l.reach))
             .fold(0.0, f64::max);
@@ -492,6 +457,12 @@ impl Ground {
             units,
             plants,
             crop_of: scenario.plants.iter().map(|p| p.crop).collect(),
+            crop: (0..scenario.plants.len() as u32)
+                .filter(|i| {
+                    let crop = &scenario.crops[scenario.plants[*i as usize].crop];
+                    crop.owner == Owner::Mine && !crop.trap_crop
+                })
+                .collect(),
             wind: WindTable {
                 hours: Vec::new(),
                 hours_per_day: 0,
@@ -503,6 +474,7 @@ impl Ground {
             lures,
             traps,
             seen_on_plants: seen,
+            growth: libm::exp(libm::log(MOST_GROWTH) * quantile("growth", 0)),
             source_per_day,
             crawls,
             mated_by_day: vec![1.0 - libm::exp(-pest.matings); clock.days as usize],
@@ -535,13 +507,40 @@ impl Ground {
             let draw = method.draw(|i| quantile(self.seed, self.biology, &id, i));
             method.act(&draw, &site, &mut ground.care);
         }
+        if self.clock.fit.is_some() {
+            ground.care.move_visits(|t_s| self.clock.of_whole_days(t_s));
+        }
         Some(ground)
     }
 
-    /// How long a bout of ordinary movement goes on, seconds.
+    /// How long a bout of ordinary movement goes on, seconds: a usual one or, rarely, a long flight.
     #[inline]
     pub fn bout_s(&self, stream: &mut LongStream) -> f64 {
-        self.pest.bout_mean * stream.exponential(self.tables)
+        let long = self.pest.long_share > 0.0 && stream.uniform() < self.pest.long_share;
+        self.bout_left_s(long, stream)
+    }
+
+    /// How long a bout of a kind goes on from any moment of it, seconds.
+    #[inline]
+    pub fn bout_left_s(&self, long: bool, stream: &mut LongStream) -> f64 {
+        let mean = if long {
+            self.pest.long_mean
+        } else {
+            self.pest.bout_mean
+        };
+        mean * stream.exponential(self.tables)
+    }
+
+    /// Whether an insect seen in flight is on a long one, from a number in \[0, 1): long bouts are met by their length.
+    #[inline]
+    pub fn is_on_long_flight(&self, luck: f64) -> bool {
+        luck * self.mean_bout_s() < self.pest.long_share * self.pest.long_mean
+    }
+
+    /// Mean length of all bouts, seconds.
+    pub fn mean_bout_s(&self) -> f64 {
+        let long = self.pest.long_share;
+        (1.0 - long) * self.pest.bout_mean + long * self.pest.long_mean
     }
 
     /// A fresh heading, and how long the bout with it goes on: free flight as it is lived, kept or looked back on.
@@ -581,7 +580,7 @@ impl Ground {
     pub fn lure_site(&self, trap: &Trap, tag: u32) -> LureSite {
         let lure = &self.lures[trap.lure];
         let kind = &self.traps[trap.kind];
-        let reach_m = lure.reach * reach_factor(trap.n_lures);
+        let reach_m = reach_of(lure, trap.n_lures);
         let strength_by_day: Vec<f64> = (0..self.clock.days)
             .map(|day| {
                 if day < trap.from_day || day >= trap.to_day {
@@ -599,6 +598,7 @@ impl Ground {
             None => Attraction::Plume {
                 reach_m,
                 near_m: reach_m * lure.near_share,
+                fall: lure.fall,
                 female_per_s: lure.response * lure.female_response,
                 male_per_s: lure.response * lure.male_response,
             },
@@ -611,16 +611,26 @@ impl Ground {
             strength_by_day,
             capture: kind.capture,
             land: kind.land.min(1.0 - kind.capture),
-            arrestment_m: kind.arrestment,
-            near_plants: self.plants_within(trap.at, kind.arrestment),
+            late_capture: kind.late_capture,
+            touch_m: kind.touch,
+            spill_m: self.pest.spillover,
+            near_plants: self.plants_near(trap.at),
             full: false,
         }
     }
 
-    /// Plants whose canopy reaches into a disc.
-    pub fn plants_within(&self, at: Point, radius_m: f64) -> Vec<u32> {
+    /// The asker's plants, trap crops left out, within sight of a place.
+    pub fn crop_near(&self, at: Point) -> Vec<u32> {
+        let near = |i: &u32| self.plants[*i as usize].at.distance(at) <= CROP_NEAR_M;
+        self.crop.iter().copied().filter(near).collect()
+    }
+
+    /// Plants that insects drawn to a lure at a place may spill over to: their detection disc comes within
+    /// [`SPILLS`] spillover lengths.
+    pub fn plants_near(&self, at: Point) -> Vec<u32> {
+        let radius_m = SPILLS * self.pest.spillover;
         (0..self.plants.len())
-            .filter(|&i| self.plants[i].at.distance(at) - self.plants[i].canopy_m <= radius_m)
+            .filter(|&i| self.plants[i].at.distance(at) - self.plants[i].detection_m < radius_m)
             .map(|i| i as u32)
             .collect()
     }
@@ -645,3 +655,8 @@ impl Ground {
 
 /// Cell of the plant grid, metres; a matter of speed only (tested).
 pub const LOOKUP_CELL_M: f64 = 2.0;
+
+/// Reach of a trap with so many lures, metres.
+fn reach_of(lure: &LureDraw, n_lures: u32) -> f64 {
+    lure.reach * reach_factor(n_lures, lure.strength_exponent)
+}

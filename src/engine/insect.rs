@@ -33,10 +33,12 @@ pub enum Mode {
         /// Loses the odour then.
         lose_s: f64,
     },
-    /// Sits by a trap that did not keep it.
+    /// Sits by a trap that has not kept it so far.
     Pause {
         /// End of the pause.
         until_s: f64,
+        /// The trap keeps it then after all, unless it is full.
+        late: bool,
     },
     /// Area-restricted search around a trap that did not keep it, as [`Insect::path`] says.
     Search,

@@ -155,8 +155,8 @@ pub(crate) struct KeptAnswer {
     /// Time until the odour is lost, times the hazard of losing it.
     way_length: f64,
     turns: Vec<(f64, f64, f64)>,
-    /// Plant first, which plant, what at the trap.
-    pub(crate) at_trap: [f64; 3],
+    /// What happens at the trap, and after a pause there.
+    pub(crate) at_trap: [f64; 2],
     /// Pause by the trap in units of its mean, and the search; drawn when first asked for.
     pub(crate) pause: Option<f64>,
     search: Option<KeptPath>,
@@ -169,7 +169,7 @@ impl KeptAnswer {
         start.begin_answer(ground, tag);
         let (mut way, mut fate) = (start.way, start.fate);
         let way_length = way.exponential(ground.tables);
-        let at_trap = [fate.uniform(), fate.uniform(), fate.uniform()];
+        let at_trap = [fate.uniform(), fate.uniform()];
         KeptAnswer {
             way,
             fate,

@@ -1,26 +1,29 @@
 //! A baited trap as the engine sees it: active space, response, what happens at the trap.
 
-use crate::engine::ground::{Clock, Ground, Hour};
+use crate::engine::clock::{Clock, Hour};
+use crate::engine::ground::Ground;
 use crate::engine::insect::Insect;
 use crate::engine::random::{
     Purpose, SPAN_WORDS, ShortStream, Tables, derive, seed_key, uniform_of,
 };
-use crate::engine::wind::{HourSpace, WindTable};
+use crate::engine::wind::{Air, WindTable};
 use crate::geometry::{Point, Rect, line_through_disc};
 use std::cell::Cell;
 
 /// How a trap draws insects.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Attraction {
-    /// Active space (disc, or near disc and downwind sector) with a response hazard.
+    /// A plume with a response hazard that falls with the distance to nothing at the reach, and across the wind.
     Plume {
         /// Reach, metres.
         reach_m: f64,
-        /// Radius of the near disc in wind, metres.
+        /// How far the lure works from any side in wind, metres.
         near_m: f64,
-        /// Hazard of responding, females, 1/s.
+        /// Exponent of the fall with distance: the hazard is that at the lure times 1 − (distance / reach)^fall.
+        fall: f64,
+        /// Hazard of responding at the lure, females, 1/s.
         female_per_s: f64,
-        /// Hazard of responding, males, 1/s.
+        /// Hazard of responding at the lure, males, 1/s.
         male_per_s: f64,
     },
     /// Encounter disc of the effective attraction radius: every insect of a called sex that crosses it is caught.
@@ -49,9 +52,13 @@ pub struct LureSite {
     pub capture: f64,
     /// Share that lands by the trap and is not kept.
     pub land: f64,
-    /// Arrestment radius, metres.
-    pub arrestment_m: f64,
-    /// Plants whose canopy lies within the arrestment radius.
+    /// Share of those that landed by it that it keeps after all, when their pause ends.
+    pub late_capture: f64,
+    /// Distance at which an insect touches it, metres.
+    pub touch_m: f64,
+    /// Spillover length λ: plants on the way and round the trap are landed on with a hazard that falls as exp(−r/λ), metres.
+    pub spill_m: f64,
+    /// Plants whose detection disc comes within [`SPILLS`] spillover lengths, in order.
     pub near_plants: Vec<u32>,
     /// True on a day when the trap is full (set day by day).
     pub full: bool,
@@ -77,11 +84,23 @@ impl LureMemory {
     };
 }
 
-/// A moment at which an insect answers a lure if it is in its active space then.
+/// Beyond so many spillover lengths nothing is left of spillover.
+pub const SPILLS: f64 = 4.0;
+
+/// Spillover at a distance from a lure, both metres: exp(−r/λ), less what would be left at [`SPILLS`] lengths, so that it
+/// falls to nothing there without a step; 1 at the lure.
+#[inline]
+pub fn spillover(distance_m: f64, length_m: f64) -> f64 {
+    let rest = libm::exp(-SPILLS);
+    ((libm::exp(-distance_m / length_m) - rest) / (1.0 - rest)).max(0.0)
+}
+
+/// A moment at which an insect may answer a lure.
 ///
-/// The clock of insect and trap is a Poisson process whose rate is the hazard of a fresh lure; a tick counts with the
-/// chance that the lure is still as strong. To answer at the first such tick inside the active space is the same, in
-/// law, as to respond with the hazard all along; and where the trap hangs moves no tick.
+/// The clock of insect and trap is a Poisson process whose rate is the hazard right at a fresh lure. A tick has luck of
+/// its own, and counts when that is below the hazard of the place, the air and the lure's age as a share of that rate
+/// (Poisson thinning). To answer at the first such tick is the same, in law, as to respond with the hazard all along; and
+/// where the trap hangs moves no tick.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Tick {
     /// No tick lies between this time and the tick, seconds.
@@ -274,11 +293,12 @@ impl<'a> Sense<'a> {
         site.is_strong(tick.luck, day).then_some(s)
     }
 
-    /// The shape of active spaces at a time.
+    /// Day and air of a time.
     #[inline]
-    pub fn space_at(&mut self, t_s: f64) -> HourSpace {
+    pub fn day_and_air(&mut self, t_s: f64) -> (usize, Air) {
         let hour = self.hour_at(t_s);
-        self.wind.hours[hour.day * self.wind.hours_per_day + hour.of_day]
+        let air = self.wind.hours[hour.day * self.wind.hours_per_day + hour.of_day];
+        (hour.day, air)
     }
 
     /// Hour of a time, as [`crate::engine::ground::Clock::hour_at`] has it; hours hold for many stretches in turn.
@@ -302,6 +322,12 @@ impl LureSite {
             Attraction::Plume { reach_m, .. } => reach_m,
             Attraction::Encounter { radius_m, .. } => radius_m,
         }
+    }
+
+    /// Whether an insect that answers it may spill over to plants somewhere in a box.
+    #[inline]
+    pub(crate) fn may_spill(&self, b: &Rect) -> bool {
+        !self.near_plants.is_empty() && b.distance_to(self.at) < SPILLS * self.spill_m
     }
 
     /// Whether no insect can ever respond.
@@ -417,31 +443,45 @@ impl LureSite {
         }
     }
 
-    /// Whether a tick of some luck counts on a day.
+    /// Whether a tick of some luck may count on a day, wherever it is.
     #[inline]
     fn is_strong(&self, luck: f64, day: usize) -> bool {
         luck * self.strength_most < self.strength_by_day[day]
     }
 
-    /// Whether a point lies in the active space of an hour.
+    /// Whether a tick of some luck counts at a place on a day, in the air of its hour.
     #[inline]
-    pub fn covers(&self, p: Point, space: HourSpace) -> bool {
+    fn is_answered(&self, luck: f64, day: usize, p: Point, air: Air) -> bool {
+        self.is_strong(luck, day)
+            && luck * self.strength_most < self.strength_by_day[day] * self.share_at(p, air)
+    }
+
+    /// Hazard of responding at a place, as a share of that right at the lure: 1 − (r/reach)^fall along the wind, times how
+    /// often the plume lies there; close by, the same fall over the near distance on all sides, where that is more.
+    pub fn share_at(&self, p: Point, air: Air) -> f64 {
         let Attraction::Plume {
-            reach_m, near_m, ..
+            reach_m,
+            near_m,
+            fall,
+            ..
         } = self.attraction
         else {
-            return false;
+            return 0.0;
         };
-        let (qx, qy) = (p.x - self.at.x, p.y - self.at.y);
-        let squared = qx * qx + qy * qy;
-        squared <= reach_m * reach_m
-            && match space {
-                HourSpace::Disc => true,
-                HourSpace::Sector { left, right } => {
-                    squared <= near_m * near_m
-                        || (left.0 * qx + left.1 * qy >= 0.0 && right.0 * qx + right.1 * qy >= 0.0)
-                }
+        let (dx, dy) = (p.x - self.at.x, p.y - self.at.y);
+        let r = (dx * dx + dy * dy).sqrt();
+        let left = |within_m: f64| {
+            if r < within_m {
+                1.0 - libm::pow(r / within_m, fall)
+            } else {
+                0.0
             }
+        };
+        let far = left(reach_m);
+        if far == 0.0 || air == Air::Calm {
+            return far;
+        }
+        (far * air.across(dx, dy)).max(left(near_m))
     }
 
     /// Distance along the segment at which an insect answers within the stretch: after its beginning, up to its end.
@@ -459,7 +499,8 @@ impl LureSite {
         let mut ticks = self.ticks_on(stretch, sense, memory);
         loop {
             let (s, tick) = ticks.next()?;
-            if tick.t_s >= begins_s && self.covers(stretch.at(s), ticks.space_at(tick.t_s)) {
+            let (day, air) = ticks.day_and_air(tick.t_s);
+            if tick.t_s >= begins_s && self.is_answered(tick.luck, day, stretch.at(s), air) {
                 return Some(s);
             }
         }
@@ -528,10 +569,10 @@ pub struct TicksOn<'a, 'b> {
 }
 
 impl TicksOn<'_, '_> {
-    /// The shape of active spaces at a time.
+    /// Day and air of a time.
     #[inline]
-    pub fn space_at(&mut self, t_s: f64) -> HourSpace {
-        self.sense.space_at(t_s)
+    pub fn day_and_air(&mut self, t_s: f64) -> (usize, Air) {
+        self.sense.day_and_air(t_s)
     }
 }
 
@@ -565,7 +606,7 @@ pub struct Chance {
     luck: f64,
     day: u32,
     at: Point,
-    space: HourSpace,
+    air: Air,
 }
 
 /// The clocks of one insect for several traps, whichever plan they belong to.
@@ -666,14 +707,15 @@ impl Clocks {
             while let Some((s, tick)) = ticks.next() {
                 let at = stretch.at(s);
                 if space.contains(at) {
+                    let (day, air) = ticks.day_and_air(tick.t_s);
                     chances.push(Chance {
                         clock: clock as u32,
                         s,
                         t_s: tick.t_s,
                         luck: tick.luck,
-                        day: ticks.sense.hour_at(tick.t_s).day as u32,
+                        day: day as u32,
                         at,
-                        space: ticks.space_at(tick.t_s),
+                        air,
                     });
                 }
             }
@@ -690,8 +732,7 @@ impl LureSite {
     #[inline]
     pub fn takes(&self, chance: &Chance, clock: Option<u32>) -> bool {
         clock == Some(chance.clock)
-            && self.covers(chance.at, chance.space)
-            && self.is_strong(chance.luck, chance.day as usize)
+            && self.is_answered(chance.luck, chance.day as usize, chance.at, chance.air)
     }
 }
 
@@ -745,15 +786,7 @@ pub fn first_answer(
     first
 }
 
-/// Factor on the reach of several lures of one kind in one trap.
-///
-/// # Source
-/// Ten times the emission gave about twice the response distance: Baker & Roelofs 1981, Environ Entomol 10: 211-218
-/// (abstract read), hence reach grows as emission to the power log10(2) = 0.301.
-pub fn reach_factor(n_lures: u32) -> f64 {
-    if n_lures <= 1 {
-        1.0
-    } else {
-        libm::pow(f64::from(n_lures), std::f64::consts::LOG10_2)
-    }
+/// Factor on the reach of several lures of one kind in one trap: their number to a power.
+pub fn reach_factor(n_lures: u32, exponent: f64) -> f64 {
+    libm::pow(f64::from(n_lures.max(1)), exponent)
 }

@@ -5,6 +5,7 @@
 //! [`lure::LureSite`] a trap of one plan, [`event::Observer`] all that leaves the engine.
 
 pub mod arrival;
+pub mod clock;
 pub mod ear;
 pub mod ensemble;
 pub mod event;

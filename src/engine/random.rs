@@ -41,6 +41,10 @@ pub enum Purpose {
     Away = 14,
     /// The key of what follows a night at home or a visit that drives an insect off.
     Driven = 15,
+    /// Which plants by a lure an insect is ready to land on, in an answer.
+    Ready = 16,
+    /// Where an insect heads that leaves a trap crop.
+    Leave = 17,
 }
 
 /// Name of the generator and of the way its streams are keyed, for manifests.

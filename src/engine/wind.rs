@@ -3,58 +3,75 @@
 use crate::engine::random::{Purpose, ShortStream};
 use crate::scenario::{Wind, WindHour};
 
-/// The shape of a lure's active space in one hour.
+/// The air of one hour, as a plume has it.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum HourSpace {
-    /// Still or unknown wind: a disc of the lure's reach.
-    Disc,
-    /// Wind: a near disc and a downwind sector. A point q (from the lure) lies in the wedge when
-    /// `left·q >= 0` and `right·q >= 0`.
-    Sector {
-        /// Inward normal of the wedge's left edge.
-        left: (f64, f64),
-        /// Inward normal of the wedge's right edge.
-        right: (f64, f64),
+pub enum Air {
+    /// Still: the scent spreads to all sides.
+    Calm,
+    /// Wind.
+    Blowing {
+        /// Unit vector that the wind blows toward.
+        toward: (f64, f64),
+        /// Standard deviation of the directions within the hour, radians.
+        spread_rad: f64,
     },
 }
 
-impl HourSpace {
-    /// The space of a wind that blows toward the unit vector (`toward_x`, `toward_y`) with a half-angle below π/2.
-    pub fn sector(toward_x: f64, toward_y: f64, half_angle_rad: f64) -> HourSpace {
-        let (s, c) = (libm::sin(half_angle_rad), libm::cos(half_angle_rad));
-        HourSpace::Sector {
-            left: (toward_x * s + toward_y * c, toward_y * s - toward_x * c),
-            right: (toward_x * s - toward_y * c, toward_y * s + toward_x * c),
+impl Air {
+    /// How often the plume lies over a place (dx, dy from the lure), as a share of straight downwind.
+    ///
+    /// The plume's momentary direction is normal round the hour's mean, so that a place off the middle has it less often.
+    #[inline]
+    pub fn across(&self, dx: f64, dy: f64) -> f64 {
+        match *self {
+            Air::Calm => 1.0,
+            Air::Blowing { toward, spread_rad } => {
+                let along = dx * toward.0 + dy * toward.1;
+                let aside = dx * toward.1 - dy * toward.0;
+                let off = libm::atan2(aside, along) / spread_rad;
+                libm::exp(-0.5 * off * off)
+            }
         }
     }
 }
 
-/// Half-angle of the plume of an hour with this wind speed, radians.
-///
-/// Twice the standard deviation of wind direction of the stability class that a moderate sun gives at that speed.
+/// First and last hour of the day's unstable air.
+const BY_DAY: std::ops::Range<f64> = 8.0..18.0;
+
+/// Standard deviation of the wind's direction within an hour (hour of day, speed), radians: by day the stability class that
+/// a moderate sun gives at that speed, at dusk and by night the stable one.
 /// # Source
-/// Standard deviations 25, 20, 15, 10 degrees for classes A to D: NOAA Air Resources Laboratory stability page;
-/// classes by speed: Pasquill 1961. The factor two (about 95 of 100 directions of a normal spread) is assumed.
-pub fn half_angle_rad(speed_m_per_s: f64) -> f64 {
-    let sd_deg = if speed_m_per_s < 2.0 {
-        25.0
-    } else if speed_m_per_s < 3.0 {
-        20.0
-    } else if speed_m_per_s < 5.0 {
-        15.0
-    } else {
-        10.0
+/// Standard deviations 25, 20, 15, 10, 5, 2.5 degrees for classes A to F: NOAA Air Resources Laboratory stability page;
+/// classes by speed: Pasquill 1961. When the day's classes begin and end is assumed.
+pub fn spread_rad(hour: f64, speed_m_per_s: f64) -> f64 {
+    let by_day = BY_DAY.contains(&hour);
+    let degrees = match speed_m_per_s {
+        v if v < 2.0 => [2.5, 25.0],
+        v if v < 3.0 => [5.0, 20.0],
+        v if v < 5.0 => [7.5, 15.0],
+        _ => [10.0, 10.0],
     };
-    2.0 * sd_deg * crate::units::RADIANS_PER_DEGREE
+    degrees[usize::from(by_day)] * crate::units::RADIANS_PER_DEGREE
 }
 
-/// Active-space shapes of a summer, one for each active hour of each day.
+/// The air of a summer, one entry for each active hour of each day.
 #[derive(Clone, Debug, PartialEq)]
 pub struct WindTable {
     /// Hours in a day's movement time (the last may be part of an hour).
     pub hours_per_day: usize,
     /// `days * hours_per_day` entries.
-    pub hours: Vec<HourSpace>,
+    pub hours: Vec<Air>,
+}
+
+/// When the air of a table is wanted.
+#[derive(Clone, Copy, Debug)]
+pub struct Hours {
+    /// Days.
+    pub days: u32,
+    /// Hours in a day's movement time.
+    pub per_day: usize,
+    /// Local hour at which it starts.
+    pub start_hour: f64,
 }
 
 impl WindTable {
@@ -62,67 +79,78 @@ impl WindTable {
     pub fn still(days: u32, hours_per_day: usize) -> WindTable {
         WindTable {
             hours_per_day,
-            hours: vec![HourSpace::Disc; days as usize * hours_per_day],
+            hours: vec![Air::Calm; days as usize * hours_per_day],
         }
     }
 
     /// One summer's draw. `up_bearing_rad` is the compass bearing of the map's y axis.
     pub fn draw(
         wind: &Wind,
-        days: u32,
-        hours_per_day: usize,
+        hours: Hours,
         up_bearing_rad: f64,
         seed: u64,
         summer: u32,
     ) -> WindTable {
         let mut stream = ShortStream::new(seed, summer, 0, Purpose::Weather);
-        let mut hours = Vec::with_capacity(days as usize * hours_per_day);
+        let per_day = hours.per_day;
+        let steady = |of_day: usize, from_rad: f64, speed_m_per_s: f64| {
+            let bearing = from_rad - up_bearing_rad;
+            let hour = libm::fmod(hours.start_hour + of_day as f64 + 0.5, 24.0);
+            Air::Blowing {
+                toward: (-libm::sin(bearing), -libm::cos(bearing)),
+                spread_rad: spread_rad(hour, speed_m_per_s),
+            }
+        };
+        let mut table = Vec::with_capacity(hours.days as usize * per_day);
+        let turning = Wind::turning();
+        let wind = if *wind == Wind::Unknown {
+            &turning
+        } else {
+            wind
+        };
         match wind {
-            Wind::Unknown => return WindTable::still(days, hours_per_day),
+            Wind::Still | Wind::Unknown => return WindTable::still(hours.days, per_day),
             Wind::Rose {
                 sectors,
                 calm_share,
-                persistence,
+                persistence: [low, high],
                 ..
             } => {
-                let stay = persistence[0] + (persistence[1] - persistence[0]) * stream.uniform();
+                let stay = low + (high - low) * stream.uniform();
                 let mut current: Option<usize> = None;
-                for hour in 0..days as usize * hours_per_day {
+                for hour in 0..hours.days as usize * per_day {
                     let keep = stream.uniform() < stay;
                     let pick = stream.uniform();
                     let within = stream.uniform() - 0.5;
                     if hour == 0 || !keep {
                         current = pick_sector(sectors.iter().map(|s| s.share), *calm_share, pick);
                     }
-                    hours.push(current.map_or(HourSpace::Disc, |k| {
+                    table.push(current.map_or(Air::Calm, |k| {
                         let sector = &sectors[k];
-                        steady(
-                            sector.from_rad + within * sector.width_rad,
-                            sector.speed_m_per_s,
-                            up_bearing_rad,
-                        )
+                        let from_rad = sector.from_rad + within * sector.width_rad;
+                        steady(hour % per_day, from_rad, sector.speed_m_per_s)
                     }));
                 }
             }
             Wind::Record { days: recorded, .. } => {
-                for _ in 0..days {
+                for _ in 0..hours.days {
                     let pick = (stream.uniform() * recorded.len() as f64) as usize;
                     let day = &recorded[pick.min(recorded.len() - 1)];
-                    for hour in 0..hours_per_day {
-                        hours.push(match day.get(hour) {
+                    for of_day in 0..per_day {
+                        table.push(match day.get(of_day) {
                             Some(&WindHour::Steady {
                                 from_rad,
                                 speed_m_per_s,
-                            }) => steady(from_rad, speed_m_per_s, up_bearing_rad),
-                            _ => HourSpace::Disc,
+                            }) => steady(of_day, from_rad, speed_m_per_s),
+                            _ => Air::Calm,
                         });
                     }
                 }
             }
         }
         WindTable {
-            hours_per_day,
-            hours,
+            hours_per_day: per_day,
+            hours: table,
         }
     }
 }
@@ -138,13 +166,4 @@ fn pick_sector(shares: impl Iterator<Item = f64> + Clone, calm: f64, u: f64) -> 
         left -= share;
     }
     None
-}
-
-fn steady(from_rad: f64, speed_m_per_s: f64, up_bearing_rad: f64) -> HourSpace {
-    let bearing = from_rad - up_bearing_rad;
-    HourSpace::sector(
-        -libm::sin(bearing),
-        -libm::cos(bearing),
-        half_angle_rad(speed_m_per_s),
-    )
 }

@@ -28,10 +28,15 @@ pub struct Prevailing {
 pub fn prevailing(wind: &Wind) -> Prevailing {
     let mut shares = [0.0; 8];
     match wind {
-        Wind::Unknown => {
+        Wind::Still | Wind::Unknown => {
+            let words = if *wind == Wind::Still {
+                "Still air"
+            } else {
+                "Wind: not known"
+            };
             return Prevailing {
                 from_rad: None,
-                words: "Wind: not known".into(),
+                words: words.into(),
             };
         }
         Wind::Rose { sectors, .. } => {

@@ -118,7 +118,7 @@ impl Slot {
             .iter()
             .map(|&at| LureSite {
                 at,
-                near_plants: ground.plants_within(at, template.arrestment_m),
+                near_plants: ground.plants_near(at),
                 ..template.clone()
             })
             .collect()

@@ -235,6 +235,7 @@ pub fn manifest(
             high: scenario.pressure.high,
         },
         wind: match &scenario.wind {
+            Wind::Still => "still air",
             Wind::Unknown => "unknown",
             Wind::Rose { said, .. } | Wind::Record { said, .. } => said,
         },

@@ -51,6 +51,22 @@ pub fn run(scenario: &Scenario, outcome: &RunOutcome, pictures: &[String]) -> St
     out.text()
 }
 
+/// The leaf area eaten under each plan; `None` where fruit is counted.
+fn eaten(outcome: &RunOutcome) -> Option<String> {
+    let each: Option<Vec<String>> = outcome
+        .plans
+        .iter()
+        .map(|plan| {
+            let share = plan.eaten?;
+            Some(format!("{:.1} ({})", share, plan.name))
+        })
+        .collect();
+    Some(format!(
+        "Leaf area eaten, of 100: {}. A leaf counts as chewed long before it is gone.",
+        each?.join(", ")
+    ))
+}
+
 /// Counts of every plan but the first, in the order of the plans; the same numbers as the picture of differences.
 pub fn counts(scenario: &Scenario, outcome: &RunOutcome) -> Vec<PairedCount> {
     let series: Vec<&[f64]> = outcome
@@ -144,6 +160,9 @@ fn damage(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
             );
             out.0.push(format!("      {change}"));
         }
+    }
+    if let Some(line) = eaten(outcome) {
+        out.say(&line);
     }
     // A long name of a pest may still pass the edge.
     out.0 = std::mem::take(&mut out.0)

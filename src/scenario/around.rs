@@ -4,7 +4,7 @@ use super::check::{LONGEST_YARD_M, MOST_ON_PLANTS};
 use super::file;
 use super::notes::Notes;
 use super::place::member;
-use super::{Pressure, Settings, Source, Window};
+use super::{FromSide, Pressure, Settings, Source, Window};
 use crate::catalogue::Pest;
 use crate::units::shortened;
 use std::collections::BTreeSet;
@@ -426,4 +426,43 @@ pub(crate) fn read_seasons(
         );
     }
     super::Seasons { count, arrivals }
+}
+
+/// The side that many insects come from (isolated, bearing of the map's y axis).
+pub(crate) fn read_side(
+    around: Option<&file::Surroundings>,
+    (isolated, up_bearing_rad): (bool, f64),
+    notes: &mut Notes,
+) -> Option<FromSide> {
+    let written = around?.arrivals_from.as_ref()?;
+    let path = "surroundings.arrivals_from";
+    if isolated {
+        notes.faults.add(
+            path,
+            "nothing comes from outside into an isolated yard",
+            "leave it out, or leave out \"setting\"",
+        );
+        return None;
+    }
+    let from_rad = notes.direction(&written.side, &member(path, "side"))?;
+    if written.share.is_none() {
+        notes.default_used(
+            member(path, "share"),
+            "60 of 100 insects that come over the edge come from that side",
+            "assumed",
+        );
+    }
+    let share = written.share.unwrap_or(0.6);
+    if !(0.0..=1.0).contains(&share) {
+        notes.faults.add(
+            member(path, "share"),
+            format!("a share of {share}"),
+            "write 0 to 1",
+        );
+        return None;
+    }
+    Some(FromSide {
+        bearing_rad: from_rad - up_bearing_rad,
+        share,
+    })
 }

@@ -7,7 +7,7 @@ use super::notes::Notes;
 use super::place::{Places, member};
 use super::{
     Plot, Scenario, Shape, Spot, Structure, StructureKind, Zone, around, change, crops, plans,
-    structure, wind,
+    structure, weather, wind,
 };
 use crate::catalogue::{self, Guild, Pest};
 use crate::geometry::Rect;
@@ -193,6 +193,9 @@ fn build(
         ),
         None => (None, None),
     };
+    let weather = pest
+        .as_ref()
+        .and_then(|pest| weather::read(file.weather.as_ref(), pest, window.as_ref(), load, notes));
     let hung = match (&pest, &window) {
         (Some(pest), Some(window)) => plans::read(
             file,
@@ -238,6 +241,12 @@ fn build(
         isolated,
         isolated_margin_m,
         seasons,
+        from_side: around::read_side(
+            file.surroundings.as_ref(),
+            (isolated, up_bearing_rad?),
+            notes,
+        ),
+        weather,
         chewed_leaves_call: file
             .surroundings
             .as_ref()
@@ -379,12 +388,8 @@ fn change_pest(changed: &file::ChangedPest, pest: &mut Pest, notes: &mut Notes) 
     {
         pest.guild = guild;
         // A rate for leaf area means nothing for fruit, and the reverse.
-        let (unit, range): (&str, [f64; 2]) = if guild == Guild::Chewer {
-            ("cm2/h", [0.1, 3.0])
-        } else {
-            ("1/h", [0.01, 0.5])
-        };
-        pest.values.damage_rate = catalogue::Sourced {
+        let chewer = guild == Guild::Chewer;
+        let wide = |unit: &str, range: [f64; 2]| catalogue::Sourced {
             value: (range[0] * range[1]).sqrt(),
             unit: unit.into(),
             range: Some(range),
@@ -392,6 +397,12 @@ fn change_pest(changed: &file::ChangedPest, pest: &mut Pest, notes: &mut Notes) 
             source: "wide range for a pest of your own".into(),
             grade: catalogue::Grade::Assumed,
         };
+        pest.values.damage_rate = if chewer {
+            wide("cm2/h", [0.01, 0.8])
+        } else {
+            wide("1/h", [0.01, 0.5])
+        };
+        pest.values.visible = wide("count", if chewer { [4.0, 25.0] } else { [1.0, 1.0] });
         notes.warnings.push(
             "The kind of damage was changed, so its rate is a wide guess unless you set it.".into(),
         );

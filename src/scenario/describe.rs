@@ -232,7 +232,10 @@ fn insects(scenario: &Scenario, page: &mut Page) {
     }
     page.heading("WIND AND DAYS");
     page.item(&match &scenario.wind {
-        Wind::Unknown => "wind unknown or still: scent reaches as far on all sides".to_string(),
+        Wind::Still => "still air, as you say: scent spreads to all sides alike".to_string(),
+        Wind::Unknown => {
+            "wind unknown: light wind that turns through all sides, with calm hours".to_string()
+        }
         Wind::Rose {
             said, calm_share, ..
         } => format!("{said}; calm in {:.0} of 100 hours", calm_share * 100.0),

@@ -130,6 +130,9 @@ pub struct File {
     /// Wind; unknown when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wind: Option<Wind>,
+    /// Hourly weather, for the hours fit for movement; every active hour counts when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub weather: Option<Weather>,
     /// The pest. Write a name such as "japanese-beetle", or { "base": "japanese-beetle" } with changes.
     pub pest: Pest,
     /// Where the unknown numbers of a summer come from; "fitted" when absent.
@@ -354,9 +357,23 @@ pub struct Surroundings {
     /// Insects that come from outside before each season, as a share of the first season's number; 0 when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub arrivals_a_season: Option<f64>,
+    /// A side that many of the insects come from.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub arrivals_from: Option<ArrivalsFrom>,
     /// Chewed leaves call more insects the day after. Write true, or false when absent.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub chewed_leaves_call: bool,
+}
+
+/// A side that many of the insects come from.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ArrivalsFrom {
+    /// The side: a compass point such as "south", or degrees.
+    pub side: Direction,
+    /// Share of the arrivals that comes from there, 0 to 1; 0.6 when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub share: Option<f64>,
 }
 
 /// How many insects sit on your plants.
@@ -452,6 +469,26 @@ pub struct Wind {
     pub measured_at: Option<MeasuredAt>,
 }
 
+/// Hours that are fit for the insects to move, from the weather.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Weather {
+    /// Hourly record, a CSV file beside the scenario: local time, temperature, and where it has them wind and sun.
+    pub file: String,
+    /// Column with the local time, ISO 8601.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub time_column: Option<String>,
+    /// Column with the temperature of the air; its name ends in `_f` or `_c`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub temperature_column: Option<String>,
+    /// Column with the speed of the wind; its name ends in the unit, for example `wind_mph`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub speed_column: Option<String>,
+    /// Column with the sun's radiation, watts a square metre.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sun_column: Option<String>,
+}
+
 /// Strength of the wind in words.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
@@ -464,6 +501,18 @@ pub enum Strength {
     Moderate,
     /// Large branches move.
     Strong,
+}
+
+/// How well the edges of a net are closed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Edges {
+    /// Buried or weighed down all along, and looked after.
+    Tight,
+    /// Weighed down here and there.
+    Usual,
+    /// Loose, or often left open.
+    Gappy,
 }
 
 /// Where wind was measured.
@@ -584,6 +633,9 @@ pub struct Method {
     /// Cover: first and last day on which it is open for bees.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub open_days: Option<[u32; 2]>,
+    /// Cover: how well its edges are closed; usual when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub edges: Option<Edges>,
     /// Bags: share of the fruit bagged, 0 to 1; all when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub share: Option<f64>,

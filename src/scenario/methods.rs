@@ -58,6 +58,10 @@ pub(crate) fn read(
     out
 }
 
+/// Leak of a net closed tightly all round, and of one with gaps: the ends of what trials found (see the catalogue).
+const TIGHT: [f64; 2] = [0.005, 0.03];
+const GAPPY: [f64; 2] = [0.1, 0.27];
+
 struct Reader<'a, 'n> {
     written: &'a file::Method,
     plan: &'a str,
@@ -85,6 +89,7 @@ impl Reader<'_, '_> {
             return None;
         };
         self.change(&mut kind);
+        self.close_edges(&mut kind);
         let before = self.notes.faults.len();
         let action = match id {
             "row-cover" => self.cover(),
@@ -117,6 +122,20 @@ impl Reader<'_, '_> {
         self.notes.default_used(self.path.clone(), taken, source);
     }
 
+    /// The leak of a net whose edges are closed tightly or leave gaps; a leak that is given wins.
+    fn close_edges(&self, kind: &mut MethodKind) {
+        let range = match self.written.edges {
+            Some(file::Edges::Tight) => TIGHT,
+            Some(file::Edges::Gappy) => GAPPY,
+            Some(file::Edges::Usual) | None => return,
+        };
+        if let Some(leak) = kind.values.get_mut("leak")
+            && !self.written.values.contains_key("leak")
+        {
+            (leak.value, leak.range) = ((range[0] * range[1]).sqrt(), Some(range));
+        }
+    }
+
     fn change(&mut self, kind: &mut MethodKind) {
         let table: Vec<ParameterInfo> = KEYS
             .iter()
@@ -139,6 +158,7 @@ impl Reader<'_, '_> {
             ("from_day", w.from_day.is_some()),
             ("to_day", w.to_day.is_some()),
             ("open_days", w.open_days.is_some()),
+            ("edges", w.edges.is_some()),
             ("share", w.share.is_some()),
             ("times", w.times.is_some()),
             ("days_a_week", w.days_a_week.is_some()),
@@ -288,7 +308,7 @@ impl Reader<'_, '_> {
     }
 
     fn cover(&mut self) -> Option<Action> {
-        self.only(&["mesh_mm", "from_day", "to_day", "open_days"]);
+        self.only(&["mesh_mm", "from_day", "to_day", "open_days", "edges"]);
         let mesh_mm = self.written.mesh_mm.unwrap_or_else(|| {
             let path = member(&self.path, "mesh_mm");
             self.notes
@@ -427,6 +447,7 @@ keys! {
     "lasts": "d", "days for which a spray works";
     "dislodged": "share", "share of the insects sitting there that water washes off";
     "killed": "share", "share of the washed off that die";
+    "prefer_crop": "share", "share of the insects leaving a trap crop that head for the crop";
     "cleared": "share", "share of the insects on a trap crop that one clearing takes";
     "dollars_per_m2": "1", "dollars for a square metre of cover";
     "setup_min_per_m2": "1", "minutes to spread and fix a square metre of cover";

@@ -18,11 +18,13 @@ mod place;
 mod plans;
 mod record;
 mod structure;
+mod weather;
 mod wind;
 
 pub use check::{read, schema};
 pub use describe::describe;
 pub use error::Fault;
+pub use weather::Weather;
 
 use crate::catalogue::{CropKind, HostValues, LureKind, Pest, TrapKind};
 use crate::geometry::{Point, Rect};
@@ -68,8 +70,12 @@ pub struct Scenario {
     pub seasons: Seasons,
     /// Whether chewed leaves call more insects the day after.
     pub chewed_leaves_call: bool,
+    /// A side that a share of the arrivals comes from.
+    pub from_side: Option<FromSide>,
     /// Wind.
     pub wind: Wind,
+    /// Hours fit for movement, where an hourly record is given.
+    pub weather: Option<Weather>,
     /// The days simulated.
     pub window: Window,
     /// Lures used by any plan.
@@ -249,10 +255,21 @@ pub struct Source {
     pub per_day_high: f64,
 }
 
+/// A side that insects come from.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FromSide {
+    /// Its bearing on the map, clockwise from the y axis, radians.
+    pub bearing_rad: f64,
+    /// Share of the flux over the edge that comes from it; the rest comes from all sides alike.
+    pub share: f64,
+}
+
 /// Wind as known.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Wind {
-    /// Unknown or still: the active space of a lure is a disc.
+    /// Still air, because the user says so.
+    Still,
+    /// Nobody knows: light wind that turns, as [`Wind::turning`] has it.
     Unknown,
     /// A rose: shares by sector.
     Rose {
@@ -272,6 +289,26 @@ pub enum Wind {
         /// For each recorded day one entry an active hour.
         days: Vec<Vec<WindHour>>,
     },
+}
+
+impl Wind {
+    /// What stands for an unknown wind: light wind from all eight sides alike, calm for 30 hours of 100 (assumed, as for
+    /// "light" in the words).
+    pub fn turning() -> Wind {
+        let side = std::f64::consts::FRAC_PI_4;
+        let sectors = (0..8).map(|k| WindSector {
+            from_rad: f64::from(k) * side,
+            width_rad: side,
+            share: (1.0 - wind::LIGHT.1) / 8.0,
+            speed_m_per_s: wind::LIGHT.0,
+        });
+        Wind::Rose {
+            said: "unknown".into(),
+            sectors: sectors.collect(),
+            calm_share: wind::LIGHT.1,
+            persistence: wind::PERSISTENCE,
+        }
+    }
 }
 
 /// One sector of a wind rose.

@@ -32,7 +32,9 @@ const SHORT: &[&str] = &[
 /// Share of hours in the eight sides, counted from the usual one; an assumed shape of "usually from".
 const USUALLY: [f64; 8] = [0.46, 0.15, 0.06, 0.04, 0.04, 0.04, 0.06, 0.15];
 /// Chance that an hour keeps the side of the hour before; assumed.
-const PERSISTENCE: [f64; 2] = [0.4, 0.8];
+pub(super) const PERSISTENCE: [f64; 2] = [0.4, 0.8];
+/// Light wind: mean speed, metres per second, and share of calm hours; assumed.
+pub(super) const LIGHT: (f64, f64) = (1.0, 0.3);
 /// A yard's wind as a share of that on an open mast of 10 m: the logarithmic profile from 10 m to 1.5 m gives 0.49-0.59 for
 /// roughness lengths of 0.25-0.1 m.
 pub(crate) const YARD_SHARE: f64 = 0.5;
@@ -66,13 +68,13 @@ pub(crate) fn read(
     let Some(wind) = written else {
         notes.default_used(
             "wind",
-            "unknown: the scent of a lure reaches as far on all sides",
+            "unknown: light wind that turns through all sides is taken, calm for 30 hours of 100",
             "assumed",
         );
         return Some(Wind::Unknown);
     };
     match (&wind.usually_from, &wind.sectors, &wind.file) {
-        (None, None, None) if wind.strength == Some(Strength::Still) => Some(Wind::Unknown),
+        (None, None, None) if wind.strength == Some(Strength::Still) => Some(Wind::Still),
         (Some(_), None, None) => words(wind, notes),
         (None, Some(sectors), None) => table(wind, sectors, notes),
         (None, None, Some(name)) => {
@@ -112,8 +114,8 @@ fn words(wind: &file::Wind, notes: &mut Notes) -> Option<Wind> {
     }
     let strength = wind.strength.unwrap_or(Strength::Light);
     let (speed, calm, word) = match strength {
-        Strength::Still => return Some(Wind::Unknown),
-        Strength::Light => (1.0, 0.3, "light"),
+        Strength::Still => return Some(Wind::Still),
+        Strength::Light => (LIGHT.0, LIGHT.1, "light"),
         Strength::Moderate => (2.0, 0.15, "moderate"),
         Strength::Strong => (4.0, 0.05, "strong"),
     };

@@ -245,7 +245,7 @@ impl WindRose {
     /// Shape: shares of all hours, so that the sectors and the calm share add to 1.
     pub fn as_scenario_wind(&self, said: &str) -> Wind {
         if self.directional == 0 {
-            return Wind::Unknown;
+            return Wind::Still;
         }
         let spread = 1.0 + self.variable as f64 / self.directional as f64;
         let width_rad = std::f64::consts::TAU / SECTORS as f64;

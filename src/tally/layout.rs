@@ -11,10 +11,16 @@ use crate::tally::summer::weighted_damage;
 use crate::units::SECONDS_PER_HOUR;
 use std::fmt::Write as _;
 
+/// Name of the hourly weather that patterns may use: Newark, June to August 2013 (see scenarios/data/README.md).
+const HOURLY: &str = "newark-2013-hourly.csv";
+const HOURLY_WEATHER: &str = include_str!("../../scenarios/data/newark-2013-hourly.csv");
+
 /// What one plan did, summer by summer.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Series {
     pub(crate) damage: Vec<f64>,
+    /// Leaf area eaten, or fruit injured, of 100.
+    pub(crate) loss: Vec<f64>,
     pub(crate) feeding_h: Vec<f64>,
     pub(crate) caught: Vec<f64>,
     pub(crate) plant_h: Vec<f64>,
@@ -65,6 +71,8 @@ pub(crate) struct Layout {
     pub(crate) pressure: String,
     pub(crate) days: u32,
     pub(crate) plans: Vec<(String, Vec<[f64; 2]>, u32)>,
+    /// Further parts of the scenario, each with a comma after it.
+    pub(crate) more: &'static str,
     /// Plans without traps: name and methods as a scenario writes them.
     pub(crate) methods: Vec<(&'static str, &'static str)>,
 }
@@ -81,6 +89,7 @@ impl Layout {
             pressure: r#"{"pressure":{"on_plants_a_day":[1,3]}}"#.into(),
             days: 14,
             plans,
+            more: "",
             methods: Vec::new(),
         }
     }
@@ -113,13 +122,14 @@ impl Layout {
                 .expect("writing to a string cannot fail");
         }
         format!(
-            r#"{{"format":1,"title":"pattern","yard":{{"width":{},"depth":{}}},"crops":{},"surroundings":{},
+            r#"{{"format":1,"title":"pattern","yard":{{"width":{},"depth":{}}},"crops":{},"surroundings":{},{}
             "wind":{{"usually_from":"west","strength":"light"}},"pest":{},"lure_values":{},"trap_values":{},
             "window":{{"days":{}}},"plans":[{plans}],"settings":{{"summers":{summers},"seed":{seed}}}}}"#,
             self.yard_m[0],
             self.yard_m[1],
             self.crops,
             self.pressure,
+            self.more,
             pest,
             changes.lure_values,
             changes.trap_values,
@@ -137,8 +147,11 @@ impl Layout {
         seed: u64,
         changes: &Changes,
     ) -> Result<Scenario, Vec<Fault>> {
-        let none = |name: &str| Err(format!("{name}: a pattern needs no file"));
-        read(&self.text(summers, seed, changes), "pattern", &none)
+        let weather = |name: &str| match name {
+            HOURLY => Ok(HOURLY_WEATHER.to_owned()),
+            _ => Err(format!("{name}: patterns have no such file")),
+        };
+        read(&self.text(summers, seed, changes), "pattern", &weather)
     }
 
     pub(crate) fn scenario(&self, summers: u32, seed: u64) -> Scenario {
@@ -170,6 +183,7 @@ impl Layout {
 /// One plan in one summer, as a pattern reads it.
 pub(crate) struct Seen {
     damage: f64,
+    loss: f64,
     crop: Vec<f64>,
     plant_h: Vec<f64>,
     caught: f64,
@@ -201,6 +215,7 @@ pub(crate) fn simulate(prepared: &Prepared, ground: &Ground) -> Vec<Seen> {
             let hours = |ticks: &u64| *ticks as f64 / (TICKS_PER_S * SECONDS_PER_HOUR);
             Seen {
                 damage: weighted_damage(scenario, damage, |_| true).unwrap_or(0.0),
+                loss: weighted_damage(scenario, &plan.plant_loss, |_| true).unwrap_or(0.0),
                 crop: (0..scenario.crops.len())
                     .map(|k| of_crop(damage, k))
                     .collect(),
@@ -218,6 +233,7 @@ impl Series {
     /// Adds a summer.
     pub(crate) fn push(&mut self, one: &Seen) {
         self.damage.push(one.damage);
+        self.loss.push(one.loss);
         for (crop, damage) in self.crop.iter_mut().zip(&one.crop) {
             crop.push(*damage);
         }

@@ -2,6 +2,7 @@
 
 pub mod calibrate;
 pub mod compare;
+mod field_runs;
 pub mod keep;
 mod layout;
 pub mod one_summer;

@@ -124,10 +124,13 @@ pub fn record(prepared: &Prepared, summer: u32, without: &Plan, with: &Plan) -> 
     let bare = Ground::for_summer(scenario, summer);
     let grounds = [without, with].map(|plan| bare.under(plan).unwrap_or_else(|| bare.clone()));
     let day_s = bare.clock.day_s;
-    let by_day = prepared.day_by_day || bare.crawls;
+    let by_day = prepared.day_by_day || bare.crawls || bare.clock.fit.is_some();
     let traps = with.traps.iter().filter(|t| !without.traps.contains(t));
     let hung = traps.map(|t| t.from_day).min();
-    let cared = grounds[1].care.first_difference(&grounds[0].care, day_s);
+    let clock = &bare.clock;
+    let cared = grounds[1]
+        .care
+        .first_difference(&grounds[0].care, |t_s| clock.day_ending_at(t_s));
     let day = hung.into_iter().chain(cared).min()?;
     if day >= scenario.window.days || (day > 0 && by_day) {
         return None;
@@ -146,7 +149,8 @@ pub fn record(prepared: &Prepared, summer: u32, without: &Plan, with: &Plan) -> 
             prepared.lures(&grounds[0], without).0,
             prepared.lures(&grounds[1], with).0,
         ],
-        from_s: f64::from(day) * day_s,
+        from_s: bare.clock.day_begins_s(day),
+        day,
         view,
         grounds,
     };
@@ -209,6 +213,7 @@ struct Stage {
     arrivals: Arrivals,
     sides: [Lures; 2],
     from_s: f64,
+    day: u32,
     view: Rect,
 }
 
@@ -217,7 +222,7 @@ type Came = (f64, u32, [Track; 2]);
 impl Stage {
     /// All insects that come near within so many days, in the order in which they come.
     fn play(&self, days: u32) -> Vec<Came> {
-        let to_s = self.from_s + f64::from(days) * self.grounds[0].clock.day_s;
+        let to_s = self.grounds[0].clock.day_begins_s(self.day + days);
         let mut both: Vec<Came> = Vec::new();
         for first in self.arrivals.insects(&self.grounds[0]) {
             let id = first.id;
@@ -323,9 +328,9 @@ fn follow(
         let (began_s, was, was_at) = (insect.t_s, insect.mode, insect.at);
         // As far as the present thing goes: a stay or a rest to its end, a flight for one segment.
         let until_s = match insect.mode {
-            Mode::OnPlant { until_s, .. } | Mode::Rest { until_s } | Mode::Pause { until_s } => {
-                until_s.min(insect.dies_s).min(to_s)
-            }
+            Mode::OnPlant { until_s, .. }
+            | Mode::Rest { until_s }
+            | Mode::Pause { until_s, .. } => until_s.min(insect.dies_s).min(to_s),
             _ => began_s + 1e-6,
         };
         let mut step = Step::default();

@@ -129,6 +129,8 @@ pub struct PlanOutcome {
     pub change: Adjusted,
     /// The word for the change, and whether more summers could still move it.
     pub word: Settled,
+    /// Mean leaf area eaten from the asker's plants, of 100; `None` where fruit is counted.
+    pub eaten: Option<f64>,
     /// Mean damage of each plant, of 100, in the order of the scenario's plants.
     pub plant_damage: Vec<f64>,
     /// Mean insect-hours on each plant and summer.

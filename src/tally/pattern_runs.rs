@@ -115,7 +115,7 @@ fn near_trap(ground: &Ground, lures: &Lures, id: u32, (ux, uy): (f64, f64)) -> u
     let at = Point::new(trap.x + 2.0 * ux, trap.y + 2.0 * uy);
     let mut insect = Insect::new(ground, id, noon_s, at, (-ux, -uy), true);
     insect.answering = 0;
-    // Within the arrestment radius of 2 to 3 m the scent is not lost any more.
+    // So close the scent is not lost any more.
     insect.mode = Mode::Approach {
         lure: 0,
         lose_s: f64::INFINITY,
@@ -150,8 +150,8 @@ pub(crate) fn upwind(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
     Ok(())
 }
 
-/// P9: four vines, picked once or three times a day.
-pub(crate) fn picking(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
+/// Four vines, picked once or three times a day.
+pub(crate) fn picked_vines() -> Layout {
     let mut layout = Layout::vine(Vec::new());
     layout.crops =
         r#"[{"name":"vines","kind":"grape","row":{"from":[9,12],"to":[15,12],"count":4}}]"#.into();
@@ -163,7 +163,12 @@ pub(crate) fn picking(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
             r#"{"method":"hand-removal","times":["8:00","14:00","19:00"]}"#,
         ),
     ];
-    let all = layout.run(runs)?;
+    layout
+}
+
+/// P9: four vines, picked once or three times a day.
+pub(crate) fn picking(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
+    let all = picked_vines().run(runs)?;
     let gain = |plan: usize| minus(&all[0].damage, &all[plan].damage);
     values.mean("p9-evening-change", &minus(&all[1].damage, &all[0].damage));
     values.ratio("p9-evening-share", ratio(&gain(1), &gain(2)));
@@ -183,16 +188,22 @@ pub(crate) fn years(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
     Ok(())
 }
 
-/// P14: one trap in a closed square of 2.6 ha; the same moths, other luck.
-pub(crate) fn scatter(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
+/// One trap in a closed square of 2.6 ha.
+pub(crate) fn one_trap_of_moths() -> Layout {
     let mut layout = Layout::vine(vec![("trap".into(), vec![[24.0, 20.0]], 1)]);
     layout.yard_m = [40.0, 40.0];
     layout.crops = r#"[{"name":"apple","kind":"apple","single":[20,20]}]"#.into();
     layout.pest = "codling-moth";
     layout.lure = "codling-moth-sex";
-    layout.kind = "sticky";
+    layout.kind = "delta";
     layout.pressure =
         r#"{"pressure":{"on_plants_a_day":[0.1,0.1]},"setting":"isolated","margin":60}"#.into();
+    layout
+}
+
+/// P14: one trap in a closed square; the same moths, other luck.
+pub(crate) fn scatter(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
+    let layout = one_trap_of_moths();
     let scenario = layout.scenario(runs.summers, runs.seed);
     let prepared = prepare(&scenario, runs.watch)?;
     let mut counts = Vec::new();

@@ -7,7 +7,7 @@ use crate::catalogue::patterns::{Check, Pattern, patterns};
 use crate::engine::ensemble::Watch;
 use crate::stats::spread::{mean, standard_error};
 use crate::tally::layout::{Layout, Runs, Series, around, minus, ratio, ring, sum};
-use crate::tally::pattern_runs;
+use crate::tally::{field_runs, pattern_runs};
 use crate::tally::prepare::Refusal;
 use serde::Serialize;
 
@@ -153,6 +153,7 @@ pub fn run(summers: u32, seed: u64, watch: &dyn Watch) -> Result<Evidence, Refus
     pattern_runs::scatter(&mut values, runs)?;
     pattern_runs::nets(&mut values, runs)?;
     pattern_runs::bags(&mut values, runs)?;
+    field_runs::all(&mut values, runs)?;
     let file = patterns();
     Ok(Evidence {
         format: 1,
@@ -530,6 +531,7 @@ pub(crate) fn tomato_row() -> Layout {
         pressure: r#"{"pressure":"usual"}"#.into(),
         days: 14,
         plans: vec![("row end".into(), vec![[16.0, 5.0]], 1)],
+        more: "",
         methods: Vec::new(),
     }
 }
@@ -543,27 +545,37 @@ pub(crate) fn near_over_far(values: &mut Values, all: &[Series]) {
     );
 }
 
-/// P13: one sex trap in a closed square of 21 ha round one apple tree.
-fn hectares(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
-    let layout = Layout {
+/// A closed square of 21 ha round one apple tree, with a sex trap beside it.
+pub(crate) fn moth_square(pressure: &str, days: u32) -> Layout {
+    Layout {
         yard_m: [40.0, 40.0],
         crops: r#"[{"name":"apple","kind":"apple","single":[20,20]}]"#.into(),
         pest: "codling-moth",
         lure: "codling-moth-sex",
-        kind: "sticky",
+        kind: "delta",
         // 458 m to a side is 21 ha.
-        pressure:
-            r#"{"pressure":{"on_plants_a_day":[0.02,0.05]},"setting":"isolated","margin":209}"#
-                .into(),
-        days: 14,
+        pressure: format!(
+            r#"{{"pressure":{{"on_plants_a_day":{pressure}}},"setting":"isolated","margin":209}}"#
+        ),
+        days,
         plans: vec![("trap".into(), vec![[24.0, 20.0]], 1)],
+        more: "",
         methods: Vec::new(),
-    };
-    let all = layout.run(runs)?;
+    }
+}
+
+/// Share of the males of [`moth_square`] that the trap caught, of 100, with its error.
+pub(crate) fn males_caught(all: &[Series]) -> (f64, f64) {
     // The lure calls males, about half of all moths.
     let males: Vec<f64> = all[1].initial.iter().map(|v| 0.5 * v).collect();
     let (r, e) = ratio(&all[1].caught, &males);
-    values.ratio("p13-caught-share", (100.0 * r, 100.0 * e));
+    (100.0 * r, 100.0 * e)
+}
+
+/// P13: one sex trap in a closed square of 21 ha round one apple tree.
+fn hectares(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
+    let all = moth_square("[0.02,0.05]", 14).run(runs)?;
+    values.ratio("p13-caught-share", males_caught(&all));
     Ok(())
 }
 

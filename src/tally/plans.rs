@@ -13,6 +13,8 @@ use std::borrow::Borrow;
 /// One plan in one summer, boiled down.
 pub(crate) struct PlanSummer {
     pub(crate) plant_damage: Vec<f64>,
+    /// Share taken of each plant; for chewers the leaf area eaten.
+    pub(crate) plant_loss: Vec<f64>,
     pub(crate) tally: SummerTally,
     pub(crate) which: Vec<usize>,
 }
@@ -70,6 +72,7 @@ pub(crate) fn summer<P: Borrow<Plan>>(
     let guild = prepared.scenario.pest.guild;
     let boil = |(tally, which): (SummerTally, Vec<usize>)| PlanSummer {
         plant_damage: tally.plant_damage(ground, guild),
+        plant_loss: tally.plant_loss(ground, guild),
         tally,
         which,
     };

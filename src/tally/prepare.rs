@@ -188,7 +188,7 @@ impl Prepared<'_> {
 
     /// Flying and resting insects per m2.
     fn density(&self, ground: &Ground) -> f64 {
-        self.flying_density(ground) * (1.0 + ground.pest.rest_mean / ground.pest.bout_mean)
+        self.flying_density(ground) * (1.0 + ground.pest.rest_mean / ground.mean_bout_s())
     }
 
     /// The insects of a summer; the same for every plan.
@@ -198,6 +198,7 @@ impl Prepared<'_> {
             &self.scenario.sources,
             self.flying_density(ground),
             &self.scenario.window.day_weights,
+            self.scenario.from_side,
         )
     }
 

@@ -1,5 +1,6 @@
 //! A run: every plan on the same summers.
 
+use crate::catalogue::Guild;
 use crate::engine::ensemble::{StopOnly, Watch, each_summer};
 use crate::engine::ground::{Ground, TICKS_PER_S};
 use crate::scenario::{Owner, Plan, Scenario};
@@ -24,6 +25,7 @@ const TOLD_SOON: u32 = 10;
 /// Sums of one plan over summers.
 pub(crate) struct PlanSums {
     damage_by_summer: Vec<f64>,
+    eaten: f64,
     plant_damage: Vec<f64>,
     fed_ticks: Vec<u64>,
     crop_damage: Vec<f64>,
@@ -85,6 +87,7 @@ impl<'a> Runner<'a> {
         let scenario = prepared.scenario;
         let sums = scenario.plans.iter().map(|plan| PlanSums {
             damage_by_summer: Vec::new(),
+            eaten: 0.0,
             plant_damage: vec![0.0; scenario.plants.len()],
             fed_ticks: vec![0; scenario.plants.len()],
             crop_damage: vec![0.0; scenario.crops.len()],
@@ -252,6 +255,8 @@ impl PlanSums {
         let owner = |i: usize| scenario.crops[scenario.plants[i].crop].owner;
         self.damage_by_summer
             .push(weighted_damage(scenario, damage, |i| owner(i) == Owner::Mine).unwrap_or(0.0));
+        self.eaten += weighted_damage(scenario, &result.plant_loss, |i| owner(i) == Owner::Mine)
+            .unwrap_or(0.0);
         for (sum, d) in self.plant_damage.iter_mut().zip(damage) {
             *sum += 100.0 * d;
         }
@@ -305,6 +310,7 @@ impl PlanSums {
             damage: state.damage,
             change: state.change,
             word: state.word,
+            eaten: (scenario.pest.guild == Guild::Chewer).then_some(self.eaten / n),
             plant_damage: self.plant_damage.iter().map(|d| d / n).collect(),
             plant_feeding_h: self.fed_ticks.iter().map(|&t| hours(t)).collect(),
             crop_damage: self.crop_damage.iter().map(|d| d / n).collect(),

@@ -1,8 +1,9 @@
 //! Several seasons in an isolated yard: the survivors' offspring are the next season's insects.
 //!
-//! Eggs left are taken as days lived by females. A yard where nothing is done holds its number (crowding; assumed), so a
-//! plan's next season holds the first number times its female days, divided by those of the same season without the
-//! plan. Insects from outside are added; crowding caps the sum at the first number.
+//! Eggs left are taken as days lived by females. Where nothing is done the population grows by a factor that is drawn for
+//! each repeat (1 to 3 a season, assumed), so a plan's next season holds the first number times that factor and its female
+//! days, divided by those of the same season without the plan. Insects from outside are added; crowding caps the sum at
+//! [`CROWDED`] times the first number.
 
 use crate::engine::ensemble::{Watch, each_summer};
 use crate::engine::ground::Ground;
@@ -14,6 +15,8 @@ use crate::tally::summer::weighted_damage;
 
 /// Most repeats of the whole run of seasons: a whole orchard over years is heavy work.
 pub const MOST_REPEATS: u32 = 200;
+/// Crowding holds a population at so many times the first number (assumed).
+const CROWDED: f64 = 3.0;
 
 /// One plan over the seasons; means over repeats.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
@@ -126,7 +129,9 @@ fn courses(prepared: &Prepared, repeat: u32) -> Vec<Course> {
             } else {
                 0.0
             };
-            course.0.push((offspring + rule.arrivals).min(1.0));
+            course
+                .0
+                .push((ground.growth * offspring + rule.arrivals).min(CROWDED));
         }
     }
     courses

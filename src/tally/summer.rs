@@ -189,14 +189,25 @@ impl SummerTally {
         ticks as f64 / (TICKS_PER_S * SECONDS_PER_HOUR)
     }
 
-    /// Damage of each plant, a share in \[0, 1\]: 1 − exp(−rate·hours/units).
+    /// Damage of each plant, a share in \[0, 1\]: 1 − exp(−visible·rate·hours/units).
     ///
-    /// Chewers: units are leaf area (m2), rate is leaf area eaten an insect-hour. Piercers and egg-layers: units are
-    /// fruit, rate is injuries an insect-hour, and 1 − exp(−mean) is the Poisson share of fruit with at least one.
+    /// Chewers: units are leaf area (m2), rate is leaf area eaten an insect-hour, and the damage is the leaf area with
+    /// visible damage. Piercers and egg-layers: units are fruit, rate is injuries an insect-hour, `visible` is 1, and
+    /// 1 − exp(−mean) is the Poisson share of fruit with at least one.
     pub fn plant_damage(&self, ground: &Ground, guild: Guild) -> Vec<f64> {
+        self.shares(ground, guild, ground.pest.visible)
+    }
+
+    /// What insects took of each plant, a share in \[0, 1\]: 1 − exp(−rate·hours/units), for chewers the leaf area eaten.
+    pub fn plant_loss(&self, ground: &Ground, guild: Guild) -> Vec<f64> {
+        self.shares(ground, guild, 1.0)
+    }
+
+    fn shares(&self, ground: &Ground, guild: Guild, times: f64) -> Vec<f64> {
+        let rate = times * ground.pest.damage_rate;
         (0..self.fed_ticks.len())
             .map(|i| {
-                let dose = ground.pest.damage_rate * self.hours(i, guild) / ground.units[i];
+                let dose = rate * self.hours(i, guild) / ground.units[i];
                 bags::damage(dose, self.bags.get(i).copied().unwrap_or((0.0, 1.0)))
             })
             .collect()
@@ -332,7 +343,9 @@ impl SummerTally {
                 self.female_days += i64::from(female) * i64::from(self.days);
                 self.insects.alive += 1;
             }
-            Event::Over { fate, female, day } => self.over(fate, female, day),
+            Event::Over {
+                fate, female, day, ..
+            } => self.over(fate, female, day),
             Event::Mated(account) => self.mating.add(&account),
             Event::Passed => self.passes += 1,
             Event::Flew(..) | Event::FlewOn(_) => {}

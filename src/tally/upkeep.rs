@@ -203,6 +203,7 @@ fn boil(
 ) -> Lived {
     let PlanSummer {
         plant_damage: damage,
+        plant_loss: _,
         tally,
         which,
     } = found;

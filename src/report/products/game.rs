@@ -2,7 +2,7 @@
 //!
 //! The rules are the model's, cut down to dice: an insect wanders, lands on a plant it meets with the crop's chance of
 //! landing, and goes straight to the trap once it is within the scent. There it lands on a plant first with the pest's
-//! share `plant_first`; otherwise the trap keeps it, which is kinder to the trap than the model.
+//! chance of an insect that answers a lure to land on a plant right beside it; otherwise the trap keeps it, which is kinder to the trap than the model.
 
 use crate::figure::sheet::board::Square;
 use crate::scenario::{Owner, Scenario};
@@ -74,7 +74,9 @@ pub fn rules(scenario: &Scenario) -> Option<Rules> {
     let crop = scenario.crops.iter().find(|c| c.owner == Owner::Mine)?;
     Some(Rules {
         land: faces(crop.host.get("acceptance")?.central()),
-        plant: faces(scenario.pest.values.get("plant_first")?.central()),
+        plant: faces(
+            crop.host.get("acceptance")?.central() * scenario.pest.values.arousal.central(),
+        ),
     })
 }
 
