@@ -59,7 +59,7 @@ fn made(scenario: &Scenario, summer: u32, density: f64) -> Made {
     }
     let sites = ground.lures_of(&scenario.plans[1]);
     let lures = Lures::new(sites.into_iter().map(|s| s.1).collect());
-    let arrivals = arrival::draw(&ground, &[], density, &scenario.window.day_weights);
+    let arrivals = arrival::draw(&ground, &[], density, &scenario.window.day_weights, None);
     Made {
         ground,
         lures,
@@ -175,7 +175,7 @@ fn free_flight(scenario: &Scenario) -> f64 {
         };
         m.ground.pest.rest_mean = 1.0;
         m.ground.clock.days = 1;
-        m.arrivals = arrival::draw(&m.ground, &[], 0.01, &[1.0]);
+        m.arrivals = arrival::draw(&m.ground, &[], 0.01, &[1.0], None);
         m
     };
     let (mut m, copy) = (make(), make());

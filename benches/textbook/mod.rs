@@ -3,8 +3,8 @@
 
 use lurefield::engine::arrival::Arrivals;
 use lurefield::engine::ground::{Ground, Outline, Wall};
-use lurefield::engine::lure::{Attraction, LureSite};
-use lurefield::engine::wind::HourSpace;
+use lurefield::engine::lure::{Attraction, LureSite, SPILLS};
+use lurefield::engine::wind::Air;
 use lurefield::geometry::Rect;
 use rand::rngs::StdRng;
 use rand::{RngExt, SeedableRng};
@@ -27,7 +27,8 @@ enum Mode {
     Rest(f64),
     OnPlant(usize, f64),
     Approach(usize, f64),
-    Pause(f64),
+    /// Until when, and whether the trap keeps it then.
+    Pause(f64, bool),
     Search(f64),
     Over,
 }
@@ -42,6 +43,9 @@ struct Beetle {
     mode: Mode,
     /// Ignores each lure until then.
     ignores: Vec<f64>,
+    /// The lure answered last, and the plants it is ready to land on near it.
+    lure: usize,
+    ready: Vec<bool>,
 }
 
 /// One summer, with the same numbers of insects in each group as the engine has.
@@ -94,11 +98,18 @@ fn newcomer(
     } else {
         let x = r.x0 + r.width() * rng.random::<f64>();
         let y = r.y0 + r.height() * rng.random::<f64>();
-        let flies = rng.random::<f64>() < pest.bout_mean / (pest.bout_mean + pest.rest_mean);
+        let bout = ground.mean_bout_s();
+        let flies = rng.random::<f64>() < bout / (bout + pest.rest_mean);
         (x, y, 2.0 * PI * rng.random::<f64>(), flies)
     };
+    let long = pest.long_share * pest.long_mean;
+    let mean = if rng.random::<f64>() < long / ground.mean_bout_s() {
+        pest.long_mean
+    } else {
+        pest.bout_mean
+    };
     let mode = if flies {
-        Mode::Bout(t + pest.bout_mean * exponential(rng))
+        Mode::Bout(t + mean * exponential(rng))
     } else {
         Mode::Rest(t + pest.rest_mean * exponential(rng))
     };
@@ -111,6 +122,8 @@ fn newcomer(
         female: rng.random::<f64>() < pest.female_share,
         mode,
         ignores: vec![0.0; n_lures],
+        lure: 0,
+        ready: Vec::new(),
     }
 }
 
@@ -139,17 +152,22 @@ fn live(
     while b.t < end {
         match b.mode {
             Mode::Over => return,
-            Mode::Rest(until) | Mode::Pause(until) => {
+            Mode::Rest(until) | Mode::Pause(until, _) => {
                 if b.dies < until || until > end {
                     return;
                 }
                 b.t = until;
-                b.heading = 2.0 * PI * rng.random::<f64>();
-                b.mode = if matches!(b.mode, Mode::Pause(_)) {
-                    Mode::Search(b.t + pest.search_mean * exponential(rng))
+                if let Mode::Pause(_, late) = b.mode {
+                    if late {
+                        totals.caught += 1;
+                        b.mode = Mode::Over;
+                        return;
+                    }
+                    b.heading = 2.0 * PI * rng.random::<f64>();
+                    b.mode = Mode::Search(b.t + pest.search_mean * exponential(rng));
                 } else {
-                    Mode::Bout(b.t + pest.bout_mean * exponential(rng))
-                };
+                    set_off(ground, b, rng);
+                }
             }
             Mode::OnPlant(_, until) => {
                 let stop = until.min(b.dies).min(end).max(b.t);
@@ -171,7 +189,13 @@ fn live(
 
 fn set_off(ground: &Ground, b: &mut Beetle, rng: &mut StdRng) {
     b.heading = 2.0 * PI * rng.random::<f64>();
-    b.mode = Mode::Bout(b.t + ground.pest.bout_mean * exponential(rng));
+    let long = rng.random::<f64>() < ground.pest.long_share;
+    let mean = if long {
+        ground.pest.long_mean
+    } else {
+        ground.pest.bout_mean
+    };
+    b.mode = Mode::Bout(b.t + mean * exponential(rng));
 }
 
 /// One straight flight of a bout or a search.
@@ -200,7 +224,12 @@ fn fly(
     let hits_wall = wall < length;
     length = length.min(wall);
     let mut event: Option<(f64, Mode)> = None;
-    if let Some((s, plant)) = first_plant(ground, b, ux, uy, length, rng) {
+    let met = if searching {
+        first_plant_by_lure(ground, &lures[b.lure], b, ux, uy, length, rng)
+    } else {
+        first_plant(ground, b, ux, uy, length, |_, _| 1.0, rng)
+    };
+    if let Some((s, plant)) = met {
         event = Some((s, Mode::OnPlant(plant, 0.0)));
     }
     if !searching {
@@ -219,6 +248,11 @@ fn fly(
     match event {
         Some((_, Mode::OnPlant(plant, _))) => land(ground, b, plant, rng),
         Some((_, Mode::Approach(lure, _))) => {
+            b.lure = lure;
+            let plants = ground.plants.iter();
+            b.ready = plants
+                .map(|p| rng.random::<f64>() < p.acceptance * pest.arousal)
+                .collect();
             b.mode = Mode::Approach(lure, b.t + exponential(rng) / pest.approach_loss);
         }
         _ if hits_wall && ground.arena.wall == Wall::Open => b.mode = Mode::Over,
@@ -264,6 +298,50 @@ fn crossing(b: &Beetle, ux: f64, uy: f64, cx: f64, cy: f64, radius: f64) -> Opti
     (discriminant > 0.0).then(|| (-half_b - discriminant.sqrt(), -half_b + discriminant.sqrt()))
 }
 
+/// Spillover at a distance: exp(−r/λ), less what is left at its end.
+fn spilled(r: f64, length: f64) -> f64 {
+    let rest = (-SPILLS).exp();
+    (((-r / length).exp() - rest) / (1.0 - rest)).max(0.0)
+}
+
+/// The first plant landed on by an insect that answers a lure: usual noticing gives way to landing by arousal near it.
+fn first_plant_by_lure(
+    ground: &Ground,
+    lure: &LureSite,
+    b: &Beetle,
+    ux: f64,
+    uy: f64,
+    length: f64,
+    rng: &mut StdRng,
+) -> Option<(f64, usize)> {
+    let near = |s: f64| {
+        let (dx, dy) = (b.x + s * ux - lure.at.x, b.y + s * uy - lure.at.y);
+        spilled(dx.hypot(dy), lure.spill_m)
+    };
+    let mut first: Option<(f64, usize)> = None;
+    for (i, plant) in ground.plants.iter().enumerate() {
+        let across = crossing(b, ux, uy, plant.at.x, plant.at.y, plant.detection_m);
+        let Some((enter, leave)) = across else {
+            continue;
+        };
+        if !b.ready[i] {
+            continue;
+        }
+        let mut s = enter.max(0.0);
+        loop {
+            s += plant.detection_m * exponential(rng);
+            if s >= leave.min(first.map_or(length, |f| f.0)) {
+                break;
+            }
+            if rng.random::<f64>() < near(s) {
+                first = Some((s, i));
+            }
+        }
+    }
+    let length = first.map_or(length, |f| f.0);
+    first_plant(ground, b, ux, uy, length, |_, s| 1.0 - near(s), rng).or(first)
+}
+
 /// The first plant accepted along a straight flight: every plant is looked at.
 fn first_plant(
     ground: &Ground,
@@ -271,6 +349,7 @@ fn first_plant(
     ux: f64,
     uy: f64,
     length: f64,
+    share: impl Fn(usize, f64) -> f64,
     rng: &mut StdRng,
 ) -> Option<(f64, usize)> {
     let mut first: Option<(f64, usize)> = None;
@@ -279,7 +358,7 @@ fn first_plant(
             && s > 0.0
             && s <= length
             && first.is_none_or(|f| s < f.0)
-            && rng.random::<f64>() < plant.acceptance
+            && rng.random::<f64>() < plant.acceptance * share(i, s)
         {
             first = Some((s, i));
         }
@@ -302,6 +381,7 @@ fn response(
     let Attraction::Plume {
         reach_m,
         near_m,
+        fall,
         female_per_s,
         male_per_s,
     } = lure.attraction
@@ -318,44 +398,34 @@ fn response(
         if end <= begin {
             end = last;
         }
-        let hazard =
-            lure.strength_by_day[hour.day] * if b.female { female_per_s } else { male_per_s };
+        let most = if b.female { female_per_s } else { male_per_s };
         let hours = ground.wind.hours_per_day;
-        let mut pieces = Vec::new();
-        match ground.wind.hours[hour.day * hours + hour.of_day] {
-            HourSpace::Disc => pieces.push((begin, end)),
-            HourSpace::Sector { left, right } => {
-                let (mut a, mut z) = (begin, end);
-                for (nx, ny) in [left, right] {
-                    let offset = nx * (b.x - lure.at.x) + ny * (b.y - lure.at.y);
-                    let slope = nx * ux + ny * uy;
-                    if slope > 0.0 {
-                        a = a.max(-offset / slope);
-                    } else {
-                        z = z.min(-offset / slope);
-                    }
-                }
-                let near = crossing(b, ux, uy, lure.at.x, lure.at.y, near_m)
-                    .map(|n| (n.0.max(begin), n.1.min(end)))
-                    .filter(|n| n.0 < n.1);
-                match near {
-                    None => pieces.push((a, z)),
-                    Some(n) if a >= z => pieces.push(n),
-                    Some(n) if n.1 < a || z < n.0 => {
-                        pieces.push(n);
-                        pieces.push((a, z));
-                    }
-                    Some(n) => pieces.push((a.min(n.0), z.max(n.1))),
-                }
+        let air = ground.wind.hours[hour.day * hours + hour.of_day];
+        let mut s = begin;
+        loop {
+            if most <= 0.0 {
+                break;
             }
-        }
-        pieces.sort_by(|p, q| p.0.total_cmp(&q.0));
-        for (a, z) in pieces {
-            if z > a && hazard > 0.0 {
-                let s = a + exponential(rng) / hazard * speed;
-                if s < z {
-                    return Some(s);
+            s += exponential(rng) / most * speed;
+            if s >= end {
+                break;
+            }
+            let (dx, dy) = (b.x + s * ux - lure.at.x, b.y + s * uy - lure.at.y);
+            let r = dx.hypot(dy);
+            let left = |within: f64| (1.0 - (r / within).powf(fall)).max(0.0);
+            let share = match air {
+                Air::Calm => left(reach_m),
+                Air::Blowing { toward, spread_rad } => {
+                    let mut off = (dy.atan2(dx) - toward.1.atan2(toward.0)).abs();
+                    if off > PI {
+                        off = 2.0 * PI - off;
+                    }
+                    let across = (-0.5 * (off / spread_rad).powi(2)).exp();
+                    (left(reach_m) * across).max(left(near_m))
                 }
+            };
+            if rng.random::<f64>() < lure.strength_by_day[hour.day] * share {
+                return Some(s);
             }
         }
         begin = end;
@@ -386,7 +456,7 @@ fn approach(
     let site = &lures[lure];
     let (dx, dy) = (site.at.x - b.x, site.at.y - b.y);
     let distance = dx.hypot(dy);
-    if distance <= site.arrestment_m * (1.0 + 1e-9) {
+    if distance <= site.touch_m * (1.0 + 1e-9) {
         return arrive(ground, site, b, lure, rng, totals);
     }
     let heading = dy.atan2(dx) + pest.approach_turn_sd * normal(rng);
@@ -398,12 +468,12 @@ fn approach(
     let (wall, _) = to_wall(ground, b.x, b.y, ux, uy);
     let hits_wall = wall < length;
     length = length.min(wall);
-    let enters = crossing(b, ux, uy, site.at.x, site.at.y, site.arrestment_m)
+    let enters = crossing(b, ux, uy, site.at.x, site.at.y, site.touch_m)
         .map(|c| c.0)
         .filter(|&s| s > 0.0 && s <= length);
     length = enters.unwrap_or(length);
     totals.segments += 1;
-    let plant = first_plant(ground, b, ux, uy, length, rng);
+    let plant = first_plant_by_lure(ground, site, b, ux, uy, length, rng);
     let s = plant.map_or(length, |p| p.0);
     b.x += s * ux;
     b.y += s * uy;
@@ -441,10 +511,6 @@ fn arrive(
 ) {
     let pest = &ground.pest;
     b.t += (site.at.x - b.x).hypot(site.at.y - b.y) / pest.speed;
-    if !site.near_plants.is_empty() && rng.random::<f64>() < pest.plant_first {
-        let plant = site.near_plants[rng.random_range(0..site.near_plants.len())];
-        return land(ground, b, plant as usize, rng);
-    }
     totals.segments += 1;
     (b.x, b.y) = (site.at.x, site.at.y);
     let fate = rng.random::<f64>();
@@ -455,7 +521,8 @@ fn arrive(
     }
     b.ignores[lure] = b.t + pest.refractory;
     if fate < site.capture + site.land {
-        b.mode = Mode::Pause(b.t + pest.nearby_rest * exponential(rng));
+        let late = rng.random::<f64>() < site.late_capture;
+        b.mode = Mode::Pause(b.t + pest.nearby_rest * exponential(rng), late);
     } else {
         b.heading = 2.0 * PI * rng.random::<f64>();
         b.mode = Mode::Search(b.t + pest.search_mean * exponential(rng));

@@ -17,6 +17,8 @@ pub struct Rules {
     pub rule: String,
     /// Which patterns tune and which are held out, and why.
     pub split: String,
+    /// Why the numbers that are drawn were chosen.
+    pub why: String,
     /// Largest distance of a set that is kept.
     pub epsilon: f64,
     /// Fewer kept sets than this are too few to say much.
@@ -35,6 +37,8 @@ pub struct PestRule {
     pub pest: String,
     /// Sets tried.
     pub draws: u32,
+    /// Names of the numbers that are drawn; all others come from their own ranges, summer by summer.
+    pub numbers: Vec<String>,
     /// The layouts.
     pub parts: Vec<Part>,
 }
@@ -47,8 +51,22 @@ pub struct Part {
     pub layout: String,
     /// Summers of each set.
     pub summers: u32,
-    /// Measures, as the bands name them.
-    pub measures: Vec<String>,
+    /// Measures.
+    pub measures: Vec<Tuned>,
+}
+
+/// A measure that tunes.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Tuned {
+    /// Its name, as the bands have it.
+    pub measure: String,
+    /// What was observed; absent where only a limit is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub observed: Option<f64>,
+    /// Standard error of the observation.
+    #[serde(default)]
+    pub error: f64,
 }
 
 /// The compiled-in rules.
@@ -74,8 +92,8 @@ mod tests {
             .collect();
         for pest in rules().pests {
             assert!(crate::catalogue::pest(&pest.pest).is_some());
-            for measure in pest.parts.iter().flat_map(|p| &p.measures) {
-                assert!(known.contains(measure), "{measure}");
+            for tuned in pest.parts.iter().flat_map(|p| &p.measures) {
+                assert!(known.contains(&tuned.measure), "{}", tuned.measure);
             }
         }
     }

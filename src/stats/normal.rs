@@ -13,3 +13,8 @@ pub const Z_99: f64 = 2.326_347_874_040_841;
 
 /// The standard normal quantile that leaves 2.5 in 100 above it.
 pub const Z_975: f64 = 1.959_963_984_540_054;
+
+/// The standard normal quantile at a share in (0, 1).
+pub fn quantile(share: f64) -> f64 {
+    crate::stats::solve::rising_root(-9.0, 9.0, share, share_below)
+}

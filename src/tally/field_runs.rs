@@ -3,7 +3,7 @@
 use crate::engine::ensemble::{each_summer, run_plan};
 use crate::engine::event::{Event, Fate, Observer};
 use crate::engine::ground::Ground;
-use crate::scenario::Scenario;
+use crate::scenario::{Scenario, Weather};
 use crate::stats::spread::{mean, standard_error};
 use crate::tally::layout::{Changes, Layout, Runs, Series, around, minus, ratio, ring, simulate};
 use crate::tally::layout::empty_series;
@@ -145,7 +145,7 @@ fn weeks(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
         "p14b-spread",
         (mean(&squares), standard_error(&squares).unwrap_or(0.0)),
     );
-    let (hours, sd) = scenario.weather.as_ref().map_or((f64::NAN, 0.0), |w| w.hours_a_day());
+    let (hours, sd) = scenario.weather.as_ref().map_or((f64::NAN, 0.0), Weather::hours_a_day);
     values.plain("a7-night-cv", sd / hours);
     Ok(())
 }

@@ -227,7 +227,7 @@ fn judge(pattern: Pattern, values: &Values) -> Tested {
         let parts = rules().pests.into_iter().flat_map(|p| p.parts);
         parts
             .flat_map(|part| part.measures)
-            .any(|measure| measure == c.measure)
+            .any(|tuned| tuned.measure == c.measure)
     };
     let why = reason(&pattern.id).map_or(String::new(), |why| format!(" {why}"));
     Tested {
@@ -318,7 +318,7 @@ pub(crate) fn four_places() -> Vec<(String, Vec<[f64; 2]>, u32)> {
 }
 
 /// The measures of P1: plan 0 is no trap, plans 1 to 4 the four places.
-pub(crate) fn never_less(values: &mut Values, all: &[Series]) {
+fn never_less(values: &mut Values, all: &[Series]) {
     let changes: Vec<Vec<f64>> = all[1..5]
         .iter()
         .map(|s| minus(&s.damage, &all[0].damage))

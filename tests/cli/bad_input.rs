@@ -364,7 +364,7 @@ fn changed_numbers_are_checked() {
         &["pest.overrides.speed: range [3, 1] is upside down"],
     );
     refused("pest", &pest(r#""speed": 0"#), &["must be above 0"]);
-    refused("pest", &pest(r#""plant_first": 1.4"#), &["is more than 1"]);
+    refused("pest", &pest(r#""female_share": 1.4"#), &["is more than 1"]);
     refused("pest", &pest(r#""speed": "2 ft""#), &["is not a speed"]);
     refused(
         "pest",

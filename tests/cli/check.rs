@@ -79,14 +79,14 @@ fn a_neighbours_trap_stands_in_every_plan_but_no_trap() {
 fn changed_numbers_become_ranges_and_keep_their_unit() {
     let text = super::yard_with(
         "pest",
-        r#""pest": { "base": "japanese-beetle", "overrides": { "residence_mean": ["90 min", 3], "plant_first": "60 %", "speed": "4 mph" } }"#,
+        r#""pest": { "base": "japanese-beetle", "overrides": { "residence_mean": ["90 min", 3], "arousal": 1.5, "speed": "4 mph" } }"#,
     );
     let scenario = lurefield::scenario::read(&text, "yard.json", &|_| Err(String::new())).unwrap();
     let values = scenario.pest.values;
     assert_eq!(values.residence_mean.range, Some([1.5, 3.0]));
-    assert_eq!(values.plant_first.range, Some([0.6, 0.6]));
+    assert_eq!(values.arousal.range, Some([1.5, 1.5]));
     assert!((values.speed.at(0.37) - 4.0 * 0.447_04).abs() < 1e-12);
-    for s in [&values.residence_mean, &values.plant_first, &values.speed] {
+    for s in [&values.residence_mean, &values.arousal, &values.speed] {
         assert_eq!(s.fault(), None);
         assert_eq!(s.source, "set in the scenario");
     }

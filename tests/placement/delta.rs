@@ -65,7 +65,7 @@ fn random_yard(number: u32) -> (Scenario, ShortStream) {
 fn at(ground: &Ground, template: &LureSite, at: Point) -> LureSite {
     LureSite {
         at,
-        near_plants: ground.plants_within(at, template.arrestment_m),
+        near_plants: ground.plants_near(at),
         ..template.clone()
     }
 }

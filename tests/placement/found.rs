@@ -72,7 +72,7 @@ fn trap_60_to_100_m_away_changes_less_than_4_standard_errors_or_a_tenth_of_one_n
         "crops": [{{ "name": "bush", "kind": "raspberry", "single": [10, 6] }}],
         "pest": "japanese-beetle", "window": {{ "days": 1 }}, "surroundings": {{ "pressure": "light" }},
         "spots": [{}], "plans": [{{ "name": "a", "traps": [{{ "at": [13, 6] }}] }}],
-        "settings": {{ "summers": 30, "seed": 6 }} }}"#,
+        "settings": {{ "summers": 90, "seed": 6 }} }}"#,
         spots(&places)
     ));
     let outcome = search(&scenario, 1, Vec::new());

@@ -174,6 +174,7 @@ pub(crate) fn scenario() -> Scenario {
                 hours: 9.0,
             },
             activity_source: "invented for a test".into(),
+            fit: None,
             window_days: 28,
             pressure: BTreeMap::new(),
             values: serde_json::from_value::<PestValues>(values(&keys(PestValues::TABLE))).unwrap(),
@@ -195,6 +196,8 @@ pub(crate) fn scenario() -> Scenario {
         },
         kept_sets: None,
         chewed_leaves_call: false,
+        from_side: None,
+        weather: None,
         wind: Wind::Rose {
             said: "usually from the west".into(),
             sectors: vec![
@@ -364,6 +367,7 @@ pub(crate) fn outcome(scenario: &Scenario, summers: u32) -> RunOutcome {
             });
             PlanOutcome {
                 name: plan.name.clone(),
+                eaten: Some(Adjusted::plain(&damage_by_summer).mean / 20.0),
                 damage: Adjusted::plain(&damage_by_summer),
                 change: Adjusted::plain(&change),
                 word: settled_word(&paired::count(&change, band), &change, band),

@@ -31,7 +31,7 @@ fn open_arena(outline: Outline, days: u32, day_s: f64) -> Ground {
 /// Places of all insects alive at some times, and how many had died by then.
 fn places_at(ground: &Ground, density: f64, times: &[f64]) -> (Vec<Vec<(f64, f64)>>, Vec<u64>) {
     let weights = vec![1.0; ground.clock.days as usize];
-    let arrivals = arrival::draw(ground, &[], density, &weights);
+    let arrivals = arrival::draw(ground, &[], density, &weights, None);
     let mut places = vec![Vec::new(); times.len()];
     let mut died = vec![0; times.len()];
     // A life is cut exactly at the end of its window, so each time is the end of one.
@@ -136,7 +136,7 @@ fn empty_open_disc_keeps_its_density() {
 fn natural_deaths_are_balanced_by_emergence() {
     let (side, density) = (100.0, 0.08);
     let ground = open_arena(Outline::Rect(Rect::new(0.0, 0.0, side, side)), 1, 8000.0);
-    let arrivals = arrival::draw(&ground, &[], density, &[1.0]);
+    let arrivals = arrival::draw(&ground, &[], density, &[1.0], None);
     let (_, died) = places_at(&ground, density, &[8000.0]);
     let expected = density * (1.0 + 200.0 / 60.0) * side * side * ground.death_per_s * 8000.0;
     within_four_se(
@@ -176,7 +176,7 @@ fn mean_path_through_the_arena_is_pi_area_over_perimeter() {
         ground.pest.rest_mean = 1.0;
         let density =
             40_000.0 / (1.7 / std::f64::consts::PI * ground.arena.outline.perimeter() * 1e7);
-        let arrivals = arrival::draw(&ground, &[], density, &[1.0]);
+        let arrivals = arrival::draw(&ground, &[], density, &[1.0], None);
         let first = arrivals.initial;
         // Room to leave for those that come last.
         ground.clock.days = 2;
@@ -207,7 +207,7 @@ fn mean_path_through_the_arena_is_pi_area_over_perimeter() {
 fn times_of_coming_follow_the_day_weights() {
     let weights = [0.2, 1.0, 0.0, 2.4, 1.4];
     let ground = open_arena(Outline::Disc { radius_m: 30.0 }, 5, 3000.0);
-    let arrivals = arrival::draw(&ground, &[], 0.05, &weights);
+    let arrivals = arrival::draw(&ground, &[], 0.05, &weights, None);
     let mut by_day = [0_u32; 5];
     let mut within = Vec::new();
     for id in arrivals.initial..arrivals.initial + arrivals.over_edge {

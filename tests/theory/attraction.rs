@@ -7,11 +7,12 @@ use crate::yard::seed::seed;
 use lurefield::engine::ear;
 use lurefield::engine::event::{Event, Fate, Nobody, Observer};
 use lurefield::engine::flight::{Lures, live};
-use lurefield::engine::ground::{Clock, Outline, Wall};
+use lurefield::engine::clock::Clock;
+use lurefield::engine::ground::{Outline, Wall};
 use lurefield::engine::insect::Mode;
-use lurefield::engine::lure::{LureMemory, Sense, Stretch};
+use lurefield::engine::lure::{Attraction, LureMemory, Sense, Stretch};
 use lurefield::engine::random::{Purpose, ShortStream};
-use lurefield::engine::wind::{HourSpace, WindTable};
+use lurefield::engine::wind::{Air, Hours, WindTable, spread_rad};
 use lurefield::geometry::{Point, Rect};
 use std::f64::consts::PI;
 
@@ -95,34 +96,34 @@ impl Observer for First<'_> {
     }
 }
 
-/// Whether a point lies in the active space, by angles.
-fn inside(dx: f64, dy: f64, reach_m: f64, near_m: f64, toward: f64, half: f64) -> bool {
+/// Hazard at a point as a share of that at the lure, by angles: a plume of a reach and a near part, both with one fall, in
+/// wind toward an angle with a spread.
+fn share(dx: f64, dy: f64, [reach_m, near_m, fall]: [f64; 3], toward: f64, spread: f64) -> f64 {
     let r = (dx * dx + dy * dy).sqrt();
     let mut off = (libm::atan2(dy, dx) - toward).abs();
     if off > PI {
         off = 2.0 * PI - off;
     }
-    r <= near_m || (r <= reach_m && off <= half)
+    let left = |within_m: f64| (1.0 - libm::pow((r / within_m).min(1.0), fall)).max(0.0);
+    let across = libm::exp(-off * off / (2.0 * spread * spread));
+    (left(reach_m) * across).max(left(near_m))
 }
 
-/// Random segments across random sectors that change from hour to hour: an insect must answer as one that responds with
+/// Thinning across the wind and with distance: random segments across random plumes that change from hour to hour: an insect must answer as one that responds with
 /// the hazard all along. Its exposure when it answers, or at the end, is then the lesser of a unit exponential and the
 /// whole exposure W, with mean 1 − exp(−W), which is also the chance of an answer.
 #[test]
-fn answers_on_a_stretch_come_with_the_hazard_of_the_time_inside_the_active_space() {
+fn answers_on_a_stretch_come_with_the_hazard_of_place_and_time() {
     const PER_S: f64 = 2e-4;
     const INSECTS: u32 = 40;
-    let clock = Clock {
-        days: 2,
-        day_s: 5.5 * 3600.0,
-        start_hour: 9.0,
-    };
+    let clock = Clock::new(2, 5.5, 9.0);
     let (mut touched, mut answers, mut expected, mut variance) = (0, 0.0, 0.0, 0.0);
     let mut borne = Vec::new();
     for case in 0..400 {
         let mut u = ShortStream::new(seed(8), 0, case, Purpose::Weather);
         let reach_m = 5.0 + 40.0 * u.uniform();
         let near_m = reach_m * u.uniform();
+        let fall = 0.5 + 4.0 * u.uniform();
         let hours: Vec<(f64, f64)> = (0..12)
             .map(|_| (2.0 * PI * u.uniform() - PI, 0.1 + 1.3 * u.uniform()))
             .collect();
@@ -130,12 +131,16 @@ fn answers_on_a_stretch_come_with_the_hazard_of_the_time_inside_the_active_space
             hours_per_day: 6,
             hours: hours
                 .iter()
-                .map(|&(toward, half)| {
-                    HourSpace::sector(libm::cos(toward), libm::sin(toward), half)
+                .map(|&(toward, spread_rad)| Air::Blowing {
+                    toward: (libm::cos(toward), libm::sin(toward)),
+                    spread_rad,
                 })
                 .collect(),
         };
         let mut site = plume(3.0, -2.0, reach_m, near_m, PER_S);
+        if let Attraction::Plume { fall: own, .. } = &mut site.attraction {
+            *own = fall;
+        }
         site.strength_by_day = vec![1.0, 0.4];
         let (sy, cy) = libm::sincos(2.0 * PI * u.uniform());
         let speed = 0.004;
@@ -158,14 +163,13 @@ fn answers_on_a_stretch_come_with_the_hazard_of_the_time_inside_the_active_space
             let t_s = stretch.start_s + s / speed;
             let day = ((t_s / clock.day_s) as usize).min(1);
             let hour = (((t_s - day as f64 * clock.day_s) / 3600.0) as usize).min(5);
-            let (toward, half) = hours[day * 6 + hour];
+            let (toward, spread) = hours[day * 6 + hour];
             let (dx, dy) = (
                 stretch.from.x + s * cy - site.at.x,
                 stretch.from.y + s * sy - site.at.y,
             );
-            if inside(dx, dy, reach_m, near_m, toward, half) {
-                sum += PER_S * site.strength_by_day[day] * ds / speed;
-            }
+            let share = share(dx, dy, [reach_m, near_m, fall], toward, spread);
+            sum += share * PER_S * site.strength_by_day[day] * ds / speed;
             sums.push(sum);
         }
         let chance = -libm::expm1(-sum);
@@ -212,12 +216,12 @@ fn fates_at_the_trap_have_the_watched_shares() {
     let mut site = plume(0.0, 0.0, 20.0, 20.0, 0.02);
     site.capture = 0.43;
     site.land = 0.22;
-    site.arrestment_m = 2.0;
     let lures = Lures::new(vec![site]);
     let n = 40_000;
     let mut counts = [0_u32; 3];
     for id in 0..n {
         let mut insect = flyer(&ground, id, Point::new(1.9, 0.0), (1.0, 0.0));
+        insect.answering = 0;
         insect.mode = Mode::Approach {
             lure: 0,
             lose_s: f64::INFINITY,
@@ -249,8 +253,7 @@ fn lure_for_males_draws_no_females() {
     );
     ground.pest.approach_loss = 0.0;
     let mut site = plume(0.0, 0.0, 20.0, 20.0, 0.0);
-    site.arrestment_m = 2.0;
-    if let lurefield::engine::lure::Attraction::Plume { male_per_s, .. } = &mut site.attraction {
+    if let Attraction::Plume { male_per_s, .. } = &mut site.attraction {
         *male_per_s = 1e3;
     }
     site.capture = 1.0;
@@ -311,19 +314,20 @@ fn other_conversions_of_the_attraction_radius_agree() {
 #[test]
 fn hours_of_wind_follow_the_rose() {
     let scenario = crate::yard::yard(20.0, &[(10.0, 10.0)], &[]);
-    let hours = 6;
     let (mut calm, mut south, mut all) = (0_u32, 0_u32, 0_u32);
     for summer in 0..4000 {
-        let table = WindTable::draw(&scenario.wind, 1, hours, 0.0, 9, summer);
+        let hours = Hours {
+            days: 1,
+            per_day: 6,
+            start_hour: 9.0,
+        };
+        let table = WindTable::draw(&scenario.wind, hours, 0.0, 9, summer);
         // The first hour of each summer is drawn fresh.
         match table.hours[0] {
-            HourSpace::Disc => calm += 1,
-            HourSpace::Sector { left, right } => {
+            Air::Calm => calm += 1,
+            Air::Blowing { toward: (x, y), .. } => {
                 // Wind from the north blows toward −y.
-                south += u32::from(
-                    left.1 + right.1 < 0.0
-                        && (left.0 + right.0).abs() < 0.414_213_562 * (left.1 + right.1).abs(),
-                );
+                south += u32::from(y < 0.0 && x.abs() < 0.414_213_562 * y.abs());
             }
         }
         all += 1;
@@ -334,4 +338,51 @@ fn hours_of_wind_follow_the_rose() {
     // tan 22.5° = 0.414 bounds the sector from the north.
     assert!(FOUR_SE * se < 0.05);
     within_four_se("hours from the north", p, 0.11, se, 0.0);
+}
+
+/// WI-1 and WI-3: 25, 20, 15 and 10 degrees for classes A to D, 5 and 2.5 for E and F; which class stands for a speed is the
+/// model's choice within the published key.
+#[test]
+fn spread_of_directions_is_that_of_the_stability_classes() {
+    let degrees = |hour: f64, speed: f64| spread_rad(hour, speed) * 180.0 / PI;
+    for (hour, speed, wanted) in [
+        (12.0, 1.0, 25.0),
+        (12.0, 2.5, 20.0),
+        (12.0, 4.0, 15.0),
+        (12.0, 6.0, 10.0),
+        (20.0, 1.0, 2.5),
+        (20.0, 2.5, 5.0),
+        (2.0, 6.0, 10.0),
+    ] {
+        let found = degrees(hour, speed);
+        assert!((found - wanted).abs() < 1e-9, "{hour} h, {speed} m/s: {found}");
+    }
+}
+
+/// Unknown wind turns: all sides alike, calm for 30 of 100 hours; still air only when it is said.
+#[test]
+fn unknown_wind_turns_and_still_air_is_still() {
+    use lurefield::scenario::Wind;
+    let hours = Hours {
+        days: 1,
+        per_day: 6,
+        start_hour: 9.0,
+    };
+    let (mut calm, mut sides, n) = (0, [0_u32; 4], 4000);
+    for summer in 0..n {
+        let first = |wind: &Wind| WindTable::draw(wind, hours, 0.3, 9, summer).hours[0];
+        assert_eq!(first(&Wind::Still), Air::Calm);
+        match first(&Wind::Unknown) {
+            Air::Calm => calm += 1,
+            Air::Blowing { toward: (x, y), .. } => {
+                sides[usize::from(x > 0.0) + 2 * usize::from(y > 0.0)] += 1;
+            }
+        }
+    }
+    let (p, se) = share_and_se(calm, n);
+    within_four_se("calm hours", p, 0.3, se, 0.0);
+    for side in sides {
+        let (p, se) = share_and_se(side, n);
+        within_four_se("a quarter of the sides", p, 0.7 / 4.0, se, 0.0);
+    }
 }

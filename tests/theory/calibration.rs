@@ -2,7 +2,7 @@
 
 use crate::common::{mean_and_se, within_four_se};
 use crate::yard::seed::seed;
-use lurefield::catalogue::calibration::{Part, PestRule, rules};
+use lurefield::catalogue::calibration::{Part, PestRule, Tuned, rules};
 use lurefield::engine::ensemble::Unwatched;
 use lurefield::engine::ground::study_uniform;
 use lurefield::stats::abc::{self, Band};
@@ -110,10 +110,15 @@ fn a_known_reach_is_recovered_from_where_the_bugs_gather() {
     let rule = PestRule {
         pest: "brown-marmorated-stink-bug".into(),
         draws: 160,
+        numbers: ["reach", "response", "spillover", "arousal"].map(Into::into).to_vec(),
         parts: vec![Part {
             layout: "row of tomatoes, trap beyond its end".into(),
             summers: 10,
-            measures: vec!["p12-near-over-far".into()],
+            measures: vec![Tuned {
+                measure: "p12-near-over-far".into(),
+                observed: None,
+                error: 0.0,
+            }],
         }],
     };
     let mut task = Task::by(rules(), rule, None, seed(5), &Changes::default())

@@ -4,7 +4,8 @@ use crate::yard::seed::seed;
 use lurefield::catalogue;
 use lurefield::engine::event::{Fate, Nobody};
 use lurefield::engine::flight::{Lures, live};
-use lurefield::engine::ground::{Arena, Clock, Ground, LOOKUP_CELL_M, Outline, Wall};
+use lurefield::engine::clock::Clock;
+use lurefield::engine::ground::{Arena, Ground, LOOKUP_CELL_M, Outline, Wall};
 use lurefield::engine::insect::{Insect, Mode};
 use lurefield::engine::lookup::PlantLookup;
 use lurefield::engine::lure::{Attraction, LureMemory, LureSite};
@@ -69,11 +70,8 @@ pub(crate) fn bare(
         .values
         .central();
     pest.speed = speed_m_per_s;
-    let clock = Clock {
-        days: 1,
-        day_s: end_s,
-        start_hour: 0.0,
-    };
+    pest.long_share = 0.0;
+    let clock = Clock::new(1, end_s / 3600.0, 0.0);
     Ground {
         seed: seed(20_240_611),
         summer: 0,
@@ -98,6 +96,8 @@ pub(crate) fn bare(
         care: lurefield::control::care::Care::none(1),
         chewed_call: 1.0,
         crop_of: Vec::new(),
+        crop: Vec::new(),
+        growth: 1.0,
         biology: 0,
         mated_by_day: vec![1.0],
         death_per_s: 0.0,
@@ -118,18 +118,21 @@ pub(crate) fn disc(x: f64, y: f64, radius_m: f64) -> LureSite {
         strength_most: 1.0,
         capture: 1.0,
         land: 0.0,
-        arrestment_m: 0.0,
+        late_capture: 0.0,
+        touch_m: 0.3,
+        spill_m: 1.0,
         near_plants: Vec::new(),
         full: false,
     }
 }
 
-/// A trap with a plume in still air and one hazard for both sexes.
+/// A trap with a plume in still air and one hazard for both sexes, the same up to the reach.
 pub(crate) fn plume(x: f64, y: f64, reach_m: f64, near_m: f64, per_s: f64) -> LureSite {
     LureSite {
         attraction: Attraction::Plume {
             reach_m,
             near_m,
+            fall: 1e9,
             female_per_s: per_s,
             male_per_s: per_s,
         },

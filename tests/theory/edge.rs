@@ -160,7 +160,7 @@ fn straight_flight_makes_everyone_a_newcomer() {
     ground.pest.bout_mean = 1e9;
     ground.death_per_s = 0.0;
     let density = 1e-3;
-    let arrivals = lurefield::engine::arrival::draw(&ground, &[], density, &[1.0; 10]);
+    let arrivals = lurefield::engine::arrival::draw(&ground, &[], density, &[1.0; 10], None);
     let made = arrivals.insects(&ground).filter(|i| !i.from_start).count() as f64;
     assert_eq!(made, f64::from(arrivals.over_edge));
     let core = core_of(&ground);
@@ -176,7 +176,7 @@ fn nobody_comes_before_the_season() {
     let ground = Ground::for_summer(&scenario, 3);
     let mut weights = [0.0; 10];
     weights[6..].fill(1.0);
-    let arrivals = lurefield::engine::arrival::draw(&ground, &[], 1e-3, &weights);
+    let arrivals = lurefield::engine::arrival::draw(&ground, &[], 1e-3, &weights, None);
     let first_s = 6.0 * ground.clock.day_s;
     let times: Vec<f64> = arrivals.insects(&ground).map(|i| i.t_s).collect();
     assert!(times.len() > 100, "{}", times.len());

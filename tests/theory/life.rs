@@ -403,7 +403,7 @@ fn insect_that_dies_on_the_last_metres_feeds_for_no_time() {
     scenario.window.days = 1;
     scenario.window.day_weights = vec![1.0];
     let ground = Ground::for_summer(&scenario, 0);
-    let arrivals = lurefield::engine::arrival::draw(&ground, &[], 0.02, &[1.0]);
+    let arrivals = lurefield::engine::arrival::draw(&ground, &[], 0.02, &[1.0], None);
     let lures = Lures::new(
         ground
             .lures_of(&scenario.plans[1])

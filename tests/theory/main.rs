@@ -11,6 +11,7 @@ mod random;
 mod sensitivity;
 mod settle;
 mod slug;
+mod spillover;
 mod strata;
 mod traps;
 mod walk;

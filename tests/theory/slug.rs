@@ -43,7 +43,7 @@ fn distances(scenario: &Scenario) -> Vec<f64> {
             / ground.arena.outline.area()
             / (1.0 + ground.pest.rest_mean / ground.pest.bout_mean);
         let weights = &scenario.window.day_weights;
-        let mut only = lurefield::engine::arrival::draw(&ground, &[], one, weights);
+        let mut only = lurefield::engine::arrival::draw(&ground, &[], one, weights, None);
         if only.initial == 0 {
             continue;
         }

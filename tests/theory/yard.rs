@@ -76,6 +76,8 @@ pub(crate) fn yard(side_m: f64, vines: Places, plans: &[(&str, Places)]) -> Scen
         },
         kept_sets: None,
         chewed_leaves_call: false,
+        from_side: None,
+        weather: None,
         wind: Wind::Rose {
             said: "invented".into(),
             sectors: (0..8)
