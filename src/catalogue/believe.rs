@@ -1,5 +1,6 @@
-//! The second badge: how sure the biology behind an answer is. It rests on the pest and the methods alone, so more
-//! summers never raise it.
+//! The second badge: how sure the biology behind an answer is. It belongs to the question that a plan asks, and rests on
+//! the trials that asked it, on the pest and on the methods, so more summers never raise it. A field pattern that an answer
+//! leans on, and that the model fails, holds it at LOW.
 
 use crate::catalogue::{Grade, MethodKind, Pest};
 use serde::Serialize;
@@ -34,6 +35,98 @@ pub struct Believe {
     pub level: Level,
     /// One sentence.
     pub reason: String,
+    /// Field patterns that it leans on.
+    pub leans_on: Vec<&'static str>,
+}
+
+/// What a plan, or a map, asks of the model.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Question {
+    /// No trap.
+    NoTrap,
+    /// One to three traps within 10 m (33 ft) of a plant, in open country.
+    FewNear,
+    /// Other traps in open country.
+    OtherTraps,
+    /// Traps against an isolated population.
+    Isolated,
+    /// Where in a yard a trap helps or harms.
+    Map,
+}
+
+/// What trials say about a question: the level they allow, one sentence, and the field patterns that rest on them.
+type Trials = (Level, &'static str, &'static [&'static str]);
+
+/// The trials that asked a question about a pest.
+fn trials(pest: &str, question: Question) -> Option<Trials> {
+    Some(match (pest, question) {
+        (_, Question::NoTrap) => return None,
+        (_, Question::Map) => (
+            Level::Low,
+            "No trial has mapped where in a yard a trap helps or harms. Trust the direction near your plants before the finer shades.",
+            &[],
+        ),
+        ("japanese-beetle", Question::FewNear) => (
+            Level::High,
+            "Field trials asked this: one or a few traps within 30 ft of a liked plant did not protect it. That is the direction; the size is an estimate.",
+            &["P1b", "P3"],
+        ),
+        ("japanese-beetle", Question::Isolated) => (
+            Level::Medium,
+            "One isolated population fell under trapping, in a report without strict controls.",
+            &["P11b"],
+        ),
+        ("japanese-beetle", Question::OtherTraps) => (
+            Level::Low,
+            "No trial with a control asked about traps so far away, or so many.",
+            &["P2b", "P10"],
+        ),
+        ("brown-marmorated-stink-bug", Question::FewNear) => (
+            Level::Medium,
+            "One trial in gardens asked this: more injured fruit with a trap at the end of the row. That is the direction.",
+            &["P12"],
+        ),
+        ("brown-marmorated-stink-bug", _) => (
+            Level::Low,
+            "No trial asked about such traps in a garden.",
+            &["A4"],
+        ),
+        ("codling-moth", _) => (
+            Level::Medium,
+            "The catch of one trap was measured; what it does to the fruit was not.",
+            &["P13b"],
+        ),
+        _ => (
+            Level::Low,
+            "No trial asked this of the pest and its lure.",
+            &[],
+        ),
+    })
+}
+
+/// Results of the field patterns as `lurefield evidence` gave them with this version.
+pub const RESULTS_TEXT: &str = include_str!("pattern-results.json");
+
+/// Recorded results.
+#[derive(Debug, serde::Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Results {
+    /// Version that gave them.
+    pub version: String,
+    /// Summers of each layout.
+    pub summers: u32,
+    /// Seed.
+    pub seed: u64,
+    /// `pass`, `fail` or `not run`, by pattern.
+    pub results: std::collections::BTreeMap<String, String>,
+}
+
+/// The recorded results.
+///
+/// # Panics
+/// Never: the file is tested to read.
+pub fn results() -> Results {
+    serde_json::from_str(RESULTS_TEXT).expect("the recorded results are tested to read")
 }
 
 /// Beginnings of the names of numbers that only say what a method costs.
@@ -51,9 +144,14 @@ fn weakest_effect(method: &MethodKind) -> Grade {
         .unwrap_or(Grade::Exact)
 }
 
-/// The badge of a pest and of the methods used against it: the pest's own, held down by the weakest method. A method whose
-/// effect was read in a source holds at HIGH, one that was read second-hand or recalled at MEDIUM, an assumed one at LOW.
-pub fn believe<'a>(pest: &Pest, methods: impl IntoIterator<Item = &'a MethodKind>) -> Believe {
+/// The badge of a question about a pest, and of the methods used against it: the pest's own, held down by what trials asked,
+/// by a failing pattern, and by the weakest method. A method whose effect was read in a source holds at HIGH, one that was
+/// read second-hand or recalled at MEDIUM, an assumed one at LOW.
+pub fn believe<'a>(
+    pest: &Pest,
+    question: Question,
+    methods: impl IntoIterator<Item = &'a MethodKind>,
+) -> Believe {
     let level = match pest.badge.as_str() {
         "HIGH" => Level::High,
         "MEDIUM" => Level::Medium,
@@ -62,7 +160,25 @@ pub fn believe<'a>(pest: &Pest, methods: impl IntoIterator<Item = &'a MethodKind
     let mut found = Believe {
         level,
         reason: pest.badge_reason.clone(),
+        leans_on: Vec::new(),
     };
+    if let Some((most, reason, patterns)) = trials(&pest.id, question) {
+        found.leans_on = patterns.to_vec();
+        if most <= level {
+            (found.level, found.reason) = (most, reason.into());
+        }
+        let results = results().results;
+        let fails = |id: &&&str| results.get(**id).is_some_and(|result| result == "fail");
+        let failing: Vec<&str> = patterns.iter().filter(fails).copied().collect();
+        if !failing.is_empty() {
+            found.level = Level::Low;
+            found.reason = format!(
+                "{} The model fails a field pattern that this leans on ({}).",
+                found.reason,
+                failing.join(", ")
+            );
+        }
+    }
     for method in methods {
         let (most, reason) = match weakest_effect(method) {
             Grade::Exact | Grade::Published => continue,
@@ -70,10 +186,8 @@ pub fn believe<'a>(pest: &Pest, methods: impl IntoIterator<Item = &'a MethodKind
             Grade::Assumed => (Level::Low, "is an assumed range"),
         };
         if most < found.level {
-            found = Believe {
-                level: most,
-                reason: format!("How much the {} does {reason}.", method.name),
-            };
+            found.level = most;
+            found.reason = format!("How much the {} does {reason}.", method.name);
         }
     }
     found
@@ -85,20 +199,72 @@ mod tests {
     use crate::catalogue::{method, pest};
 
     #[test]
-    fn the_weakest_of_pest_and_methods_holds() {
+    fn the_weakest_of_pest_question_and_methods_holds() {
         let beetle = pest("japanese-beetle").expect("known");
         let slug = pest("gray-field-slug").expect("known");
         let get = |id: &str| method(id).expect("known");
-        let level = |p: &Pest, ids: &[&str]| {
+        let level = |p: &Pest, question: Question, ids: &[&str]| {
             let kinds: Vec<MethodKind> = ids.iter().map(|id| get(id)).collect();
-            believe(p, &kinds).level
+            believe(p, question, &kinds).level
         };
-        assert_eq!(level(&beetle, &[]), Level::High);
-        assert_eq!(level(&beetle, &["row-cover"]), Level::High);
-        assert_eq!(level(&beetle, &["row-cover", "hand-removal"]), Level::Low);
-        assert_eq!(level(&slug, &["row-cover"]), Level::Low);
-        let said = believe(&beetle, &[get("hand-removal")]);
+        assert_eq!(level(&beetle, Question::FewNear, &[]), Level::High);
+        assert_eq!(level(&beetle, Question::OtherTraps, &[]), Level::Low);
+        assert!(level(&beetle, Question::Isolated, &[]) <= Level::Medium);
+        assert_eq!(level(&beetle, Question::Map, &[]), Level::Low);
+        assert_eq!(
+            level(&beetle, Question::NoTrap, &["row-cover"]),
+            Level::High
+        );
+        let both = ["row-cover", "hand-removal"];
+        assert_eq!(level(&beetle, Question::NoTrap, &both), Level::Low);
+        assert_eq!(level(&slug, Question::FewNear, &["row-cover"]), Level::Low);
+        let said = believe(&beetle, Question::NoTrap, [get("hand-removal")].iter());
         assert!(said.reason.contains("assumed"), "{}", said.reason);
         assert_eq!(said.level.word(), "LOW");
+    }
+
+    #[test]
+    fn a_failing_pattern_holds_every_answer_that_leans_on_it() {
+        let results = results().results;
+        for id in crate::catalogue::ids(crate::catalogue::PESTS) {
+            let pest = pest(id).expect("in the list");
+            for question in [
+                Question::FewNear,
+                Question::OtherTraps,
+                Question::Isolated,
+                Question::Map,
+            ] {
+                let said = believe(&pest, question, []);
+                for pattern in &said.leans_on {
+                    assert!(results.contains_key(*pattern), "{pattern}");
+                }
+                if said.leans_on.iter().any(|p| results[*p] == "fail") {
+                    assert_eq!(said.level, Level::Low, "{id} {question:?}");
+                    assert!(said.reason.contains("fails"), "{}", said.reason);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn recorded_results_are_of_this_version_and_name_every_pattern() {
+        let recorded = results();
+        assert_eq!(
+            recorded.version,
+            env!("CARGO_PKG_VERSION"),
+            "run `lurefield evidence` and record what it says"
+        );
+        let all = crate::catalogue::patterns::patterns().patterns;
+        assert_eq!(recorded.results.len(), all.len());
+        for pattern in all {
+            let result = recorded.results.get(&pattern.id);
+            let result = result.unwrap_or_else(|| panic!("{}", pattern.id));
+            assert_eq!(
+                result == "not run",
+                pattern.not_run.is_some(),
+                "{}",
+                pattern.id
+            );
+        }
     }
 }

@@ -5,7 +5,7 @@ use super::work::{self, Options};
 use super::{files, print};
 use crate::catalogue::calibration::RULES_TEXT;
 use crate::catalogue::ensemble::ENSEMBLES;
-use crate::catalogue::patterns::{ADDED_TEXT, PATTERNS_TEXT};
+use crate::catalogue::patterns::{ADDED_TEXT, FIELD_TEXT, PATTERNS_TEXT};
 use crate::report::Facts;
 use crate::report::provenance::{run_manifest, sha256};
 use crate::tally::patterns;
@@ -71,6 +71,7 @@ fn facts(args: &Args) -> Facts {
     let mut inputs = vec![
         hash("patterns.json", PATTERNS_TEXT),
         hash("patterns-added.json", ADDED_TEXT),
+        hash("patterns-field.json", FIELD_TEXT),
         hash("calibration.json (rules)", RULES_TEXT),
     ];
     for (pest, text) in ENSEMBLES {

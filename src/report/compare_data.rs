@@ -1,9 +1,9 @@
 //! `compare.json` and the tidy `compare.csv`.
 
-use crate::catalogue::believe::{Believe, believe};
+use crate::catalogue::believe::Believe;
 use crate::report::csv::harmless;
 use crate::report::json::{damage_unit, pretty};
-use crate::report::words::{believe_in, grade_in_words, weakest_grade};
+use crate::report::words::{believe_in, believe_least, grade_in_words, weakest_grade};
 use crate::scenario::Scenario;
 use crate::stats::words::Settled;
 use crate::tally::compare::{CompareOutcome, PlanCompared};
@@ -176,7 +176,7 @@ pub fn json(scenario: &Scenario, outcome: &CompareOutcome) -> String {
         spread: outcome.spread.as_deref(),
         seasons: outcome.seasons.as_ref(),
         badge: &scenario.pest.badge,
-        believe: believe(&scenario.pest, []),
+        believe: believe_least(scenario),
         weakest_grade: grade_in_words(weakest_grade(scenario)),
         warnings: scenario.warnings.iter().chain(&run.warnings).collect(),
         caution: crate::report::words::NOT_A_FORECAST,

@@ -1,5 +1,6 @@
 //! Files and terminal text of `lurefield evidence`.
 
+use crate::catalogue::patterns::Kin;
 use crate::report::words::{LOCAL_CHECK, NOT_A_FORECAST, fold};
 use crate::tally::patterns::{Evidence, Tested};
 use std::fmt::Write as _;
@@ -18,14 +19,27 @@ fn counts(evidence: &Evidence) -> [usize; 3] {
 /// The bottom line.
 fn headline(evidence: &Evidence) -> String {
     let [pass, fail, left] = counts(evidence);
-    let blind = evidence
+    let asked: Vec<&Tested> = evidence
         .patterns
         .iter()
-        .filter(|p| p.status == "pass" && !p.tuned && !p.pattern.seen_before)
-        .count();
+        .filter(|p| p.kin == Kin::Independent && p.quantitative)
+        .collect();
+    let held: Vec<&str> = asked
+        .iter()
+        .filter(|p| p.status == "pass")
+        .map(|p| p.pattern.id.as_str())
+        .collect();
+    let named = if held.is_empty() {
+        String::new()
+    } else {
+        format!(" ({})", held.join(", "))
+    };
     format!(
-        "Of 16 field patterns, {pass} pass, {fail} fail and {left} were not run. {blind} of the passes were neither tuned to nor seen \
-         before."
+        "Of {} independent patterns that ask for a size, {} pass{named}. Of all {} field patterns, {pass} pass, {fail} fail and {left} were \
+         not run.",
+        asked.len(),
+        held.len(),
+        evidence.patterns.len()
     )
 }
 
@@ -35,7 +49,12 @@ fn role(tested: &Tested) -> String {
     } else {
         ""
     };
-    format!("{}{seen}", tested.pattern.role)
+    let kin = match tested.kin {
+        Kin::Tuned => "tuned or fed in",
+        Kin::SameFamily => "same family as what tuned",
+        Kin::Independent => "independent",
+    };
+    format!("{kin}{seen}")
 }
 
 /// The terminal text, at most 80 columns wide.

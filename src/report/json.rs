@@ -1,8 +1,8 @@
 //! `summary.json`: the numbers of a run for other programs.
 
-use crate::catalogue::believe::{Believe, believe};
+use crate::catalogue::believe::Believe;
 use crate::report::compare_data::word;
-use crate::report::words::{believe_in, grade_in_words, weakest_grade};
+use crate::report::words::{believe_in, believe_least, grade_in_words, weakest_grade};
 use crate::scenario::Scenario;
 use crate::stats::paired;
 use crate::stats::quantile::dots;
@@ -114,7 +114,7 @@ pub fn summary(scenario: &Scenario, outcome: &RunOutcome) -> String {
             reason: &scenario.pest.badge_reason,
             weakest_grade: grade_in_words(weakest_grade(scenario)),
         },
-        believe: believe(&scenario.pest, []),
+        believe: believe_least(scenario),
     };
     pretty(&summary)
 }

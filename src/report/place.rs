@@ -1,6 +1,6 @@
 //! The files and the terminal text of a search for a place.
 
-use crate::catalogue::believe::{Believe, believe};
+use crate::catalogue::believe::{Believe, Question, believe};
 use crate::figure::place_words::{
     best_word, capital, headline, nothing_matters, number, place_name, split, told, what_counts,
     worst_word, zone_word, zones_of_100,
@@ -11,7 +11,7 @@ use crate::report::csv::{harmless, write};
 use crate::report::json::{damage_unit, pretty};
 use crate::report::lines::Lines;
 use crate::report::provenance::{Facts, FileFacts};
-use crate::report::words::{cautions, how_sure_of, instead, notes};
+use crate::report::words::{cautions, how_sure_of_map, instead, notes};
 use crate::scenario::Scenario;
 use crate::stats::words::{thousands, word_of_20};
 use serde::Serialize;
@@ -24,7 +24,7 @@ pub fn files(scenario: &Scenario, outcome: &PlaceOutcome, facts: &Facts) -> Vec<
             "placement.json".into(),
             pretty(&Believed {
                 outcome,
-                believe: believe(&scenario.pest, []),
+                believe: believe(&scenario.pest, Question::Map, []),
             })
             .into_bytes(),
         ),
@@ -260,7 +260,7 @@ fn ending(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
     out.say_all(cautions(scenario));
     out.gap();
     // Only traps are placed here.
-    out.say_all(how_sure_of(scenario, |plan| plan.methods.is_empty()));
+    out.say_all(how_sure_of_map(scenario));
     out.gap();
     out.say(&format!(
         "{} sites, {} summers, shown as 20. Seed {}. A change under {} counts as no change.{}",

@@ -5,7 +5,7 @@ use crate::report::words::{after_plus_minus, cautions, with_error};
 use crate::scenario::Scenario;
 use crate::stats::words::thousands;
 use crate::tally::vary::habit_words::meaning;
-use crate::tally::vary::{Flip, Study, with_unit};
+use crate::tally::vary::{Flip, Point, Study, with_unit};
 use serde::Serialize;
 
 /// Fewest summers at each value for a sentence without "preview".
@@ -106,6 +106,18 @@ pub fn text(scenario: &Scenario, study: &Study, pictures: &[String]) -> String {
         study.sweeps.len(),
         scenario.settings.tie_band
     ));
+    if !study.winds.is_empty() {
+        out.gap();
+        out.say("The same summers under other winds:");
+        for under in &study.winds {
+            let Point { change, error, .. } = under.point;
+            row(
+                &mut out,
+                &under.name,
+                &format!("{change:>+7.1} ± {:.1}", 2.0 * error),
+            );
+        }
+    }
     crate::report::habits::say(&mut out, scenario, study);
     methods(&mut out, study);
     out.gap();

@@ -1,8 +1,9 @@
 //! Sentences that several reports share, wrapping, and names for files.
 
-use crate::catalogue::believe::{Believe, believe};
+use crate::catalogue::believe::{Believe, Question, believe};
 use crate::catalogue::{Grade, Guild, Mover, Sourced};
-use crate::scenario::{Plan, Scenario};
+use crate::geometry::Point;
+use crate::scenario::{Owner, Plan, Scenario};
 use crate::stats::covariate::Adjusted;
 use crate::stats::paired::{PairedCount, Rare};
 use crate::stats::settle::NEAR;
@@ -13,49 +14,96 @@ use crate::tally::outcome::{RunOutcome, Standing};
 pub const COLUMNS: usize = 80;
 /// Stands beside every verdict.
 pub const NOT_A_FORECAST: &str = "A simulation, not a forecast for your yard.";
+/// Distance that counts as near in the trials, metres.
+const NEAR_M: f64 = 10.0;
+
+/// What a plan asks of the model.
+fn question(scenario: &Scenario, plan: &Plan) -> Question {
+    let traps: Vec<_> = plan.traps.iter().filter(|t| !t.neighbours).collect();
+    let near = |at: Point| {
+        let mine = |crop: usize| scenario.crops[crop].owner == Owner::Mine;
+        let mut plants = scenario.plants.iter().filter(|p| mine(p.crop));
+        plants.any(|p| p.at.distance(at) - p.canopy_m <= NEAR_M)
+    };
+    match traps.len() {
+        0 => Question::NoTrap,
+        _ if scenario.isolated => Question::Isolated,
+        1..=3 if traps.iter().all(|t| near(t.at)) => Question::FewNear,
+        _ => Question::OtherTraps,
+    }
+}
+
 /// How sure the biology behind one plan is.
 pub fn believe_in(scenario: &Scenario, plan: &Plan) -> Believe {
-    believe(&scenario.pest, plan.methods.iter().map(|m| &m.kind))
+    let methods = plan.methods.iter().map(|m| &m.kind);
+    believe(&scenario.pest, question(scenario, plan), methods)
 }
 
-/// "How sure are we": the badge of the pest with its reason, the plans whose method lowers it, and the weakest number
-/// the answer rests on.
+/// How sure the biology behind a comparison is: that of its least sure plan.
+pub fn believe_least(scenario: &Scenario) -> Believe {
+    let all = scenario.plans.iter().filter(|p| does_something(p));
+    all.map(|plan| believe_in(scenario, plan))
+        .min_by_key(|own| own.level)
+        .unwrap_or_else(|| believe(&scenario.pest, Question::NoTrap, []))
+}
+
+fn does_something(plan: &Plan) -> bool {
+    !plan.traps.is_empty() || !plan.methods.is_empty()
+}
+
+/// "How sure are we": for each plan the badge of the question that it asks, with its reason and the field patterns that it
+/// leans on, and the weakest number the answer rests on.
 pub fn how_sure(scenario: &Scenario) -> Vec<String> {
-    how_sure_of(scenario, |_| true)
-}
-
-/// As [`how_sure`], of some of the plans.
-pub fn how_sure_of(scenario: &Scenario, chosen: impl Fn(&Plan) -> bool) -> Vec<String> {
-    let pest = believe(&scenario.pest, []);
-    let mut lines = vec![format!(
-        "How sure are we about this pest? {} - {}.",
-        pest.level.word(),
-        pest.reason.trim_end_matches('.')
-    )];
-    let mut lower: Vec<(Believe, Vec<String>)> = Vec::new();
-    for plan in scenario.plans.iter().filter(|plan| chosen(plan)) {
-        let own = believe_in(scenario, plan);
-        if own.level < pest.level {
-            let name = format!("\"{}\"", plan.name);
-            match lower.iter_mut().find(|(known, _)| *known == own) {
-                Some((_, names)) => names.push(name),
-                None => lower.push((own, vec![name])),
-            }
+    let mut groups: Vec<(Believe, Vec<String>)> = Vec::new();
+    for plan in scenario.plans.iter().filter(|p| does_something(p)) {
+        let (own, name) = (believe_in(scenario, plan), format!("\"{}\"", plan.name));
+        match groups.iter_mut().find(|(known, _)| *known == own) {
+            Some((_, names)) => names.push(name),
+            None => groups.push((own, vec![name])),
         }
     }
-    lines.extend(lower.into_iter().map(|(own, names)| {
+    let mut lines = vec!["How sure are we?".to_owned()];
+    if groups.is_empty() {
+        let pest = believe(&scenario.pest, Question::NoTrap, []);
+        lines[0] = format!("How sure are we? {} - {}", pest.level.word(), pest.reason);
+    }
+    lines.extend(groups.into_iter().map(|(own, names)| {
         format!(
-            "For {}: {} - {}",
+            "For {}: {} - {}{}",
             names.join(", "),
             own.level.word(),
-            own.reason
+            own.reason,
+            leans(&own)
         )
     }));
-    lines.push(format!(
+    lines.push(weakest(scenario));
+    lines
+}
+
+/// As [`how_sure`], of a map.
+pub fn how_sure_of_map(scenario: &Scenario) -> Vec<String> {
+    let own = believe(&scenario.pest, Question::Map, []);
+    vec![
+        format!("How sure are we? {} - {}", own.level.word(), own.reason),
+        weakest(scenario),
+    ]
+}
+
+fn leans(own: &Believe) -> String {
+    if own.leans_on.is_empty() {
+        return String::new();
+    }
+    format!(
+        " Field patterns behind it: {} (see \"lurefield evidence\").",
+        own.leans_on.join(", ")
+    )
+}
+
+fn weakest(scenario: &Scenario) -> String {
+    format!(
         "The weakest number this rests on: {}.",
         grade_in_words(weakest_grade(scenario))
-    ));
-    lines
+    )
 }
 
 /// Stands on every output.

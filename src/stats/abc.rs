@@ -92,7 +92,8 @@ pub fn moved(
         let q = q.clamp(1e-6, 1.0 - 1e-6);
         libm::log(q / (1.0 - q))
     };
-    let wanted = nalgebra::DMatrix::from_fn(n, quantiles[0].len(), |set, p| logit(quantiles[set][p]));
+    let wanted =
+        nalgebra::DMatrix::from_fn(n, quantiles[0].len(), |set, p| logit(quantiles[set][p]));
     let normal_matrix = given.transpose() * &given;
     let Some(inverse) = normal_matrix.try_inverse() else {
         return quantiles.to_vec();
@@ -100,7 +101,10 @@ pub fn moved(
     let slopes = inverse * given.transpose() * &wanted;
     (0..n)
         .map(|set| {
-            let to: Vec<f64> = used.iter().map(|(_, (_, error))| error * normal()).collect();
+            let to: Vec<f64> = used
+                .iter()
+                .map(|(_, (_, error))| error * normal())
+                .collect();
             (0..quantiles[set].len())
                 .map(|p| {
                     let shift: f64 = (0..k)
@@ -291,7 +295,10 @@ mod tests {
             assert!((new[0] - wanted).abs() < 1e-9);
             assert!((new[1] - old[1]).abs() < 0.2);
         }
-        assert_eq!(super::moved(&quantiles, &values, &[None], || 0.0), quantiles);
+        assert_eq!(
+            super::moved(&quantiles, &values, &[None], || 0.0),
+            quantiles
+        );
     }
 
     #[test]

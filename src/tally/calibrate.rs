@@ -473,10 +473,7 @@ pub fn judge(task: &Task, points: &[Vec<f64>], values: &[Vec<f64>]) -> Calibrati
             .zip(moved)
             .map(|(&d, moved)| set(d, moved))
             .collect(),
-        nearest_misses: misses
-            .iter()
-            .map(|&d| set(d, points[d].clone()))
-            .collect(),
+        nearest_misses: misses.iter().map(|&d| set(d, points[d].clone())).collect(),
         distances,
     }
 }

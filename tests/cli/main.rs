@@ -19,6 +19,7 @@ mod run;
 mod shipped;
 mod trust;
 mod vary;
+mod weather;
 mod wind;
 
 use std::path::{Path, PathBuf};

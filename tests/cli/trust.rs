@@ -6,7 +6,7 @@ use std::fs;
 use std::path::Path;
 
 #[test]
-fn evidence_reports_sixteen_patterns_and_hides_no_failure() {
+fn evidence_reports_every_pattern_and_hides_no_failure() {
     let folder = tempfile::tempdir().unwrap();
     let run = |threads: &str, out: &str| {
         let output = lurefield()
@@ -29,7 +29,7 @@ fn evidence_reports_sixteen_patterns_and_hides_no_failure() {
     assert_eq!(code, 0, "{err}");
     let json: Value = serde_json::from_str(&out).unwrap();
     let patterns = json["patterns"].as_array().unwrap();
-    assert_eq!(patterns.len(), 16);
+    assert_eq!(patterns.len(), 32);
     let text = fs::read_to_string(folder.path().join("a/evidence.txt")).unwrap();
     let page = fs::read_to_string(folder.path().join("a/evidence.html")).unwrap();
     assert!(text.lines().all(|l| l.chars().count() <= 80));

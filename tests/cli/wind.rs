@@ -21,11 +21,11 @@ fn days(scenario: &Scenario) -> &[Vec<WindHour>] {
     }
 }
 
-/// A record of `n` days, 9 to 14 h, changed line by line.
+/// A record of `n` days, 8 to 17 h, changed line by line.
 fn record(n: u32, change: impl Fn(u32, u32, String) -> String) -> String {
     let mut text = "time,wind_dir_deg_from,wind_mph\n".to_string();
     for day in 1..=n {
-        for hour in 9..15 {
+        for hour in 8..18 {
             text += &change(
                 day,
                 hour,
@@ -41,15 +41,15 @@ const FILE: &str = r#""wind": { "file": "w.csv", "measured_at": "yard" }"#;
 #[test]
 fn record_keeps_direction_speed_calm_and_variable() {
     let csv = record(2, |day, hour, line| match (day, hour) {
-        (1, 9) => "2013-06-01T09:00:00-04:00,0,0\n".into(),
-        (1, 10) => "2013-06-01T10:00:00-04:00,,5\n".into(),
-        (1, 11) => "2013-06-01T11:00:00-04:00,360,5\n".into(),
+        (1, 8) => "2013-06-01T08:00:00-04:00,0,0\n".into(),
+        (1, 9) => "2013-06-01T09:00:00-04:00,,5\n".into(),
+        (1, 10) => "2013-06-01T10:00:00-04:00,360,5\n".into(),
         _ => line,
     });
     let scenario = with_csv(FILE, &csv).unwrap();
     let first = &days(&scenario)[0];
     assert_eq!(days(&scenario).len(), 2);
-    assert_eq!(first.len(), 6);
+    assert_eq!(first.len(), 10);
     assert_eq!(first[0], WindHour::Calm);
     assert_eq!(
         first[1],
@@ -75,8 +75,8 @@ fn record_keeps_direction_speed_calm_and_variable() {
 #[test]
 fn impossible_speed_is_dropped_with_its_line() {
     let csv = record(10, |day, hour, line| {
-        if (day, hour) == (1, 11) {
-            "2013-06-01T11:00:00-04:00,270,1048.36058\n".into()
+        if (day, hour) == (1, 10) {
+            "2013-06-01T10:00:00-04:00,270,1048.36058\n".into()
         } else {
             line
         }
@@ -99,7 +99,7 @@ fn record_of_nonsense_is_refused() {
     assert!(
         with_csv(FILE, &csv)
             .unwrap_err()
-            .contains("wind.file: w.csv: 18 of 18 lines cannot be used; line 2")
+            .contains("wind.file: w.csv: 30 of 30 lines cannot be used; line 2")
     );
     assert!(with_csv(FILE, "").unwrap_err().contains("wind."));
     let unitless = record(2, |_, _, line| line).replace("wind_mph", "speed");

@@ -186,13 +186,15 @@ fn water_washes_off_and_kills_only_some() {
 
 /// A trap crop is no crop of worth, so its own leaves do not count; the more often it is cleared, the better.
 ///
-/// Home advice says that trap plants left alone become a source. The model does not show it: a plant calls nobody from
-/// beyond a few metres, so that an untended one harms none either.
+/// Home advice says that trap plants left alone become a source. How much depends on how many of those that leave them head
+/// for the crop, which nobody has measured: the more, the worse.
 #[test]
 fn a_trap_crop_helps_more_the_more_often_it_is_cleared() {
     let outcome = run_vines(
         &[
             r#"{ "name": "left alone", "methods": [{ "method": "trap-crop" }] }"#.into(),
+            r#"{ "name": "none head for the crop", "methods": [{ "method": "trap-crop", "values": { "prefer_crop": 0 } }] }"#.into(),
+            r#"{ "name": "all head for the crop", "methods": [{ "method": "trap-crop", "values": { "prefer_crop": 1 } }] }"#.into(),
             r#"{ "name": "cleared", "methods": [{ "method": "trap-crop", "every": 1, "values": { "cleared": 1 } }] }"#.into(),
             r#"{ "name": "cleared weekly", "methods": [{ "method": "trap-crop", "every": 7, "values": { "cleared": 1 } }] }"#.into(),
         ],
@@ -200,7 +202,7 @@ fn a_trap_crop_helps_more_the_more_often_it_is_cleared() {
     );
     below(&outcome, "cleared", "cleared weekly");
     below(&outcome, "cleared weekly", "left alone");
-    assert!(plan(&outcome, "left alone").difference_mean <= 0.0);
+    below(&outcome, "none head for the crop", "all head for the crop");
     // Six vines come first, then six roses.
     let roses = |name: &str| -> f64 {
         let found = outcome.run.plans.iter().find(|p| p.name == name).unwrap();
@@ -236,7 +238,7 @@ fn methods_beside_a_trap_undo_some_of_what_it_does() {
                 &[r#""hand-removal""#, r#""water-spray""#],
             ),
         ],
-        60,
+        180,
     );
     below(&outcome, "nothing", "trap");
     for method in ["net", "hands", "spray", "water"] {
@@ -332,7 +334,7 @@ fn a_full_trap_and_an_old_lure_take_less() {
             { "name": "emptied once", "traps": [{ "at": [20, 15], "empty_every": 8 }] },
             { "name": "old lure", "traps": [{ "at": [20, 15], "lure_age": 120 }] },
             { "name": "three lures", "traps": [{ "at": [20, 15], "lures": 3 }] }],
-        "settings": { "summers": 60, "seed": 6 } }"#,
+        "settings": { "summers": 120, "seed": 6 } }"#,
     ));
     let caught = |name: &str| plan(&outcome, name).caught_mean;
     assert!(caught("emptied daily") > caught("emptied weekly"));
@@ -370,7 +372,8 @@ fn a_neighbours_trap_is_not_mine_and_hurts_the_neighbour() {
     for lot in [0, 2, 3] {
         assert!(change(theirs, 1) > change(theirs, lot), "lot {}", lot + 2);
     }
-    assert!(theirs.plots[1].unwrap().0.more >= 15);
+    let count = theirs.plots[1].unwrap().0;
+    assert!(count.more > count.less + 5, "{count:?}");
     let mine = plan(&outcome, "only I hang one");
     assert!(mine.difference_mean > change(mine, 3) && mine.caught_mean > 0.0);
 }

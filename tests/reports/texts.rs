@@ -91,7 +91,7 @@ fn the_order_is_sentence_damage_pictures_reason_instead_caution_badge_repeat() {
         "Instead:",
         words::NOT_A_FORECAST,
         words::LOCAL_CHECK,
-        "How sure are we about this pest? HIGH - field trials asked this question.",
+        "How sure are we?",
         "The weakest number this rests on: assumed",
         "Repeat: lurefield check output/invented-yard/manifest.json --repeat",
     ];

@@ -4,10 +4,10 @@ use crate::common::{
     FOUR_SE, bare, fixed, flyer, mean_and_se, outcome, plume, share_and_se, within_four_se,
 };
 use crate::yard::seed::seed;
+use lurefield::engine::clock::Clock;
 use lurefield::engine::ear;
 use lurefield::engine::event::{Event, Fate, Nobody, Observer};
 use lurefield::engine::flight::{Lures, live};
-use lurefield::engine::clock::Clock;
 use lurefield::engine::ground::{Outline, Wall};
 use lurefield::engine::insect::Mode;
 use lurefield::engine::lure::{Attraction, LureMemory, Sense, Stretch};
@@ -355,7 +355,10 @@ fn spread_of_directions_is_that_of_the_stability_classes() {
         (2.0, 6.0, 10.0),
     ] {
         let found = degrees(hour, speed);
-        assert!((found - wanted).abs() < 1e-9, "{hour} h, {speed} m/s: {found}");
+        assert!(
+            (found - wanted).abs() < 1e-9,
+            "{hour} h, {speed} m/s: {found}"
+        );
     }
 }
 

@@ -2,9 +2,9 @@
 
 use crate::yard::seed::seed;
 use lurefield::catalogue;
+use lurefield::engine::clock::Clock;
 use lurefield::engine::event::{Fate, Nobody};
 use lurefield::engine::flight::{Lures, live};
-use lurefield::engine::clock::Clock;
 use lurefield::engine::ground::{Arena, Ground, LOOKUP_CELL_M, Outline, Wall};
 use lurefield::engine::insect::{Insect, Mode};
 use lurefield::engine::lookup::PlantLookup;

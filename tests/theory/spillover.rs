@@ -202,7 +202,10 @@ fn a_side_moves_where_insects_come_from_and_not_how_many_come() {
     for other in [half, one_sided] {
         within_four_se("as many newcomers", other, even, (other + even).sqrt(), 0.0);
     }
-    assert!(quarter + 8.0 * se < more && more + 4.0 * se < most, "{quarter} {more} {most}");
+    assert!(
+        quarter + 8.0 * se < more && more + 4.0 * se < most,
+        "{quarter} {more} {most}"
+    );
 }
 
 /// A trap that sits at nobody's way changes nothing: with no lure near, lives are as without the numbers of spillover.
@@ -216,7 +219,14 @@ fn numbers_of_spillover_act_only_on_answers() {
         for id in 0..200 {
             let at = Point::new(-20.0, f64::from(id % 20) - 10.0);
             let mut insect = crate::common::flyer(&ground, id, at, (1.0, 0.0));
-            live(&ground, &Lures::none(), &mut insect, &mut [], 500.0, &mut Nobody);
+            live(
+                &ground,
+                &Lures::none(),
+                &mut insect,
+                &mut [],
+                500.0,
+                &mut Nobody,
+            );
             ends.push((insect.at, insect.t_s.to_bits()));
         }
         ends

@@ -1,9 +1,11 @@
 //! The game on paper: one die, a board of eight by eight squares, twelve insects without a trap and twelve with it.
 //!
 //! The rules are the model's, cut down to dice: an insect wanders, lands on a plant it meets with the crop's chance of
-//! landing, and goes straight to the trap once it is within the scent. There it lands on a plant first with the pest's
-//! chance of an insect that answers a lure to land on a plant right beside it; otherwise the trap keeps it, which is kinder to the trap than the model.
+//! landing, and goes straight to the trap once it is within the scent. There it ends on a plant with the chance of an insect
+//! that answers a lure with a plant right beside it: it lands on the way, or the trap misses it and it lands after. Otherwise
+//! the trap keeps it, which is kinder to the trap than the model.
 
+use crate::catalogue::{trap, usual_trap};
 use crate::figure::sheet::board::Square;
 use crate::scenario::{Owner, Scenario};
 
@@ -72,11 +74,18 @@ fn faces(share: f64) -> u32 {
 /// The rules that fit a scenario; `None` when it names no plant of the asker's.
 pub fn rules(scenario: &Scenario) -> Option<Rules> {
     let crop = scenario.crops.iter().find(|c| c.owner == Owner::Mine)?;
+    let ready =
+        (crop.host.get("acceptance")?.central() * scenario.pest.values.arousal.central()).min(1.0);
+    // Nobody hangs a trap yet: take the usual kind.
+    let kind = scenario.trap_kinds.first().cloned();
+    let kind = kind
+        .or_else(|| trap(usual_trap(&scenario.pest.id)))?
+        .values
+        .central();
+    let missed = 1.0 - (kind.capture + kind.land * kind.late_capture).min(1.0);
     Some(Rules {
         land: faces(crop.host.get("acceptance")?.central()),
-        plant: faces(
-            crop.host.get("acceptance")?.central() * scenario.pest.values.arousal.central(),
-        ),
+        plant: faces(ready + (1.0 - ready) * missed * ready),
     })
 }
 

@@ -11,6 +11,7 @@ mod settling;
 mod sobol;
 mod sweep;
 mod unknown;
+mod winds;
 
 pub use habits::Habit;
 pub use morris::Screened;
@@ -19,8 +20,9 @@ pub use settling::{Settling, SettlingStep, settling};
 pub use sobol::Shared;
 pub use sweep::{Flip, Level, Sweep, Verdict, flips, verdict};
 pub use unknown::{Unknown, plain_name, unknowns, with_unit};
+pub use winds::UnderWind;
 
-use crate::engine::ensemble::Watch;
+use crate::engine::ensemble::{StopOnly, Watch};
 use crate::engine::ground::{Held, study_uniform};
 use crate::scenario::Scenario;
 use crate::stats::covariate::Adjusted;
@@ -88,6 +90,8 @@ pub struct Study {
     pub habit_summers: u32,
     /// What the gardener does, each in turn.
     pub habits: Vec<Habit>,
+    /// The answer under other winds; empty for a plan without a trap.
+    pub winds: Vec<UnderWind>,
     /// Screening, largest effect first.
     pub screened: Option<Vec<Screened>>,
     /// Variance shares, largest total first.
@@ -211,6 +215,11 @@ pub fn study(
         settling: settling(&changes, tie_band),
         habit_summers: ask.habit_summers,
         habits: habits::all(prepared, ask, watch, keep)?,
+        winds: if scenario.plans[plan].traps.is_empty() {
+            Vec::new()
+        } else {
+            winds::all(prepared, plan, summers, &StopOnly(watch))?
+        },
         screened: None,
         shared: None,
     };
