@@ -1,6 +1,7 @@
 //! The delta rerun against the full rerun in crowded, many-sided yards, to the bit.
 
 use super::read;
+use lurefield::engine::clock::FitHours;
 use lurefield::engine::ensemble::Unwatched;
 use lurefield::engine::ground::Ground;
 use lurefield::engine::log::Watched;
@@ -13,6 +14,7 @@ use lurefield::tally::plans::plan_summer;
 use lurefield::tally::prepare::unscaled;
 use lurefield::tally::run::run;
 use lurefield::tally::summer::MapCount;
+use std::sync::Arc;
 
 /// Luck with a few words for choosing.
 struct Luck(ShortStream);
@@ -295,7 +297,18 @@ fn compare(number: u32, pressure: (f64, f64), n_sites: usize, seen: &mut Seen) {
     let (scenario, mut luck) = harsh_yard(number, pressure.0, pressure.1);
     let prepared = unscaled(&scenario).unwrap();
     let plan = scenario.plans.iter().find(|p| p.name == "a").unwrap();
-    let plain = Ground::for_summer(&scenario, luck.count(0, 500));
+    let mut plain = Ground::for_summer(&scenario, luck.count(0, 500));
+    // In a third of the yards some hours are not fit for movement, whole days among them.
+    if number % 3 == 0 {
+        let hours = plain.clock.hours_per_day();
+        let day = |d: u32| {
+            (0..hours as u32)
+                .map(|h| (5 * d + 3 * h) % 4 < d % 5)
+                .collect()
+        };
+        let days: Vec<Vec<bool>> = (1..=plain.clock.days).map(day).collect();
+        plain.clock.fit = Some(Arc::new(FitHours::new(&days, plain.clock.day_s)));
+    }
     let treated = plain.under(plan);
     let ground = treated.as_ref().unwrap_or(&plain);
     let arrivals = prepared.arrivals(ground);
