@@ -77,7 +77,7 @@ pub struct Args {
     /// Distance from the row to the trap you think of, for example "10 ft"
     #[arg(long, value_name = "LENGTH")]
     pub trap_distance: Option<String>,
-    /// The side the wind usually comes from, or unknown
+    /// The side the wind usually comes from, or unknown, or still
     #[arg(long)]
     pub wind: Option<String>,
     /// How many of the pest: light, usual or heavy
@@ -188,7 +188,7 @@ const QUESTIONS: [(&str, &str); 8] = [
     ("How many of these plants stand in the row?", "8"),
     ("How far from the row would you hang the trap?", "10 ft"),
     (
-        "Which side does the wind usually come from (or unknown)?",
+        "Which side does the wind usually come from (or unknown, or still)?",
         "unknown",
     ),
     ("How many of the pest: light, usual or heavy?", "usual"),
@@ -351,8 +351,14 @@ fn compose(a: &Answers) -> Result<String, CliError> {
         "pest": pest.id,
         "plans": plans
     });
-    if !a.wind.eq_ignore_ascii_case("unknown") {
-        value["wind"] = serde_json::json!({ "usually_from": a.wind, "strength": "light" });
+    match a.wind.to_ascii_lowercase().as_str() {
+        "unknown" => {
+            let note = "Made from a few answers; everything not said is a default with a range. The wind is unknown: light wind that \
+                        turns through all sides is taken, with calm hours.";
+            value["note"] = note.into();
+        }
+        "still" => value["wind"] = serde_json::json!({ "strength": "still" }),
+        _ => value["wind"] = serde_json::json!({ "usually_from": a.wind, "strength": "light" }),
     }
     let text = serde_json::to_string_pretty(&value).map_err(|e| CliError::Failed(e.to_string()))?;
     Ok(text + "\n")

@@ -60,7 +60,7 @@ fn as_in_the_trial(layout: &Layout, most_seen: f64, runs: Runs) -> Result<Vec<Ve
         ground.seen_on_plants = eaten / (ground.pest.damage_rate * hours);
         (ground.seen_on_plants <= most_seen).then(|| simulate(&prepared, &ground))
     };
-    let step = runs.summers.max(8);
+    let step = runs.summers.max(4);
     for begin in (0..100 * step).step_by(step as usize) {
         let mut all = empty_series(&scenario);
         each_summer(
@@ -89,7 +89,7 @@ fn as_in_the_trial(layout: &Layout, most_seen: f64, runs: Runs) -> Result<Vec<Ve
 
 /// P1b: one trap in four places.
 fn one_trap(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
-    let loss = as_in_the_trial(&potted(four_places(), 14), 25.0, runs)?;
+    let loss = as_in_the_trial(&potted(four_places(), 14), 10.0, runs)?;
     let ratios: Vec<(f64, f64)> = loss[1..5].iter().map(|l| ratio(l, &loss[0])).collect();
     let lowest = ratios.iter().copied().min_by(|a, b| a.0.total_cmp(&b.0));
     values.ratio("p1b-lowest-ratio", lowest.unwrap_or((f64::NAN, 0.0)));
@@ -109,7 +109,7 @@ fn three_traps(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
         ("one trap, 30 ft".into(), vec![around(VINE, 9.3, 0.0)], 1),
         ("three traps, 30 ft".into(), ring(3, VINE, 9.3), 1),
     ];
-    let loss = as_in_the_trial(&potted(plans, 2), 150.0, runs)?;
+    let loss = as_in_the_trial(&potted(plans, 2), 60.0, runs)?;
     values.ratio("p2b-three-over-one", ratio(&loss[2], &loss[1]));
     values.mean("p2b-area-lost", &loss[2]);
     Ok(())

@@ -604,20 +604,20 @@ fn males_only_formulas_give_the_published_values() {
 
 /// Wawrzynski & Ascerno 1998 (JB23): an isolated population fell to 3 of 100 in four years, 0.416 a year.
 ///
-/// **Fails in its pace.** Direction holds, and arrivals from outside undo it. But two dozen traps take nearly all beetles
-/// in the first season. The cause is how many traps stand on how much closed land: 24 on two hectares leave few beetles out
-/// of reach. The pace of the field lies between that of one trap and of two dozen (next test). How many traps stood on how
-/// much land in the field was not read, so the yard is not changed to fit. Where nothing is done the population grows.
+/// **Its pace is not tested**: with 24 repeats two dozen traps on two hectares give 0.59 a year, by a hair inside the band
+/// (0.25 to 0.6), and by few repeats chance decides, since the reach of the lure and the growth without traps (1 to 3 a year)
+/// are wide ranges. How many traps stood on how much land in the field was not read. Tested is the direction: it falls
+/// every year, a single trap does not hold it (next test), and arrivals from outside undo it.
 #[test]
 fn an_isolated_population_falls_under_many_traps_and_arrivals_undo_it() {
-    let mut yard = shipped("isolated-orchard-perimeter.json", 3);
-    let course = |yard: &Scenario| {
+    let mut yard = shipped("isolated-orchard-perimeter.json", 12);
+    let years = |yard: &Scenario| {
         let prepared = prepare(yard, &Unwatched).unwrap();
         seasons(&prepared, prepared.scenario.settings.summers, &Unwatched)
             .unwrap()
             .unwrap()
     };
-    let alone = course(&yard);
+    let alone = years(&yard);
     let edge = |o: &lurefield::tally::seasons::SeasonsOutcome| {
         o.plans
             .iter()
@@ -629,19 +629,16 @@ fn an_isolated_population_falls_under_many_traps_and_arrivals_undo_it() {
     let grows = none.insects_of_100.windows(2).all(|w| w[1] >= w[0]);
     assert!(grows && none.insects_of_100[4] > 100.0, "{none:?}");
     assert!(none.insects_of_100[4] <= 300.0 + 1e-9, "{none:?}");
-    assert!(edge(&alone).insects_of_100[4] < 3.0);
-    let [low, _] = range("isolated decline", "factor");
-    assert!(
-        edge(&alone).factor < low,
-        "the pattern may hold now: say so here"
-    );
+    let course = edge(&alone).insects_of_100;
+    assert!(course.windows(2).all(|w| w[1] < w[0]), "{course:?}");
+    assert!(course[4] < 40.0, "{course:?}");
     yard.seasons.arrivals = 0.5;
-    assert!(edge(&course(&yard)).insects_of_100[4] >= 50.0);
+    assert!(edge(&years(&yard)).insects_of_100[4] >= 50.0);
 }
 
-/// The cause of the pace above: with a single trap the same closed land falls less than the field did, or grows.
+/// With a single trap the same closed land falls less than the field did (0.416 a year), or grows.
 #[test]
-fn the_pace_of_the_field_lies_between_one_trap_and_two_dozen() {
+fn one_trap_on_the_same_closed_land_does_not_hold_the_population() {
     let mut yard = shipped("isolated-orchard-perimeter.json", 48);
     let edge = yard
         .plans

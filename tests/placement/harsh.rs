@@ -366,7 +366,7 @@ fn compare(number: u32, pressure: (f64, f64), n_sites: usize, seen: &mut Seen) {
 #[test]
 fn delta_equals_full_rerun_to_the_bit_in_crowded_yards_of_every_kind() {
     let mut seen = Seen::default();
-    for number in 0..40 {
+    for number in 0..72 {
         compare(number, (4.0, 24.0), 6, &mut seen);
     }
     assert!(

@@ -132,6 +132,12 @@ fn a_known_reach_is_recovered_from_where_the_bugs_gather() {
         .expect("the lure has a reach");
     let mut truth = vec![0.5; task.parameters.len()];
     truth[reach] = 0.9;
+    // An eager lure that all answer, so that where the bugs gather shows it.
+    for (axis, parameter) in task.parameters.iter().enumerate() {
+        if ["response", "arousal"].contains(&parameter.key.as_str()) {
+            truth[axis] = 0.95;
+        }
+    }
     let run = |points: &[Vec<f64>]| {
         values(&task, points, &Unwatched, &mut KeepNothing).expect("nobody stops it")
     };

@@ -46,7 +46,7 @@ fn lure_of_no_strength_equals_no_trap_to_the_bit() {
         let ground = Ground::for_summer(&scenario, summer);
         let none = tally_of(&prepared, &ground, 0);
         let mut dead = tally_of(&prepared, &ground, 1);
-        assert!(none.segments > 10_000);
+        assert!(none.segments > 2_000, "{}", none.segments);
         dead.caught.clear();
         dead.caught_by_day.clear();
         assert_eq!(none, dead);
@@ -115,7 +115,7 @@ fn lopsided(place: impl Fn(f64, f64) -> (f64, f64), turn_wind: impl Fn(f64) -> f
         calm_share: 0.1,
         persistence: [0.5, 0.8],
     };
-    scenario.settings.summers = 60;
+    scenario.settings.summers = 160;
     scenario
 }
 
@@ -225,7 +225,8 @@ impl Observer for Log {
 #[test]
 fn insect_lives_the_same_life_until_its_first_answer() {
     let scenario = yard(20.0, VINES, &[("two", &[(12.0, 12.0), (3.0, 16.0)])]);
-    let prepared = prepare(&scenario, &Unwatched).unwrap();
+    let mut prepared = prepare(&scenario, &Unwatched).unwrap();
+    prepared.density_factor *= 8.0;
     let ground = Ground::for_summer(&scenario, 1);
     let arrivals = prepared.arrivals(&ground);
     let (lures, _, _) = prepared.lures(&ground, &scenario.plans[1]);
@@ -286,7 +287,7 @@ fn full_trap_keeps_nothing_until_it_is_emptied() {
     scenario.trap_kinds[0].values.capacity.range = None;
     let prepared = prepare(&scenario, &Unwatched).unwrap();
     let mut full_days = 0;
-    for summer in 0..8 {
+    for summer in 0..16 {
         let ground = Ground::for_summer(&scenario, summer);
         let (mut lures, _, mut rules) = prepared.lures(&ground, &scenario.plans[1]);
         rules.day_by_day = true;
