@@ -375,7 +375,7 @@ fn changed_numbers_are_checked() {
     refused(
         "extra",
         shares,
-        &["trap_values.bucket: capture and land add up to as much as 1.15"],
+        &["trap_values.bucket: capture and land add up to as much as 1.21"],
     );
     refused(
         "extra",

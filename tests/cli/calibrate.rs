@@ -85,8 +85,9 @@ fn stopped_and_taken_up_again_gives_the_same_bytes_on_any_number_of_threads() {
 #[test]
 fn ranges_that_cannot_fit_end_with_a_report_and_no_data_file() {
     let folder = tempfile::tempdir().unwrap();
-    // Beetles that hardly chew: no trap can raise damage by a point.
-    let priors = r#"{ "pest_values": { "damage_rate": [0.0001, 0.0002] } }"#;
+    // Three lures that call no farther than one: the catch cannot rise as it did.
+    let priors =
+        r#"{ "lure_values": { "japanese-beetle-both": { "strength_exponent": [0, 0] } } }"#;
     fs::write(folder.path().join("priors.json"), priors).unwrap();
     let output = lurefield()
         .current_dir(folder.path())
@@ -105,7 +106,7 @@ fn ranges_that_cannot_fit_end_with_a_report_and_no_data_file() {
     assert_eq!(code, 1, "{err}");
     assert!(err.contains("no set fits the field patterns"), "{err}");
     assert!(out.starts_with("No set fits: none of 4 sets"), "{out}");
-    assert!(out.contains("turns away most sets is P1"), "{out}");
+    assert!(out.contains("turns away most sets is P8"), "{out}");
     assert!(out.contains("Nearest misses"), "{out}");
     let made = contents(&folder.path().join("out"));
     assert!(made.contains_key("calibration.json"));

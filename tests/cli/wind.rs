@@ -139,11 +139,11 @@ fn shipped_record_gives_july_of_the_airport() {
     let scenario = read(&text, "newark-wind-beetles.json", &load).unwrap();
     let days = days(&scenario);
     assert_eq!(days.len(), 31);
-    // 2013-07-01T09:00 of the source, halved for a yard.
+    // 2013-07-01T08:00 of the source, halved for a yard.
     let csv = load("data/newark-2013-hourly.csv").unwrap();
     let line = csv
         .lines()
-        .find(|l| l.starts_with("2013-07-01T09"))
+        .find(|l| l.starts_with("2013-07-01T08"))
         .unwrap();
     let cells: Vec<f64> = line
         .split(',')
