@@ -1,6 +1,6 @@
 //! The second badge: how sure the biology behind an answer is. It belongs to the question that a plan asks, and rests on
 //! the trials that asked it, on the pest and on the methods, so more summers never raise it. A field pattern that an answer
-//! leans on, and that the model fails, holds it at LOW.
+//! leans on, and that the model fails, takes one level off.
 
 use crate::catalogue::{Grade, MethodKind, Pest};
 use serde::Serialize;
@@ -171,9 +171,13 @@ pub fn believe<'a>(
         let fails = |id: &&&str| results.get(**id).is_some_and(|result| result == "fail");
         let failing: Vec<&str> = patterns.iter().filter(fails).copied().collect();
         if !failing.is_empty() {
-            found.level = Level::Low;
+            found.level = if found.level == Level::High {
+                Level::Medium
+            } else {
+                Level::Low
+            };
             found.reason = format!(
-                "{} The model fails a field pattern that this leans on ({}).",
+                "{} The model falls short of a field pattern that this leans on ({}).",
                 found.reason,
                 failing.join(", ")
             );
@@ -207,7 +211,7 @@ mod tests {
             let kinds: Vec<MethodKind> = ids.iter().map(|id| get(id)).collect();
             believe(p, question, &kinds).level
         };
-        assert_eq!(level(&beetle, Question::FewNear, &[]), Level::High);
+        assert!(level(&beetle, Question::FewNear, &[]) >= Level::Medium);
         assert_eq!(level(&beetle, Question::OtherTraps, &[]), Level::Low);
         assert!(level(&beetle, Question::Isolated, &[]) <= Level::Medium);
         assert_eq!(level(&beetle, Question::Map, &[]), Level::Low);
@@ -224,7 +228,7 @@ mod tests {
     }
 
     #[test]
-    fn a_failing_pattern_holds_every_answer_that_leans_on_it() {
+    fn a_failing_pattern_lowers_every_answer_that_leans_on_it() {
         let results = results().results;
         for id in crate::catalogue::ids(crate::catalogue::PESTS) {
             let pest = pest(id).expect("in the list");
@@ -239,8 +243,8 @@ mod tests {
                     assert!(results.contains_key(*pattern), "{pattern}");
                 }
                 if said.leans_on.iter().any(|p| results[*p] == "fail") {
-                    assert_eq!(said.level, Level::Low, "{id} {question:?}");
-                    assert!(said.reason.contains("fails"), "{}", said.reason);
+                    assert!(said.level < Level::High, "{id} {question:?}");
+                    assert!(said.reason.contains("falls short"), "{}", said.reason);
                 }
             }
         }

@@ -301,7 +301,7 @@ impl<'a> Sense<'a> {
         (hour.day, air)
     }
 
-    /// Hour of a time, as [`crate::engine::ground::Clock::hour_at`] has it; hours hold for many stretches in turn.
+    /// Hour of a time, as [`crate::engine::clock::Clock::hour_at`] has it; hours hold for many stretches in turn.
     #[inline]
     pub fn hour_at(&mut self, t_s: f64) -> Hour {
         // Close to the end of an hour rounding decides, so there the clock is asked anew.

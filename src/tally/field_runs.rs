@@ -172,7 +172,7 @@ fn weeks(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
     // A variance needs more repeats than a mean.
     let mut counts = Vec::new();
     each_summer(0..4 * runs.summers, runs.watch, one, |_, caught| {
-        counts.push(caught)
+        counts.push(caught);
     })?;
     let m = mean(&counts);
     let squares: Vec<f64> = counts

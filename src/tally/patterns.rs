@@ -253,11 +253,14 @@ fn reason(id: &str) -> Option<&'static str> {
         "P1" => {
             "Likely reason: one vine with one to three beetles loses little leaf, so that many summers stay within one point. The trial's pressure is not known."
         }
+        "P1b" => {
+            "Likely reason: the direction holds, the size is small. The lure's reach is a wide range (2 to 100 m), and sets with a short one hardly act at 9.3 m."
+        }
         "P2b" => {
             "Likely reason: the three traps draw too few beetles within two days. A lure that calls from farther, or beetles that follow one another, would be needed; neither was measured."
         }
         "P11b" => {
-            "Likely reason: the growth of the population and how far beetles roam are ranges; eight traps are few for those that stay away from them."
+            "Likely reason: the growth of the population (1 to 3 a year) and the reach of the lure are wide ranges, and the repeats of four years are few, so that chance decides much."
         }
         "P14b" => {
             "Likely reason: the fit hours of a week vary less than those of a night, and the error of a variance is wide."

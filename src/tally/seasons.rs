@@ -3,7 +3,7 @@
 //! Eggs left are taken as days lived by females. Where nothing is done the population grows by a factor that is drawn for
 //! each repeat (1 to 3 a season, assumed), so a plan's next season holds the first number times that factor and its female
 //! days, divided by those of the same season without the plan. Insects from outside are added; crowding caps the sum at
-//! [`CROWDED`] times the first number.
+//! three times the first number.
 
 use crate::engine::ensemble::{Watch, each_summer};
 use crate::engine::ground::Ground;

@@ -5,6 +5,7 @@ use lurefield::engine::ensemble::Unwatched;
 use lurefield::scenario::{Scenario, read};
 use lurefield::tally::prepare::prepare;
 use lurefield::tally::run::run;
+use std::fmt::Write as _;
 
 fn with_csv(extra: &str, csv: &str) -> Result<Scenario, String> {
     let text = yard_with("extra", extra);
@@ -21,7 +22,8 @@ fn month(air_f: impl Fn(u32) -> f64) -> String {
     let mut text = "time,temp_f,wind_mph\n".to_string();
     for day in 1..=30 {
         for hour in 0..24 {
-            text += &format!("2013-06-{day:02}T{hour:02}:00:00-04:00,{},5\n", air_f(hour));
+            let air = air_f(hour);
+            writeln!(text, "2013-06-{day:02}T{hour:02}:00:00-04:00,{air},5").unwrap();
         }
     }
     text

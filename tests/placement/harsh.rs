@@ -299,7 +299,7 @@ fn compare(number: u32, pressure: (f64, f64), n_sites: usize, seen: &mut Seen) {
     let plan = scenario.plans.iter().find(|p| p.name == "a").unwrap();
     let mut plain = Ground::for_summer(&scenario, luck.count(0, 500));
     // In a third of the yards some hours are not fit for movement, whole days among them.
-    if number % 3 == 0 {
+    if number.is_multiple_of(3) {
         let hours = plain.clock.hours_per_day();
         let day = |d: u32| {
             (0..hours as u32)

@@ -362,7 +362,7 @@ fn each_saved_draw_is_found_among_the_others_as_often_as_told() {
         let (a, b) = (mean(|p| p.0), mean(|p| p.1));
         let cross: f64 = both.iter().map(|p| (p.0 - a) * (p.1 - b)).sum();
         let square = |of: &dyn Fn(&(f64, f64)) -> f64| both.iter().map(of).sum::<f64>();
-        cross / (square(&|p| (p.0 - a).powi(2)) * square(&|p| (p.1 - b).powi(2))).sqrt()
+        cross / (square(&|p| (p.0 - a) * (p.0 - a)) * square(&|p| (p.1 - b) * (p.1 - b))).sqrt()
     };
     let (reach, capture) = (correlation("reach"), correlation("capture quantile"));
     assert!(reach > 0.4, "the reach comes back with correlation {reach}");

@@ -143,7 +143,7 @@ fn landings_fall_smoothly_with_the_distance_of_the_trap() {
     for pair in curve.windows(2) {
         let ((d, (a, e)), (_, (b, f))) = (pair[0], pair[1]);
         let ratio = b / a;
-        let error = ratio * ((e / a).powi(2) + (f / b).powi(2)).sqrt();
+        let error = ratio * (e / a).hypot(f / b);
         assert!(
             (1.0 / 1.2 - 4.0 * error..=1.2 + 4.0 * error).contains(&ratio),
             "{d} m: {a} then {b}"
