@@ -107,6 +107,24 @@ impl Check {
     }
 }
 
+/// Day on which the bands of a pattern were written: that of the last file that has it.
+///
+/// # Panics
+/// Never: the files are tested to read.
+pub fn written(id: &str) -> String {
+    let fits = "the compiled-in patterns are tested to read";
+    let first: Patterns = serde_json::from_str(PATTERNS_TEXT).expect(fits);
+    let later = [ADDED_TEXT, FIELD_TEXT].map(|text| {
+        let added: Added = serde_json::from_str(text).expect(fits);
+        (added.patterns, added.bands_written)
+    });
+    let mut all = vec![(first.patterns, first.bands_written)];
+    all.extend(later);
+    let has = |(patterns, _): &&(Vec<Pattern>, String)| patterns.iter().any(|p| p.id == id);
+    let found = all.iter().rev().find(has);
+    found.map_or_else(String::new, |(_, day)| day.clone())
+}
+
 /// How far a pattern stands from the numbers of the model.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -191,6 +209,18 @@ mod tests {
             assert!(patterns().patterns.contains(pattern));
         }
         assert!(patterns().honesty.contains(&added.honesty));
+    }
+
+    #[test]
+    fn every_band_has_its_day() {
+        assert_eq!(written("P1"), "2026-11-25");
+        assert_eq!(written("P1b"), "2026-11-28");
+        assert!(
+            patterns()
+                .patterns
+                .iter()
+                .all(|p| !written(&p.id).is_empty())
+        );
     }
 
     #[test]

@@ -54,7 +54,7 @@ fn role(tested: &Tested) -> String {
         Kin::SameFamily => "same family as what tuned",
         Kin::Independent => "independent",
     };
-    format!("{kin}{seen}")
+    format!("{kin}{seen}; band of {}", tested.written)
 }
 
 /// The terminal text, at most 80 columns wide.

@@ -3,7 +3,7 @@
 
 use crate::catalogue::calibration::rules;
 use crate::catalogue::ensemble::ensemble;
-use crate::catalogue::patterns::{Check, Kin, Pattern, patterns};
+use crate::catalogue::patterns::{Check, Kin, Pattern, patterns, written};
 use crate::engine::ensemble::Watch;
 use crate::stats::spread::{mean, standard_error};
 use crate::tally::layout::{Layout, Runs, Series, around, minus, ratio, ring, sum};
@@ -40,6 +40,8 @@ pub struct Tested {
     pub status: String,
     /// Whether the model's ranges were chosen with it in mind.
     pub tuned: bool,
+    /// Day on which its bands were written.
+    pub written: String,
     /// How far it stands from the numbers of the model.
     pub kin: Kin,
     /// Whether it asks for a size, not for a sign.
@@ -236,6 +238,7 @@ fn judge(pattern: Pattern, values: &Values) -> Tested {
     let why = reason(&pattern.id).map_or(String::new(), |why| format!(" {why}"));
     Tested {
         status: status.into(),
+        written: written(&pattern.id),
         kin: pattern.kin(),
         quantitative: pattern.is_quantitative(),
         tuned: pattern.role != "held out" || pattern.checks.iter().any(calibrated),
