@@ -1,17 +1,17 @@
 //! The patterns written down on 2026-11-28: the trials of the beetle in leaf area, and field trials of other layouts.
 
-use crate::engine::ensemble::{StopOnly, each_summer, run_plan};
+use crate::engine::clock::Clock;
+use crate::engine::ensemble::{StopOnly, each_summer};
 use crate::engine::event::{Event, Fate, Observer};
 use crate::engine::ground::{Ground, study_uniform};
-use crate::scenario::{Scenario, Weather};
+use crate::scenario::Weather;
 use crate::stats::spread::{mean, standard_error};
-use crate::tally::layout::empty_series;
-use crate::tally::layout::{Changes, Layout, Runs, Series, around, minus, ratio, ring, simulate};
-use crate::tally::pattern_runs::repeats;
+use crate::tally::layout::{
+    Changes, Layout, Runs, around, empty_series, minus, ratio, ring, run_all, share_of, simulate,
+};
+use crate::tally::pattern_runs::{catches, one_trap_of_moths, picked_vines, yearly};
 use crate::tally::patterns::{Values, field, four_places, males_caught, moth_square};
-use crate::tally::plans;
 use crate::tally::prepare::{Refusal, prepare};
-use crate::tally::seasons::seasons;
 use crate::units::SECONDS_PER_HOUR;
 
 /// Runs them all.
@@ -117,7 +117,7 @@ fn three_traps(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
 
 /// P9b: as P9, in leaf area.
 fn picking(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
-    let all = crate::tally::pattern_runs::picked_vines().run(runs)?;
+    let all = picked_vines().run(runs)?;
     let gain = |plan: usize| minus(&all[0].loss, &all[plan].loss);
     values.mean("p9b-evening-change", &minus(&all[1].loss, &all[0].loss));
     values.ratio("p9b-evening-share", ratio(&gain(1), &gain(2)));
@@ -143,12 +143,9 @@ fn years(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
         ("one trap".into(), vec![edge[0]], 1),
         ("eight traps".into(), edge.to_vec(), 1),
     ];
-    let scenario = layout.scenario(repeats(runs.summers), runs.seed);
-    let prepared = prepare(&scenario, runs.watch)?;
-    let found = seasons(&prepared, scenario.settings.summers, runs.watch)?;
-    let factor = |plan: usize| found.as_ref().map_or(f64::NAN, |s| s.plans[plan].factor);
-    values.plain("p11b-one-trap", factor(1));
-    values.plain("p11b-eight-traps", factor(2));
+    let factor = yearly(&layout, runs)?;
+    values.plain("p11b-one-trap", factor[1]);
+    values.plain("p11b-eight-traps", factor[2]);
     Ok(())
 }
 
@@ -157,23 +154,12 @@ const WEATHER: &str = r#""weather":{"file":"newark-2013-hourly.csv"},"#;
 
 /// P14b and A7: one trap's catch in single weeks of one weather year, the same moths; and the fit hours of its nights.
 fn weeks(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
-    let mut layout = crate::tally::pattern_runs::one_trap_of_moths();
+    let mut layout = one_trap_of_moths();
     layout.days = 7;
     layout.more = WEATHER;
     let scenario = layout.scenario(runs.summers, runs.seed);
-    let prepared = prepare(&scenario, runs.watch)?;
-    let plans = std::slice::from_ref(&scenario.plans[1]);
-    let one = |luck: u32| {
-        let ground = Ground::for_draws(&scenario, 0, luck);
-        plans::summer(&prepared, &ground, plans, None)[0]
-            .tally
-            .caught_total() as f64
-    };
     // A variance needs more repeats than a mean.
-    let mut counts = Vec::new();
-    each_summer(0..4 * runs.summers, runs.watch, one, |_, caught| {
-        counts.push(caught);
-    })?;
+    let counts = catches(&scenario, 4 * runs.summers, runs)?;
     let m = mean(&counts);
     let squares: Vec<f64> = counts
         .iter()
@@ -220,19 +206,6 @@ fn baited_tree(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
     Ok(())
 }
 
-/// Runs every plan of a scenario on the same summers.
-fn run_all(scenario: &Scenario, runs: Runs) -> Result<Vec<Series>, Refusal> {
-    let prepared = prepare(scenario, runs.watch)?;
-    let mut all = empty_series(scenario);
-    let one = |summer: u32| simulate(&prepared, &Ground::for_summer(scenario, summer));
-    each_summer(0..runs.summers, runs.watch, one, |_, seen| {
-        for (series, one) in all.iter_mut().zip(&seen) {
-            series.push(one);
-        }
-    })?;
-    Ok(all)
-}
-
 /// A4: a hectare of pears with two traps on opposite edges.
 fn stations(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
     let layout = Layout {
@@ -255,14 +228,14 @@ fn stations(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
 }
 
 /// Counts the catch by whether it falls between two hours of the day.
-struct Hours<'a> {
-    ground: &'a Ground,
+struct Hours {
+    clock: Clock,
     between: std::ops::Range<f64>,
     within: u64,
     all: u64,
 }
 
-impl Observer for Hours<'_> {
+impl Observer for Hours {
     fn hear(&mut self, event: &Event) {
         if let Event::Over {
             fate: Fate::Caught(_),
@@ -270,10 +243,9 @@ impl Observer for Hours<'_> {
             ..
         } = *event
         {
-            let clock = &self.ground.clock;
-            let hour = clock.hour_at(t_s);
+            let hour = self.clock.hour_at(t_s);
             let before_end_h = (hour.ends_s - t_s) / SECONDS_PER_HOUR;
-            let ends = clock.start_hour + (hour.of_day + 1) as f64;
+            let ends = self.clock.start_hour + (hour.of_day + 1) as f64;
             self.all += 1;
             self.within += u64::from(self.between.contains(&(ends - before_end_h)));
         }
@@ -286,27 +258,13 @@ fn hours_of_catch(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
     layout.pressure = r#"{"pressure":{"on_plants_a_day":[3,12]}}"#.into();
     layout.more = WEATHER;
     let scenario = layout.scenario(runs.summers, runs.seed);
-    let prepared = prepare(&scenario, runs.watch)?;
-    let plan = &scenario.plans[1];
-    let (mut some, mut all) = (Vec::new(), Vec::new());
-    let one = |summer: u32| {
-        let ground = Ground::for_summer(&scenario, summer);
-        let (mut lures, _, rules) = prepared.lures(&ground, plan);
-        let mut seen = Hours {
-            ground: &ground,
-            between: 13.0..15.0,
-            within: 0,
-            all: 0,
-        };
-        let arrivals = prepared.arrivals(&ground);
-        run_plan(&ground, &arrivals, &mut lures, &rules, &mut seen);
-        (seen.within as f64, seen.all as f64)
+    let begin = |ground: &Ground| Hours {
+        clock: ground.clock.clone(),
+        between: 13.0..15.0,
+        within: 0,
+        all: 0,
     };
-    each_summer(0..runs.summers, runs.watch, one, |_, (a, b)| {
-        some.push(a);
-        all.push(b);
-    })?;
-    let (share, error) = ratio(&some, &all);
+    let (share, error) = share_of(&scenario, runs, begin, |seen| [seen.within, seen.all])?;
     values.ratio("a5-share-13-to-15", (100.0 * share, 100.0 * error));
     Ok(())
 }
@@ -314,7 +272,7 @@ fn hours_of_catch(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
 /// A6: the same vines with and without the call of leaves fed on overnight.
 fn night_feeding(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
     let yard = |calls: bool| {
-        let mut layout = crate::tally::pattern_runs::picked_vines();
+        let mut layout = picked_vines();
         layout.methods.clear();
         layout.pressure =
             format!(r#"{{"pressure":{{"on_plants_a_day":[20,60]}},"chewed_leaves_call":{calls}}}"#);

@@ -1,6 +1,7 @@
 //! The invented layouts of the field patterns: a yard, a pest, plans, and what each plan did summer by summer.
 
-use crate::engine::ensemble::{Watch, each_summer};
+use crate::engine::ensemble::{Watch, each_summer, run_plan};
+use crate::engine::event::Observer;
 use crate::engine::ground::{Ground, TICKS_PER_S};
 use crate::scenario::{Fault, Scenario, read};
 use crate::stats::spread::{mean, standard_error};
@@ -167,17 +168,45 @@ impl Layout {
 
     /// Runs every plan on the same summers.
     pub(crate) fn run(&self, runs: Runs) -> Result<Vec<Series>, Refusal> {
-        let scenario = self.scenario(runs.summers, runs.seed);
-        let prepared = prepare(&scenario, runs.watch)?;
-        let mut all = empty_series(&scenario);
-        let one = |summer: u32| simulate(&prepared, &Ground::for_summer(&scenario, summer));
-        each_summer(0..runs.summers, runs.watch, one, |_, seen| {
-            for (series, one) in all.iter_mut().zip(&seen) {
-                series.push(one);
-            }
-        })?;
-        Ok(all)
+        run_all(&self.scenario(runs.summers, runs.seed), runs)
     }
+}
+
+/// Runs every plan of a scenario on the same summers.
+pub(crate) fn run_all(scenario: &Scenario, runs: Runs) -> Result<Vec<Series>, Refusal> {
+    let prepared = prepare(scenario, runs.watch)?;
+    let mut all = empty_series(scenario);
+    let one = |summer: u32| simulate(&prepared, &Ground::for_summer(scenario, summer));
+    each_summer(0..runs.summers, runs.watch, one, |_, seen| {
+        for (series, one) in all.iter_mut().zip(&seen) {
+            series.push(one);
+        }
+    })?;
+    Ok(all)
+}
+
+/// Share, with its error, of what an observer of the second plan counts: some of all.
+pub(crate) fn share_of<O: Observer>(
+    scenario: &Scenario,
+    runs: Runs,
+    begin: impl Fn(&Ground) -> O + Sync,
+    counts: impl Fn(&O) -> [u64; 2] + Sync,
+) -> Result<(f64, f64), Refusal> {
+    let prepared = prepare(scenario, runs.watch)?;
+    let (mut some, mut all) = (Vec::new(), Vec::new());
+    let one = |summer: u32| {
+        let ground = Ground::for_summer(scenario, summer);
+        let (mut lures, _, rules) = prepared.lures(&ground, &scenario.plans[1]);
+        let mut seen = begin(&ground);
+        let arrivals = prepared.arrivals(&ground);
+        run_plan(&ground, &arrivals, &mut lures, &rules, &mut seen);
+        counts(&seen).map(|n| n as f64)
+    };
+    each_summer(0..runs.summers, runs.watch, one, |_, [a, b]| {
+        some.push(a);
+        all.push(b);
+    })?;
+    Ok(ratio(&some, &all))
 }
 
 /// One plan in one summer, as a pattern reads it.

@@ -1,6 +1,6 @@
 //! Patterns on what happens at the trap, directions, picking, years, scatter, nets and bags.
 
-use crate::engine::ensemble::{each_summer, run_plan};
+use crate::engine::ensemble::each_summer;
 use crate::engine::event::{Event, Fate, Nobody, Observer};
 use crate::engine::flight::{Lures, live};
 use crate::engine::ground::Ground;
@@ -9,10 +9,10 @@ use crate::engine::lure::LureMemory;
 use crate::geometry::Point;
 use crate::scenario::{Scenario, Wind, WindSector};
 use crate::stats::spread::mean;
-use crate::tally::layout::{Layout, Runs, minus, ratio};
+use crate::tally::layout::{Layout, Runs, minus, ratio, share_of};
 use crate::tally::patterns::{Values, field};
 use crate::tally::prepare::{Refusal, prepare};
-use crate::tally::seasons::seasons;
+use crate::tally::seasons::{SeasonsOutcome, seasons};
 
 /// Tangent of 22.5 degrees: half of one of eight compass sectors.
 const HALF_SECTOR: f64 = std::f64::consts::SQRT_2 - 1.0;
@@ -52,26 +52,13 @@ fn straight(mut scenario: Scenario, speed_m_per_s: f64, runs: Runs) -> Result<(f
         calm_share: 0.0,
         persistence: [0.5, 0.5],
     };
-    let prepared = prepare(&scenario, runs.watch)?;
-    let plan = &scenario.plans[1];
-    let (mut some, mut all) = (Vec::new(), Vec::new());
-    let one = |summer: u32| {
-        let ground = Ground::for_summer(&scenario, summer);
-        let (mut lures, _, rules) = prepared.lures(&ground, plan);
-        let mut seen = Directions {
-            trap: plan.traps[0].at,
-            straight: 0,
-            all: 0,
-        };
-        let arrivals = prepared.arrivals(&ground);
-        run_plan(&ground, &arrivals, &mut lures, &rules, &mut seen);
-        (seen.straight as f64, seen.all as f64)
+    let trap = scenario.plans[1].traps[0].at;
+    let begin = |_: &Ground| Directions {
+        trap,
+        straight: 0,
+        all: 0,
     };
-    each_summer(0..runs.summers, runs.watch, one, |_, (a, b)| {
-        some.push(a);
-        all.push(b);
-    })?;
-    Ok(ratio(&some, &all))
+    share_of(&scenario, runs, begin, |seen| [seen.straight, seen.all])
 }
 
 /// Beetles of P6 in one summer, evenly from all sides.
@@ -180,12 +167,17 @@ pub(crate) fn years(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
     let layout = field(
         r#"{"pressure":{"on_plants_a_day":[10,40]},"setting":"isolated","margin":"100 ft","seasons":4}"#,
     );
+    values.plain("p11-yearly-factor", yearly(&layout, runs)?[1]);
+    Ok(())
+}
+
+/// Mean factor of each plan from one year to the next.
+pub(crate) fn yearly(layout: &Layout, runs: Runs) -> Result<Vec<f64>, Refusal> {
     let scenario = layout.scenario(repeats(runs.summers), runs.seed);
     let prepared = prepare(&scenario, runs.watch)?;
-    let factor = seasons(&prepared, prepared.scenario.settings.summers, runs.watch)?
-        .map_or(f64::NAN, |s| s.plans[1].factor);
-    values.plain("p11-yearly-factor", factor);
-    Ok(())
+    let found = seasons(&prepared, prepared.scenario.settings.summers, runs.watch)?;
+    let factors = |s: SeasonsOutcome| s.plans.iter().map(|p| p.factor).collect();
+    Ok(found.map_or_else(|| vec![f64::NAN; scenario.plans.len()], factors))
 }
 
 /// One trap in a closed square of 2.6 ha.
@@ -205,17 +197,7 @@ pub(crate) fn one_trap_of_moths() -> Layout {
 pub(crate) fn scatter(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
     let layout = one_trap_of_moths();
     let scenario = layout.scenario(runs.summers, runs.seed);
-    let prepared = prepare(&scenario, runs.watch)?;
-    let mut counts = Vec::new();
-    let plans = std::slice::from_ref(&scenario.plans[1]);
-    let one = |luck: u32| {
-        let ground = Ground::for_draws(&scenario, 0, luck);
-        let found = crate::tally::plans::summer(&prepared, &ground, plans, None);
-        found[0].tally.caught_total() as f64
-    };
-    each_summer(0..runs.summers, runs.watch, one, |_, caught| {
-        counts.push(caught);
-    })?;
+    let counts = catches(&scenario, runs.summers, runs)?;
     let m = mean(&counts);
     let squares: Vec<f64> = counts.iter().map(|c| (c - m) * (c - m)).collect();
     let k = counts.len() as f64;
@@ -223,6 +205,20 @@ pub(crate) fn scatter(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
     // The error of a variance from so many counts, near enough normal.
     values.ratio("p14-spread", (index, index * (2.0 / (k - 1.0)).sqrt()));
     Ok(())
+}
+
+/// Catch of the second plan in so many repeats: the same biology, other luck.
+pub(crate) fn catches(scenario: &Scenario, repeats: u32, runs: Runs) -> Result<Vec<f64>, Refusal> {
+    let prepared = prepare(scenario, runs.watch)?;
+    let plans = std::slice::from_ref(&scenario.plans[1]);
+    let one = |luck: u32| {
+        let ground = Ground::for_draws(scenario, 0, luck);
+        let found = crate::tally::plans::summer(&prepared, &ground, plans, None);
+        found[0].tally.caught_total() as f64
+    };
+    let mut counts = Vec::new();
+    each_summer(0..repeats, runs.watch, one, |_, caught| counts.push(caught))?;
+    Ok(counts)
 }
 
 /// Fewer infested fruit than under the first plan, of 100, with the error.
