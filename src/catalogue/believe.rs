@@ -2,7 +2,7 @@
 //! the trials that asked it, on the pest and on the methods, so more summers never raise it. A field pattern that an answer
 //! leans on, and that the model fails, takes one level off.
 
-use crate::catalogue::{Grade, MethodKind, Pest};
+use crate::catalogue::{Grade, MethodKind, Pest, only_costs};
 use serde::Serialize;
 
 /// The three levels, least first.
@@ -104,6 +104,33 @@ fn trials(pest: &str, question: Question) -> Option<Trials> {
     })
 }
 
+/// What trials say about a method against a pest: the level they allow, and one sentence. A trial stands behind a method
+/// only where it asked about that pest: how well a net keeps off one insect says little about another.
+fn method_trials(pest: &str, method: &MethodKind) -> (Level, String) {
+    let name = &method.name;
+    let (level, said) = match (pest, method.id.as_str()) {
+        ("codling-moth", "row-cover") => {
+            (Level::High, "kept most of the injury off in field trials")
+        }
+        ("spotted-wing-drosophila", "row-cover") => {
+            (Level::High, "kept most of the flies out in field trials")
+        }
+        ("japanese-beetle", "hand-removal") => (
+            Level::Medium,
+            "helped in a field trial; how many beetles a visit finds was not counted",
+        ),
+        _ => {
+            return (
+                Level::Medium,
+                format!(
+                    "No trial behind this asked how well the {name} does against this pest. Its numbers come from elsewhere."
+                ),
+            );
+        }
+    };
+    (level, format!("The {name} {said}."))
+}
+
 /// Results of the field patterns as `lurefield evidence` gave them with this version.
 pub const RESULTS_TEXT: &str = include_str!("pattern-results.json");
 
@@ -129,24 +156,21 @@ pub fn results() -> Results {
     serde_json::from_str(RESULTS_TEXT).expect("the recorded results are tested to read")
 }
 
-/// Beginnings of the names of numbers that only say what a method costs.
-const COSTS: [&str; 5] = ["dollars", "minutes", "seconds", "setup_min", "check_min"];
-
-/// The weakest grade among the numbers of a method's effect; costs and counts of fruit do not bear on damage.
+/// The weakest grade among the numbers of a method's effect; costs do not bear on damage.
 fn weakest_effect(method: &MethodKind) -> Grade {
     method
         .values
         .iter()
-        .filter(|(key, _)| !COSTS.iter().any(|c| key.starts_with(c)))
-        .filter(|(key, _)| *key != "fruit_per_cluster")
+        .filter(|(key, _)| !only_costs(key))
         .map(|(_, number)| number.grade)
         .max()
         .unwrap_or(Grade::Exact)
 }
 
 /// The badge of a question about a pest, and of the methods used against it: the pest's own, held down by what trials asked,
-/// by a failing pattern, and by the weakest method. A method whose effect was read in a source holds at HIGH, one that was
-/// read second-hand or recalled at MEDIUM, an assumed one at LOW.
+/// by a failing pattern, and by the weakest method. HIGH stands only where a trial asked the very thing. A method whose
+/// effect was read in a source holds at HIGH, one that was read second-hand or recalled at MEDIUM, an assumed one at LOW;
+/// and no method stands above the trials of it against that pest.
 pub fn believe<'a>(
     pest: &Pest,
     question: Question,
@@ -183,16 +207,27 @@ pub fn believe<'a>(
             );
         }
     }
+    let mut any_method = false;
     for method in methods {
-        let (most, reason) = match weakest_effect(method) {
-            Grade::Exact | Grade::Published => continue,
-            Grade::Secondary | Grade::Memory => (Level::Medium, "was read second-hand or recalled"),
-            Grade::Assumed => (Level::Low, "is an assumed range"),
+        any_method = true;
+        let what = |is: &str| format!("How much the {} does {is}.", method.name);
+        let by_numbers = match weakest_effect(method) {
+            Grade::Exact | Grade::Published => None,
+            Grade::Secondary | Grade::Memory => {
+                Some((Level::Medium, what("was read second-hand or recalled")))
+            }
+            Grade::Assumed => Some((Level::Low, what("is an assumed range"))),
         };
-        if most < found.level {
-            found.level = most;
-            found.reason = format!("How much the {} does {reason}.", method.name);
+        let limits = std::iter::once(method_trials(&pest.id, method)).chain(by_numbers);
+        for (most, reason) in limits {
+            if most < found.level {
+                (found.level, found.reason) = (most, reason);
+            }
         }
+    }
+    if found.level == Level::High && question == Question::NoTrap && !any_method {
+        found.level = Level::Medium;
+        found.reason = "Nothing is done here, so no trial speaks of it; the damage itself rests on assumed ranges.".into();
     }
     found
 }
@@ -217,8 +252,10 @@ mod tests {
         assert_eq!(level(&beetle, Question::Map, &[]), Level::Low);
         assert_eq!(
             level(&beetle, Question::NoTrap, &["row-cover"]),
-            Level::High
+            Level::Medium,
+            "no trial of a net against this beetle"
         );
+        assert!(level(&beetle, Question::NoTrap, &[]) <= Level::Medium);
         let both = ["row-cover", "hand-removal"];
         assert_eq!(level(&beetle, Question::NoTrap, &both), Level::Low);
         assert_eq!(level(&slug, Question::FewNear, &["row-cover"]), Level::Low);

@@ -253,6 +253,19 @@ pub struct MethodKind {
     pub notes: Vec<String>,
 }
 
+/// Whether a method's number of this name only says what the method costs, and moves no insect.
+pub fn only_costs(key: &str) -> bool {
+    let costs = [
+        "dollars",
+        "minutes",
+        "seconds",
+        "setup_min",
+        "check_min",
+        "fruit_per_cluster",
+    ];
+    costs.iter().any(|c| key.starts_with(c))
+}
+
 macro_rules! files {
     ($folder:literal: $($id:literal),+ $(,)?) => {
         &[$(($id, include_str!(concat!($folder, "/", $id, ".json"))),)+]

@@ -42,7 +42,7 @@ pub struct Care {
     /// Share of the fruit bagged and share of injuries that pass a bag, plant by plant; empty without bags.
     bagged: Vec<(f64, f64)>,
     /// Chance that an insect that leaves a plant heads for the crop, plant by plant; empty without trap crops.
-    preference: Vec<f64>,
+    preference: Vec<(f64, f64)>,
 }
 
 impl Care {
@@ -160,16 +160,16 @@ impl Care {
 
     /// Chance that an insect that leaves this plant heads for the crop.
     #[inline]
-    pub fn preference(&self, plant: usize) -> f64 {
-        self.preference.get(plant).copied().unwrap_or(0.0)
+    pub fn preference(&self, plant: usize) -> (f64, f64) {
+        self.preference.get(plant).copied().unwrap_or_default()
     }
 
-    /// An insect that leaves this plant heads for the crop with this chance.
-    pub fn prefer_crop(&mut self, n_plants: usize, plant: usize, chance: f64) {
+    /// An insect that leaves this plant heads with this chance for a crop that it sees within so many metres.
+    pub fn prefer_crop(&mut self, n_plants: usize, plant: usize, (chance, sees_m): (f64, f64)) {
         if self.preference.is_empty() {
-            self.preference = vec![0.0; n_plants];
+            self.preference = vec![(0.0, 0.0); n_plants];
         }
-        self.preference[plant] = chance;
+        self.preference[plant] = (chance, sees_m);
     }
 
     /// Bags a share of the fruit of a plant.

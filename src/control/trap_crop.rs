@@ -24,7 +24,8 @@ impl TrapCrop {
     pub(super) fn act(&self, crops: &[usize], draw: &Draw, site: &Site, care: &mut Care) {
         for plant in site.plants_of(crops) {
             care.plant(plant);
-            care.prefer_crop(site.crop_of.len(), plant, number(draw, "prefer_crop"));
+            let heads = (number(draw, "prefer_crop"), number(draw, "sees_crop_m"));
+            care.prefer_crop(site.crop_of.len(), plant, heads);
         }
         let what = (Kind::Clearing, Deed::Remove, number(draw, "cleared"));
         for day in self.clearings(site.days) {

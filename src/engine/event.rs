@@ -99,8 +99,8 @@ pub enum Event {
     Passed,
     /// An insect fed on a plant.
     Fed(Meal),
-    /// It landed on the plant of this index.
-    Landed(u32),
+    /// It landed on the plant of this index, at a time, seconds of movement time.
+    Landed(u32, f64),
     /// It answered the lure of this index, at a place.
     Answered(u32, Point),
     /// Its answer to this lure ended.

@@ -349,12 +349,12 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
     /// An insect that leaves a trap crop may head for the crop that it stands by.
     fn turn_to_crop(&self, insect: &mut Insect, plant: u32) {
         let ground = self.ground;
-        let chance = ground.care.preference(plant as usize);
+        let (chance, near_m) = ground.care.preference(plant as usize);
         if chance <= 0.0 {
             return;
         }
         let mut luck = ShortStream::keyed(insect.leg, ground.summer, insect.id, Purpose::Leave);
-        let around = ground.crop_near(insect.at);
+        let around = ground.crop_near(insect.at, near_m);
         if luck.uniform() < chance && !around.is_empty() {
             let pick = (luck.uniform() * around.len() as f64) as usize;
             let to = ground.plants[around[pick.min(around.len() - 1)] as usize].at;
@@ -403,7 +403,7 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
             }
             None => insect.sit_down(self.ground, plant),
         }
-        self.observer.hear(&Event::Landed(plant));
+        self.observer.hear(&Event::Landed(plant, insect.t_s));
         answer_ends(insect, AnswerEnd::Landed, self.observer);
     }
 

@@ -137,8 +137,10 @@ pub const MOST_CALL: [f64; 2] = [1.2, 3.0];
 /// invading population grows; assumed.
 pub const MOST_GROWTH: f64 = 3.0;
 
-/// Land within which an insect that leaves a trap crop looks for the crop, metres; assumed.
-const CROP_NEAR_M: f64 = 15.0;
+/// When the day's unstable air begins, as hours of the clock from the least to the most, and when it ends. Night is the
+/// time from an hour before sunset to an hour after sunrise (Turner 1970, Workbook of Atmospheric Dispersion Estimates, from
+/// memory); what the sun of the season makes of that between 30 and 50 degrees of latitude is drawn, assumed.
+pub const DAY_AIR: [[f64; 2]; 2] = [[6.0, 8.0], [17.5, 19.5]];
 
 /// Ticks in a second of feeding time: feeding is summed in whole ticks, so that sums do not depend on their order.
 pub const TICKS_PER_S: f64 = 1024.0;
@@ -178,6 +180,10 @@ pub struct Ground {
     pub traps: Vec<TrapDraw>,
     /// Drawn number of insects seen on the asker's plants at one look.
     pub seen_on_plants: f64,
+    /// Hours of the day's unstable air, drawn.
+    pub day_air: std::ops::Range<f64>,
+    /// Numbers of methods that are held at a quantile.
+    pub held: Vec<Held>,
     /// Drawn growth of an isolated population from one season to the next, where nothing is done.
     pub growth: f64,
     /// Drawn insects a day of each source.
@@ -304,6 +310,7 @@ impl Ground {
             days: self.clock.days,
             per_day: self.clock.hours_per_day(),
             start_hour: self.clock.start_hour,
+            day_air: self.day_air.clone(),
         };
         let up = scenario.up_bearing_rad;
         self.wind = WindTable::draw(&scenario.wind, hours, up, self.seed, luck);
@@ -324,7 +331,10 @@ impl Ground {
                 .or_else(|| kept.and_then(|(sets, set)| sets.quantile(set, id, number)))
                 .unwrap_or_else(|| quantile(seed, summer, id, number))
         };
-        Ground::of_biology(scenario, summer, &quantile)
+        let mut ground = Ground::of_biology(scenario, summer, &quantile);
+        let of_method = |h: &&Held| h.id.starts_with("method:");
+        ground.held = held.iter().filter(of_method).cloned().collect();
+        ground
     }
 
     fn of_biology(
@@ -474,6 +484,14 @@ impl Ground {
             lures,
             traps,
             seen_on_plants: seen,
+            day_air: {
+                let [begins, ends] = [0, 1].map(|i| {
+                    let [low, high] = DAY_AIR[i];
+                    low + (high - low) * quantile("day air", i)
+                });
+                begins..ends
+            },
+            held: Vec::new(),
             growth: libm::exp(libm::log(MOST_GROWTH) * quantile("growth", 0)),
             source_per_day,
             crawls,
@@ -504,7 +522,10 @@ impl Ground {
         let others = plan.methods.iter().filter(|m| !plants(m));
         for method in plan.methods.iter().filter(plants).chain(others) {
             let id = format!("method:{}", method.kind.id);
-            let draw = method.draw(|i| quantile(self.seed, self.biology, &id, i));
+            let draw = method.draw(|i| {
+                let held = self.held.iter().find(|h| h.number == i && h.id == id);
+                held.map_or_else(|| quantile(self.seed, self.biology, &id, i), |h| h.quantile)
+            });
             method.act(&draw, &site, &mut ground.care);
         }
         if self.clock.fit.is_some() {
@@ -619,9 +640,9 @@ impl Ground {
         }
     }
 
-    /// The asker's plants, trap crops left out, within sight of a place.
-    pub fn crop_near(&self, at: Point) -> Vec<u32> {
-        let near = |i: &u32| self.plants[*i as usize].at.distance(at) <= CROP_NEAR_M;
+    /// The asker's plants, trap crops left out, within some metres of a place.
+    pub fn crop_near(&self, at: Point, metres: f64) -> Vec<u32> {
+        let near = |i: &u32| self.plants[*i as usize].at.distance(at) <= metres;
         self.crop.iter().copied().filter(near).collect()
     }
 

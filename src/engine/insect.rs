@@ -256,6 +256,11 @@ impl Insect {
     }
 }
 
+/// Mean of the clock that ends stays, seconds: one that ticks faster than once a second is of no use to anyone.
+pub fn mean_stay_s(ground: &Ground) -> f64 {
+    ground.pest.residence_mean.max(1.0)
+}
+
 /// A stay on a plant. It ends when the clock of insect and plant ticks next: a Poisson process in time, so that every
 /// stay is exponential, whenever it begins. Two lives of one insect that sit on the same plant at the same time leave it
 /// together, from the same spot, and from there on draw the same: they are one life again.
@@ -274,9 +279,7 @@ pub struct Stay {
 impl Stay {
     /// The stay of an insect that is on a plant at a time.
     pub fn on(ground: &Ground, insect: u32, plant: u32, t_s: f64) -> Stay {
-        /// A clock that ticks faster than once a second is of no use to anyone.
-        const LEAST_S: f64 = 1.0;
-        let mean_s = ground.pest.residence_mean.max(LEAST_S);
+        let mean_s = mean_stay_s(ground);
         let (seed, summer) = (ground.seed, ground.summer);
         let mut clock = ShortStream::with_tag(seed, summer, insect, Purpose::Clock, plant);
         let span = (t_s / mean_s) as u64;

@@ -35,16 +35,13 @@ impl Air {
     }
 }
 
-/// First and last hour of the day's unstable air.
-const BY_DAY: std::ops::Range<f64> = 8.0..18.0;
-
-/// Standard deviation of the wind's direction within an hour (hour of day, speed), radians: by day the stability class that
-/// a moderate sun gives at that speed, at dusk and by night the stable one.
+/// Standard deviation of the wind's direction within an hour (by day or not, speed), radians: by day the stability class
+/// that a moderate sun gives at that speed, at dusk and by night the stable one.
 /// # Source
 /// Standard deviations 25, 20, 15, 10, 5, 2.5 degrees for classes A to F: NOAA Air Resources Laboratory stability page;
-/// classes by speed: Pasquill 1961. When the day's classes begin and end is assumed.
-pub fn spread_rad(hour: f64, speed_m_per_s: f64) -> f64 {
-    let by_day = BY_DAY.contains(&hour);
+/// classes by speed: Pasquill 1961. When the day's classes begin and end is drawn
+/// ([`DAY_AIR`](crate::engine::ground::DAY_AIR)).
+pub fn spread_rad(by_day: bool, speed_m_per_s: f64) -> f64 {
     let degrees = match speed_m_per_s {
         v if v < 2.0 => [2.5, 25.0],
         v if v < 3.0 => [5.0, 20.0],
@@ -64,7 +61,7 @@ pub struct WindTable {
 }
 
 /// When the air of a table is wanted.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Hours {
     /// Days.
     pub days: u32,
@@ -72,6 +69,8 @@ pub struct Hours {
     pub per_day: usize,
     /// Local hour at which it starts.
     pub start_hour: f64,
+    /// Hours of the day's unstable air.
+    pub day_air: std::ops::Range<f64>,
 }
 
 impl WindTable {
@@ -98,7 +97,7 @@ impl WindTable {
             let hour = libm::fmod(hours.start_hour + of_day as f64 + 0.5, 24.0);
             Air::Blowing {
                 toward: (-libm::sin(bearing), -libm::cos(bearing)),
-                spread_rad: spread_rad(hour, speed_m_per_s),
+                spread_rad: spread_rad(hours.day_air.contains(&hour), speed_m_per_s),
             }
         };
         let mut table = Vec::with_capacity(hours.days as usize * per_day);

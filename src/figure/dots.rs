@@ -7,7 +7,7 @@ use crate::figure::palette::{self, INK, Mark, QUIET};
 use crate::figure::plant_map::upper;
 use crate::figure::{Figure, Table, damage_words, round_up, tick_text, ticks, whole};
 use crate::scenario::Scenario;
-use crate::stats::paired::{self, PairedCount};
+use crate::stats::paired::{self, Class, MOST_DOTS, PairedCount};
 use crate::stats::quantile::{DOTS, dots, median};
 use crate::stats::words::thousands;
 use crate::tally::outcome::RunOutcome;
@@ -169,17 +169,25 @@ pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
         .iter()
         .zip(&counts)
         .map(|(r, c)| {
-            if c.more >= 15 {
-                format!("Most dots of {} lie on the side of more damage.", r.name)
-            } else if c.less >= 15 {
-                format!("Most dots of {} lie on the side of less damage.", r.name)
-            } else if c.no_change >= 15 {
-                format!("Most dots of {} lie in the band of no change.", r.name)
-            } else {
-                format!(
-                    "The dots of {} lie on both sides: too close to call.",
-                    r.name
-                )
+            let (most, none) = (c.leading() >= MOST_DOTS, c.more == 0 || c.less == 0);
+            let many = if most { "Most" } else { "Some" };
+            let rest = match (most, none) {
+                (true, _) => "",
+                (false, true) => " None lies on the other side.",
+                (false, false) => " Hardly any lies on the other side.",
+            };
+            let name = &r.name;
+            match c.class() {
+                Class::More => {
+                    format!("{many} dots of {name} lie on the side of more damage.{rest}")
+                }
+                Class::Less => {
+                    format!("{many} dots of {name} lie on the side of less damage.{rest}")
+                }
+                Class::NoChange => format!("Most dots of {name} lie in the band of no change."),
+                Class::EitherWay => {
+                    format!("The dots of {name} lie on both sides: it could go either way.")
+                }
             }
         })
         .collect();

@@ -2,6 +2,7 @@
 
 use crate::placement::outcome::{PlaceOutcome, SiteOutcome, Verdict, Zone};
 use crate::scenario::Scenario;
+use crate::stats::paired::MOST_DOTS;
 use crate::stats::words::thousands;
 use crate::units::{feet, feet_and_metres};
 
@@ -156,8 +157,13 @@ pub fn headline(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
     };
     let all = match outcome.verdict {
         Verdict::SpotBeatsNoTrap => format!(
-            "Best spot: {place}; it lowers {from_to} in {} of 20 summers.",
-            best.less
+            "Best spot: {place}; it lowers {from_to} in {} of 20 summers{}.",
+            best.less,
+            if best.more == 0 && best.less < MOST_DOTS {
+                ", and raises it in none"
+            } else {
+                ""
+            }
         ),
         Verdict::TooCloseToCall => format!(
             "No spot in this yard clearly beats {}. The best one: {place}. {}.",
@@ -169,7 +175,8 @@ pub fn headline(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
             what_counts(outcome)
         ),
         Verdict::MakesNoDifference => format!(
-            "At its best spot the trap makes no difference: {place}. Elsewhere it can raise {}.",
+            "At its best spot the trap makes no difference in {} of 20 summers: {place}. Elsewhere it can raise {}.",
+            best.same,
             what_counts(outcome)
         ),
         Verdict::NoSpotBeatsNoTrap => format!("No spot in this yard beats {}.", outcome.against),

@@ -492,9 +492,9 @@ fn key(canvas: &Canvas, y: f64, outcome: &PlaceOutcome, (low, high): (f64, f64))
     y += 140.0;
     for (zone, share) in Zone::OPEN.into_iter().zip(zones_of_100(outcome)) {
         let counts = match zone {
-            Zone::Lowers => ": less in 15 of 20 summers or more",
-            Zone::NoDifference => ": no change in 15 of 20 or more",
-            Zone::Raises => ": more in 15 of 20 summers or more",
+            Zone::Lowers => ": less in most summers, or some less and hardly any more",
+            Zone::NoDifference => ": no change in most summers",
+            Zone::Raises => ": more in most summers, or some more and hardly any less",
             _ => "",
         };
         for k in 0..2 {

@@ -56,11 +56,11 @@ pub struct Ranked {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Verdict {
-    /// The best spot is better than no trap in 15 of 20 summers or more.
+    /// The best spot is better than no trap by its counts.
     SpotBeatsNoTrap,
     /// The best spot is better on average, but not in enough summers.
     TooCloseToCall,
-    /// At the best spot nothing changes in 15 of 20 summers or more.
+    /// At the best spot nothing changes in most summers.
     MakesNoDifference,
     /// No spot beats no trap.
     NoSpotBeatsNoTrap,
@@ -112,13 +112,13 @@ pub struct Sweep {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Zone {
-    /// Lowers it in 15 of 20 summers or more.
+    /// Lowers it in most summers, or in some and hardly ever raises it.
     Lowers,
     /// Could go either way.
     EitherWay,
-    /// Changes less than counts as a change in 15 of 20 summers or more.
+    /// Changes less than counts as a change in most summers.
     NoDifference,
-    /// Raises it in 15 of 20 summers or more.
+    /// Raises it in most summers, or in some and hardly ever lowers it.
     Raises,
     /// No trap may hang here.
     Closed,

@@ -14,7 +14,7 @@ use crate::placement::zones::{needs, shares, zone_map};
 use crate::scenario::{Plan, Scenario};
 use crate::stats::covariate::{self, Adjusted, Covariates};
 use crate::stats::double_sample::{Control, regressed_mean};
-use crate::stats::paired;
+use crate::stats::paired::{self, Class, HARDLY_ANY, MOST};
 use crate::stats::settle::{FEWEST, NEAR, ZONE, half_width, next_look};
 use crate::stats::spread::{mean, standard_error};
 use crate::tally::plans::plan_summer;
@@ -33,10 +33,6 @@ const TIE_SE: f64 = NEAR;
 /// A site is out of the running when it is worse than the best by this many standard errors of their paired difference:
 /// there are some sixty of them.
 const CLEARLY_WORSE_SE: f64 = 3.0;
-/// Share of the summers for a class: 15 of 20 dots lie beyond the quantile (15 - 0.5)/20.
-pub(super) const MOST: f64 = 0.725;
-/// Summers of 20 for a class.
-const MOST_OF_20: usize = 15;
 /// Half-width of a share at which a site on the map keeps the class it shows; the best spot waits for [`ZONE`].
 const ZONE_ON_MAP: f64 = 0.12;
 /// Sites that go on for being near the best, when all others have had enough for the answer.
@@ -291,15 +287,20 @@ impl<'a> Rounds<'a> {
         objective.tie_band(scenario, mean(&base))
     }
 
-    /// Whether no share of a site lies near the end of a class, or all are known to within `zone`.
+    /// Whether no share that decides the class of a site lies near an end of it, or is known to within `zone`.
     fn class_settled(&self, site: usize, zone: f64) -> bool {
         let (changes, band) = (self.changes(site), self.tie_band());
         let n = changes.len() as f64;
-        let near = half_width(MOST, n);
-        let clear = |hits: usize| (hits as f64 / n - MOST).abs() > near;
-        let more = changes.iter().filter(|c| **c > band).count();
-        let less = changes.iter().filter(|c| **c < -band).count();
-        near <= zone || (clear(more) && clear(less) && clear(changes.len() - more - less))
+        let clear = |share: f64, end: f64| {
+            let near = half_width(end, n);
+            near <= zone || (share - end).abs() > near
+        };
+        let more = changes.iter().filter(|c| **c > band).count() as f64 / n;
+        let less = changes.iter().filter(|c| **c < -band).count() as f64 / n;
+        let (few, many) = (more.min(less), more.max(less));
+        clear(1.0 - more - less, MOST)
+            && clear(few, HARDLY_ANY)
+            && (few < HARDLY_ANY || clear(many, MOST))
     }
 
     /// Drops the sites that need no more summers. Settled is the answer when the classes of the best spot and of all sites
@@ -593,13 +594,10 @@ impl<'a> Rounds<'a> {
 
 /// The class of counts of twenty: more, no change, less.
 fn zone_of([more, same, less]: [usize; 3]) -> Zone {
-    if less >= MOST_OF_20 {
-        Zone::Lowers
-    } else if same >= MOST_OF_20 {
-        Zone::NoDifference
-    } else if more >= MOST_OF_20 {
-        Zone::Raises
-    } else {
-        Zone::EitherWay
+    match Class::of_20(more, same, less) {
+        Class::Less => Zone::Lowers,
+        Class::NoChange => Zone::NoDifference,
+        Class::More => Zone::Raises,
+        Class::EitherWay => Zone::EitherWay,
     }
 }

@@ -3,9 +3,9 @@
 use crate::geometry::Point;
 use crate::placement::kriging::{Model, Near, Surface, rms};
 use crate::placement::outcome::{SiteOutcome, Zone, ZoneMap};
-use crate::placement::rounds::MOST;
 use crate::placement::site::{Limits, Site, may_hang};
 use crate::scenario::Scenario;
+use crate::stats::paired::{Class, MOST};
 
 /// Cells of the map at most, in a side.
 const MOST_CELLS: f64 = 90.0;
@@ -76,10 +76,9 @@ impl Surfaces {
         })
     }
 
-    /// Shares of summers with more, less and no change at a place.
-    fn shares(&self, at: Point) -> [f64; 3] {
-        let (more, less) = (self.more.value(at), self.less.value(at));
-        [more, less, 1.0 - more - less]
+    /// Shares of summers with more and with less at a place.
+    fn shares(&self, at: Point) -> [f64; 2] {
+        [self.more.value(at), self.less.value(at)]
     }
 }
 
@@ -104,8 +103,8 @@ pub(super) fn needs(
         let Some(surfaces) = &surfaces else {
             return 1.0;
         };
-        let border = surfaces
-            .shares(at)
+        let [more, less] = surfaces.shares(at);
+        let border = [more, less, 1.0 - more - less]
             .iter()
             .any(|s| (s - MOST).abs() < NEAR_BORDER);
         let change = surfaces.change.value(at);
@@ -115,8 +114,8 @@ pub(super) fn needs(
     }
 }
 
-/// The map by kriging. A zone needs 15 of 20 summers; one that lowers or raises also a mean change beyond two standard
-/// errors of the surface.
+/// The map by kriging. A zone has the class of its shares; one that lowers or raises also a mean change beyond two standard
+/// errors of the surface, else it could go either way.
 pub fn zone_map(
     scenario: &Scenario,
     limits: &Limits,
@@ -159,19 +158,16 @@ pub fn zone_map(
                 area.y0 + (row as f64 + 0.5) * cell_m,
             );
             let here = surfaces.change.predict(at);
-            let [more, less, same] = surfaces.shares(at);
+            let [more, less] = surfaces.shares(at);
             map.change.push(here.value);
             map.se.push(here.se);
-            map.zone.push(if !may_hang(scenario, at, limits) {
-                Zone::Closed
-            } else if less >= MOST && here.value + CLEAR_SE * here.se < 0.0 {
-                Zone::Lowers
-            } else if more >= MOST && here.value - CLEAR_SE * here.se > 0.0 {
-                Zone::Raises
-            } else if same >= MOST {
-                Zone::NoDifference
-            } else {
-                Zone::EitherWay
+            let error = CLEAR_SE * here.se;
+            map.zone.push(match Class::of_shares(more, less) {
+                _ if !may_hang(scenario, at, limits) => Zone::Closed,
+                Class::Less if here.value + error < 0.0 => Zone::Lowers,
+                Class::More if here.value - error > 0.0 => Zone::Raises,
+                Class::NoChange => Zone::NoDifference,
+                Class::More | Class::Less | Class::EitherWay => Zone::EitherWay,
             });
         }
     }

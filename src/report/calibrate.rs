@@ -63,6 +63,37 @@ fn after_words(kept: usize) -> String {
     }
 }
 
+/// What comes back when the truth is known.
+fn recovery(found: &Calibration) -> Vec<String> {
+    if found.recovery.is_empty() {
+        return Vec::new();
+    }
+    let inside: f64 = found.recovery.iter().map(|r| r.inside).sum();
+    let mut lines = vec![format!(
+        "Would it find the truth? {} kept sets were taken for the truth, one after the other, and looked for among the \
+         others. The range told held the true number {:.0} of 100 times.",
+        found.truths,
+        100.0 * inside / found.recovery.len() as f64
+    )];
+    let mut all: Vec<_> = found.parameters.iter().zip(&found.recovery).collect();
+    all.sort_by(|a, b| b.1.correlation.total_cmp(&a.1.correlation));
+    lines.extend(all.into_iter().map(|(fitted, back)| {
+        // Assumed: where one word gives way to the next.
+        let word = match back.correlation {
+            r if r >= 0.7 => "comes back",
+            r if r >= 0.35 => "comes back in part",
+            _ => "does not come back",
+        };
+        format!(
+            "- {}: {word} (correlation of true and found {:.2}; inside {:.0} of 100 times).",
+            fitted.unknown.name,
+            back.correlation,
+            100.0 * back.inside
+        )
+    }));
+    lines
+}
+
 fn measure_lines(found: &Calibration, m: &Measure) -> String {
     let kept = m.kept.map_or(String::new(), |[a, b, c]| {
         format!(" Kept sets: {b:.2} ({a:.2} to {c:.2}).")
@@ -151,6 +182,9 @@ pub fn text(found: &Calibration) -> String {
             }
         }
         say(&after_words(found.accepted), 2);
+        for line in recovery(found) {
+            say(&line, 2);
+        }
     }
     say(
         &format!(

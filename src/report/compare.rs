@@ -4,10 +4,12 @@ use crate::report::compare_data::{self, per_10_saved, word};
 use crate::report::compare_why as why;
 use crate::report::lines::Lines;
 use crate::report::provenance::{self, Facts};
+use crate::report::text::eaten;
 use crate::report::words::{
     after_plus_minus, cautions, how_sure, notes, still_open, verdict, with_error, yours,
 };
 use crate::scenario::Scenario;
+use crate::stats::paired::Class;
 use crate::stats::words::{PAIRS_FOR_A_WORD, change_in_words, listed, thousands};
 use crate::tally::compare::CompareOutcome;
 use crate::tally::outcome::Standing;
@@ -87,15 +89,15 @@ pub fn text(
     out.text()
 }
 
-/// Plans by verdict: clearly better, clearly worse, no change, too close to call.
+/// Plans by what their counts say: less damage, more damage, no change, either way.
 pub fn sorted(outcome: &CompareOutcome) -> [Vec<String>; 4] {
     let mut classes: [Vec<String>; 4] = Default::default();
     for plan in outcome.plans.iter().skip(1) {
-        let class = match (plan.settled.word, plan.settled.way) {
-            (Some(_), "less") => 0,
-            (Some(_), "more") => 1,
-            (Some(_), _) => 2,
-            (None, _) => 3,
+        let class = match plan.count.class() {
+            Class::Less => 0,
+            Class::More => 1,
+            Class::NoChange => 2,
+            Class::EitherWay => 3,
         };
         classes[class].push(quoted(&plan.name));
     }
@@ -111,14 +113,14 @@ fn bottom_line(out: &mut Lines, outcome: &CompareOutcome) {
             "So far less damage",
             "So far more damage",
             "So far no change",
-            "Too close to call so far",
+            "Could go either way so far",
         ]
     } else {
         [
             "Less damage",
             "More damage",
             "No change",
-            "Too close to call",
+            "Could go either way",
         ]
     };
     out.say(&format!(
@@ -249,6 +251,9 @@ fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
             let _ = write!(text, " {rare}");
         }
         out.say(&text);
+    }
+    if let Some(line) = eaten(&outcome.run) {
+        out.say(&line);
     }
 }
 

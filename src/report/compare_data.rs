@@ -61,6 +61,8 @@ struct PlanRow<'a> {
     damage_plain_mean: f64,
     damage_plain_se: f64,
     damage_dots: [f64; 20],
+    /// Leaf area eaten, of 100; null where fruit is counted.
+    eaten_mean: Option<f64>,
     caught_mean: f64,
     removed_mean: f64,
     killed_mean: f64,
@@ -87,11 +89,12 @@ struct PlotRow<'a> {
     less: Option<usize>,
 }
 
-/// The verdict word of a plan, for example "usually less"; "too close to call" where there is none.
+/// The verdict word of a plan, for example "usually less"; "less" where no word is settled, and "could go either way".
 pub fn word(settled: &Settled) -> String {
-    match settled.word {
-        Some(word) => format!("{word} {}", settled.way),
-        None => "too close to call".into(),
+    match (settled.word, settled.way) {
+        (_, "") => "could go either way".into(),
+        (Some(word), way) => format!("{word} {way}"),
+        (None, way) => way.into(),
     }
 }
 
@@ -145,6 +148,7 @@ pub fn json(scenario: &Scenario, outcome: &CompareOutcome) -> String {
                 damage_plain_mean: raw.damage.plain_mean,
                 damage_plain_se: raw.damage.plain_error,
                 damage_dots: crate::stats::quantile::dots(&raw.damage_by_summer),
+                eaten_mean: raw.eaten,
                 caught_mean: plan.caught_mean,
                 removed_mean: plan.removed_mean,
                 killed_mean: plan.killed_mean,

@@ -4,6 +4,7 @@ use crate::catalogue::Guild;
 use crate::control::Action;
 use crate::report::words::fold_to;
 use crate::scenario::{Owner, Plan, Role, Scenario};
+use crate::stats::paired::Class;
 use crate::stats::spread::of_100;
 use crate::stats::words::{listed, thousands};
 use crate::tally::compare::{CompareOutcome, PlanCompared};
@@ -395,10 +396,11 @@ pub(super) fn street_words(scenario: &Scenario, outcome: &CompareOutcome) -> Vec
         let mut more = Vec::new();
         let mut less = Vec::new();
         let mut add = |name: &str, count: &crate::stats::paired::PairedCount| {
-            if count.more >= 15 {
-                more.push(format!("{name} ({} of 20)", count.more));
-            } else if count.less >= 15 {
-                less.push(format!("{name} ({} of 20)", count.less));
+            let told = format!("{name} ({} of 20)", count.leading());
+            match count.class() {
+                Class::More => more.push(told),
+                Class::Less => less.push(told),
+                Class::NoChange | Class::EitherWay => {}
             }
         };
         add("your lot", &plan.count);
@@ -415,7 +417,7 @@ pub(super) fn street_words(scenario: &Scenario, outcome: &CompareOutcome) -> Vec
             let _ = write!(text, " less damage in {}.", listed(&less));
         }
         if more.is_empty() && less.is_empty() {
-            text.push_str(" no lot changes in 15 or more of 20 summers.");
+            text.push_str(" no lot clearly changes to one side.");
         }
         lines.push(text);
     }

@@ -53,12 +53,9 @@ pub fn text(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
     let mut out = Lines::default();
     let mut first = headline(scenario, outcome);
     if let Some(best) = outcome.best.first().map(|r| &outcome.sites[r.site]) {
-        if outcome.settled
-            && outcome.verdict == Verdict::SpotBeatsNoTrap
-            && let Some(word) = word_of_20(best.less)
-        {
+        if outcome.settled && outcome.verdict == Verdict::SpotBeatsNoTrap {
             first.push_str(" [");
-            first.push_str(word);
+            first.push_str(word_of_20(best.less));
             first.push(']');
         }
         if !outcome.settled {

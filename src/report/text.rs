@@ -6,7 +6,7 @@ use crate::report::words::{
     with_error,
 };
 use crate::scenario::Scenario;
-use crate::stats::paired::{self, PairedCount};
+use crate::stats::paired::{self, Class, PairedCount};
 use crate::stats::spread::{mean, of_100};
 use crate::stats::words::{change_in_words, thousands};
 use crate::tally::outcome::{PlanOutcome, RunOutcome, Standing};
@@ -29,7 +29,9 @@ pub fn run(scenario: &Scenario, outcome: &RunOutcome, pictures: &[String]) -> St
         ));
     }
     answers(&mut out, scenario, outcome);
-    if counts.iter().any(|c| c.less < 15) && scenario.plans.iter().any(|p| !p.traps.is_empty()) {
+    if counts.iter().any(|c| c.class() != Class::Less)
+        && scenario.plans.iter().any(|p| !p.traps.is_empty())
+    {
         out.say(&format!("Instead: {}", instead(scenario)));
     }
     out.gap();
@@ -52,7 +54,7 @@ pub fn run(scenario: &Scenario, outcome: &RunOutcome, pictures: &[String]) -> St
 }
 
 /// The leaf area eaten under each plan; `None` where fruit is counted.
-fn eaten(outcome: &RunOutcome) -> Option<String> {
+pub(super) fn eaten(outcome: &RunOutcome) -> Option<String> {
     let each: Option<Vec<String>> = outcome
         .plans
         .iter()

@@ -6,6 +6,7 @@ use crate::report::lines::Lines;
 use crate::report::provenance::{Facts, FileFacts};
 use crate::report::words::{cautions, how_sure, notes};
 use crate::scenario::Scenario;
+use crate::stats::paired::Class;
 use crate::stats::words::{PAIRS_FOR_A_VERDICT, thousands};
 use crate::tally::upkeep::Upkeep;
 use serde_json::{Value, json};
@@ -52,8 +53,8 @@ fn repeat_line(scenario: &Scenario) -> String {
 /// The bottom line: the longest interval that costs nothing, or that it hardly matters, or that a full trap does less.
 pub fn bottom_line(upkeep: &Upkeep) -> String {
     let rows = &upkeep.rows;
-    let lazy = rows.iter().skip(1).find(|r| r.count.more >= 15);
-    let better = rows.iter().skip(1).find(|r| r.count.less >= 15);
+    let lazy = rows.iter().skip(1).find(|r| r.count.class() == Class::More);
+    let better = rows.iter().skip(1).find(|r| r.count.class() == Class::Less);
     let filled = rows.iter().any(|r| r.summers_with_full >= 0.5 / 20.0);
     if let Some(row) = lazy {
         let at = rows.iter().position(|r| r == row).unwrap_or(1);
@@ -73,7 +74,11 @@ pub fn bottom_line(upkeep: &Upkeep) -> String {
             row.count.less
         );
     }
-    if rows.iter().skip(1).all(|r| r.count.no_change >= 15) {
+    if rows
+        .iter()
+        .skip(1)
+        .all(|r| r.count.class() == Class::NoChange)
+    {
         return if filled {
             "How often you empty it made no change to the damage here, though the trap did fill."
                 .into()
@@ -81,7 +86,7 @@ pub fn bottom_line(upkeep: &Upkeep) -> String {
             "How often you empty it made no change here: the trap did not fill.".into()
         };
     }
-    "It is too close to call how often to empty it.".into()
+    "How often to empty it could go either way.".into()
 }
 
 /// The text, lines of at most 80 columns.

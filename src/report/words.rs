@@ -5,7 +5,7 @@ use crate::catalogue::{Grade, Guild, Mover, Sourced};
 use crate::geometry::Point;
 use crate::scenario::{Owner, Plan, Scenario};
 use crate::stats::covariate::Adjusted;
-use crate::stats::paired::{PairedCount, Rare};
+use crate::stats::paired::{Class, MOST_DOTS, PairedCount, Rare};
 use crate::stats::settle::NEAR;
 use crate::stats::words::{PAIRS_FOR_A_WORD, Settled, listed, thousands};
 use crate::tally::outcome::{RunOutcome, Standing};
@@ -115,20 +115,10 @@ pub const LOCAL_CHECK: &str =
 pub struct Verdict {
     /// The sentence, with its count.
     pub sentence: String,
-    /// The verdict word, or why there is none; `None` when too close to call or when there are too few summers.
+    /// The verdict word, or why there is none; `None` where it could go either way or when there are too few summers.
     pub word: Option<&'static str>,
     /// About summers that the twenty dots do not show.
     pub rare: Option<&'static str>,
-}
-
-/// What the plan "changes to": one of three classes that can win.
-fn winner(count: &PairedCount) -> Option<(usize, &'static str)> {
-    let classes = [
-        (count.more, "more"),
-        (count.less, "fewer"),
-        (count.no_change, "none"),
-    ];
-    classes.into_iter().find(|(n, _)| *n >= 15)
 }
 
 /// The verdict on a plan against the first plan.
@@ -144,17 +134,23 @@ pub fn verdict(scenario: &Scenario, plan: &str, count: &PairedCount, settled: &S
         "more {} of 20, no change {} of 20, less {} of 20",
         count.more, count.no_change, count.less
     );
-    let winner = winner(count);
-    let sentence = match winner {
-        Some((n, "none")) => {
-            format!("In {n} of 20 simulated summers, {plan} made no change ({split}).")
-        }
-        Some((n, way)) => {
-            format!("In {n} of 20 simulated summers, {plan} meant {way} {verb} {noun} ({split}).")
-        }
-        None => format!("Too close to call: {plan}, {verb} {noun}: {split}."),
+    let (class, n) = (count.class(), count.leading());
+    let of_20 = format!("In {n} of 20 simulated summers, {plan}");
+    let sides = |way: &str, other: usize| {
+        let never = if n < MOST_DOTS && other == 0 {
+            ", and never the other way"
+        } else {
+            ""
+        };
+        format!("{of_20} meant {way} {verb} {noun}{never} ({split}).")
     };
-    let word = winner.map(|_| {
+    let sentence = match class {
+        Class::NoChange => format!("{of_20} made no change ({split})."),
+        Class::More => sides("more", count.less),
+        Class::Less => sides("fewer", count.more),
+        Class::EitherWay => format!("Could go either way: {plan}, {verb} {noun}: {split}."),
+    };
+    let word = (class != Class::EitherWay).then(|| {
         settled
             .word
             .unwrap_or("too near a boundary of the scale for a word")

@@ -448,6 +448,7 @@ keys! {
     "dislodged": "share", "share of the insects sitting there that water washes off";
     "killed": "share", "share of the washed off that die";
     "prefer_crop": "share", "share of the insects leaving a trap crop that head for the crop";
+    "sees_crop_m": "m", "distance within which an insect leaving a trap crop heads for the crop";
     "cleared": "share", "share of the insects on a trap crop that one clearing takes";
     "dollars_per_m2": "1", "dollars for a square metre of cover";
     "setup_min_per_m2": "1", "minutes to spread and fix a square metre of cover";

@@ -12,7 +12,7 @@ mod describe;
 pub mod error;
 pub mod fence;
 pub mod file;
-mod methods;
+pub(crate) mod methods;
 mod notes;
 mod place;
 mod plans;

@@ -208,6 +208,86 @@ pub fn marginal(
     })
 }
 
+/// How well one parameter comes back when the truth is known.
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+pub struct Recovered {
+    /// Share of truths inside the told range.
+    pub inside: f64,
+    /// Correlation of the truth with the middle of the sets found for it.
+    pub correlation: f64,
+}
+
+/// Perfect-model recovery: each of `truths` sets is taken for the truth, its values for the observation, and the truth is
+/// looked for among the other sets by the rule of a calibration. A band with two ends is moved so that the truth's value is
+/// its middle; one with one end stays. The sets are moved by what `observed` marks.
+///
+/// Shape: one entry a parameter; empty without a truth.
+pub fn recovery(
+    points: &[Vec<f64>],
+    values: &[Vec<f64>],
+    bands: &[Band],
+    observed: &[bool],
+    truths: &[usize],
+) -> Vec<Recovered> {
+    let parameters = points.first().map_or(0, Vec::len);
+    let mut inside = vec![0_u32; parameters];
+    let mut pairs: Vec<Vec<(f64, f64)>> = vec![Vec::new(); parameters];
+    for &truth in truths {
+        let seen = &values[truth];
+        let bands: Vec<Band> = bands
+            .iter()
+            .zip(seen)
+            .map(|(band, seen)| match (band.low, band.high) {
+                (Some(low), Some(high)) => {
+                    let half = 0.5 * (high - low);
+                    Band {
+                        low: Some(seen - half),
+                        high: Some(seen + half),
+                    }
+                }
+                _ => *band,
+            })
+            .collect();
+        let mut found = kept(&distances(values, &bands), 0.0);
+        found.retain(|d| *d != truth);
+        let of = |all: &[Vec<f64>]| found.iter().map(|d| all[*d].clone()).collect::<Vec<_>>();
+        let aim = observed
+            .iter()
+            .zip(seen)
+            .map(|(aim, seen)| aim.then_some((*seen, 0.0)));
+        let moved = moved(&of(points), &of(values), &aim.collect::<Vec<_>>(), || 0.0);
+        for axis in 0..parameters {
+            let of_kept: Vec<f64> = moved.iter().map(|q| q[axis]).collect();
+            let Some(learnt) = marginal(&of_kept, parameters, 0, || 0.0) else {
+                continue;
+            };
+            let wanted = points[truth][axis];
+            inside[axis] += u32::from((learnt.low..=learnt.high).contains(&wanted));
+            pairs[axis].push((wanted, learnt.median));
+        }
+    }
+    let each = inside.iter().zip(&pairs).filter(|(_, of)| !of.is_empty());
+    each.map(|(inside, of)| Recovered {
+        inside: f64::from(*inside) / of.len() as f64,
+        correlation: correlation(of),
+    })
+    .collect()
+}
+
+/// Correlation of pairs; 0 where one side never differs.
+fn correlation(pairs: &[(f64, f64)]) -> f64 {
+    let n = pairs.len() as f64;
+    let mean = |of: fn(&(f64, f64)) -> f64| pairs.iter().map(of).sum::<f64>() / n;
+    let (a, b) = (mean(|p| p.0), mean(|p| p.1));
+    let sum = |of: &dyn Fn(&(f64, f64)) -> f64| pairs.iter().map(of).sum::<f64>();
+    let size = (sum(&|p| (p.0 - a) * (p.0 - a)) * sum(&|p| (p.1 - b) * (p.1 - b))).sqrt();
+    if size > 0.0 {
+        sum(&|p| (p.0 - a) * (p.1 - b)) / size
+    } else {
+        0.0
+    }
+}
+
 /// Largest gap between a sorted sample's distribution and the uniform one.
 fn gap(ladder: &[f64]) -> f64 {
     let n = ladder.len() as f64;

@@ -30,6 +30,89 @@ pub struct PairedCount {
     pub pairs: usize,
 }
 
+/// Dots that make a class by themselves.
+pub const MOST_DOTS: usize = 15;
+/// Dots on the other side that an answer to one side may have.
+pub const STRAY_DOTS: usize = 1;
+
+/// Share of the pairs beyond which 15 of 20 dots lie in a class: their quantile is (15 - 0.5)/20.
+pub const MOST: f64 = 0.725;
+/// Share of the pairs below which at most one dot of 20 lies in a class.
+pub const HARDLY_ANY: f64 = 0.075;
+
+/// What counts of twenty say. Every verdict, map and picture takes its class from here.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Class {
+    /// More in most, or more in some and hardly ever less.
+    More,
+    /// Less in most, or less in some and hardly ever more.
+    Less,
+    /// No change in most.
+    NoChange,
+    /// Some more and some less.
+    EitherWay,
+}
+
+impl Class {
+    /// The class of counts of twenty: [`MOST_DOTS`] decide; else a side with more than [`STRAY_DOTS`] dots against at most
+    /// so many on the other.
+    pub fn of_20(more: usize, same: usize, less: usize) -> Class {
+        match () {
+            () if same >= MOST_DOTS => Class::NoChange,
+            () if more >= MOST_DOTS => Class::More,
+            () if less >= MOST_DOTS => Class::Less,
+            () if less <= STRAY_DOTS && more > less => Class::More,
+            () if more <= STRAY_DOTS && less > more => Class::Less,
+            () => Class::EitherWay,
+        }
+    }
+
+    /// The class of shares of more and less.
+    pub fn of_shares(more: f64, less: f64) -> Class {
+        match () {
+            () if 1.0 - more - less >= MOST => Class::NoChange,
+            () if more >= MOST => Class::More,
+            () if less >= MOST => Class::Less,
+            () if less < HARDLY_ANY && more > less => Class::More,
+            () if more < HARDLY_ANY && less > more => Class::Less,
+            () => Class::EitherWay,
+        }
+    }
+
+    /// Which side it is about, as tables print it; empty for neither.
+    pub fn way(self) -> &'static str {
+        match self {
+            Class::More => "more",
+            Class::Less => "less",
+            Class::NoChange => "no change",
+            Class::EitherWay => "",
+        }
+    }
+
+    /// Of counts of twenty, those of this class; 0 for neither side.
+    pub fn dots(self, [more, same, less]: [usize; 3]) -> usize {
+        match self {
+            Class::More => more,
+            Class::Less => less,
+            Class::NoChange => same,
+            Class::EitherWay => 0,
+        }
+    }
+}
+
+impl PairedCount {
+    /// What the counts say.
+    pub fn class(&self) -> Class {
+        Class::of_20(self.more, self.no_change, self.less)
+    }
+
+    /// Dots of that class.
+    pub fn leading(&self) -> usize {
+        self.class().dots([self.more, self.no_change, self.less])
+    }
+}
+
 /// Differences `other - first`, pair by pair; surplus values of the longer sample are left out.
 pub fn differences(first: &[f64], other: &[f64]) -> Vec<f64> {
     first.iter().zip(other).map(|(a, b)| b - a).collect()
@@ -114,6 +197,27 @@ mod tests {
         assert_eq!(count(&values, 1.0).rare, Some(Rare::Differed));
         values[999] = 5.0;
         assert_eq!(count(&values, 1.0).rare, None);
+    }
+
+    #[test]
+    fn every_count_of_twenty_has_the_class_that_its_dots_bear_out() {
+        for more in 0..=DOTS {
+            for less in 0..=DOTS - more {
+                let same = DOTS - more - less;
+                let class = Class::of_20(more, same, less);
+                let turned = Class::of_20(less, same, more);
+                match class {
+                    Class::EitherWay => assert!(more > STRAY_DOTS && less > STRAY_DOTS),
+                    Class::NoChange => assert!(same >= MOST_DOTS),
+                    Class::More => {
+                        assert!(more > less && (less <= STRAY_DOTS || more >= MOST_DOTS))
+                    }
+                    Class::Less => assert!(less > more && turned == Class::More),
+                }
+            }
+        }
+        assert_eq!(Class::of_20(12, 8, 0), Class::More);
+        assert_eq!(Class::of_20(7, 6, 7), Class::EitherWay);
     }
 
     proptest! {

@@ -23,7 +23,7 @@ pub const ZONE: f64 = 0.08;
 /// A printed mean may be off by so much, of 100,
 pub const ABSOLUTE: f64 = 0.5;
 /// or by this part of itself: it is printed with this error beside it.
-pub const RELATIVE: f64 = 0.1;
+pub const RELATIVE: f64 = 0.15;
 /// Fewest values.
 pub const FEWEST: u32 = 60;
 /// Most values when nothing else is said.

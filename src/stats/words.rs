@@ -1,6 +1,6 @@
 //! Words for counts of twenty and for ratios. A word never stands without its count.
 
-use crate::stats::paired::PairedCount;
+use crate::stats::paired::{Class, MOST_DOTS, PairedCount, STRAY_DOTS};
 use crate::stats::settle::{self, BOUNDARIES, half_width, open_share};
 
 /// Fewest pairs for a verdict word. Whether it can still change is another question: [`Settled::settled`].
@@ -8,62 +8,61 @@ pub const PAIRS_FOR_A_WORD: usize = settle::FEWEST as usize;
 /// Fewest pairs for a verdict that is not marked as a preview, where nothing else is known of it.
 pub const PAIRS_FOR_A_VERDICT: usize = PAIRS_FOR_A_WORD;
 
-/// Word for `n` of 20; `None` from 6 to 14, which is too close to call.
-pub fn word_of_20(n: usize) -> Option<&'static str> {
+/// Word for `n` of 20.
+pub fn word_of_20(n: usize) -> &'static str {
     match n {
-        0 | 1 => Some("almost never"),
-        2..=5 => Some("seldom"),
-        6..=14 => None,
-        15..=18 => Some("usually"),
-        _ => Some("almost always"),
+        0 | 1 => "almost never",
+        2..=5 => "seldom",
+        6..=14 => "sometimes",
+        15..=18 => "usually",
+        _ => "almost always",
     }
 }
 
 /// A word for paired counts, the milder one while it is unsettled.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
 pub struct Settled {
-    /// The word; `None` for too close to call.
+    /// The word; `None` where it could go either way, or where "no change" or a side with both against it lies too near a
+    /// boundary of the scale.
     pub word: Option<&'static str>,
-    /// Which class it is about: "more", "no change" or "less"; empty for too close to call.
+    /// Which class it is about: "more", "no change" or "less"; empty where it could go either way.
     pub way: &'static str,
     /// False when a share lies so near a boundary of the scale that more summers could change the word
     /// ([`settle::open_share`]).
     pub settled: bool,
 }
 
-/// The word for the winning class of a paired count, and whether it is settled.
+/// The word for the class of a paired count, and whether it is settled.
 ///
 /// The dots say 15 of 20 when a share above 0.725 of the pairs lies in the class, and 19 of 20 above 0.925 (the dots
 /// are the quantiles at (i - 0.5)/20). A share within two standard errors of such a boundary gets the milder of the two
-/// words.
+/// words; below 0.725 that is "sometimes" where hardly a pair lies on the other side, and no word else.
 /// Shape: `count` is of `differences` with `tie_band`.
 pub fn settled_word(count: &PairedCount, differences: &[f64], tie_band: f64) -> Settled {
     let n = differences.len().max(1) as f64;
     let share =
         |of: &dyn Fn(f64) -> bool| differences.iter().filter(|d| of(**d)).count() as f64 / n;
-    let classes = [
-        ("more", count.more, share(&|d| d > tie_band)),
-        (
-            "no change",
-            count.no_change,
-            share(&|d| d.abs() <= tie_band),
-        ),
-        ("less", count.less, share(&|d| d < -tie_band)),
-    ];
+    let (more, less) = (share(&|d| d > tie_band), share(&|d| d < -tie_band));
+    let same = 1.0 - more - less;
     let [unclear, nearly] = BOUNDARIES;
     let near = |p: f64, boundary: f64| (p - boundary).abs() < half_width(boundary, n);
-    let open = classes.iter().any(|(_, _, p)| open_share(*p, n));
-    let winner = classes.into_iter().find(|(_, n, _)| *n >= 15);
-    let (word, way) = match winner {
-        Some((_, _, p)) if near(p, unclear) => (None, ""),
-        Some((way, _, p)) if near(p, nearly) => (Some("usually"), way),
-        Some((way, n, _)) => (word_of_20(n), way),
-        None => (None, ""),
+    let (class, leading) = (count.class(), count.leading());
+    let (p, other) = match class {
+        Class::More => (more, count.less),
+        Class::Less => (less, count.more),
+        Class::NoChange | Class::EitherWay => (same, leading),
+    };
+    let one_sided = other <= STRAY_DOTS;
+    let word = match class {
+        Class::EitherWay => None,
+        _ if leading >= MOST_DOTS && near(p, unclear) => one_sided.then_some("sometimes"),
+        _ if near(p, nearly) => Some("usually"),
+        _ => Some(word_of_20(leading)),
     };
     Settled {
         word,
-        way,
-        settled: !open,
+        way: class.way(),
+        settled: ![more, same, less].iter().any(|p| open_share(*p, n)),
     }
 }
 
@@ -196,10 +195,10 @@ mod tests {
 
     #[test]
     fn words_meet_the_scale_at_every_count() {
-        let words: Vec<&str> = (0..=20).map(|n| word_of_20(n).unwrap_or("-")).collect();
+        let words: Vec<&str> = (0..=20).map(word_of_20).collect();
         assert_eq!(words[..2], ["almost never"; 2]);
         assert_eq!(words[2..6], ["seldom"; 4]);
-        assert_eq!(words[6..15], ["-"; 9]);
+        assert_eq!(words[6..15], ["sometimes"; 9]);
         assert_eq!(words[15..19], ["usually"; 4]);
         assert_eq!(words[19..], ["almost always"; 2]);
     }
@@ -230,11 +229,22 @@ mod tests {
         );
         assert_eq!(
             (word(735, 1000).word, word(735, 1000).settled),
-            (None, true)
+            (Some("sometimes"), true)
         );
         // Among few pairs that nearness is a doubt: 2·√(0.725·0.275/100) is 0.09.
-        assert_eq!((word(75, 100).word, word(75, 100).settled), (None, false));
-        assert_eq!(word(500, 1000).word, None);
+        assert_eq!(
+            (word(75, 100).word, word(75, 100).settled),
+            (Some("sometimes"), false)
+        );
+        assert_eq!(
+            (word(500, 1000).word, word(500, 1000).way),
+            (Some("sometimes"), "more")
+        );
+        let halves: Vec<f64> = (0..1000)
+            .map(|i| if i % 2 == 0 { 5.0 } else { -5.0 })
+            .collect();
+        let both = settled_word(&crate::stats::paired::count(&halves, 1.0), &halves, 1.0);
+        assert_eq!((both.word, both.way), (None, ""));
         assert_eq!(
             (word(0, 1000).word, word(0, 1000).way),
             (Some("almost always"), "no change")

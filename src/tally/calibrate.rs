@@ -8,7 +8,7 @@ use crate::catalogue::patterns::Check;
 use crate::engine::ensemble::{Watch, each_summer};
 use crate::engine::ground::{Ground, Held, study_uniform};
 use crate::scenario::{Fault, Scenario};
-use crate::stats::abc::{self, Band, Marginal};
+use crate::stats::abc::{self, Band, Marginal, Recovered};
 use crate::stats::hypercube::latin_hypercube;
 use crate::tally::keep::{Keep, Stage, in_pieces};
 pub use crate::tally::layout::Changes;
@@ -22,6 +22,8 @@ use serde::Serialize;
 pub const CHUNK: usize = 32;
 /// Name under which sets are kept.
 pub const STAGE: &str = "sets";
+/// Kept sets that are looked for again at most.
+const TRUTHS: usize = 200;
 /// Resamples behind the range of a width ratio.
 const RESAMPLES: usize = 200;
 
@@ -384,6 +386,10 @@ pub struct Calibration {
     pub measures: Vec<Measure>,
     /// The parameters in the order of the sets' columns.
     pub parameters: Vec<Fitted>,
+    /// Sets taken for the truth in turn, and looked for among the others.
+    pub truths: usize,
+    /// How well each parameter comes back then.
+    pub recovery: Vec<Recovered>,
     /// Kept sets.
     pub kept: Vec<Set>,
     /// The ten sets nearest to the bands that were not kept.
@@ -433,6 +439,8 @@ pub fn judge(task: &Task, points: &[Vec<f64>], values: &[Vec<f64>]) -> Calibrati
         quantiles,
     };
     let moved = moved(task, points, values, &kept);
+    let truths = &kept[..kept.len().min(TRUTHS)];
+    let observed: Vec<bool> = task.observed.iter().map(Option::is_some).collect();
     let mut misses: Vec<usize> = (0..values.len()).filter(|i| !kept.contains(i)).collect();
     misses.sort_by(|&a, &b| distances[a].total_cmp(&distances[b]).then(a.cmp(&b)));
     misses.truncate(10);
@@ -468,6 +476,8 @@ pub fn judge(task: &Task, points: &[Vec<f64>], values: &[Vec<f64>]) -> Calibrati
         few: task.rules.few,
         measures: measures(task, values, &bands, &kept),
         parameters,
+        truths: truths.len(),
+        recovery: abc::recovery(points, values, &bands, &observed, truths),
         kept: kept
             .iter()
             .zip(moved)

@@ -291,7 +291,7 @@ impl Observer for Step {
     fn hear(&mut self, event: &Event) {
         match *event {
             Event::Flew(from, to) => self.flights.push((from, to)),
-            Event::Landed(_) => self.what.push(What::Landed),
+            Event::Landed(..) => self.what.push(What::Landed),
             Event::Answered(..) => self.what.push(What::Smelled),
             Event::AnswerEnded(_, AnswerEnd::WentAway) => self.what.push(What::GaveUp),
             Event::Over { fate, .. } => self.what.push(match fate {

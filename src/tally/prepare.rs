@@ -2,12 +2,13 @@
 
 use crate::catalogue::Guild;
 use crate::engine::arrival::{self, Arrivals};
-use crate::engine::ensemble::{DayRules, StopOnly, Stopped, Watch, each_summer, run_plan};
+use crate::engine::ensemble::{DayRules, StopOnly, Stopped, Watch, each_summer, run_plan, until_s};
+use crate::engine::event::{Event, Observer};
 use crate::engine::flight::Lures;
-use crate::engine::ground::{Ground, TICKS_PER_S, Wall};
+use crate::engine::ground::{Ground, Wall};
+use crate::engine::insect::mean_stay_s;
 use crate::scenario::{Owner, Plan, Scenario};
 use crate::stats::spread::{mean, standard_error};
-use crate::tally::summer::SummerTally;
 
 /// Draws of the unknown biology in the pilot that fixes the density: a whole turn of the fitted sets.
 pub const PILOT_SUMMERS: u32 = 200;
@@ -17,10 +18,50 @@ const PILOT_FIRST: u32 = 0x8000_0000;
 const PILOT_LANDINGS: f64 = 40.0;
 /// Insects that each draw of a closed yard holds at least: they come back, and their number is whole.
 const PILOT_INSECTS: f64 = 10.0;
-/// The pilot takes further turns until luck leaves no more than this share of the factor open (standard error).
+/// The pilot takes further turns until luck leaves no more than this share of the factor open (standard error of [`error`]).
 const PILOT_ERROR: f64 = 0.009;
 /// Turns of the pilot at least (luck is told from them) and at most.
-const PILOT_TURNS: std::ops::RangeInclusive<u32> = 2..=10;
+const PILOT_TURNS: std::ops::RangeInclusive<usize> = 3..=10;
+
+/// Standard error of a pilot. What differs between its turns is luck, since each goes through all of the unknown biology, but
+/// few turns tell it badly; what differs within a draw tells it well, but holds some of the biology. Their variances are
+/// pooled, as if the second rested on four degrees of freedom.
+///
+/// Shape: `seen` by draw and turn, `turns` the mean of each turn.
+fn error(seen: &[Vec<f64>], turns: &[f64]) -> f64 {
+    const WITHIN: f64 = 4.0;
+    let square = |of: &[f64]| standard_error(of).map_or(f64::MAX, |se| se * se);
+    let draws = seen.len() as f64;
+    let within = seen.iter().map(|of| square(of)).sum::<f64>() / (draws * draws);
+    let between = turns.len() as f64 - 1.0;
+    ((WITHIN * within + between * square(turns)) / (WITHIN + between)).sqrt()
+}
+
+/// The time that insects sit on the asker's plants. Each landing counts as long as stays last on average from then on,
+/// instead of as long as this one lasts: the mean is the same, and half of the luck is gone.
+struct Sitting<'a> {
+    ground: &'a Ground,
+    mine: &'a [bool],
+    expected_s: f64,
+}
+
+impl Observer for Sitting<'_> {
+    fn hear(&mut self, event: &Event) {
+        let Event::Landed(plant, t_s) = *event else {
+            return;
+        };
+        if self.mine[plant as usize] {
+            let ground = self.ground;
+            let until_s = until_s(ground, ground.clock.day_at(t_s)).min(ground.clock.end_s());
+            let per_s = 1.0 / mean_stay_s(ground) + ground.death_per_s;
+            self.expected_s -= libm::expm1(-per_s * (until_s - t_s)) / per_s;
+        }
+    }
+
+    fn counts_alone(&self) -> bool {
+        true
+    }
+}
 
 /// A scenario ready to run.
 #[derive(Clone, Debug)]
@@ -117,6 +158,10 @@ impl Prepared<'_> {
     /// biology.
     fn seen_over_wanted(&self, watch: &dyn Watch) -> Result<f64, Refusal> {
         let scenario = self.scenario;
+        let plants = scenario.plants.iter();
+        let mine: Vec<bool> = plants
+            .map(|plant| scenario.crops[plant.crop].owner == Owner::Mine)
+            .collect();
         let one = |number: u32| {
             let draw = (number - PILOT_FIRST) % PILOT_SUMMERS;
             let mut ground = Ground::for_even_draw(scenario, (draw, PILOT_SUMMERS), number);
@@ -134,49 +179,40 @@ impl Prepared<'_> {
                 ground.arena.core = Some(ground.lookup.region);
             }
             let arrivals = self.arrivals(&ground);
-            let mut tally = SummerTally::new(ground.plants.len(), 0, ground.clock.days, None);
+            let mut sitting = Sitting {
+                ground: &ground,
+                mine: &mine,
+                expected_s: 0.0,
+            };
             let rules = DayRules {
                 day_by_day: self.day_by_day,
                 ..DayRules::default()
             };
-            run_plan(&ground, &arrivals, &mut Lures::none(), &rules, &mut tally);
-            let ticks: u64 = scenario
-                .plants
-                .iter()
-                .zip(&tally.sitting_ticks)
-                .filter(|(plant, _)| scenario.crops[plant.crop].owner == Owner::Mine)
-                .map(|(_, ticks)| ticks)
-                .sum();
-            ticks as f64 / TICKS_PER_S / ground.clock.end_s() / ground.seen_on_plants
+            run_plan(&ground, &arrivals, &mut Lures::none(), &rules, &mut sitting);
+            sitting.expected_s / ground.clock.end_s() / ground.seen_on_plants
         };
         let mut seen = vec![Vec::new(); PILOT_SUMMERS as usize];
-        let mut found = 0.0;
-        for turn in 0..*PILOT_TURNS.end() {
-            let first = PILOT_FIRST + turn * PILOT_SUMMERS;
+        let mut turns = Vec::new();
+        while turns.len() < *PILOT_TURNS.end() {
+            let first = PILOT_FIRST + turns.len() as u32 * PILOT_SUMMERS;
+            let mut turn = 0.0;
             each_summer(
                 first..first + PILOT_SUMMERS,
                 &StopOnly(watch),
                 one,
                 |number, share| {
                     seen[((number - PILOT_FIRST) % PILOT_SUMMERS) as usize].push(share);
+                    turn += share / f64::from(PILOT_SUMMERS);
                 },
             )?;
-            found = mean(&seen.concat());
-            if turn + 1 < *PILOT_TURNS.start() {
-                continue;
-            }
-            // A fitted set comes back in every turn, so what differs within a draw is luck; where the ranges are filled
-            // anew the biology differs too, and the error told is too large rather than too small.
-            let luck: f64 = seen
-                .iter()
-                .filter_map(|of| standard_error(of))
-                .map(|se| se * se)
-                .sum();
-            let error = luck.sqrt() / seen.len() as f64;
-            if error <= PILOT_ERROR * found {
+            turns.push(turn);
+            if turns.len() >= *PILOT_TURNS.start()
+                && error(&seen, &turns) <= PILOT_ERROR * mean(&turns)
+            {
                 break;
             }
         }
+        let found = mean(&turns);
         watch.advance(PILOT_SUMMERS);
         Ok(if found > 0.0 { found } else { 1.0 })
     }

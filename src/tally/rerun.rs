@@ -242,7 +242,7 @@ impl Life {
         };
         let later = || {
             let mut events = log.events(Place::START, end).iter();
-            events.any(|event| matches!(*event, Event::Landed(plant) if cared(plant)))
+            events.any(|event| matches!(*event, Event::Landed(plant, _) if cared(plant)))
         };
         self.variant.anew || (!self.variant.cared.is_empty() && (from_the_start() || later()))
     }

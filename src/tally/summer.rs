@@ -319,7 +319,7 @@ impl SummerTally {
     fn count(&mut self, event: &Event) {
         match *event {
             Event::Fed(meal) => self.fed(&meal),
-            Event::Landed(plant) => {
+            Event::Landed(plant, _) => {
                 let beside = self.watched.as_ref().is_some_and(|w| w.is_beside(plant));
                 self.passes += u64::from(beside);
             }

@@ -297,57 +297,30 @@ fn each_saved_draw_is_found_among_the_others_as_often_as_told() {
         .map(|l| l.split(',').map(|v| v.parse().unwrap()).collect())
         .collect();
     let (first, numbers) = (6, &head[6..]);
-    let measures = |row: &[f64]| row[3..first].to_vec();
-    let mut inside = vec![0_u32; numbers.len()];
-    let mut pairs: Vec<Vec<(f64, f64)>> = vec![Vec::new(); numbers.len()];
+    let task = Task::of("japanese-beetle", Some(2), 1, &Changes::default());
+    let task = task
+        .expect("has rules")
+        .expect("the ranges are the shipped");
+    let bands: Vec<Band> = task
+        .checks
+        .iter()
+        .map(|(_, c)| Band {
+            low: c.at_least,
+            high: c.at_most,
+        })
+        .collect();
+    let observed: Vec<bool> = task.observed.iter().map(Option::is_some).collect();
+    let part = |range: std::ops::Range<usize>| -> Vec<Vec<f64>> {
+        rows.iter().map(|row| row[range.clone()].to_vec()).collect()
+    };
     let truths: Vec<usize> = (0..rows.len())
         .filter(|d| rows[*d][1] == 1.0)
         .take(200)
         .collect();
-    for &truth in &truths {
-        let seen = measures(&rows[truth]);
-        // Bands as wide as those of the field, round what was seen; of P5 only the limit is known.
-        let bands = [
-            Band {
-                low: Some(50.0),
-                high: None,
-            },
-            Band {
-                low: Some(seen[1] - 0.6),
-                high: Some(seen[1] + 0.6),
-            },
-            Band {
-                low: Some(seen[2] - 0.3),
-                high: Some(seen[2] + 0.3),
-            },
-        ];
-        let kept: Vec<&Vec<f64>> = rows
-            .iter()
-            .enumerate()
-            .filter(|(d, row)| {
-                let values = measures(row);
-                *d != truth
-                    && bands
-                        .iter()
-                        .zip(&values)
-                        .all(|(b, v)| b.distance(*v) == 0.0)
-            })
-            .map(|(_, row)| row)
-            .collect();
-        let quantiles: Vec<Vec<f64>> = kept.iter().map(|row| row[first..].to_vec()).collect();
-        let values: Vec<Vec<f64>> = kept.iter().map(|row| measures(row)).collect();
-        let observed = [None, Some((seen[1], 0.0)), Some((seen[2], 0.0))];
-        let moved = abc::moved(&quantiles, &values, &observed, || 0.0);
-        for (axis, inside) in inside.iter_mut().enumerate() {
-            let of_kept: Vec<f64> = moved.iter().map(|q| q[axis]).collect();
-            let learnt = abc::marginal(&of_kept, numbers.len(), 0, || 0.0).expect("kept sets");
-            let wanted = rows[truth][first + axis];
-            *inside += u32::from((learnt.low..=learnt.high).contains(&wanted));
-            pairs[axis].push((wanted, learnt.median));
-        }
-    }
+    let (points, values) = (part(first..head.len()), part(3..first));
+    let found = abc::recovery(&points, &values, &bands, &observed, &truths);
     let n = truths.len() as f64;
-    let hit: Vec<f64> = inside.iter().map(|k| f64::from(*k) / n).collect();
+    let hit: Vec<f64> = found.iter().map(|r| r.inside).collect();
     let pooled = hit.iter().sum::<f64>() / hit.len() as f64;
     assert!(truths.len() >= 100 && pooled >= 0.88, "{pooled} {hit:?}");
     let se = (0.9 * 0.1 / n).sqrt();
@@ -357,12 +330,7 @@ fn each_saved_draw_is_found_among_the_others_as_often_as_told() {
     );
     let correlation = |name: &str| {
         let axis = numbers.iter().position(|h| h.contains(name)).unwrap();
-        let both = &pairs[axis];
-        let mean = |of: fn(&(f64, f64)) -> f64| both.iter().map(of).sum::<f64>() / n;
-        let (a, b) = (mean(|p| p.0), mean(|p| p.1));
-        let cross: f64 = both.iter().map(|p| (p.0 - a) * (p.1 - b)).sum();
-        let square = |of: &dyn Fn(&(f64, f64)) -> f64| both.iter().map(of).sum::<f64>();
-        cross / (square(&|p| (p.0 - a) * (p.0 - a)) * square(&|p| (p.1 - b) * (p.1 - b))).sqrt()
+        found[axis].correlation
     };
     let (reach, capture) = (correlation("reach"), correlation("capture quantile"));
     assert!(reach > 0.4, "the reach comes back with correlation {reach}");

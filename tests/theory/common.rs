@@ -98,6 +98,8 @@ pub(crate) fn bare(
         crop_of: Vec::new(),
         crop: Vec::new(),
         growth: 1.0,
+        day_air: 8.0..18.0,
+        held: Vec::new(),
         biology: 0,
         mated_by_day: vec![1.0],
         death_per_s: 0.0,

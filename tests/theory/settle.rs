@@ -14,7 +14,7 @@ use lurefield::engine::random::{Purpose, ShortStream};
 use lurefield::scenario::Scenario;
 use lurefield::scenario::biology::KeptSets;
 use lurefield::stats::covariate::{Adjusted, Covariates, FEWEST};
-use lurefield::stats::paired::{self, differences};
+use lurefield::stats::paired::{self, Class, differences};
 use lurefield::stats::settle::{MOST, NEAR, mean_settled, next_look};
 use lurefield::stats::spread::{mean, standard_error};
 use lurefield::stats::words::{settled_word, word_of_20};
@@ -53,7 +53,8 @@ fn taken(values: &[f64], order: &[usize]) -> Vec<f64> {
 /// Strength and class of a word: 0 for none.
 fn strength(word: Option<&str>, way: &'static str) -> (u8, &'static str) {
     match word {
-        Some("almost always") => (2, way),
+        Some("almost always") => (3, way),
+        Some("usually") => (2, way),
         Some(_) => (1, way),
         None => (0, ""),
     }
@@ -74,13 +75,9 @@ fn a_word_given_early_is_hardly_ever_stronger_than_the_word_of_the_long_run() {
             .collect();
         let long = changes.iter().map(|change| {
             let count = paired::count(change, BAND);
-            let classes = [
-                (count.more, "more"),
-                (count.no_change, "no change"),
-                (count.less, "less"),
-            ];
-            let winner = classes.into_iter().find(|(n, _)| *n >= 15);
-            winner.map_or((0, ""), |(n, way)| strength(word_of_20(n), way))
+            let class = count.class();
+            let word = (class != Class::EitherWay).then(|| word_of_20(count.leading()));
+            strength(word, class.way())
         });
         let long: Vec<(u8, &str)> = long.collect();
         for shuffle in 0..SHUFFLES {

@@ -46,7 +46,7 @@ struct Landed(u32);
 
 impl Observer for Landed {
     fn hear(&mut self, event: &Event) {
-        self.0 += u32::from(matches!(event, Event::Landed(_)));
+        self.0 += u32::from(matches!(event, Event::Landed(..)));
     }
 }
 

@@ -4,10 +4,11 @@ use crate::figure::sheet::{Caption, board};
 use crate::report::products::game::{self, Expected, Rules};
 use crate::report::products::page::{Head, caution_list, clean, figure, footer, page};
 use crate::report::products::results::Count;
-use crate::report::products::story::{Story, Way};
+use crate::report::products::story::Story;
 use crate::report::products::{Files, Made, Request};
 use crate::report::products::{pictures, summer};
 use crate::report::strings::Strings;
+use crate::stats::paired::Class;
 use maud::{Markup, html};
 use statrs::distribution::{Binomial, DiscreteCDF};
 
@@ -61,7 +62,7 @@ fn paper_game(story: &Story) -> Option<(Rules, Expected)> {
     let rules = game::rules(&story.yard.scenario)?;
     let expected = game::expected(rules, GAMES, 1);
     let more = expected.more >= 75.0;
-    (story.way() == Some(Way::More) && more).then_some((rules, expected))
+    (story.way() == Some(Class::More) && more).then_some((rules, expected))
 }
 
 /// What stands at the foot of every sheet for pupils.
@@ -134,8 +135,8 @@ fn student(story: &Story, dots: &[f64]) -> String {
     let cards = cards(dots, story.yard.tie_band);
     let half = cards.len() / 2;
     let way = match story.way() {
-        Some(Way::More) => "more",
-        Some(Way::Less) => "less",
+        Some(Class::More) => "more",
+        Some(Class::Less) => "less",
         _ => "same",
     };
     let body = html! {
@@ -206,7 +207,7 @@ fn teacher(
     game: Option<&(Rules, Expected)>,
 ) -> String {
     let s = story.s;
-    let way = story.way().unwrap_or(Way::Open);
+    let way = story.way().unwrap_or(Class::EitherWay);
     // The most frequent class is the one that pupils will talk about.
     let (class, n) = [
         ("teacher.class.more", count.more),
@@ -325,18 +326,18 @@ fn wrong_ideas(s: &Strings) -> Markup {
     }
 }
 
-fn key(story: &Story, way: Way) -> Markup {
+fn key(story: &Story, way: Class) -> Markup {
     let s = story.s;
     let why = match way {
-        Way::More => "teacher.key.4.more",
-        Way::Less => "teacher.key.4.less",
-        Way::Same | Way::Open => "teacher.key.4.same",
+        Class::More => "teacher.key.4.more",
+        Class::Less => "teacher.key.4.less",
+        Class::NoChange | Class::EitherWay => "teacher.key.4.same",
     };
     let guess = match way {
-        Way::More => Some("student.guess.more"),
-        Way::Less => Some("student.guess.less"),
-        Way::Same => Some("student.guess.same"),
-        Way::Open => None,
+        Class::More => Some("student.guess.more"),
+        Class::Less => Some("student.guess.less"),
+        Class::NoChange => Some("student.guess.same"),
+        Class::EitherWay => None,
     };
     let worst = story
         .plan()

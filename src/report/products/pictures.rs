@@ -4,7 +4,8 @@ use crate::figure::Figure;
 use crate::figure::sheet::change::AxisWords;
 use crate::figure::sheet::{Caption, Look, change, damage, fate, yard};
 use crate::report::products::results::{Count, Plan, Sweep};
-use crate::report::products::story::{Story, Way, number};
+use crate::report::products::story::{Story, class, number};
+use crate::stats::paired::{Class, MOST_DOTS};
 use crate::stats::words::thousands;
 use crate::units::feet_and_metres;
 
@@ -77,11 +78,14 @@ pub(super) fn change(story: &Story, name: &str, look: &Look) -> Option<Figure> {
     let pattern: Vec<String> = counted
         .iter()
         .map(|(plan, count, _)| {
-            let key = match Way::of(count) {
-                Way::More => "figure.change.pattern.more",
-                Way::Less => "figure.change.pattern.less",
-                Way::Same => "figure.change.pattern.same",
-                Way::Open => "figure.change.pattern.open",
+            let few = count.more.max(count.less) < MOST_DOTS;
+            let key = match class(count) {
+                Class::More if few => "figure.change.pattern.more.some",
+                Class::More => "figure.change.pattern.more",
+                Class::Less if few => "figure.change.pattern.less.some",
+                Class::Less => "figure.change.pattern.less",
+                Class::NoChange => "figure.change.pattern.same",
+                Class::EitherWay => "figure.change.pattern.open",
             };
             s.fill(key, &[("plan", &plan.name as &str)])
         })

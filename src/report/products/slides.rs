@@ -4,9 +4,10 @@ use crate::figure::sheet::Look;
 use crate::figure::{Figure, pngs};
 use crate::report::products::page::{cautions, clean};
 use crate::report::products::results::Sweep;
-use crate::report::products::story::{Story, Way};
+use crate::report::products::story::Story;
 use crate::report::products::{Files, Made, pictures, summer};
 use crate::report::words::repeat_line;
+use crate::stats::paired::Class;
 
 /// The slides of a story.
 pub(super) fn files(story: &Story, made: &Made) -> Files {
@@ -27,8 +28,8 @@ pub(super) fn files(story: &Story, made: &Made) -> Files {
         all.push((figure, said(&notes)));
     }
     let claim = match story.way() {
-        Some(Way::More) => "slide.damage.claim",
-        Some(Way::Less) => "slide.damage.claim.less",
+        Some(Class::More) => "slide.damage.claim",
+        Some(Class::Less) => "slide.damage.claim.less",
         _ => "slide.damage.claim.flat",
     };
     all.push((
@@ -57,7 +58,11 @@ pub(super) fn files(story: &Story, made: &Made) -> Files {
         all.push((figure, notes.map(|k| story.about_it(k)).to_vec()));
     }
     if let Some(sweep) = distances(story) {
-        let claim = if sweep.points.iter().any(|p| p.counts[2] >= 15) {
+        let claim = if sweep
+            .points
+            .iter()
+            .any(|p| Class::of_20(p.counts[0], p.counts[1], p.counts[2]) == Class::Less)
+        {
             "slide.place.claim.less"
         } else {
             "slide.place.claim"

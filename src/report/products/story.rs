@@ -4,52 +4,12 @@ use crate::catalogue::{Guild, Mover};
 use crate::report::products::results::{Count, Plan, Results, Season, Yard};
 use crate::report::strings::{Strings, fill};
 use crate::scenario::Role;
+use crate::stats::paired::{Class, MOST_DOTS};
 use crate::stats::words::{Change, PAIRS_FOR_A_WORD, thousands, word_of_20};
 
-/// What `compare` says when no way is settled.
-const TOO_CLOSE: &str = "too close to call";
-
-/// Which way a plan went.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Way {
-    /// More damage in 15 summers of 20 or more.
-    More,
-    /// Less damage in 15 of 20 or more.
-    Less,
-    /// No change in 15 of 20 or more.
-    Same,
-    /// None of these: too close to call.
-    Open,
-}
-
-impl Way {
-    /// The way of a count.
-    ///
-    /// What `compare` has settled counts; near a limit it takes the milder word.
-    pub fn of(count: &Count) -> Way {
-        if count.said.as_deref() == Some(TOO_CLOSE) {
-            return Way::Open;
-        }
-        if count.more >= 15 {
-            Way::More
-        } else if count.less >= 15 {
-            Way::Less
-        } else if count.same >= 15 {
-            Way::Same
-        } else {
-            Way::Open
-        }
-    }
-
-    /// The number of summers of 20 that went this way.
-    pub fn n(self, count: &Count) -> usize {
-        match self {
-            Way::More => count.more,
-            Way::Less => count.less,
-            Way::Same => count.same,
-            Way::Open => 0,
-        }
-    }
+/// What the counts of a plan say.
+pub fn class(count: &Count) -> Class {
+    Class::of_20(count.more, count.same, count.less)
 }
 
 /// A yard with the plan that a page is about.
@@ -108,8 +68,8 @@ impl<'a> Story<'a> {
     }
 
     /// Which way it went; `None` for a single plan.
-    pub fn way(&self) -> Option<Way> {
-        self.plan().count.as_ref().map(Way::of)
+    pub fn way(&self) -> Option<Class> {
+        self.plan().count.as_ref().map(class)
     }
 
     fn guild(&self) -> &'static str {
@@ -155,35 +115,39 @@ impl<'a> Story<'a> {
                 &[("after", &number(plan.damage)), ("noun", self.noun())],
             );
         };
-        let way = Way::of(count);
-        let key = match way {
-            Way::More => "verdict.more",
-            Way::Less => "verdict.less",
-            Way::Same => "verdict.same",
-            Way::Open => "verdict.open",
+        let way = class(count);
+        let n = way.dots([count.more, count.same, count.less]);
+        let one_sided = n < MOST_DOTS && count.more.min(count.less) == 0;
+        let key = match (way, one_sided) {
+            (Class::More, false) => "verdict.more",
+            (Class::More, true) => "verdict.more.never-less",
+            (Class::Less, false) => "verdict.less",
+            (Class::Less, true) => "verdict.less.never-more",
+            (Class::NoChange, _) => "verdict.same",
+            (Class::EitherWay, _) => "verdict.open",
         };
         self.s.fill(
             key,
             &[
-                ("n", &way.n(count).to_string()),
+                ("n", &n.to_string()),
                 ("it", self.it(plan)),
                 ("state", self.state()),
             ],
         )
     }
 
-    /// The word of the scale for the verdict; `None` when too close to call or from too few summers.
+    /// The word of the scale for the verdict; `None` where it could go either way or from too few summers.
     pub fn word(&self) -> Option<&str> {
         let count = self.plan().count.as_ref()?;
-        let way = Way::of(count);
-        if way == Way::Open || (self.yard.summers as usize) < PAIRS_FOR_A_WORD {
+        let way = class(count);
+        if way == Class::EitherWay || (self.yard.summers as usize) < PAIRS_FOR_A_WORD {
             return None;
         }
         let word = match count.said.as_deref() {
-            Some(said) => ["almost always", "usually"]
+            Some(said) => ["almost always", "usually", "sometimes", "seldom"]
                 .into_iter()
                 .find(|word| said.starts_with(word)),
-            None => word_of_20(way.n(count)),
+            None => Some(word_of_20(way.dots([count.more, count.same, count.less]))),
         }?;
         Some(self.s.get(&format!("word.{}", word.replace(' ', "-"))))
     }
@@ -281,8 +245,8 @@ impl<'a> Story<'a> {
             "plan"
         };
         let way = match self.way() {
-            Some(Way::More) => "more",
-            Some(Way::Less) => "less",
+            Some(Class::More) => "more",
+            Some(Class::Less) => "less",
             _ => "same",
         };
         let own = self.s.get(&format!("handout.do.{what}.{way}")).to_owned();

@@ -172,7 +172,7 @@ fn steady(scenario: &Scenario, habit: &Habit) -> String {
         return format!("{begin}: no real change in damage{time}.");
     }
     if far.step.abs() <= 2.0 * far.step_error {
-        return format!("{begin}: too close to call{time}.");
+        return format!("{begin}: could go either way{time}.");
     }
     if habit.what.is_about_the_yard() {
         return format!(

@@ -19,7 +19,7 @@ pub use point::{Point, evaluate};
 pub use settling::{Settling, SettlingStep, settling};
 pub use sobol::Shared;
 pub use sweep::{Flip, Level, Sweep, Verdict, flips, verdict};
-pub use unknown::{Unknown, plain_name, unknowns, with_unit};
+pub use unknown::{Unknown, moved, plain_name, unknowns, with_unit};
 pub use winds::UnderWind;
 
 use crate::engine::ensemble::{StopOnly, Watch};
@@ -128,7 +128,7 @@ pub struct Ask {
 
 /// Points of each stage of a [`study`], with the simulated summers of one point.
 fn stages(scenario: &Scenario, ask: Ask) -> Vec<(usize, u32)> {
-    let n = unknowns(scenario).len();
+    let n = moved(scenario, ask.plan).len();
     let mut all = vec![
         (
             ask.settle

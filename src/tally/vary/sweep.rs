@@ -2,7 +2,7 @@
 
 use super::LEVELS;
 use super::point::{Point, evaluate};
-use super::unknown::{Unknown, unknowns};
+use super::unknown::{Unknown, moved};
 use crate::engine::ensemble::Watch;
 use crate::engine::ground::Held;
 use crate::tally::keep::Keep;
@@ -134,7 +134,7 @@ pub(super) fn sweep_all(
     watch: &dyn Watch,
     keep: &mut dyn Keep,
 ) -> Result<Vec<Sweep>, Refusal> {
-    let unknowns = unknowns(prepared.scenario);
+    let unknowns = moved(prepared.scenario, plan);
     let quantile = |level: usize| level as f64 / (LEVELS - 1) as f64;
     let points: Vec<Vec<Held>> = unknowns
         .iter()

@@ -1,10 +1,11 @@
 //! The numbers that nobody knows, in the words of people.
 
 use crate::catalogue::{
-    Grade, HostValues, LureValues, ParameterInfo, PestValues, Sourced, TrapValues,
+    Grade, HostValues, LureValues, ParameterInfo, PestValues, Sourced, TrapValues, only_costs,
 };
-use crate::engine::ground::Held;
-use crate::scenario::Scenario;
+use crate::engine::ground::{DAY_AIR, Held, MOST_CALL};
+use crate::scenario::methods::KEYS;
+use crate::scenario::{Scenario, Wind};
 use serde::Serialize;
 
 /// A number that nobody knows, drawn anew for each summer.
@@ -211,6 +212,83 @@ pub fn unknowns(scenario: &Scenario) -> Vec<Unknown> {
             grade: Grade::Assumed,
             source: scenario.pressure.said.clone(),
         });
+    }
+    all
+}
+
+/// What an answer about one plan hangs on: [`unknowns`], and what the plan's methods, the sources, the leaves that call
+/// and the air draw. Numbers that only say what a method costs move no insect and are left out.
+pub fn moved(scenario: &Scenario, plan: usize) -> Vec<Unknown> {
+    let mut all = unknowns(scenario);
+    let plan = &scenario.plans[plan];
+    for method in &plan.methods {
+        let id = format!("method:{}", method.kind.id);
+        for (number, (key, value)) in method.kind.values.iter().enumerate() {
+            if only_costs(key) || all.iter().any(|u| u.id == id && u.number == number) {
+                continue;
+            }
+            let meaning = KEYS
+                .iter()
+                .find(|k| k.key == key)
+                .map_or(&**key, |k| k.meaning);
+            let name = format!("{}: {meaning}", method.kind.name);
+            all.extend(Unknown::new(&id, number, key, name, value));
+        }
+    }
+    let assumed =
+        |id: &str, number: usize, name: &str, (unit, low, high): (&str, f64, f64), source: &str| {
+            Unknown {
+                id: id.into(),
+                number,
+                key: id.into(),
+                name: name.into(),
+                unit: unit.into(),
+                low,
+                high,
+                log: false,
+                grade: Grade::Assumed,
+                source: source.into(),
+            }
+        };
+    for (i, source) in scenario.sources.iter().enumerate() {
+        let (low, high) = (source.per_day_low, source.per_day_high);
+        if low < high {
+            let name = format!("{} a day from source {}", scenario.pest.short, i + 1);
+            all.push(assumed(
+                "source",
+                i,
+                &name,
+                ("insects", low, high),
+                "the yard's file",
+            ));
+        }
+    }
+    if scenario.chewed_leaves_call {
+        let [low, high] = MOST_CALL;
+        let name = "call of fully chewed leaves";
+        all.push(assumed(
+            "chewed leaves call",
+            0,
+            name,
+            ("count", low, high),
+            "no measurement found",
+        ));
+    }
+    if scenario.wind != Wind::Still && !plan.traps.is_empty() {
+        let active = &scenario.pest.activity;
+        let names = [
+            "hour at which the air turns unsteady",
+            "hour at which the air turns steady",
+        ];
+        for (i, ([low, high], name)) in DAY_AIR.into_iter().zip(names).enumerate() {
+            // Only hours at which insects move can matter.
+            let begins = active.start_hour;
+            let meets = |day: f64| begins < high + day && begins + active.hours > low + day;
+            if meets(0.0) || meets(24.0) {
+                let source = "night from an hour before sunset to an hour after sunrise; the season's sun is assumed";
+                all.push(assumed("day air", i, name, ("h", low, high), source));
+            }
+        }
     }
     all
 }
