@@ -71,7 +71,7 @@ fn recovery(found: &Calibration) -> Vec<String> {
     let inside: f64 = found.recovery.iter().map(|r| r.inside).sum();
     let mut lines = vec![format!(
         "Would it find the truth? {} kept sets were taken for the truth, one after the other, and looked for among the \
-         others. The range told held the true number {:.0} of 100 times.",
+         other sets. The range told held the true number {:.0} of 100 times.",
         found.truths,
         100.0 * inside / found.recovery.len() as f64
     )];

@@ -118,6 +118,22 @@ pub fn text(scenario: &Scenario, study: &Study, pictures: &[String]) -> String {
             );
         }
     }
+    if !study.growths.is_empty() {
+        out.gap();
+        out.say(&format!(
+            "Insects left after {} seasons, of 100 at the start, by how fast they grow where nothing is done:",
+            study.growths[0].seasons
+        ));
+        row(&mut out, "growth in a season", "without     with it");
+        for under in &study.growths {
+            let times = format!("{:.1} times", under.growth);
+            row(
+                &mut out,
+                &times,
+                &format!("{:>7.0}    {:>8.0}", under.without, under.with),
+            );
+        }
+    }
     crate::report::habits::say(&mut out, scenario, study);
     methods(&mut out, study);
     out.gap();

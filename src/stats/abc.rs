@@ -218,7 +218,8 @@ pub struct Recovered {
 }
 
 /// Perfect-model recovery: each of `truths` sets is taken for the truth, its values for the observation, and the truth is
-/// looked for among the other sets by the rule of a calibration. A band with two ends is moved so that the truth's value is
+/// looked for among the sets that are no truths by the rule of a calibration (where a truth only leaves the others, what is
+/// found turns away from it). A band with two ends is moved so that the truth's value is
 /// its middle; one with one end stays. The sets are moved by what `observed` marks.
 ///
 /// Shape: one entry a parameter; empty without a truth.
@@ -249,7 +250,7 @@ pub fn recovery(
             })
             .collect();
         let mut found = kept(&distances(values, &bands), 0.0);
-        found.retain(|d| *d != truth);
+        found.retain(|d| !truths.contains(d));
         let of = |all: &[Vec<f64>]| found.iter().map(|d| all[*d].clone()).collect::<Vec<_>>();
         let aim = observed
             .iter()

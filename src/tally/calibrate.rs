@@ -439,7 +439,8 @@ pub fn judge(task: &Task, points: &[Vec<f64>], values: &[Vec<f64>]) -> Calibrati
         quantiles,
     };
     let moved = moved(task, points, values, &kept);
-    let truths = &kept[..kept.len().min(TRUTHS)];
+    // One in three, so that most are left to find them among.
+    let truths: Vec<usize> = kept.iter().step_by(3).take(TRUTHS).copied().collect();
     let observed: Vec<bool> = task.observed.iter().map(Option::is_some).collect();
     let mut misses: Vec<usize> = (0..values.len()).filter(|i| !kept.contains(i)).collect();
     misses.sort_by(|&a, &b| distances[a].total_cmp(&distances[b]).then(a.cmp(&b)));
@@ -477,7 +478,7 @@ pub fn judge(task: &Task, points: &[Vec<f64>], values: &[Vec<f64>]) -> Calibrati
         measures: measures(task, values, &bands, &kept),
         parameters,
         truths: truths.len(),
-        recovery: abc::recovery(points, values, &bands, &observed, truths),
+        recovery: abc::recovery(points, values, &bands, &observed, &truths),
         kept: kept
             .iter()
             .zip(moved)

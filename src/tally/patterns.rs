@@ -3,7 +3,7 @@
 
 use crate::catalogue::calibration::rules;
 use crate::catalogue::ensemble::ensemble;
-use crate::catalogue::patterns::{Check, Kin, Pattern, patterns, written};
+use crate::catalogue::patterns::{Check, Kin, Pattern, patterns};
 use crate::engine::ensemble::Watch;
 use crate::stats::spread::{mean, standard_error};
 use crate::tally::layout::{Layout, Runs, Series, around, minus, ratio, ring, sum};
@@ -213,6 +213,14 @@ fn judge(pattern: Pattern, values: &Values) -> Tested {
         |f: &dyn Fn(&Measured) -> String| measured.iter().map(f).collect::<Vec<_>>().join("; ");
     let simulated = list(&|m| match m.spread {
         Some([a, b]) => format!("{}: {:.2} (summers {a:.2} to {b:.2})", m.words, m.value),
+        None if m.error > 0.0 => {
+            format!(
+                "{}: {:.2} (give or take {:.2})",
+                m.words,
+                m.value,
+                2.0 * m.error
+            )
+        }
         None => format!("{}: {:.2}", m.words, m.value),
     });
     let band = list(&|m| format!("{}: {}", m.words, m.band));
@@ -238,7 +246,7 @@ fn judge(pattern: Pattern, values: &Values) -> Tested {
     let why = reason(&pattern.id).map_or(String::new(), |why| format!(" {why}"));
     Tested {
         status: status.into(),
-        written: written(&pattern.id),
+        written: pattern.written.clone(),
         kin: pattern.kin(),
         quantitative: pattern.is_quantitative(),
         tuned: pattern.role != "held out" || pattern.checks.iter().any(calibrated),

@@ -56,13 +56,26 @@ pub fn seasons(
     summers: u32,
     watch: &dyn Watch,
 ) -> Result<Option<SeasonsOutcome>, Refusal> {
+    with_growth(prepared, summers, None, watch)
+}
+
+/// As [`seasons`], where a population without traps grows by a given factor each season in every repeat.
+///
+/// # Errors
+/// [`Refusal::Stopped`] when the watch says so.
+pub fn with_growth(
+    prepared: &Prepared,
+    summers: u32,
+    growth: Option<f64>,
+    watch: &dyn Watch,
+) -> Result<Option<SeasonsOutcome>, Refusal> {
     let scenario = prepared.scenario;
     let rule = scenario.seasons;
     if rule.count < 2 {
         return Ok(None);
     }
     let repeats = summers.min(MOST_REPEATS);
-    let one = |repeat: u32| courses(prepared, repeat);
+    let one = |repeat: u32| courses(prepared, repeat, growth);
     let mut sums: Vec<Vec<Course>> = vec![Vec::new(); scenario.plans.len()];
     each_summer(0..repeats, watch, one, |_, plans| {
         for (all, course) in sums.iter_mut().zip(plans) {
@@ -96,7 +109,7 @@ pub fn seasons(
 }
 
 /// All plans over all seasons of one repeat: the biology stays, the luck of each season is its own.
-fn courses(prepared: &Prepared, repeat: u32) -> Vec<Course> {
+fn courses(prepared: &Prepared, repeat: u32, growth: Option<f64>) -> Vec<Course> {
     let scenario = prepared.scenario;
     let rule = scenario.seasons;
     let mine = |i: usize| scenario.crops[scenario.plants[i].crop].owner == Owner::Mine;
@@ -131,7 +144,7 @@ fn courses(prepared: &Prepared, repeat: u32) -> Vec<Course> {
             };
             course
                 .0
-                .push((ground.growth * offspring + rule.arrivals).min(CROWDED));
+                .push((growth.unwrap_or(ground.growth) * offspring + rule.arrivals).min(CROWDED));
         }
     }
     courses

@@ -5,6 +5,7 @@ mod attraction;
 mod calibration;
 mod common;
 mod edge;
+mod hours;
 mod legs;
 mod life;
 mod random;

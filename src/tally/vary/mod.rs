@@ -3,6 +3,7 @@
 //! The answer is the change of damage of one plan against the first (no trap), of 100, averaged over summers. All other
 //! unknowns keep each summer's own draw, so every value meets the same summers, insects and luck.
 
+mod growth;
 pub mod habit_words;
 pub mod habits;
 mod morris;
@@ -13,6 +14,7 @@ mod sweep;
 mod unknown;
 mod winds;
 
+pub use growth::UnderGrowth;
 pub use habits::Habit;
 pub use morris::Screened;
 pub use point::{Point, evaluate};
@@ -92,6 +94,8 @@ pub struct Study {
     pub habits: Vec<Habit>,
     /// The answer under other winds; empty for a plan without a trap.
     pub winds: Vec<UnderWind>,
+    /// The seasons under other growths; empty for a yard of one season.
+    pub growths: Vec<UnderGrowth>,
     /// Screening, largest effect first.
     pub screened: Option<Vec<Screened>>,
     /// Variance shares, largest total first.
@@ -220,6 +224,7 @@ pub fn study(
         } else {
             winds::all(prepared, plan, summers, &StopOnly(watch))?
         },
+        growths: growth::all(prepared, plan, summers, &StopOnly(watch))?,
         screened: None,
         shared: None,
     };
