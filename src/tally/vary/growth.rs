@@ -7,9 +7,9 @@ use crate::tally::seasons;
 use serde::Serialize;
 
 /// Repeats for each growth: seasons of a whole orchard are heavy work.
-pub const REPEATS: u32 = 8;
+const REPEATS: u32 = 8;
 /// Ends and middle of the range, on a log scale.
-pub const LEVELS: [f64; 3] = [0.0, 0.5, 1.0];
+const LEVELS: [f64; 3] = [0.0, 0.5, 1.0];
 
 /// Where a population stands after the seasons, with one growth.
 #[derive(Clone, Debug, PartialEq, Serialize)]
