@@ -6,6 +6,7 @@ use crate::engine::ensemble::{Watch, with_threads};
 use crate::engine::random::STREAM_SCHEME;
 use crate::report::Facts;
 use crate::report::provenance::sha256;
+use crate::report::words::at_folder;
 use crate::scenario::{self, Scenario};
 use crate::tally::prepare::Refusal;
 use crate::tally::settle::Take;
@@ -98,6 +99,7 @@ impl Job {
         let mut shown = String::from_utf8_lossy(bytes).into_owned();
         if !options.json {
             shown.push_str(&closing(&self, &written));
+            shown = at_folder(&shown, &self.folder.display().to_string());
         }
         let folder = self.folder.clone();
         files::write_results(&folder, &self.with_inputs(written))?;

@@ -10,12 +10,15 @@ use crate::report::words::{
 };
 use crate::scenario::Scenario;
 use crate::stats::paired::Class;
-use crate::stats::words::{PAIRS_FOR_A_WORD, change_in_words, listed, thousands};
+use crate::stats::words::{PAIRS_FOR_A_WORD, change_in_words, listed, tenths, thousands};
 use crate::tally::compare::CompareOutcome;
 use crate::tally::outcome::Standing;
 use crate::tally::spread::pairing_ceiling;
 use std::fmt::Write as _;
 use why::{points, quoted};
+
+/// Name of the manifest of a comparison.
+pub const MANIFEST: &str = "compare-manifest.json";
 
 /// All files of a comparison with their names, in a fixed order; the manifest comes last.
 ///
@@ -26,13 +29,9 @@ pub fn files(
     outcome: &CompareOutcome,
     facts: &Facts,
 ) -> Vec<(String, Vec<u8>)> {
-    let command = format!(
-        "lurefield check output/{}/compare-manifest.json --repeat",
-        scenario.name
-    );
     let mut files = pictures(scenario, outcome);
     let names = super::picture_names(&files);
-    let text = text(scenario, outcome, &names, &command);
+    let text = text(scenario, outcome, &names);
     files.insert(0, ("compare.txt".into(), text.into_bytes()));
     files.push((
         "compare.json".into(),
@@ -46,9 +45,9 @@ pub fn files(
     let mut manifest: serde_json::Value =
         serde_json::from_str(&plain).expect("our own manifest reads");
     manifest["against"] = outcome.plans.first().map_or("", |p| &p.name).into();
-    manifest["repeat"] = command.into();
+    manifest["repeat"] = crate::report::words::repeat_line(MANIFEST).into();
     let manifest = super::json::pretty(&manifest);
-    files.push(("compare-manifest.json".into(), manifest.into_bytes()));
+    files.push((MANIFEST.into(), manifest.into_bytes()));
     files
 }
 
@@ -63,19 +62,13 @@ fn pictures(_: &Scenario, _: &CompareOutcome) -> Vec<(String, Vec<u8>)> {
 }
 
 /// The text, lines of at most 80 columns: sentence, table, pictures, reasons, cautions, details, repeat line.
-pub fn text(
-    scenario: &Scenario,
-    outcome: &CompareOutcome,
-    pictures: &[String],
-    command: &str,
-) -> String {
+pub fn text(scenario: &Scenario, outcome: &CompareOutcome, pictures: &[String]) -> String {
     let mut out = Lines::default();
     bottom_line(&mut out, outcome);
     table(&mut out, scenario, outcome);
     if !pictures.is_empty() {
         out.gap();
-        let list = pictures.join(", ");
-        out.say(&format!("Pictures in output/{}: {list}.", scenario.name));
+        out.say(&crate::report::words::pictures(pictures));
     }
     sentences(&mut out, scenario, outcome);
     reasons(&mut out, scenario, outcome);
@@ -85,7 +78,7 @@ pub fn text(
     out.gap();
     out.say_all(cautions(scenario));
     details(&mut out, scenario, outcome);
-    out.say(&format!("Repeat: {command}"));
+    out.say(&crate::report::words::repeat(MANIFEST));
     out.text()
 }
 
@@ -245,7 +238,11 @@ fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
             text,
             " {}, {}.",
             with_error(before, plan.damage_mean, &raw.change, outcome.run.summers),
-            change_in_words(before, plan.damage_mean)
+            change_in_words(
+                tenths(before),
+                tenths(plan.damage_mean),
+                scenario.settings.tie_band
+            )
         );
         if let Some(rare) = said.rare {
             let _ = write!(text, " {rare}");

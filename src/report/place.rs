@@ -95,7 +95,7 @@ pub fn text(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
     zones(&mut out, outcome);
     sweeps(&mut out, scenario, outcome);
     ending(&mut out, scenario, outcome);
-    out.say(&format!("Repeat: {}", repeat_line(scenario, outcome)));
+    out.say(&repeated(outcome));
     out.text()
 }
 
@@ -395,19 +395,18 @@ struct ScenarioFile<'a> {
     sha256: &'a str,
 }
 
-/// The line that repeats the search.
-fn repeat_line(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
+/// Name of the manifest of a search.
+const MANIFEST: &str = "placement-manifest.json";
+
+/// Says how to make the search again; the clock may have ended it, and a second run would end elsewhere.
+fn repeated(outcome: &PlaceOutcome) -> String {
     if outcome.stopped_early {
-        // The clock ended it, so a second run would end elsewhere.
         return format!(
-            "run place again with --summers {} and without --seconds",
+            "Repeat: run place again with --summers {} and without --seconds",
             outcome.summers
         );
     }
-    format!(
-        "lurefield check output/{}/placement-manifest.json --repeat",
-        scenario.name
-    )
+    crate::report::words::repeat(MANIFEST)
 }
 
 fn manifest(
@@ -438,6 +437,10 @@ fn manifest(
             .map(|m| (m.model.as_str(), m.kernel, m.sill, m.length_m)),
         inputs: FileFacts::inputs(facts),
         outputs: FileFacts::outputs(files),
-        repeat: repeat_line(scenario, outcome),
+        repeat: if outcome.stopped_early {
+            repeated(outcome)
+        } else {
+            crate::report::words::repeat_line(MANIFEST)
+        },
     })
 }

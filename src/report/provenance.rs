@@ -257,7 +257,7 @@ pub fn manifest(
         monte_carlo: monte_carlo(outcome),
         warnings: scenario.warnings.iter().chain(&outcome.warnings).collect(),
         outputs: FileFacts::outputs(outputs),
-        repeat: repeat_line(scenario),
+        repeat: repeat_line("manifest.json"),
     })
 }
 

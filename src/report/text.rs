@@ -2,13 +2,13 @@
 
 use crate::report::lines::Lines;
 use crate::report::words::{
-    after_plus_minus, cautions, fold, how_sure, instead, notes, repeat_line, still_open, verdict,
+    after_plus_minus, cautions, fold, how_sure, instead, notes, repeat, still_open, verdict,
     with_error,
 };
 use crate::scenario::Scenario;
 use crate::stats::paired::{self, Class, PairedCount};
 use crate::stats::spread::{mean, of_100};
-use crate::stats::words::{change_in_words, thousands};
+use crate::stats::words::{change_in_words, in_print, tenths, thousands};
 use crate::tally::outcome::{PlanOutcome, RunOutcome, Standing};
 use std::fmt::Write as _;
 
@@ -22,11 +22,7 @@ pub fn run(scenario: &Scenario, outcome: &RunOutcome, pictures: &[String]) -> St
     damage(&mut out, scenario, outcome);
     if !pictures.is_empty() {
         out.gap();
-        out.say(&format!(
-            "Pictures in output/{}: {}.",
-            scenario.name,
-            pictures.join(", ")
-        ));
+        out.say(&super::words::pictures(pictures));
     }
     answers(&mut out, scenario, outcome);
     if counts.iter().any(|c| c.class() != Class::Less)
@@ -49,7 +45,7 @@ pub fn run(scenario: &Scenario, outcome: &RunOutcome, pictures: &[String]) -> St
     if outcome.plans.len() > 1 {
         out.say(after_plus_minus(outcome.summers));
     }
-    out.say(&format!("Repeat: {}", repeat_line(scenario)));
+    out.say(&repeat("manifest.json"));
     out.text()
 }
 
@@ -86,7 +82,7 @@ fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, counts:
     );
     if counts.is_empty() {
         if let Some(only) = outcome.plans.first() {
-            let shown = damage_number(only.damage.mean);
+            let shown = in_print(only.damage.mean);
             out.say(&format!(
                 "{}: on average {shown} of 100 {noun} {verb}. Add a plan to compare.",
                 quoted(&only.name)
@@ -140,17 +136,22 @@ fn damage(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
     let first = outcome.plans.first().map_or(0.0, |p| p.damage.mean);
     for (i, plan) in outcome.plans.iter().enumerate() {
         let value = plan.damage.mean;
-        let number = damage_number(value);
-        let catch = thousands(catch(plan));
+        let number = in_print(value);
+        let taken = taken(
+            plan,
+            outcome.summers,
+            short,
+            scenario.plans[i].traps.is_empty(),
+        );
         if plan.name.chars().count() > widest {
             out.say(&format!("  {}", plan.name));
             out.0.push(format!(
-                "  {:widest$}  {number:>7} of 100 {noun} {verb}; {catch} {short} caught",
+                "  {:widest$}  {number:>7} of 100 {noun} {verb}{taken}",
                 ""
             ));
         } else {
             out.0.push(format!(
-                "  {:widest$}  {number:>7} of 100 {noun} {verb}; {catch} {short} caught",
+                "  {:widest$}  {number:>7} of 100 {noun} {verb}{taken}",
                 plan.name
             ));
         }
@@ -158,7 +159,7 @@ fn damage(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
             let change = format!(
                 "{}, {}",
                 with_error(first, value, &plan.change, outcome.summers),
-                change_in_words(first, value)
+                change_in_words(tenths(first), tenths(value), scenario.settings.tie_band)
             );
             out.0.push(format!("      {change}"));
         }
@@ -215,6 +216,38 @@ fn answers(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
     }
 }
 
+/// What became of insects under a plan: "; 109 beetles caught, 3 picked"; empty where nothing was taken.
+fn taken(plan: &PlanOutcome, summers: u32, short: &str, no_trap: bool) -> String {
+    let n = f64::from(summers.max(1));
+    let (removed, killed) = (
+        plan.insects.removed as f64 / n,
+        plan.insects.killed as f64 / n,
+    );
+    let mut parts = Vec::new();
+    if !no_trap {
+        parts.push((catch(plan), "caught"));
+    }
+    if removed > 0.0 {
+        parts.push((removed, "picked or taken off"));
+    }
+    if killed > 0.0 {
+        parts.push((killed, "killed"));
+    }
+    let told = parts.iter().enumerate().map(|(i, (count, how))| {
+        let count = if *count > 0.0 && *count < 0.5 {
+            "under 1".to_owned()
+        } else {
+            thousands(*count)
+        };
+        if i == 0 {
+            format!("; {count} {short} {how}")
+        } else {
+            format!(", {count} {how}")
+        }
+    });
+    told.collect()
+}
+
 fn catch(plan: &PlanOutcome) -> f64 {
     mean(
         &plan
@@ -223,15 +256,6 @@ fn catch(plan: &PlanOutcome) -> f64 {
             .map(|c| *c as f64)
             .collect::<Vec<_>>(),
     )
-}
-
-/// A damage number as it is printed: whole, but never 0 for something.
-fn damage_number(value: f64) -> String {
-    if value > 0.0 && value < 0.5 {
-        "under 1".into()
-    } else {
-        format!("{value:.0}")
-    }
 }
 
 fn quoted(name: &str) -> String {

@@ -4,7 +4,7 @@ use crate::report::csv::{harmless, write};
 use crate::report::json::{damage_unit, pretty};
 use crate::report::lines::Lines;
 use crate::report::provenance::{Facts, FileFacts};
-use crate::report::words::{cautions, how_sure, notes};
+use crate::report::words::{cautions, how_sure, notes, repeat, repeat_line};
 use crate::scenario::Scenario;
 use crate::stats::paired::Class;
 use crate::stats::words::{PAIRS_FOR_A_VERDICT, thousands};
@@ -34,21 +34,14 @@ pub fn files(scenario: &Scenario, upkeep: &Upkeep, facts: &Facts) -> Vec<(String
         "stream_scheme": facts.stream_scheme,
         "inputs": FileFacts::inputs(facts),
         "outputs": FileFacts::outputs(&files),
-        "repeat": repeat_line(scenario),
+        "repeat": repeat_line(MANIFEST),
     });
-    files.push((
-        "emptying-manifest.json".into(),
-        pretty(&manifest).into_bytes(),
-    ));
+    files.push((MANIFEST.into(), pretty(&manifest).into_bytes()));
     files
 }
 
-fn repeat_line(scenario: &Scenario) -> String {
-    format!(
-        "lurefield check output/{}/emptying-manifest.json --repeat",
-        scenario.name
-    )
-}
+/// Name of the manifest.
+const MANIFEST: &str = "emptying-manifest.json";
 
 /// The bottom line: the longest interval that costs nothing, or that it hardly matters, or that a full trap does less.
 pub fn bottom_line(upkeep: &Upkeep) -> String {
@@ -147,7 +140,7 @@ pub fn text(scenario: &Scenario, upkeep: &Upkeep) -> String {
         scenario.settings.seed,
         scenario.settings.tie_band
     ));
-    out.say(&format!("Repeat: {}", repeat_line(scenario)));
+    out.say(&repeat(MANIFEST));
     out.text()
 }
 

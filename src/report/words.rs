@@ -355,12 +355,54 @@ pub fn cautions(scenario: &Scenario) -> Vec<String> {
     all
 }
 
-/// The line that repeats the result.
-pub fn repeat_line(scenario: &Scenario) -> String {
-    format!(
-        "lurefield check output/{}/manifest.json --repeat",
-        scenario.name
-    )
+/// How a result's own files name the folder that they lie in: they may be moved, so they name no path. What the program
+/// prints names the folder ([`at_folder`]).
+const HERE: &str = "this folder";
+
+/// The line that repeats the result of a manifest, from the folder of the result.
+pub fn repeat_line(manifest: &str) -> String {
+    format!("lurefield check {manifest} --repeat")
+}
+
+/// Says how to repeat the result of a manifest.
+pub fn repeat(manifest: &str) -> String {
+    format!("Repeat, in {HERE}: {}", repeat_line(manifest))
+}
+
+/// Says which pictures there are.
+pub fn pictures(names: &[String]) -> String {
+    format!("Pictures in {HERE}: {}.", names.join(", "))
+}
+
+/// A text of a result for somebody who stands elsewhere: the folder takes the place of "this folder".
+pub fn at_folder(text: &str, folder: &str) -> String {
+    let pictures = format!("Pictures in {HERE}: ");
+    let repeat = format!("Repeat, in {HERE}: lurefield check ");
+    let mut lines = Vec::new();
+    let mut old = text.lines().peekable();
+    while let Some(line) = old.next() {
+        let mut told = line.to_owned();
+        if !(told.starts_with(&pictures) || told.starts_with(&repeat)) {
+            lines.push(told);
+            continue;
+        }
+        // The lines that a paragraph was folded into.
+        while let Some(more) = old.next_if(|next| next.starts_with("  ")) {
+            told.push(' ');
+            told.push_str(more.trim_start());
+        }
+        let shown = match (told.strip_prefix(&pictures), told.strip_prefix(&repeat)) {
+            (Some(names), _) => format!("Pictures in {folder}: {names}"),
+            (_, Some(rest)) if folder.contains(' ') => {
+                let (manifest, options) = rest.split_once(' ').unwrap_or((rest, ""));
+                format!("Repeat: lurefield check \"{folder}/{manifest}\" {options}")
+            }
+            (_, Some(rest)) => format!("Repeat: lurefield check {folder}/{rest}"),
+            _ => told,
+        };
+        lines.extend(fold(&shown, 2));
+    }
+    lines.join("\n") + "\n"
 }
 
 /// Breaks a paragraph into lines of at most [`COLUMNS`] characters; later lines start with `indent` spaces.
@@ -455,6 +497,22 @@ mod tests {
         assert!(lines.iter().all(|l| l.chars().count() <= COLUMNS));
         let letters = |s: &str| s.chars().filter(|c| !c.is_whitespace()).collect::<String>();
         assert_eq!(letters(&lines.concat()), letters(&text));
+    }
+
+    #[test]
+    fn a_text_names_the_folder_it_is_shown_from() {
+        let names: Vec<String> = (0..9).map(|i| format!("picture-number-{i}.png")).collect();
+        let mut text = fold(&pictures(&names), 2).join("\n");
+        text.push_str("\n\n");
+        text.push_str(&fold(&repeat("manifest.json"), 2).join("\n"));
+        text.push_str("\nEnd.\n");
+        let shown = at_folder(&text, "some/where");
+        assert!(shown.starts_with("Pictures in some/where: picture-number-0.png"));
+        assert!(shown.contains("\n\nRepeat: lurefield check some/where/manifest.json --repeat\n"));
+        assert!(shown.ends_with("\nEnd.\n") && !shown.contains(HERE));
+        let spaced = at_folder(&text, "some where");
+        assert!(spaced.contains("lurefield check \"some where/manifest.json\" --repeat"));
+        assert_eq!(at_folder("Nothing.\n", "some/where"), "Nothing.\n");
     }
 
     #[test]

@@ -104,12 +104,12 @@ pub enum Change {
 }
 
 impl Change {
-    /// The change from `before` to `after`, and their ratio (1 where it says nothing). Where one word ends and the next
-    /// begins is assumed.
+    /// The change from `before` to `after`, and their ratio (1 where it says nothing). A change of at most `band` is none.
+    /// Where one word ends and the next begins is assumed.
     ///
-    /// Shape: both at least 0.
-    pub fn of(before: f64, after: f64) -> (Change, f64) {
-        if (after - before).abs() < 0.5 && before < 1.0 {
+    /// Shape: both at least 0, as they are printed beside the word ([`printed`]).
+    pub fn of(before: f64, after: f64, band: f64) -> (Change, f64) {
+        if (after - before).abs() <= band.max(0.05) {
             return (Change::Same, 1.0);
         }
         if before < 0.5 {
@@ -137,11 +137,35 @@ impl Change {
     }
 }
 
+/// A number rounded to tenths.
+pub fn tenths(value: f64) -> f64 {
+    (10.0 * value).round() / 10.0
+}
+
+/// A number of 100 rounded as it is printed: one decimal below 10, whole above.
+pub fn printed(value: f64) -> f64 {
+    if value < 9.95 {
+        (10.0 * value).round() / 10.0
+    } else {
+        value.round()
+    }
+}
+
+/// A number of 100 as it is printed, but never 0 for something.
+pub fn in_print(value: f64) -> String {
+    match printed(value) {
+        _ if value <= 0.0 => "0".into(),
+        0.0 => "under 0.1".into(),
+        shown if shown < 10.0 => format!("{shown:.1}"),
+        shown => format!("{shown:.0}"),
+    }
+}
+
 /// A change from `before` to `after` in words, absolute numbers left to the caller.
 ///
-/// Shape: both at least 0.
-pub fn change_in_words(before: f64, after: f64) -> String {
-    let (change, ratio) = Change::of(before, after);
+/// Shape: both at least 0, as they are printed beside the words.
+pub fn change_in_words(before: f64, after: f64, band: f64) -> String {
+    let (change, ratio) = Change::of(before, after, band);
     let words = match change {
         Change::FromNothing => "from next to nothing",
         Change::Times => return format!("about {ratio:.0} times as much"),
@@ -156,9 +180,9 @@ pub fn change_in_words(before: f64, after: f64) -> String {
         Change::QuarterLess => "about a quarter less",
         Change::ThirdLess => "about a third less",
         Change::Half => "about half",
-        Change::LessThanHalf => "less than half",
-        Change::ThirdOrLess => "about a third or less",
-        Change::SmallPart => "only a small part left",
+        Change::LessThanHalf => "less than half is left",
+        Change::ThirdOrLess => "about a third or less is left",
+        Change::SmallPart => "only a small part is left",
     };
     words.into()
 }
@@ -261,14 +285,42 @@ mod tests {
 
     #[test]
     fn changes_read_as_they_are() {
-        assert_eq!(change_in_words(12.0, 18.0), "about half as much again");
-        assert_eq!(change_in_words(12.0, 12.2), "about the same");
-        assert_eq!(change_in_words(10.0, 31.0), "about 3 times as much");
-        assert_eq!(change_in_words(0.0, 0.2), "about the same");
-        assert_eq!(change_in_words(0.1, 4.0), "from next to nothing");
-        assert_eq!(change_in_words(10.0, 5.0), "about half");
-        assert_eq!(change_in_words(10.0, 4.2), "less than half");
-        assert_eq!(change_in_words(10.0, 3.3), "about a third or less");
-        assert_eq!(change_in_words(10.0, 1.0), "only a small part left");
+        let words = |before, after| change_in_words(before, after, 1.0);
+        assert_eq!(words(12.0, 18.0), "about half as much again");
+        assert_eq!(words(12.0, 12.2), "about the same");
+        assert_eq!(words(10.0, 31.0), "about 3 times as much");
+        assert_eq!(words(0.0, 0.2), "about the same");
+        assert_eq!(words(0.1, 4.0), "from next to nothing");
+        assert_eq!(words(10.0, 5.0), "about half");
+        assert_eq!(words(10.0, 4.2), "less than half is left");
+        assert_eq!(words(10.0, 3.3), "about a third or less is left");
+        assert_eq!(words(10.0, 1.0), "only a small part is left");
+    }
+
+    #[test]
+    fn numbers_of_100_are_printed_with_a_decimal_below_ten() {
+        let shown: Vec<String> = [0.0, 0.02, 0.06, 3.44, 9.94, 9.96, 15.2]
+            .into_iter()
+            .map(in_print)
+            .collect();
+        assert_eq!(shown, ["0", "under 0.1", "0.1", "3.4", "9.9", "10", "15"]);
+    }
+
+    proptest::proptest! {
+        /// A word of change is borne by the numbers printed beside it.
+        #[test]
+        fn a_change_word_agrees_with_the_printed_numbers(before in 0.0f64..100.0, after in 0.0f64..100.0, band in 0.0f64..3.0) {
+            let (a, b) = (printed(before), printed(after));
+            let (change, ratio) = Change::of(a, b, band);
+            match change {
+                Change::Same => proptest::prop_assert!((b - a).abs() <= band.max(0.05) + 1e-9 || (ratio - 1.0).abs() < 0.05),
+                Change::FromNothing | Change::Times | Change::MoreThanTwice | Change::Twice | Change::HalfAgain
+                | Change::ThirdMore | Change::QuarterMore | Change::LittleMore => proptest::prop_assert!(b > a),
+                _ => proptest::prop_assert!(b < a),
+            }
+            if (b - a).abs() <= band {
+                proptest::prop_assert_eq!(change, Change::Same);
+            }
+        }
     }
 }

@@ -4,7 +4,6 @@ use crate::figure::{Figure, Table};
 use crate::report::products::story::Story;
 use crate::report::products::{Made, Request};
 use crate::report::strings::Strings;
-use crate::report::words::repeat_line;
 use crate::stats::words::thousands;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -184,7 +183,7 @@ pub fn provenance(story: &Story, made: &Made) -> Markup {
             " "
             (s.fill("footer.band", &[("band", &story.yard.tie_band.to_string())]))
         }
-        p { (s.get("footer.repeat")) " " span.repeat { (clean(&repeat_line(&story.yard.scenario))) } }
+        p { (s.get("footer.repeat")) " " span.repeat { (clean(&story.repeat_line())) } }
     }
 }
 

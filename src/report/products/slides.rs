@@ -6,7 +6,6 @@ use crate::report::products::page::{cautions, clean};
 use crate::report::products::results::Sweep;
 use crate::report::products::story::Story;
 use crate::report::products::{Files, Made, pictures, summer};
-use crate::report::words::repeat_line;
 use crate::stats::paired::Class;
 
 /// The slides of a story.
@@ -119,7 +118,7 @@ fn side_text(story: &Story, figure: &Figure, notes: &[String], made: &Made) -> S
         out.push_str(line);
         out.push('\n');
     }
-    let repeat = repeat_line(&story.yard.scenario);
+    let repeat = story.repeat_line();
     let line = [
         made.version,
         ". ",

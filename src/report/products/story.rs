@@ -5,7 +5,7 @@ use crate::report::products::results::{Count, Plan, Results, Season, Yard};
 use crate::report::strings::{Strings, fill};
 use crate::scenario::Role;
 use crate::stats::paired::{Class, MOST_DOTS};
-use crate::stats::words::{Change, PAIRS_FOR_A_WORD, thousands, word_of_20};
+use crate::stats::words::{Change, PAIRS_FOR_A_WORD, in_print, printed, thousands, word_of_20};
 
 /// What the counts of a plan say.
 pub fn class(count: &Count) -> Class {
@@ -60,6 +60,20 @@ impl<'a> Story<'a> {
     /// The plan that the pages are about.
     pub fn plan(&self) -> &Plan {
         &self.yard.plans[self.headline]
+    }
+
+    /// The command that makes the results anew, from their folder.
+    pub fn repeat_line(&self) -> String {
+        let compared = self
+            .results
+            .found
+            .iter()
+            .any(|f| f.ends_with("compare.json"));
+        crate::report::words::repeat_line(if compared {
+            crate::report::compare::MANIFEST
+        } else {
+            "manifest.json"
+        })
     }
 
     /// The plan that it is set against.
@@ -178,10 +192,10 @@ impl<'a> Story<'a> {
             ("before", &number(before) as &str),
             ("after", &number(after)),
         ];
+        let (key, ratio) = change_key(printed(before), printed(after), self.yard.tie_band);
         if self.headline == 0 || number(before) == number(after) {
             return self.s.fill("damage.no-change", &values);
         }
-        let (key, ratio) = change_key(before, after);
         let change = fill(
             self.s.get(key),
             &[("ratio", &format!("{ratio:.0}") as &str)],
@@ -339,8 +353,10 @@ pub fn grade_key(grade: crate::catalogue::Grade) -> &'static str {
 }
 
 /// Key of the change from one number of 100 to another, and their ratio.
-pub fn change_key(before: f64, after: f64) -> (&'static str, f64) {
-    let (change, ratio) = Change::of(before, after);
+///
+/// Shape: both as they are printed.
+pub fn change_key(before: f64, after: f64, band: f64) -> (&'static str, f64) {
+    let (change, ratio) = Change::of(before, after, band);
     let key = match change {
         Change::FromNothing => "change.from-nothing",
         Change::Times => "change.times",
@@ -362,13 +378,9 @@ pub fn change_key(before: f64, after: f64) -> (&'static str, f64) {
     (key, ratio)
 }
 
-/// A number of 100 as it is printed: whole, but never 0 for something.
+/// A number of 100 as it is printed.
 pub fn number(value: f64) -> String {
-    if value > 0.0 && value < 0.5 {
-        "under 1".into()
-    } else {
-        format!("{value:.0}")
-    }
+    in_print(value)
 }
 
 /// A count in running text: whole below 1,000, hundreds below 10,000, thousands above.
