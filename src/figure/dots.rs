@@ -136,12 +136,13 @@ pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
         .enumerate()
         .map(|(i, count)| {
             let (colour, mark) = palette::plan(i + 1);
+            let ([more, same, less], of) = count.told();
             Row {
                 name: outcome.plans[i + 1].name.clone(),
                 note: vec![
-                    format!("more in {} of 20", count.more),
-                    format!("no change in {} of 20", count.no_change),
-                    format!("less in {} of 20", count.less),
+                    format!("more in {more} of {of}"),
+                    format!("no change in {same} of {of}"),
+                    format!("less in {less} of {of}"),
                 ],
                 values: count.dots,
                 colour,

@@ -144,13 +144,14 @@ fn table(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         "plan", "of 100", "change", "more", "same", "less", "taken", "min", "$", "flag"
     ));
     for (i, plan) in outcome.plans.iter().enumerate() {
-        let (count, first) = (&plan.count, i == 0);
+        let ([more, same, less], _) = plan.count.told();
+        let first = i == 0;
         let change = if first {
             "-".to_string()
         } else {
             points(plan.difference_mean)
         };
-        let of_20 = |n: usize| if first { "-".into() } else { n.to_string() };
+        let told = |n: usize| if first { "-".into() } else { n.to_string() };
         let taken = plan.caught_mean + plan.removed_mean + plan.killed_mean;
         let letters: String = plan
             .flags
@@ -167,9 +168,9 @@ fn table(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         out.0.push(format!(
             "{name:NAME$}{:>7.1}{change:>7}{:>6}{:>5}{:>5}{:>7}{:>6.0}{:>5.0}{letters:>5}",
             plan.damage_mean,
-            of_20(count.more),
-            of_20(count.no_change),
-            of_20(count.less),
+            told(more),
+            told(same),
+            told(less),
             thousands(taken),
             plan.effort.minutes[1],
             plan.effort.dollars[1],
@@ -179,12 +180,13 @@ fn table(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         }
     }
     out.say(&format!(
-        "of 100: {} {} of 100, {}, average summer. more, same, less: simulated summers of 20. \
+        "of 100: {} {} of 100, {}, average summer. more, same, less: simulated summers of {}. \
          taken: {} caught, picked or killed a summer. min, $: minutes and dollars of your time and money for all {} \
          days; assumed unless you set them.",
         guild.damage_noun(),
         guild.damage_verb(),
         yours(scenario),
+        outcome.plans.last().map_or(20, |p| p.count.told().1),
         scenario.pest.short,
         scenario.window.days
     ));

@@ -2,7 +2,7 @@
 
 use crate::catalogue::Guild;
 use crate::control::Action;
-use crate::report::words::fold_to;
+use crate::report::words::{best_plan, english, fold_to, instead as instead_of_traps};
 use crate::scenario::{Owner, Plan, Role, Scenario};
 use crate::stats::paired::Class;
 use crate::stats::spread::of_100;
@@ -57,14 +57,24 @@ pub(super) fn reasons(scenario: &Scenario, outcome: &CompareOutcome) -> Vec<Stri
             );
         }
         if !plan.traps.is_empty() {
-            text.push_str(&of_traps(scenario, plan, compared, &raw.answers));
+            text.push_str(&of_traps(
+                scenario,
+                plan,
+                (compared, outcome.run.summers),
+                &raw.answers,
+            ));
         }
         lines.push(text);
     }
     lines
 }
 
-fn of_traps(scenario: &Scenario, plan: &Plan, plan_is: &PlanCompared, a: &AnswerAccount) -> String {
+fn of_traps(
+    scenario: &Scenario,
+    plan: &Plan,
+    (plan_is, summers): (&PlanCompared, u32),
+    a: &AnswerAccount,
+) -> String {
     let short = &scenario.pest.short;
     let mut text = String::new();
     if plan.traps.iter().all(|t| t.role == Role::TellsYou) {
@@ -87,30 +97,28 @@ fn of_traps(scenario: &Scenario, plan: &Plan, plan_is: &PlanCompared, a: &Answer
         return text;
     }
     let parts = of_100(&[a.caught, a.landed_on_plant, a.went_away + a.unfinished]);
-    let (on, stayed) = if scenario.pest.guild == Guild::Visitor {
-        ("at the table", "So few came to the table")
+    let on = if scenario.pest.guild == Guild::Visitor {
+        "at the table"
     } else {
-        ("on a plant", "So few of your plants were touched")
+        "on a plant"
     };
+    let each_summer = a.answered as f64 / f64::from(summers.max(1));
+    let _ = write!(
+        text,
+        " {} answered a lure about {} times a summer.",
+        crate::report::strings::capital(short),
+        thousands(each_summer.max(1.0))
+    );
     let _ = write!(
         text,
         " Of 100 answers to a lure {} ended in a trap, {} {on}, {} elsewhere.",
         parts[0], parts[1], parts[2]
     );
-    let (change, band) = (plan_is.difference_mean, scenario.settings.tie_band);
-    if plan_is.settled.way == "no change" {
-        let _ = write!(text, " {stayed} that damage stayed the same.");
-    } else if change > band && parts[1] > parts[0] {
+    // The account bears a comparison of where they ended, and nothing else.
+    if parts[1] > parts[0] {
         let _ = write!(text, " More came down {on} than into a trap.");
-    } else if change > band {
-        let _ = write!(
-            text,
-            " The scent called in more {short} than the trap kept away."
-        );
-    } else if change < -band {
-        text.push_str(" The trap kept more than its scent called in.");
-    } else {
-        text.push_str(" What the scent called in and what the trap kept about even out.");
+    } else if parts[0] > parts[1] {
+        let _ = write!(text, " More ended in a trap than {on}.");
     }
     text
 }
@@ -254,32 +262,27 @@ pub(super) fn instead(scenario: &Scenario, outcome: &CompareOutcome) -> Option<S
         .iter()
         .zip(&outcome.plans)
         .skip(1)
-        .any(|(plan, compared)| hangs(plan) && compared.settled.way != "less");
+        .any(|(plan, compared)| hangs(plan) && compared.count.class() != Class::Less);
     if !any_trap_fails {
         return None;
     }
-    let best = scenario
-        .plans
-        .iter()
-        .zip(&outcome.plans)
-        .skip(1)
-        .filter(|(plan, compared)| {
-            !hangs(plan)
-                && !plan.methods.is_empty()
-                && compared.difference_mean < -scenario.settings.tie_band
-        })
-        .min_by(|a, b| a.1.damage_mean.total_cmp(&b.1.damage_mean));
-    let usual = crate::report::words::instead(scenario);
-    Some(match best {
-        Some((plan, compared)) => format!(
-            "Instead: {}. It leaves {:.1} of 100, for about {} minutes and ${}. Or {usual}",
-            quoted(&plan.name),
-            compared.damage_mean,
-            thousands(compared.effort.minutes[1]),
-            thousands(compared.effort.dollars[1])
-        ),
-        None => format!("Instead: {usual}"),
-    })
+    let each = outcome.plans.iter();
+    let found: Vec<(Class, f64)> = each.map(|p| (p.count.class(), p.damage_mean)).collect();
+    let usual = instead_of_traps(scenario, &english());
+    match best_plan(scenario, &found) {
+        Some(best) => {
+            let compared = &outcome.plans[best];
+            Some(format!(
+                "Better here: {}. It leaves {:.1} of 100, for about {} minutes and ${}.",
+                quoted(&compared.name),
+                compared.damage_mean,
+                thousands(compared.effort.minutes[1]),
+                thousands(compared.effort.dollars[1])
+            ))
+        }
+        None if usual.is_empty() => None,
+        None => Some(format!("Instead: {usual}.")),
+    }
 }
 
 /// One plot next door, line by line; the first line names it.
@@ -296,13 +299,11 @@ pub(super) fn next_door(scenario: &Scenario, outcome: &CompareOutcome, plot: usi
         lines.push(if k == 0 {
             format!("- {}: {damage:.1} of 100.", quoted(&plan.name))
         } else {
+            let ([more, same, less], of) = count.told();
             format!(
-                "- {}: {damage:.1} of 100 ({}); more {} of 20, no change {}, less {}.",
+                "- {}: {damage:.1} of 100 ({}); more {more} of {of}, no change {same}, less {less}.",
                 quoted(&plan.name),
                 points(change),
-                count.more,
-                count.no_change,
-                count.less
             )
         });
     }
@@ -396,7 +397,7 @@ pub(super) fn street_words(scenario: &Scenario, outcome: &CompareOutcome) -> Vec
         let mut more = Vec::new();
         let mut less = Vec::new();
         let mut add = |name: &str, count: &crate::stats::paired::PairedCount| {
-            let told = format!("{name} ({} of 20)", count.leading());
+            let told = format!("{name} ({} of {})", count.leading(), count.told().1);
             match count.class() {
                 Class::More => more.push(told),
                 Class::Less => less.push(told),

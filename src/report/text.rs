@@ -2,8 +2,8 @@
 
 use crate::report::lines::Lines;
 use crate::report::words::{
-    after_plus_minus, cautions, fold, how_sure, instead, notes, repeat, still_open, verdict,
-    with_error,
+    after_plus_minus, best_plan, cautions, english, fold, how_sure, instead, notes, repeat,
+    still_open, verdict, with_error,
 };
 use crate::scenario::Scenario;
 use crate::stats::paired::{self, Class, PairedCount};
@@ -25,10 +25,10 @@ pub fn run(scenario: &Scenario, outcome: &RunOutcome, pictures: &[String]) -> St
         out.say(&super::words::pictures(pictures));
     }
     answers(&mut out, scenario, outcome);
-    if counts.iter().any(|c| c.class() != Class::Less)
-        && scenario.plans.iter().any(|p| !p.traps.is_empty())
-    {
-        out.say(&format!("Instead: {}", instead(scenario)));
+    let hangs = |i: usize| scenario.plans[i + 1].traps.iter().any(|t| !t.neighbours);
+    let mut each = counts.iter().enumerate();
+    if each.any(|(i, c)| hangs(i) && c.class() != Class::Less) {
+        better(&mut out, scenario, outcome, &counts);
     }
     out.gap();
     out.say_all(cautions(scenario));
@@ -47,6 +47,25 @@ pub fn run(scenario: &Scenario, outcome: &RunOutcome, pictures: &[String]) -> St
     }
     out.say(&repeat("manifest.json"));
     out.text()
+}
+
+/// The best plan without a trap, and what is usually done besides.
+fn better(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, counts: &[PairedCount]) {
+    let classes = std::iter::once(Class::NoChange).chain(counts.iter().map(PairedCount::class));
+    let means = outcome.plans.iter().map(|p| p.damage.mean);
+    let found: Vec<(Class, f64)> = classes.zip(means).collect();
+    let usual = instead(scenario, &english());
+    match best_plan(scenario, &found) {
+        Some(best) => out.say(&format!(
+            "Better here: {}. It leaves {:.1} of 100 {} {}.",
+            quoted(&scenario.plans[best].name),
+            found[best].1,
+            scenario.pest.guild.damage_noun(),
+            scenario.pest.guild.damage_verb()
+        )),
+        None if usual.is_empty() => {}
+        None => out.say(&format!("Instead: {usual}.")),
+    }
 }
 
 /// The leaf area eaten under each plan; `None` where fruit is counted.
@@ -228,7 +247,7 @@ fn taken(plan: &PlanOutcome, summers: u32, short: &str, no_trap: bool) -> String
         parts.push((catch(plan), "caught"));
     }
     if removed > 0.0 {
-        parts.push((removed, "picked or taken off"));
+        parts.push((removed, "picked"));
     }
     if killed > 0.0 {
         parts.push((killed, "killed"));

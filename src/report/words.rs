@@ -1,11 +1,13 @@
 //! Sentences that several reports share, wrapping, and names for files.
 
 use crate::catalogue::believe::{Believe, Question, believe};
-use crate::catalogue::{Grade, Guild, Mover, Sourced};
+use crate::catalogue::{Grade, Guild, Mover, Pest, Sourced};
 use crate::geometry::Point;
+use crate::report::strings::Strings;
 use crate::scenario::{Owner, Plan, Scenario};
 use crate::stats::covariate::Adjusted;
 use crate::stats::paired::{Class, MOST_DOTS, PairedCount, Rare};
+use crate::stats::quantile::DOTS;
 use crate::stats::settle::NEAR;
 use crate::stats::words::{PAIRS_FOR_A_WORD, Settled, listed, thousands};
 use crate::tally::outcome::{RunOutcome, Standing};
@@ -115,7 +117,7 @@ pub const LOCAL_CHECK: &str =
 pub struct Verdict {
     /// The sentence, with its count.
     pub sentence: String,
-    /// The verdict word, or why there is none; `None` where it could go either way or when there are too few summers.
+    /// The verdict word; `None` where it could go either way, lies too near a boundary, or rests on too few summers.
     pub word: Option<&'static str>,
     /// About summers that the twenty dots do not show.
     pub rare: Option<&'static str>,
@@ -124,44 +126,41 @@ pub struct Verdict {
 /// The verdict on a plan against the first plan.
 ///
 /// Shape: `count` from [`crate::stats::paired::count`] and `settled` of the same pairs; the sentence names its own numbers of
-/// 20.
+/// 20, or of all pairs where there are fewer.
 pub fn verdict(scenario: &Scenario, plan: &str, count: &PairedCount, settled: &Settled) -> Verdict {
     let (noun, verb) = (
         scenario.pest.guild.damage_noun(),
         scenario.pest.guild.damage_verb(),
     );
-    let split = format!(
-        "more {} of 20, no change {} of 20, less {} of 20",
-        count.more, count.no_change, count.less
-    );
+    let ([more, same, less], of) = count.told();
+    let split = format!("more {more} of {of}, no change {same} of {of}, less {less} of {of}");
     let (class, n) = (count.class(), count.leading());
-    let of_20 = format!("In {n} of 20 simulated summers, {plan}");
+    let in_n = match of {
+        1 => format!("In the one summer simulated, {plan}"),
+        _ => format!("In {n} of {of} simulated summers, {plan}"),
+    };
     let sides = |way: &str, other: usize| {
-        let never = if n < MOST_DOTS && other == 0 {
+        let most = MOST_DOTS as f64 / DOTS as f64;
+        let never = if (n as f64) < most * of as f64 && other == 0 {
             ", and never the other way"
         } else {
             ""
         };
-        format!("{of_20} meant {way} {verb} {noun}{never} ({split}).")
+        format!("{in_n} meant {way} {verb} {noun}{never} ({split}).")
     };
     let sentence = match class {
-        Class::NoChange => format!("{of_20} made no change ({split})."),
-        Class::More => sides("more", count.less),
-        Class::Less => sides("fewer", count.more),
+        Class::NoChange => format!("{in_n} made no change ({split})."),
+        Class::More => sides("more", less),
+        Class::Less => sides("fewer", more),
         Class::EitherWay => format!("Could go either way: {plan}, {verb} {noun}: {split}."),
     };
-    let word = (class != Class::EitherWay).then(|| {
-        settled
-            .word
-            .unwrap_or("too near a boundary of the scale for a word")
-    });
     let rare = count.rare.map(|rare| match rare {
         Rare::OtherWay => "A rare summer went the other way.",
         Rare::Differed => "A rare summer differed.",
     });
     Verdict {
         sentence,
-        word: word.filter(|_| count.pairs >= PAIRS_FOR_A_WORD),
+        word: settled.word.filter(|_| count.pairs >= PAIRS_FOR_A_WORD),
         rare,
     }
 }
@@ -309,19 +308,60 @@ pub fn numbers(scenario: &Scenario) -> Vec<(String, &Sourced)> {
     all
 }
 
-/// What to do instead of a trap, for this pest. Common practice, no source.
-pub fn instead(scenario: &Scenario) -> &'static str {
-    match (scenario.pest.mover, scenario.pest.guild) {
-        (_, Guild::Visitor) => "cover food and drink, and clear plates at once.",
-        (Mover::Crawler, _) => {
-            "pick by hand after dark, or lift boards and collect what hides there."
-        }
-        (Mover::Flyer, Guild::Chewer) => "pick by hand at dusk into soapy water, or cover the bed.",
-        (Mover::Flyer, Guild::Piercer) => "pick by hand, or cover the fruit with fine net or bags.",
-        (Mover::Flyer, Guild::EggLayer) => {
-            "pick ripe fruit often, clear fallen fruit, or use fine net or bags."
-        }
+/// What is usually done against a pest without a trap: keys of the texts, each with the methods that are the same thing.
+/// Common practice, no source.
+fn practices(pest: &Pest) -> &'static [(&'static str, &'static [&'static str])] {
+    const FRUIT: (&str, &[&str]) = ("practice.net-fruit", &["row-cover", "fruit-bags"]);
+    let by_night = !(4.0..17.0).contains(&pest.activity.start_hour);
+    match (pest.mover, pest.guild) {
+        (_, Guild::Visitor) => &[("practice.cover-food", &[]), ("practice.clear-plates", &[])],
+        (Mover::Crawler, _) if by_night => &[
+            ("practice.pick-night", &["hand-removal"]),
+            ("practice.boards", &[]),
+        ],
+        (_, Guild::Chewer) => &[
+            ("practice.pick-dusk", &["hand-removal"]),
+            ("practice.cover-bed", &["row-cover"]),
+        ],
+        (_, Guild::Piercer) => &[("practice.pick", &["hand-removal"]), FRUIT],
+        (_, Guild::EggLayer) => &[
+            ("practice.pick-fruit", &[]),
+            ("practice.clear-fruit", &[]),
+            FRUIT,
+        ],
     }
+}
+
+/// What to do instead of a trap, for this pest, without what a plan of the yard does already; empty when nothing is left.
+pub fn instead(scenario: &Scenario, s: &Strings) -> String {
+    let done = |methods: &&str| {
+        let mut all = scenario.plans.iter().flat_map(|plan| &plan.methods);
+        all.any(|m| m.kind.id == **methods)
+    };
+    let left: Vec<&str> = practices(&scenario.pest)
+        .iter()
+        .filter(|(_, methods)| !methods.iter().any(|m| done(&m)))
+        .map(|(key, _)| s.get(key))
+        .collect();
+    left.join(", or ")
+}
+
+/// The plan that does best without a trap of the asker's: its index among plans with their class and mean damage.
+pub fn best_plan(scenario: &Scenario, found: &[(Class, f64)]) -> Option<usize> {
+    let hangs = |p: &Plan| p.traps.iter().any(|t| !t.neighbours);
+    let plans = scenario.plans.iter().zip(found).enumerate().skip(1);
+    plans
+        .filter(|(_, (plan, (class, _)))| !hangs(plan) && *class == Class::Less)
+        .min_by(|a, b| a.1.1.1.total_cmp(&b.1.1.1))
+        .map(|(i, _)| i)
+}
+
+/// The catalogue of sentences of the terminal.
+///
+/// # Panics
+/// Never: English is compiled in.
+pub fn english() -> Strings {
+    Strings::of("en").expect("English is compiled in")
 }
 
 /// Cautions of a run, each a line of its own.

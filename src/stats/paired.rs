@@ -28,6 +28,8 @@ pub struct PairedCount {
     pub rare: Option<Rare>,
     /// Number of pairs behind the dots.
     pub pairs: usize,
+    /// Pairs with more, no change and less.
+    pub of_pairs: [usize; 3],
 }
 
 /// Dots that make a class by themselves.
@@ -102,14 +104,28 @@ impl Class {
 }
 
 impl PairedCount {
-    /// What the counts say.
-    pub fn class(&self) -> Class {
-        Class::of_20(self.more, self.no_change, self.less)
+    /// Counts of more, no change and less as they are told, and what they are out of: twenty dots, or the pairs themselves
+    /// where there are fewer.
+    pub fn told(&self) -> ([usize; 3], usize) {
+        if self.pairs < DOTS {
+            (self.of_pairs, self.pairs)
+        } else {
+            ([self.more, self.no_change, self.less], DOTS)
+        }
     }
 
-    /// Dots of that class.
+    /// What the counts say.
+    pub fn class(&self) -> Class {
+        if self.pairs >= DOTS {
+            return Class::of_20(self.more, self.no_change, self.less);
+        }
+        let ([more, _, less], n) = self.told();
+        Class::of_shares(more as f64 / n.max(1) as f64, less as f64 / n.max(1) as f64)
+    }
+
+    /// Counts of that class, as they are told.
     pub fn leading(&self) -> usize {
-        self.class().dots([self.more, self.no_change, self.less])
+        self.class().dots(self.told().0)
     }
 }
 
@@ -156,6 +172,11 @@ pub fn count(differences: &[f64], tie_band: f64) -> PairedCount {
         dots,
         rare,
         pairs: differences.len(),
+        of_pairs: [
+            differences.iter().filter(|d| **d > tie_band).count(),
+            differences.iter().filter(|d| d.abs() <= tie_band).count(),
+            differences.iter().filter(|d| **d < -tie_band).count(),
+        ],
     }
 }
 
@@ -186,6 +207,18 @@ mod tests {
         values.extend([-5.0; 50]);
         let count = count(&values, 1.0);
         assert_eq!((count.more, count.no_change, count.less), (17, 2, 1));
+        assert_eq!(count.told(), ([17, 2, 1], 20));
+    }
+
+    #[test]
+    fn few_pairs_are_told_as_they_are() {
+        assert_eq!(count(&[5.0], 1.0).told(), ([1, 0, 0], 1));
+        let three = count(&[5.0, 0.0, -5.0], 1.0);
+        assert_eq!(
+            (three.told(), three.class()),
+            (([1, 1, 1], 3), Class::EitherWay)
+        );
+        assert_eq!(count(&[5.0, 5.0, 0.0], 1.0).leading(), 2);
     }
 
     #[test]

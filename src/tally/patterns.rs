@@ -228,12 +228,14 @@ fn judge(pattern: Pattern, values: &Values) -> Tested {
         .iter()
         .filter(|m| !m.holds)
         .map(|m| {
+            let error = if m.error > 0.0 {
+                format!(", give or take {:.2},", 2.0 * m.error)
+            } else {
+                String::new()
+            };
             format!(
-                "{} is {:.2}, give or take {:.2}, where the band asks for {}",
-                m.words,
-                m.value,
-                2.0 * m.error,
-                m.band
+                "{} is {:.2}{error} where the band asks for {}",
+                m.words, m.value, m.band
             )
         })
         .collect();

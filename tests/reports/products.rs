@@ -156,14 +156,20 @@ fn every_product_tells_the_counts_of_compare() {
         ),
         (
             [9, 6, 5],
-            "too close to call",
-            "It is too close to call what the trap would do.",
+            "could go either way",
+            "It could go either way with the trap.",
         ),
-        // 15 of 20, but compare could not settle it: the milder word is printed.
+        // Never less: that is an answer, though more in hardly half.
+        (
+            [9, 11, 0],
+            "sometimes more",
+            "In 9 of 20 simulated summers, the trap meant more leaves chewed. In none did it mean fewer.",
+        ),
+        // 15 of 20, but no word was settled: the counts stand alone.
         (
             [15, 3, 2],
-            "too close to call",
-            "It is too close to call what the trap would do.",
+            "more",
+            "In 15 of 20 simulated summers, the trap meant more leaves chewed.",
         ),
     ] {
         let (_, built) = made(&compared(way, word), &request());
@@ -221,7 +227,7 @@ fn the_game_is_offered_only_where_its_dice_tell_the_truth() {
     };
     assert!(offers([17, 2, 1], "usually more"));
     assert!(!offers([1, 2, 17], "usually less"));
-    assert!(!offers([9, 6, 5], "too close to call"));
+    assert!(!offers([9, 6, 5], "could go either way"));
 }
 
 #[test]
@@ -229,7 +235,7 @@ fn the_help_desk_paragraph_is_about_120_words() {
     for (way, word) in [
         ([17, 2, 1], "usually more"),
         ([1, 2, 17], "usually less"),
-        ([9, 6, 5], "too close to call"),
+        ([9, 6, 5], "could go either way"),
     ] {
         let (_, built) = made(&compared(way, word), &request());
         let n = text(&built, "help-desk.txt").split_whitespace().count();

@@ -93,7 +93,7 @@ fn the_order_is_sentence_damage_pictures_reason_instead_caution_badge_repeat() {
         words::LOCAL_CHECK,
         "How sure are we?",
         "The weakest number this rests on: assumed",
-        "Repeat: lurefield check output/invented-yard/manifest.json --repeat",
+        "Repeat, in this folder: lurefield check manifest.json --repeat",
     ];
     let places: Vec<usize> = parts
         .iter()
@@ -126,7 +126,7 @@ fn a_close_call_has_no_verdict_word() {
     let verdict = words::verdict(&scenario, "it", &counts[0], &outcome.plans[1].word);
     assert_eq!(verdict.word, None);
     assert!(
-        verdict.sentence.starts_with("Too close to call"),
+        verdict.sentence.starts_with("Could go either way"),
         "{}",
         verdict.sentence
     );
@@ -277,10 +277,7 @@ fn manifest_comes_last_and_holds_the_hash_of_every_other_file() {
     assert_eq!(manifest["denominator"], 20);
     assert_eq!(manifest["scenario"]["sha256"], facts().scenario_sha256);
     assert_eq!(manifest["defaults"][0]["path"], "window.days");
-    assert_eq!(
-        manifest["repeat"],
-        "lurefield check output/invented-yard/manifest.json --repeat"
-    );
+    assert_eq!(manifest["repeat"], "lurefield check manifest.json --repeat");
     assert!(
         manifest["monte_carlo"][0]["standard_error"]
             .as_f64()

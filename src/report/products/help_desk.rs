@@ -3,13 +3,12 @@
 use crate::report::products::Files;
 use crate::report::products::page::clean;
 use crate::report::products::story::Story;
-use crate::report::words::fold;
 
 pub(super) fn files(story: &Story) -> Files {
     vec![("help-desk.txt".into(), paragraph(story).into_bytes())]
 }
 
-/// Bottom line, numbers, reason, what to do instead, how sure, cautions; lines of at most 80 columns.
+/// Bottom line, numbers, distance, reason, the best plan, how sure, cautions; one line, so that a mail program folds it.
 pub(super) fn paragraph(story: &Story) -> String {
     let s = story.s;
     let mut all = vec![story.verdict()];
@@ -25,14 +24,19 @@ pub(super) fn paragraph(story: &Story) -> String {
         let values = [("more", more as &str), ("same", same), ("less", less)];
         all.push(s.fill("help.split", &values));
     }
+    all.extend(story.distance());
     all.push(story.damage());
     all.extend(story.catch());
-    all.extend(story.why().into_iter().take(1));
-    all.push(s.fill("help.instead", &[("instead", story.instead())]));
+    all.extend(story.why());
+    all.extend(story.instead());
+    all.push(s.fill(
+        "help.sure",
+        &[("level", story.sure().trim_end_matches('.'))],
+    ));
     all.push(s.get("caution.forecast").into());
     all.push(s.get("caution.local").into());
     all.push(s.get("caution.home").into());
     all.push(s.get("help.label").into());
     all.push(s.get("help.net").into());
-    fold(&clean(&all.join(" ")), 0).join("\n") + "\n"
+    clean(&all.join(" ")) + "\n"
 }

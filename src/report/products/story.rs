@@ -1,11 +1,14 @@
 //! What the products say about a yard, in sentences of the catalogue; every page takes its words and numbers from here.
 
-use crate::catalogue::{Guild, Mover};
+use crate::catalogue::Guild;
+use crate::placement::site::nearest_plant;
 use crate::report::products::results::{Count, Plan, Results, Season, Yard};
 use crate::report::strings::{Strings, fill};
+use crate::report::words::{believe_in, believe_least, best_plan, instead};
 use crate::scenario::Role;
 use crate::stats::paired::{Class, MOST_DOTS};
 use crate::stats::words::{Change, PAIRS_FOR_A_WORD, in_print, printed, thousands, word_of_20};
+use crate::units::feet_and_metres;
 
 /// What the counts of a plan say.
 pub fn class(count: &Count) -> Class {
@@ -241,17 +244,50 @@ impl<'a> Story<'a> {
             .collect()
     }
 
-    /// What to do instead.
-    pub fn instead(&self) -> &str {
-        let pest = &self.yard.scenario.pest;
-        match pest.mover {
-            Mover::Crawler => self.s.get("instead.crawler"),
-            Mover::Flyer => self.s.get(&format!("instead.{}", self.guild())),
+    /// The best plan of the yard without a trap, with its numbers, unless it is the one that the pages are about; else what
+    /// is usually done, if no plan does it already.
+    pub fn instead(&self) -> Option<String> {
+        let none = (Class::EitherWay, 0.0);
+        let found: Vec<(Class, f64)> = self
+            .yard
+            .plans
+            .iter()
+            .map(|p| p.count.as_ref().map_or(none, |c| (class(c), p.damage)))
+            .collect();
+        let scenario = &self.yard.scenario;
+        // Plans of the file and of the results are the same ones, in one order.
+        let best = best_plan(scenario, &found).filter(|_| scenario.plans.len() == found.len());
+        if let Some(best) = best.filter(|i| *i != self.headline) {
+            let plan = &self.yard.plans[best];
+            let values = [
+                ("plan", &plan.name as &str),
+                ("after", &number(plan.damage)),
+            ];
+            return Some(self.s.fill("instead.best", &values));
         }
+        let usual = instead(scenario, self.s);
+        (!usual.is_empty()).then(|| self.s.fill("instead.usual", &[("usual", &usual)]))
     }
 
-    /// Three lines of what to do.
-    pub fn do_this(&self) -> [String; 3] {
+    /// How far the plan's nearest trap hangs from the asker's nearest plant; `None` without a trap.
+    pub fn distance(&self) -> Option<String> {
+        let scenario = &self.yard.scenario;
+        let plan = scenario.plans.iter().find(|p| p.name == self.plan().name)?;
+        let mine = plan.traps.iter().filter(|t| !t.neighbours);
+        let (away, plant) = mine
+            .map(|t| nearest_plant(scenario, t.at))
+            .min_by(|a, b| a.0.total_cmp(&b.0))?;
+        let crop = &scenario.crops[scenario.plants.get(plant)?.crop].name;
+        let key = match plan.traps.len() {
+            1 => "help.distance",
+            _ => "help.distance.many",
+        };
+        let values = [("distance", &feet_and_metres(away) as &str), ("crop", crop)];
+        Some(self.s.fill(key, &values))
+    }
+
+    /// Up to three lines of what to do.
+    pub fn do_this(&self) -> Vec<String> {
         let plan = self.plan();
         let what = if plan.traps > 0 && plan.only_traps {
             "trap"
@@ -265,27 +301,31 @@ impl<'a> Story<'a> {
         };
         let own = self.s.get(&format!("handout.do.{what}.{way}")).to_owned();
         let lines = [
-            own,
-            self.instead().to_owned(),
-            self.s.get("handout.do.look").to_owned(),
+            Some(own),
+            self.instead(),
+            Some(self.s.get("handout.do.look").to_owned()),
         ];
         // What works stands first; otherwise the other way to act does.
-        if way == "less" {
-            lines
+        let [own, instead, look] = lines;
+        let order = if way == "less" {
+            [own, instead, look]
         } else {
-            let [own, instead, look] = lines;
             [instead, own, look]
-        }
+        };
+        order.into_iter().flatten().collect()
     }
 
-    /// How sure anyone can be about this pest.
+    /// How sure anyone can be about what the plan asks.
+    pub fn sure(&self) -> &str {
+        let scenario = &self.yard.scenario;
+        let plan = scenario.plans.iter().find(|p| p.name == self.plan().name);
+        let own = plan.map_or_else(|| believe_least(scenario), |p| believe_in(scenario, p));
+        self.s.get(&format!("badge.{}", own.level.word()))
+    }
+
+    /// The same with the weakest number that it rests on.
     pub fn badge(&self) -> String {
-        let key = format!("badge.{}", self.yard.scenario.pest.badge);
-        let text = if self.s.has(&key) {
-            self.s.get(&key).to_owned()
-        } else {
-            self.yard.scenario.pest.badge.clone()
-        };
+        let text = self.sure();
         let grade = self.s.get(grade_key(self.yard.weakest));
         format!(
             "{text} {}",
