@@ -64,6 +64,9 @@ fn pictures(_: &Scenario, _: &CompareOutcome) -> Vec<(String, Vec<u8>)> {
 /// The text, lines of at most 80 columns: sentence, table, pictures, reasons, cautions, details, repeat line.
 pub fn text(scenario: &Scenario, outcome: &CompareOutcome, pictures: &[String]) -> String {
     let mut out = Lines::default();
+    if let Some(warning) = crate::report::words::invented(scenario) {
+        out.say(warning);
+    }
     bottom_line(&mut out, outcome);
     table(&mut out, scenario, outcome);
     if !pictures.is_empty() {

@@ -51,6 +51,9 @@ struct Believed<'a> {
 /// The terminal text, lines of at most 80 columns.
 pub fn text(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
     let mut out = Lines::default();
+    if let Some(warning) = crate::report::words::invented(scenario) {
+        out.say(warning);
+    }
     let mut first = headline(scenario, outcome);
     if let Some(best) = outcome.best.first().map(|r| &outcome.sites[r.site]) {
         if outcome.settled && outcome.verdict == Verdict::SpotBeatsNoTrap {

@@ -2,8 +2,8 @@
 
 use crate::report::lines::Lines;
 use crate::report::words::{
-    after_plus_minus, best_plan, cautions, english, fold, how_sure, instead, notes, repeat,
-    still_open, verdict, with_error,
+    after_plus_minus, best_plan, cautions, english, fold, how_sure, instead, invented, notes,
+    repeat, still_open, verdict, with_error,
 };
 use crate::scenario::Scenario;
 use crate::stats::paired::{self, Class, PairedCount};
@@ -18,6 +18,9 @@ use std::fmt::Write as _;
 pub fn run(scenario: &Scenario, outcome: &RunOutcome, pictures: &[String]) -> String {
     let mut out = Lines::default();
     let counts = counts(scenario, outcome);
+    if let Some(warning) = invented(scenario) {
+        out.say(warning);
+    }
     sentences(&mut out, scenario, outcome, &counts);
     damage(&mut out, scenario, outcome);
     if !pictures.is_empty() {

@@ -160,7 +160,9 @@ pub fn verdict(scenario: &Scenario, plan: &str, count: &PairedCount, settled: &S
     });
     Verdict {
         sentence,
-        word: settled.word.filter(|_| count.pairs >= PAIRS_FOR_A_WORD),
+        word: settled
+            .word
+            .filter(|_| class != Class::EitherWay && count.pairs >= PAIRS_FOR_A_WORD),
         rare,
     }
 }
@@ -354,6 +356,13 @@ pub fn best_plan(scenario: &Scenario, found: &[(Class, f64)]) -> Option<usize> {
         .filter(|(_, (plan, (class, _)))| !hangs(plan) && *class == Class::Less)
         .min_by(|a, b| a.1.1.1.total_cmp(&b.1.1.1))
         .map(|(i, _)| i)
+}
+
+/// What stands before an answer about a pest of whose numbers none was measured.
+pub fn invented(scenario: &Scenario) -> Option<&'static str> {
+    (scenario.pest.id == "custom").then_some(
+        "LOW trust: nothing was measured for this pest. All its numbers are wide guesses.",
+    )
 }
 
 /// The catalogue of sentences of the terminal.

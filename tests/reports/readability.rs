@@ -60,6 +60,15 @@ const WORST: &[(&str, &str)] = &[
     ("middle", "17"),
     ("class", "more harm"),
     ("agree", "77"),
+    ("distance", "117 ft (35.7 m)"),
+    (
+        "level",
+        "MEDIUM: there are trials, but they leave part of this open",
+    ),
+    (
+        "usual",
+        "pick them off by hand at dusk into soapy water, or cover the bed with a net",
+    ),
     ("crop", "raspberries"),
     ("land", "5"),
     ("plant", "5"),

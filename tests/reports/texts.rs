@@ -175,7 +175,7 @@ fn few_summers_are_a_preview_and_very_few_have_no_word() {
 fn a_run_that_is_not_settled_names_the_plans_and_says_preview_or_still_open() {
     let (scenario, mut outcome) = made();
     outcome.settled = false;
-    outcome.plans[1].change.error = 0.3;
+    outcome.plans[1].change.error = 0.4;
     let preview = flat(&said(&scenario, &outcome));
     assert!(
         preview.contains("[almost always] [preview]")

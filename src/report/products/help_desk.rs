@@ -26,8 +26,7 @@ pub(super) fn paragraph(story: &Story) -> String {
     }
     all.extend(story.distance());
     all.push(story.damage());
-    all.extend(story.catch());
-    all.extend(story.why());
+    all.extend(story.why().into_iter().take(1));
     all.extend(story.instead());
     all.push(s.fill(
         "help.sure",

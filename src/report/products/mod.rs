@@ -221,6 +221,10 @@ fn one(
             }
         }
         (_, None) => Err(no_yard()),
+        (Product::HelpDesk, Some(story)) if story.yard.scenario.pest.id == "custom" => Err(
+            "every number of a pest of your own is a wide guess, so there is no text to send out"
+                .into(),
+        ),
         (Product::HelpDesk, Some(story)) => Ok(help_desk::files(story)),
         (Product::Handout, Some(story)) => Ok(handout::files(story, request, made)),
         (Product::Slides, Some(story)) => Ok(slides::files(story, made)),

@@ -274,15 +274,14 @@ impl<'a> Story<'a> {
         let scenario = &self.yard.scenario;
         let plan = scenario.plans.iter().find(|p| p.name == self.plan().name)?;
         let mine = plan.traps.iter().filter(|t| !t.neighbours);
-        let (away, plant) = mine
-            .map(|t| nearest_plant(scenario, t.at))
-            .min_by(|a, b| a.0.total_cmp(&b.0))?;
-        let crop = &scenario.crops[scenario.plants.get(plant)?.crop].name;
+        let away = mine
+            .map(|t| nearest_plant(scenario, t.at).0)
+            .min_by(f64::total_cmp)?;
         let key = match plan.traps.len() {
             1 => "help.distance",
             _ => "help.distance.many",
         };
-        let values = [("distance", &feet_and_metres(away) as &str), ("crop", crop)];
+        let values = [("distance", &feet_and_metres(away) as &str)];
         Some(self.s.fill(key, &values))
     }
 
