@@ -6,7 +6,7 @@ pub enum Deed {
     /// Takes it away.
     Remove,
     /// Drives it off; a share of those dies.
-    Flush {
+    DriveOff {
         /// Share of the driven that dies.
         killed: f64,
     },

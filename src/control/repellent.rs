@@ -27,8 +27,8 @@ impl Repellent {
         let (keeps_off, lasts) = (number(draw, "keeps_off"), number(draw, "lasts"));
         let what = (
             Kind::Repellent,
-            Deed::Flush { killed: 0.0 },
-            number(draw, "flushed"),
+            Deed::DriveOff { killed: 0.0 },
+            number(draw, "driven_off"),
         );
         for spray in self.sprays(site.days) {
             add(site, care, (spray, self.hour), what, site.mask(crops));

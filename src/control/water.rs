@@ -19,7 +19,7 @@ impl Water {
         let killed = number(draw, "killed");
         let what = (
             Kind::Water,
-            Deed::Flush { killed },
+            Deed::DriveOff { killed },
             number(draw, "dislodged"),
         );
         let when = (self.days_a_week, self.hours.as_slice());

@@ -317,8 +317,10 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
             insect.t_s = visit.t_s;
             return Some(match visit.deed {
                 Deed::Remove => self.end(insect, Fate::Removed),
-                Deed::Flush { killed } if luck.uniform() < killed => self.end(insect, Fate::Killed),
-                Deed::Flush { .. } => {
+                Deed::DriveOff { killed } if luck.uniform() < killed => {
+                    self.end(insect, Fate::Killed)
+                }
+                Deed::DriveOff { .. } => {
                     insect.driven_off(ground, visit.tag, 1);
                     self.set_off(insect);
                     true

@@ -443,7 +443,7 @@ keys! {
     "passes": "share", "share of injuries that pass a bag";
     "found": "share", "share of the insects sitting there that one visit finds";
     "keeps_off": "share", "share of landings that a fresh spray keeps off";
-    "flushed": "share", "share of the insects sitting there that a spray drives off";
+    "driven_off": "share", "share of the insects sitting there that a spray drives off";
     "lasts": "d", "days for which a spray works";
     "dislodged": "share", "share of the insects sitting there that water washes off";
     "killed": "share", "share of the washed off that die";

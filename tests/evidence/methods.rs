@@ -124,14 +124,14 @@ fn picking_takes_only_what_sits_there_and_costs_its_minutes() {
 fn a_repellent_keeps_off_and_drives_off_for_about_two_days() {
     let spray = |name: &str, more: &str| on_vines(name, &[&format!(r#""repellent"{more}"#)]);
     let text = [
-        spray("idle", r#", "values": { "keeps_off": 0, "flushed": 0 }"#),
+        spray("idle", r#", "values": { "keeps_off": 0, "driven_off": 0 }"#),
         spray(
             "keeps off",
-            r#", "values": { "keeps_off": 0.8, "flushed": 0 }"#,
+            r#", "values": { "keeps_off": 0.8, "driven_off": 0 }"#,
         ),
         spray(
             "drives off",
-            r#", "values": { "keeps_off": 0, "flushed": 1 }, "every": 1, "times": ["14:00"]"#,
+            r#", "values": { "keeps_off": 0, "driven_off": 1 }, "every": 1, "times": ["14:00"]"#,
         ),
         spray(
             "daily",
