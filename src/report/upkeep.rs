@@ -34,21 +34,17 @@ pub fn files(scenario: &Scenario, upkeep: &Upkeep, facts: &Facts) -> Vec<(String
         "stream_scheme": facts.stream_scheme,
         "inputs": FileFacts::inputs(facts),
         "outputs": FileFacts::outputs(&files),
-        "repeat": repeat_line(scenario),
+        "repeat": format!("lurefield check {MANIFEST} --repeat, in the folder of these files"),
     });
     files.push((
-        "emptying-manifest.json".into(),
+        MANIFEST.into(),
         pretty(&manifest).into_bytes(),
     ));
     files
 }
 
-fn repeat_line(scenario: &Scenario) -> String {
-    format!(
-        "lurefield check output/{}/emptying-manifest.json --repeat",
-        scenario.name
-    )
-}
+/// The manifest of a study, beside its other files.
+pub const MANIFEST: &str = "emptying-manifest.json";
 
 /// The bottom line: the longest interval that costs nothing, or that it hardly matters, or that a full trap does less.
 pub fn bottom_line(upkeep: &Upkeep) -> String {
@@ -147,7 +143,6 @@ pub fn text(scenario: &Scenario, upkeep: &Upkeep) -> String {
         scenario.settings.seed,
         scenario.settings.tie_band
     ));
-    out.say(&format!("Repeat: {}", repeat_line(scenario)));
     out.text()
 }
 

@@ -3,6 +3,7 @@
 use super::Args;
 use crate::cli::CliError;
 use crate::cli::work::Options;
+use crate::report::upkeep::MANIFEST;
 use crate::scenario::Scenario;
 use crate::scenario::error::nearest;
 use crate::tally::prepare::{PILOT_SUMMERS, prepare};
@@ -46,7 +47,22 @@ pub(super) fn run(args: &Args, file: &Path) -> Result<(), CliError> {
         &options,
         |job| crate::report::upkeep::files(&job.scenario, &upkeep, &job.facts),
         ["emptying.txt", "emptying.json"],
-        |_, _| String::new(),
+        |job, written| {
+            let folder = job.folder.display();
+            let pictures = crate::report::picture_names(written).join(", ");
+            let lines = [
+                format!("Pictures in {folder}: {pictures}."),
+                format!(
+                    "Repeat: lurefield check {} --repeat",
+                    job.folder.join(MANIFEST).display()
+                ),
+            ];
+            lines
+                .iter()
+                .flat_map(|line| crate::report::words::fold(line, 2))
+                .collect::<Vec<_>>()
+                .join("\n")
+        },
     )
 }
 
