@@ -36,10 +36,7 @@ pub fn files(scenario: &Scenario, upkeep: &Upkeep, facts: &Facts) -> Vec<(String
         "outputs": FileFacts::outputs(&files),
         "repeat": format!("lurefield check {MANIFEST} --repeat, in the folder of these files"),
     });
-    files.push((
-        MANIFEST.into(),
-        pretty(&manifest).into_bytes(),
-    ));
+    files.push((MANIFEST.into(), pretty(&manifest).into_bytes()));
     files
 }
 

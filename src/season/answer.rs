@@ -245,9 +245,7 @@ impl Season {
         let mut text = String::from("date");
         put(
             &mut text,
-            format_args!(
-                ",degree_days_{unit}_of_the_day,degree_days_{unit}_so_far,method\r\n"
-            ),
+            format_args!(",degree_days_{unit}_of_the_day,degree_days_{unit}_so_far,method\r\n"),
         );
         for (i, daily) in outlook.daily.iter().enumerate() {
             let (day, sum) = (daily.on(self.unit), outlook.typical[i].on(self.unit));

@@ -387,23 +387,35 @@ fn bloom_entry(
     );
     let source = format!("{}; bloom: {}", advice.source, bloom.source);
     let grade = advice.grade.max(bloom.grade);
+    let only_without_flowers = format!("cover {crop} only if no flower is open (bees)");
     match (begins, again) {
-        (Some(on), again) => {
-            let to = again.unwrap_or(last_flower);
-            let best = if on < latest_first && again.is_none() {
-                on
-            } else {
-                to
-            };
-            entry(
-                "cover",
-                format!("cover {crop} only if no flower is open (bees)"),
-                [on, best, to],
-                format!("{}. {}", advice.reason, capital(&may)),
-                &source,
-                grade,
-            )
-        }
+        // Bloom ends while the flight goes on: by the last flower at the latest the cover may lie.
+        (Some(on), Some(again)) => entry(
+            "cover",
+            only_without_flowers,
+            [on, again, again],
+            format!(
+                "{}. {}. By {} none should be open",
+                advice.reason,
+                capital(&may),
+                words_short(again)
+            ),
+            &source,
+            grade,
+        ),
+        // The flight is over before bloom ends: the cover pays up to the first flower alone.
+        (Some(on), None) => entry(
+            "cover",
+            only_without_flowers,
+            [on, on, plus(latest_first, -1)],
+            format!(
+                "{}. {}. At the first flower it comes off for good",
+                advice.reason,
+                capital(&may)
+            ),
+            &source,
+            grade,
+        ),
         (None, again) => {
             let back = if again.is_some() {
                 ". The cover may go back after the last flower"

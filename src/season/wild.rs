@@ -113,7 +113,7 @@ impl Watch {
             ));
             if let Some(least) = self.limits.slipped_c {
                 notes.push(format!(
-                    "with the other sign a fit is also named, from {:.0} F ({least:.0} C) on (assumed)",
+                    "a value that would fit with the other sign is named from {:.0} F ({least:.0} C) off (assumed)",
                     1.8 * least
                 ));
             }
@@ -129,9 +129,8 @@ impl Watch {
 
     fn judge(&mut self, at: usize) {
         let reading = self.window[at];
-        let near = |other: &&Reading| {
-            (other.minutes - reading.minutes).abs() <= self.limits.within_min
-        };
+        let near =
+            |other: &&Reading| (other.minutes - reading.minutes).abs() <= self.limits.within_min;
         let side = |from: usize, to: usize| {
             let part = self.window.range(from..to).filter(near);
             part.map(|r| r.value).collect::<Vec<f64>>()

@@ -50,12 +50,15 @@ pub(super) fn run(args: &Args, file: &Path) -> Result<(), CliError> {
         |job, written| {
             let folder = job.folder.display();
             let pictures = crate::report::picture_names(written).join(", ");
+            let manifest = job.folder.join(MANIFEST).display().to_string();
+            let manifest = if manifest.contains(' ') {
+                format!("\"{manifest}\"")
+            } else {
+                manifest
+            };
             let lines = [
                 format!("Pictures in {folder}: {pictures}."),
-                format!(
-                    "Repeat: lurefield check {} --repeat",
-                    job.folder.join(MANIFEST).display()
-                ),
+                format!("Repeat: lurefield check {manifest} --repeat"),
             ];
             lines
                 .iter()

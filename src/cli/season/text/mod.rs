@@ -4,12 +4,12 @@ mod counting;
 mod page;
 
 use crate::catalogue::season::SeasonPest;
+use crate::season::DegreeDays;
 use crate::season::answer::Season;
 use crate::season::day;
 use crate::season::forecast::Status;
 use crate::season::question::cautions;
 use crate::season::reading::{CountsReading, grade_word};
-use crate::season::DegreeDays;
 use crate::stats::words::thousands;
 use crate::units::M_PER_S_PER_MPH;
 use counting::counts;
@@ -26,14 +26,14 @@ pub(super) fn season(season: &Season) -> String {
         year(season)
     ));
     page.add("", &bottom_line(season));
-    page.add(
-        "",
-        "A forecast, not a promise. Use your local threshold.",
-    );
+    page.add("", "A forecast, not a promise. Use your local threshold.");
     if season.parts.pest.trap_draws_damage {
         page.add(
             "",
-            &format!("About traps: {}.", season.parts.pest.trap_caution),
+            &format!(
+                "Before you hang a trap: {}.",
+                season.parts.pest.trap_caution
+            ),
         );
     }
     degree_days(&mut page, season);
@@ -230,6 +230,16 @@ fn flight(page: &mut Page, season: &Season) {
             iso_short(&last[1])
         ),
     );
+    page.add(
+        "  ",
+        &format!(
+            "That time may begin between {} and {}, and end between {} and {}.",
+            iso_short(&first[0]),
+            iso_short(&first[2]),
+            iso_short(&last[0]),
+            iso_short(&last[2])
+        ),
+    );
     let before = season
         .first_adults()
         .filter(|first_of_all| day::read_iso(&first[1]).is_ok_and(|from| *first_of_all < from));
@@ -247,16 +257,6 @@ fn flight(page: &mut Page, season: &Season) {
             "The table's days for the most are published sums. The busiest day is from our own curve, so it may differ.",
         );
     }
-    page.add(
-        "  ",
-        &format!(
-            "Those days may begin between {} and {}, and end between {} and {}.",
-            iso_short(&first[0]),
-            iso_short(&first[2]),
-            iso_short(&last[0]),
-            iso_short(&last[2])
-        ),
-    );
     if let Some(window) = &season.window {
         page.add(
             "  ",
