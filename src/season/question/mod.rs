@@ -248,7 +248,7 @@ pub fn answer(question: &Question) -> Result<Season, SeasonError> {
 /// The cautions that stand on every answer.
 pub fn cautions() -> Vec<String> {
     [
-        "A forecast from weather and published sums, not a promise for your yard.",
+        "A forecast from weather and degree-day sums, not a promise for your yard.",
         "Check with your local extension office: dates, thresholds and laws differ.",
         "Use your local threshold; those shown are examples.",
         "For any product, the label is the law.",

@@ -140,7 +140,7 @@ fn degree_days(page: &mut Page, season: &Season) {
     );
     page.add(
         "  Method: ",
-        &format!("{}. From: {}.", season.method, season.method_source),
+        &format!("{}. Source: {}.", season.method, season.method_source),
     );
     page.add(
         "  Start: ",
@@ -254,7 +254,7 @@ fn flight(page: &mut Page, season: &Season) {
     if season.peak_differs() {
         page.add(
             "  ",
-            "The table's days for the most are published sums. The busiest day is from our own curve, so it may differ.",
+            "The table's days for the most come from its sums. The busiest day comes from our own curve, so it may differ.",
         );
     }
     if let Some(window) = &season.window {
