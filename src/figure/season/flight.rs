@@ -104,12 +104,12 @@ pub(super) fn flight(season: &Season) -> Option<Figure> {
     }))
 }
 
-/// Why the table's first day lies before the curve can be seen to rise.
+/// Why the table's first day lies where the curve has hardly begun to rise.
 fn first_few(season: &Season) -> Option<String> {
     let first = season.first_adults()?;
     let short = &season.parts.pest.short;
     Some(format!(
-        "The first few {short}, near {}, are too few to see here.",
+        "The first few {short}, near {}, hardly show here.",
         words_short(first)
     ))
 }
