@@ -156,6 +156,8 @@ pub struct SaturationEntry {
 pub struct ThresholdEntry {
     /// In words.
     pub words: String,
+    /// For whom it was made, plural: `orchards`, `farm fields`.
+    pub made_for: String,
     /// Insects per trap and week, where it is one.
     #[serde(default)]
     pub per_trap_week: Option<f64>,
@@ -232,6 +234,11 @@ pub struct SeasonPest {
     pub scientific: String,
     /// What the trap is for: `tells you` or `removes some`.
     pub trap_role: String,
+    /// What must stand beside any advice to hang the trap.
+    pub trap_caution: String,
+    /// True when a trap near plants often raises the damage there.
+    #[serde(default)]
+    pub trap_draws_damage: bool,
     /// Method and thresholds.
     pub rule: RuleEntry,
     /// Event tables.
@@ -251,6 +258,13 @@ pub struct SeasonPest {
     pub pick: ActionEntry,
     /// What is known and contested.
     pub notes: Vec<String>,
+}
+
+impl ThresholdEntry {
+    /// For whom it was made, as a sentence that stands beside it.
+    pub fn label(&self) -> String {
+        format!("Made for {}; in a yard use your own.", self.made_for)
+    }
 }
 
 impl SeasonPest {

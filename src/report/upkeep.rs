@@ -40,7 +40,7 @@ pub fn files(scenario: &Scenario, upkeep: &Upkeep, facts: &Facts) -> Vec<(String
     files
 }
 
-/// Name of the manifest.
+/// The manifest of a study, beside its other files.
 const MANIFEST: &str = "emptying-manifest.json";
 
 /// The bottom line: the longest interval that costs nothing, or that it hardly matters, or that a full trap does less.

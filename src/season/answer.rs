@@ -1,7 +1,7 @@
 //! The answer of a season: every number with its method, its source and its range, ready to be written.
 
 use crate::catalogue::Grade;
-use crate::catalogue::season::SeasonPest;
+use crate::catalogue::season::{EventKind, SeasonPest};
 use crate::season::biofix::Biofix;
 use crate::season::calendar::{Bloom, Entry};
 use crate::season::degree_day::Rule;
@@ -98,6 +98,8 @@ pub struct FlightReading {
     pub shape: String,
     /// First day with 1 in 20 of the peak number: earliest, likely, latest.
     pub first: Option<[String; 3]>,
+    /// What those first and last days mean beside the dates of the events.
+    pub meaning: &'static str,
     /// Day of the peak.
     pub peak: Option<String>,
     /// Last day with 1 in 20 of the peak number: earliest, likely, latest.
@@ -128,6 +130,8 @@ pub struct Season {
     pub method: String,
     /// Name of the method.
     pub method_name: &'static str,
+    /// The publication that the method comes from.
+    pub method_source: &'static str,
     /// The thresholds.
     pub thresholds: Thresholds,
     /// `F` or `C`: unit of every degree-day below.
@@ -203,6 +207,23 @@ pub struct Parts {
 }
 
 impl Season {
+    /// Likely day of the first adults by the event table.
+    pub fn first_adults(&self) -> Option<jiff::civil::Date> {
+        self.events
+            .iter()
+            .find(|e| e.kind == EventKind::FirstAdults)
+            .and_then(|e| e.days[0])
+    }
+
+    /// Whether the table has a day for the most adults that is not the curve's busiest day.
+    pub fn peak_differs(&self) -> bool {
+        let busiest = self.flight.as_ref().and_then(|f| f.peak.as_deref());
+        busiest.is_some_and(|busiest| {
+            let mut peaks = self.events.iter().filter(|e| e.kind == EventKind::Peak);
+            peaks.any(|e| e.date.as_deref().is_some_and(|date| date != busiest))
+        })
+    }
+
     /// The answer as JSON, fields in their order, numbers rounded to six decimals, with a line end.
     ///
     /// # Panics
@@ -216,11 +237,16 @@ impl Season {
         String::from_utf8(out).expect("JSON is UTF-8")
     }
 
-    /// `date,dd_daily,dd_cumulative,method`: one row for each day with data.
+    /// `date,degree_days_f_of_the_day,degree_days_f_so_far,method` (or `_c_`): one row for each day with data.
     pub fn degree_day_csv(&self) -> String {
         let outlook = &self.parts.outlook;
         let tag = self.parts.rule.tag(self.unit);
-        let mut text = String::from("date,dd_daily,dd_cumulative,method\r\n");
+        let unit = self.unit.letter().to_lowercase();
+        let mut text = String::from("date");
+        put(
+            &mut text,
+            format_args!(",degree_days_{unit}_of_the_day,degree_days_{unit}_so_far,method\r\n"),
+        );
         for (i, daily) in outlook.daily.iter().enumerate() {
             let (day, sum) = (daily.on(self.unit), outlook.typical[i].on(self.unit));
             put(
@@ -231,7 +257,7 @@ impl Season {
         text
     }
 
-    /// `event,degree_days,date,earliest,latest,status,source,grade`: one row an event; empty where not reached.
+    /// `event,degree_days,unit,date,earliest,latest,status,source,grade`: one row an event; empty where not reached.
     ///
     /// # Panics
     /// Never: rows are written to memory.
@@ -259,7 +285,7 @@ impl Season {
                 .write_record([
                     event.name.as_str(),
                     &format!("{:.3}", event.degree_days),
-                    self.unit.letter(),
+                    self.unit.degree_days(),
                     &text(&event.date),
                     &text(&event.earliest),
                     &text(&event.latest),

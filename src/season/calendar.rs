@@ -4,6 +4,7 @@ use crate::catalogue::Grade;
 use crate::catalogue::season::{BloomEntry, EventKind, SeasonPest};
 use crate::season::day::{days_between, plus, words_short};
 use crate::season::events::Event;
+use crate::season::temperature::Scale;
 use crate::season::upkeep::Upkeep;
 use jiff::civil::Date;
 use serde::Serialize;
@@ -130,6 +131,8 @@ pub struct Ingredients<'a> {
     pub upkeep: &'a Upkeep,
     /// Whether the biofix is still to be found.
     pub biofix_open: bool,
+    /// Scale of the degree-days.
+    pub scale: Scale,
 }
 
 /// First and last day a trap hangs: a week before the first insects until the flight ends.
@@ -210,11 +213,27 @@ fn trap_entries(
         (e.source.as_str(), e.grade)
     });
     let latest = plus(first[1], -1).max(hang);
+    // A trap that raises damage near plants is never advised without that word beside it.
+    let draws_damage = given.pest.trap_draws_damage;
+    let caution = &given.pest.trap_caution;
+    let (what, reason) = if draws_damage {
+        (
+            format!("a trap, if any, far from plants: {caution}"),
+            format!(
+                "a trap hangs before the first {short} fly. Try the spot in a simulation first, or hang none"
+            ),
+        )
+    } else {
+        (
+            format!("hang the trap ({caution})"),
+            format!("it must hang before the first {short} fly"),
+        )
+    };
     entries.push(entry(
         "hang",
-        format!("hang the trap ({})", given.pest.trap_role),
+        what,
         [hang, hang, latest],
-        format!("it must hang before the first {short} fly"),
+        reason,
         source,
         grade,
     ));
@@ -266,7 +285,11 @@ fn trap_entries(
         let [by, earliest, latest] = lure.days;
         entries.push(entry(
             "replace lure",
-            "put in a fresh lure",
+            if draws_damage {
+                format!("a fresh lure only far from plants: {caution}")
+            } else {
+                "put in a fresh lure".to_string()
+            },
             [earliest, by, latest],
             format!(
                 "the lure hung on {} is half spent by then; heat ages it faster",
@@ -312,26 +335,20 @@ fn cover_entries(
             Grade::Assumed,
         )
     };
-    let bees = given.bloom.filter(|b| b.needs_bees);
-    let Some(bloom) = bees else {
-        entries.push(cover(
+    let closed = || {
+        cover(
             format!("cover {crop}, edges closed"),
             [on, on, plus(first[1], -1).max(on)],
             advice.reason.clone(),
-        ));
+        )
+    };
+    let bees = given.bloom.filter(|b| b.needs_bees);
+    let Some(bloom) = bees.filter(|b| b.days[0] <= end[2] && b.days[3] >= on) else {
+        entries.push(closed());
         entries.push(off(end));
         return;
     };
-    let [first_flower, _, _, last_flower] = bloom.days;
-    if first_flower > end[2] {
-        entries.push(cover(
-            format!("cover {crop}, edges closed"),
-            [on, on, plus(first[1], -1).max(on)],
-            advice.reason.clone(),
-        ));
-        entries.push(off(end));
-        return;
-    }
+    let [first_flower, latest_first, _, last_flower] = bloom.days;
     if on < first_flower {
         entries.push(cover(
             format!("cover {crop} until it blooms"),
@@ -339,37 +356,90 @@ fn cover_entries(
             advice.reason.clone(),
         ));
     }
-    let latest_first_flower = bloom.days[1];
-    if first_flower <= on && on < latest_first_flower {
-        // The crop may or may not bloom by then: the gardener can see it.
-        entries.push(cover(
-            format!("cover {crop} only if no flower is open"),
-            [on, on, plus(latest_first_flower, -1)],
-            format!("{}; take it off at the first flower", advice.reason),
-        ));
-    }
-    if last_flower >= on {
-        entries.push(entry(
-            "uncover",
-            format!("no cover on {crop} in bloom (bees)"),
-            [bloom.days[0], bloom.days[1], bloom.days[3]],
-            format!(
-                "{crop} needs bees; take the cover off at the first flower, or pollinate by hand"
-            ),
-            &bloom.source,
-            bloom.grade,
-        ));
-    }
-    let again = plus(last_flower, 1).max(on);
-    if again < end[1] {
-        let from = plus(bloom.days[2], 1).max(on);
-        entries.push(cover(
-            format!("cover {crop} after the last flower"),
-            [from.min(again), again, again],
-            format!("bloom is over and {} still fly", given.pest.short),
-        ));
+    let again = plus(last_flower, 1);
+    let returns = again < end[1];
+    entries.push(bloom_entry(
+        given,
+        bloom,
+        (first_flower <= on && (returns || on < latest_first)).then_some(on),
+        returns.then_some(again),
+    ));
+    if returns {
         entries.push(off(end));
     }
+}
+
+/// The one line on covers at bloom. With a day on which covering would begin in the time of bloom, the flowers decide;
+/// else the cover is off in that time. `again` is the day from which no flower can be open, if a cover still pays then.
+fn bloom_entry(
+    given: &Ingredients<'_>,
+    bloom: &Bloom,
+    begins: Option<Date>,
+    again: Option<Date>,
+) -> Entry {
+    let advice = &given.pest.cover;
+    let crop = &bloom.crop;
+    let [first_flower, latest_first, _, last_flower] = bloom.days;
+    let may = format!(
+        "{crop} may bloom from {} to {} and needs bees",
+        words_short(first_flower),
+        words_short(last_flower)
+    );
+    let source = format!("{}; bloom: {}", advice.source, bloom.source);
+    let grade = advice.grade.max(bloom.grade);
+    let only_without_flowers = format!("cover {crop} only if no flower is open (bees)");
+    match (begins, again) {
+        // Bloom ends while the flight goes on: by the last flower at the latest the cover may lie.
+        (Some(on), Some(again)) => entry(
+            "cover",
+            only_without_flowers,
+            [on, again, again],
+            format!(
+                "{}. {}. By {} none should be open",
+                advice.reason,
+                capital(&may),
+                words_short(again)
+            ),
+            &source,
+            grade,
+        ),
+        // The flight is over before bloom ends: the cover pays up to the first flower alone.
+        (Some(on), None) => entry(
+            "cover",
+            only_without_flowers,
+            [on, on, plus(latest_first, -1)],
+            format!(
+                "{}. {}. At the first flower it comes off for good",
+                advice.reason,
+                capital(&may)
+            ),
+            &source,
+            grade,
+        ),
+        (None, again) => {
+            let back = if again.is_some() {
+                ". The cover may go back after the last flower"
+            } else {
+                ""
+            };
+            entry(
+                "uncover",
+                format!("no cover on {crop} while a flower is open (bees)"),
+                [first_flower, latest_first, last_flower],
+                format!("{may}{back}"),
+                &source,
+                grade,
+            )
+        }
+    }
+}
+
+/// With a capital letter.
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or(String::new(), |first| {
+        first.to_uppercase().chain(chars).collect()
+    })
 }
 
 fn pick_entry(given: &Ingredients<'_>, span: FlightSpan, entries: &mut Vec<Entry>) {
@@ -402,8 +472,9 @@ fn watch_entries(given: &Ingredients<'_>, entries: &mut Vec<Entry>) {
             format!("expect: {}", event.name),
             days,
             format!(
-                "at {:.0} degree-days since {}",
+                "at {:.0} {} since {}",
                 event.degree_days,
+                given.scale.degree_days(),
                 words_short(event.counted_from_day)
             ),
             &event.source,

@@ -61,6 +61,24 @@ impl Method {
     }
 }
 
+impl Method {
+    /// The publication that the method comes from.
+    pub fn source(self) -> &'static str {
+        match self {
+            Method::Average | Method::Substitution => {
+                "McMaster & Wilhelm 1997, Agric. For. Meteorol. 87:291-300"
+            }
+            Method::FourCase => "the degree-day page of the Irish weather service",
+            Method::Triangle => "Lindsey & Newman 1956, Ecology 37:812-823",
+            Method::Sine => "Baskerville & Emin 1969, Ecology 50:514-517",
+            Method::DoubleTriangle => {
+                "Sevacherian, Stern & Mueller 1977, J. Econ. Entomol. 70:399-402"
+            }
+            Method::DoubleSine => "Allen 1976, Environ. Entomol. 5:388-396",
+        }
+    }
+}
+
 /// What happens above the upper threshold.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]

@@ -6,6 +6,7 @@ use crate::season::error::SeasonError;
 use crate::season::table::{Row, Table};
 use crate::season::temperature::Temperature;
 use crate::season::weather::{COLDEST_C, DayTemps, HOTTEST_C, Record, Understood};
+use crate::season::wild::{self, Watch};
 use crate::season::wind_rose::{WindFilter, WindRose, WindTally};
 use jiff::civil::Date;
 use std::io::BufRead;
@@ -89,7 +90,7 @@ pub fn read_hourly<R: BufRead>(
     let mut table = Table::open(file, source)?;
     let columns = find_columns(&table, options)?;
     let (scale, divisor) = columns.unit.scale();
-    let mut state = State::new(options);
+    let mut state = State::new(options, columns.unit);
     let file_name = file.to_string();
     let mut shift_cache = None;
     while let Some(row) = table.next_row()? {
@@ -115,7 +116,7 @@ pub fn read_hourly<R: BufRead>(
                 )));
             }
         }
-        state.take_temperature(&stamp, temperature);
+        state.take_temperature(&stamp, line, temperature);
         state
             .take_wind(&row, &columns, &stamp, line)
             .map_err(fault)?;
@@ -314,6 +315,7 @@ struct State {
     /// Hours with a direction, and the highest of them, to notice directions in tens of degrees.
     directions: (u64, f64),
     dusk_hour: u8,
+    watch: Watch,
 }
 
 struct DayTempsRaw {
@@ -325,7 +327,7 @@ struct DayTempsRaw {
 }
 
 impl State {
-    fn new(options: &HourlyOptions) -> Self {
+    fn new(options: &HourlyOptions, unit: TemperatureUnit) -> Self {
         Self {
             rows: 0,
             last: None,
@@ -337,6 +339,7 @@ impl State {
             wind_refused: Vec::new(),
             directions: (0, 0.0),
             dusk_hour: options.dusk_hour,
+            watch: Watch::new(wild::HOURS, unit, "reading"),
         }
     }
 
@@ -372,7 +375,10 @@ impl State {
         Ok(())
     }
 
-    fn take_temperature(&mut self, stamp: &Stamp, value: Option<f64>) {
+    fn take_temperature(&mut self, stamp: &Stamp, line: u64, value: Option<f64>) {
+        if let Some(value) = value {
+            self.watch.take(stamp.local_minutes, line, value);
+        }
         if self
             .open
             .as_ref()
@@ -506,6 +512,7 @@ impl State {
             columns: column_words(columns),
             unit: columns.unit_words.clone(),
             notes: self.notes(),
+            wild: self.watch.finish(),
         };
         let wind = columns.speed.is_some().then(|| self.wind.finish());
         Ok(HourlyRecord {

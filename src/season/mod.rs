@@ -23,6 +23,7 @@ pub mod table;
 pub mod temperature;
 pub mod upkeep;
 pub mod weather;
+pub mod wild;
 pub mod wind_rose;
 
 pub use error::SeasonError;

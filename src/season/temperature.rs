@@ -20,6 +20,14 @@ impl Scale {
             Scale::C => "C",
         }
     }
+
+    /// The unit of a sum on this scale, never to be mistaken for a temperature.
+    pub fn degree_days(self) -> &'static str {
+        match self {
+            Scale::F => "degree-days F",
+            Scale::C => "degree-days C",
+        }
+    }
 }
 
 /// A temperature. Built from either scale, read in either scale.
@@ -134,6 +142,16 @@ impl DegreeDays {
             Scale::F => self.f(),
             Scale::C => self.c(),
         }
+    }
+
+    /// In words that no one can take for a temperature, the asked scale first: `491 degree-days F (273 degree-days C)`.
+    pub fn words(self, scale: Scale) -> String {
+        let other = match scale {
+            Scale::F => Scale::C,
+            Scale::C => Scale::F,
+        };
+        let one = |scale: Scale| format!("{:.0} {}", self.on(scale), scale.degree_days());
+        format!("{} ({})", one(scale), one(other))
     }
 
     /// A multiple.

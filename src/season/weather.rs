@@ -5,6 +5,7 @@ use crate::season::day::{self, Written, shorten};
 use crate::season::error::SeasonError;
 use crate::season::table::Table;
 use crate::season::temperature::Temperature;
+use crate::season::wild::{self, Watch};
 use jiff::civil::Date;
 use serde::Serialize;
 use std::io::BufRead;
@@ -56,6 +57,8 @@ pub struct Understood {
     pub unit: String,
     /// Anything odd, and what was done about it.
     pub notes: Vec<String>,
+    /// Single readings far from their neighbors, each with its line; they were used as they stand.
+    pub wild: Vec<String>,
 }
 
 /// A record of daily extremes, in order of date, each day at most once; days may be missing.
@@ -147,6 +150,7 @@ pub fn read_daily<R: BufRead>(
         columns: found.words(),
         unit: unit_words,
         notes,
+        wild: wild_days(&days, &raw, unit),
     };
     Ok(Record { days, understood })
 }
@@ -451,6 +455,22 @@ fn settle_days<R: BufRead>(
         });
     }
     Ok(days)
+}
+
+/// Notes on single extremes far from those of the days around.
+fn wild_days(days: &[DayTemps], raw: &[Raw], unit: TemperatureUnit) -> Vec<String> {
+    let mut lows = Watch::new(wild::DAYS, unit, "minimum");
+    let mut highs = Watch::new(wild::DAYS, unit, "maximum");
+    let whole = raw.iter().filter_map(|r| Some((r.line, r.low?, r.high?)));
+    let first = days.first().map_or(Date::constant(1970, 1, 1), |d| d.date);
+    for (day, (line, low, high)) in days.iter().zip(whole) {
+        let minutes = 1440 * day::days_between(first, day.date);
+        lows.take(minutes, line, low);
+        highs.take(minutes, line, high);
+    }
+    let mut notes = lows.finish();
+    notes.extend(highs.finish());
+    notes
 }
 
 /// Refuses a lasting jump that looks like a change of unit: the eight days after it lie near the converted value of the

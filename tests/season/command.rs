@@ -282,7 +282,8 @@ fn scale_and_method_are_always_said() {
             .join("output/season-codling-moth/degree-days.csv"),
     )
     .unwrap();
-    assert!(table.starts_with("date,dd_daily,dd_cumulative,method\r\n2014-01-01,"));
+    let header = "date,degree_days_c_of_the_day,degree_days_c_so_far,method\r\n";
+    assert!(table.starts_with(&format!("{header}2014-01-01,")));
     assert!(
         table
             .lines()

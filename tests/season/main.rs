@@ -22,6 +22,7 @@ mod ical;
 mod statistics;
 mod units_of_files;
 mod upkeep;
+mod voice;
 mod weather_checks;
 
 /// Path of a file under `tests/data/season`.

@@ -71,12 +71,14 @@ pub(super) fn question(args: &Args, pest: SeasonPest) -> Result<Question, CliErr
     let options = read_options(args)?;
     let mut others = Vec::new();
     for path in &args.normal {
-        others.push(with_file(
+        let mut other = with_file(
             path,
             "weather of other years",
             &mut inputs,
             |name, source| weather::read_daily(name, source, &options),
-        )?);
+        )?;
+        other.understood.file = name_of(&other.understood.file);
+        others.push(other);
     }
     let bloom = bloom(args)?;
     Ok(Question {

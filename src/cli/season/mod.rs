@@ -58,7 +58,8 @@ pub struct Args {
     /// Event table, where a pest has more than one
     #[arg(long, value_name = "NAME")]
     pub table: Option<String>,
-    /// average, substitution, four-case, triangle, sine, double-triangle or double-sine
+    /// average or substitution (McMaster & Wilhelm 1997), four-case (Irish weather service), triangle (Lindsey & Newman
+    /// 1956), sine (Baskerville & Emin 1969), double-triangle (Sevacherian et al. 1977) or double-sine (Allen 1976)
     #[arg(long, value_name = "NAME")]
     pub method: Option<String>,
     /// Lower threshold, on the scale of --scale
@@ -94,7 +95,7 @@ pub struct Args {
     /// Days in that window
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=366))]
     pub window_days: Option<u32>,
-    /// An event of your own: 'first spray in my notes=320'; may be given more than once
+    /// An event of your own: 'first petals fall=320'; may be given more than once
     #[arg(long, value_name = "NAME=DEGREE-DAYS")]
     pub event: Vec<String>,
     /// Unit of the temperatures in the files: f, c or tenths-c

@@ -8,7 +8,7 @@ use crate::season::ical;
 use crate::season::question::cautions;
 use crate::season::reading::CountsReading;
 use serde::Serialize;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Writes and prints a season.
 pub(super) fn season(args: &Args, season: &Season) -> Result<(), CliError> {
@@ -57,14 +57,15 @@ pub(super) fn season(args: &Args, season: &Season) -> Result<(), CliError> {
         }
         files::write_results(&folder, &all)?;
         if !args.json && !args.quiet {
-            print(&format!(
-                "{terminal}\nFiles: {} in {}",
-                all.len(),
-                folder.display()
-            ))?;
+            print(&format!("{terminal}\n{}", written(all.len(), &folder)))?;
         }
     }
     if args.json { print(&json) } else { Ok(()) }
+}
+
+/// Where files went: the folder itself, whatever it is called.
+fn written(n: usize, folder: &Path) -> String {
+    format!("Files: {n} in {}", folder.display())
 }
 
 /// The answer when only counts were given.
@@ -97,7 +98,7 @@ pub(super) fn counts_alone(
     };
     let json =
         serde_json::to_string_pretty(&answer).map_err(|e| CliError::Failed(e.to_string()))?;
-    let terminal = text::counts_alone(pest, reading);
+    let mut terminal = text::counts_alone(pest, reading);
     if !args.json || args.out.is_some() {
         let folder = args
             .out
@@ -108,6 +109,8 @@ pub(super) fn counts_alone(
             ("counts.txt".to_string(), terminal.clone().into_bytes()),
         ];
         files::write_results(&folder, &all)?;
+        terminal.push('\n');
+        terminal.push_str(&written(all.len(), &folder));
     }
     match (args.json, args.quiet) {
         (true, _) => print(&json),

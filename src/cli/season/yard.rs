@@ -3,6 +3,7 @@
 use super::Args;
 use crate::cli::CliError;
 use crate::cli::work::Options;
+use crate::report::words::{fold, pictures};
 use crate::scenario::Scenario;
 use crate::scenario::error::nearest;
 use crate::tally::prepare::{PILOT_SUMMERS, prepare};
@@ -46,7 +47,10 @@ pub(super) fn run(args: &Args, file: &Path) -> Result<(), CliError> {
         &options,
         |job| crate::report::upkeep::files(&job.scenario, &upkeep, &job.facts),
         ["emptying.txt", "emptying.json"],
-        |_, _| String::new(),
+        |_, written| {
+            let names = crate::report::picture_names(written);
+            fold(&pictures(&names), 2).join("\n") + "\n"
+        },
     )
 }
 

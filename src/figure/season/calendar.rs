@@ -2,8 +2,8 @@
 
 use super::subject;
 use super::time::Days;
-use crate::figure::canvas::{Canvas, MARGIN, Pen, SMALL, WIDTH, Words, picture, shorten};
-use crate::figure::palette::{INK, Mark, plan};
+use crate::figure::canvas::{Canvas, MARGIN, Pen, SMALL, WIDTH, Words, picture, text_width, wrap};
+use crate::figure::palette::{INK, plan};
 use crate::figure::{Figure, Table};
 use crate::season::answer::Season;
 use crate::season::calendar::Entry;
@@ -12,8 +12,18 @@ use plotters::style::Color;
 
 /// Width of the names on the left.
 const NAMES: f64 = 1010.0;
-/// Height of a row.
+/// Height of a row of one line.
 const ROW: f64 = 62.0;
+/// Height of each further line.
+const LINE: f64 = 44.0;
+/// Width of the tick at the best day.
+const TICK: u32 = 12;
+/// One action of each color, with what the color stands for.
+const KEY: [(&str, &str); 3] = [
+    ("hang", "trap"),
+    ("cover", "cover"),
+    ("look", "look or pick"),
+];
 
 /// One bar for each thing to do, from its first to its last day, with the best day marked; `None` without entries.
 pub(super) fn bars(season: &Season) -> Option<Figure> {
@@ -55,28 +65,40 @@ pub(super) fn bars(season: &Season) -> Option<Figure> {
         title: title.clone(),
         alt: format!("Bar chart of {} things to do from {first} to {last}, to plan the season.", entries.len()),
         levels: [
-            "Each row is one thing to do. Its bar runs from the first to the last day. A diamond marks the best day.".into(),
+            "Each row is one thing to do. Its bar runs from the first to the last day. A thick tick marks the best day. Blue: trap. Green: cover. \
+             Orange: look or pick.".into(),
             lines.join(" "),
             format!("The season of this trap runs from {} to {}.", words_short(first), words_short(last)),
         ],
         table,
     };
     Some(picture(words, |canvas| {
-        let explanation = "Bars: days that fit. Diamonds: the best day. Estimates only: ask your local extension office.";
+        let explanation = "Bars: days that fit. Thick tick: the best day. Estimates only: ask your local extension office.";
         let top = canvas.head(&title, explanation);
         draw(canvas, top, entries, &axis)
     }))
 }
 
 fn draw(canvas: &Canvas<'_>, top: f64, entries: &[Entry], axis: &Days) -> f64 {
-    let bottom = top + 20.0 + ROW * entries.len() as f64;
+    let top = key(canvas, top);
+    // What to do is never cut: a warning may stand at its end.
+    let rows: Vec<Vec<String>> = entries
+        .iter()
+        .map(|entry| wrap(&entry.what, SMALL, false, NAMES - 290.0))
+        .collect();
+    let height = |lines: usize| ROW + LINE * lines.saturating_sub(1) as f64;
+    let all: f64 = rows.iter().map(|lines| height(lines.len())).sum();
+    let bottom = top + 20.0 + all;
     axis.draw(canvas, top, bottom);
-    for (i, entry) in entries.iter().enumerate() {
-        let y = top + 10.0 + ROW * (i as f64 + 0.5);
+    let mut above = top + 10.0;
+    for (entry, lines) in entries.iter().zip(&rows) {
+        let y = above + 0.5 * ROW;
         let colour = colour(&entry.action);
         canvas.text((MARGIN, y), &entry.action, Pen::new(SMALL).bold());
-        let what = shorten(&entry.what, SMALL, false, NAMES - 290.0);
-        canvas.text((MARGIN + 270.0, y), &what, Pen::new(SMALL));
+        for (i, line) in lines.iter().enumerate() {
+            let at = (MARGIN + 270.0, y + LINE * i as f64);
+            canvas.text(at, line, Pen::new(SMALL));
+        }
         let (a, b) = (
             axis.x(entry.from_day),
             axis.x(plus(entry.to_day, 1))
@@ -92,15 +114,33 @@ fn draw(canvas: &Canvas<'_>, top: f64, entries: &[Entry], axis: &Days) -> f64 {
             && entry.action != "check"
             && entry.action != "empty"
         {
-            canvas.mark(
-                (0.5 * (axis.x(best) + axis.x(plus(best, 1))), y),
-                17.0,
-                Mark::Diamond,
-                INK,
-            );
+            let x = 0.5 * (axis.x(best) + axis.x(plus(best, 1)));
+            canvas.line(&[(x, y - 28.0), (x, y + 28.0)], TICK, INK);
         }
+        above += height(lines.len());
     }
     bottom + 100.0
+}
+
+/// The colors and the tick, each with its words; returns where the rows may start.
+fn key(canvas: &Canvas<'_>, top: f64) -> f64 {
+    let (y, mut x) = (top + 10.0, MARGIN);
+    for (action, words) in KEY {
+        let colour = colour(action);
+        canvas.fill_rect(x, y - 17.0, x + 50.0, y + 17.0, colour.mix(0.45));
+        let corners = [
+            (x, y - 17.0),
+            (x + 50.0, y - 17.0),
+            (x + 50.0, y + 17.0),
+            (x, y + 17.0),
+        ];
+        canvas.outline(&corners, 4, INK);
+        canvas.text((x + 66.0, y), words, Pen::new(SMALL));
+        x += 66.0 + text_width(words, SMALL, false) + 60.0;
+    }
+    canvas.line(&[(x, y - 26.0), (x, y + 26.0)], TICK, INK);
+    canvas.text((x + 22.0, y), "best day", Pen::new(SMALL));
+    top + 50.0
 }
 
 /// Traps blue, covers green, looking and picking vermillion; the words stand beside each bar.

@@ -20,8 +20,8 @@ pub(super) fn degree_days(season: &Season) -> Figure {
         name: "degree-days".into(),
         title: title.clone(),
         alt: format!(
-            "Curve of summed degree-days ({}) from {} on, with {} events marked, to show when each is due.",
-            season.unit.letter(),
+            "Curve of summed {} from {} on, with {} events marked, to show when each is due.",
+            season.unit.degree_days(),
             season.start,
             marks.len()
         ),
@@ -37,14 +37,19 @@ pub(super) fn degree_days(season: &Season) -> Figure {
             ),
             listed.join(" "),
             format!(
-                "The sum stands at {:.0} on {}. Warm weeks make the line steep, and events come sooner.",
-                season.cumulative, season.last_day
+                "The sum stands at {:.0} {} on {}. Warm weeks make the line steep, and events come sooner.",
+                season.cumulative,
+                season.unit.degree_days(),
+                season.last_day
             ),
         ],
         table: table(season),
     };
     picture(words, |canvas| {
-        let explanation = format!("Method: {}. Counted from {}.", season.method, season.start);
+        let explanation = format!(
+            "Method: {} ({}). Counted from {}.",
+            season.method, season.method_source, season.start
+        );
         let top = canvas.head(&title, &explanation);
         draw(canvas, top, season, &marks)
     })
@@ -108,7 +113,7 @@ fn same_place(mark: &Mark, event: &Event) -> bool {
 }
 
 fn table(season: &Season) -> Table {
-    let unit = format!("degree_days_{}", season.unit.letter());
+    let unit = format!("degree_days_{}", season.unit.letter().to_lowercase());
     let mut table = Table::with_header(&["number", "event", &unit, "date", "earliest", "latest"]);
     for (i, event) in season.events.iter().enumerate() {
         let day = |text: &Option<String>| text.clone().unwrap_or_default();
@@ -233,14 +238,14 @@ fn draw(canvas: &Canvas<'_>, top: f64, season: &Season, marks: &[Mark]) -> f64 {
             Pen::new(TEXT).bold().anchored(Anchor::End),
         );
     }
-    let unit = season.unit.letter();
+    let unit = season.unit.degree_days();
     let outlook_words = if outlook.paths.is_empty() {
         ""
     } else {
         " Blue dashes: as in other years."
     };
     let label = format!(
-        "Degree-days {unit}. Black: data.{outlook_words} Bars: days on which an event may come."
+        "Left scale: {unit}. Black: data.{outlook_words} Bars: days on which an event may come."
     );
     let mut below = canvas.paragraph(
         MARGIN,

@@ -6,7 +6,7 @@ use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, WIDTH, Words, pi
 use crate::figure::palette::{INK, Mark, plan};
 use crate::figure::{Figure, Table, round_up, tick_text, ticks};
 use crate::season::answer::Season;
-use crate::season::day::plus;
+use crate::season::day::{plus, words_short};
 use crate::season::flight::span;
 use jiff::civil::Date;
 use plotters::style::Color;
@@ -83,7 +83,13 @@ pub(super) fn flight(season: &Season) -> Option<Figure> {
         alt: format!("Area chart of {short} about from {from} to {to}, to show when they fly."),
         levels: [
             format!("The blue area shows how many adults are about, as a share of the busiest day.{}", triangles[0]),
-            format!("The busiest day is near {}. {seen}", outlook.date(peak)),
+            [
+                format!("The busiest day is near {}. {seen}", outlook.date(peak)),
+                first_few(season).unwrap_or_default(),
+            ]
+            .join(" ")
+            .trim_end()
+            .to_string(),
             "The curve comes from degree-days alone. Catches that do not follow it are a reason to trust the trap more.".into(),
         ],
         table,
@@ -96,6 +102,16 @@ pub(super) fn flight(season: &Season) -> Option<Figure> {
         let top = canvas.head(&title, &explanation);
         draw(canvas, top, season, &axis, &catches, top_share)
     }))
+}
+
+/// Why the table's first day lies where the curve has hardly begun to rise.
+fn first_few(season: &Season) -> Option<String> {
+    let first = season.first_adults()?;
+    let short = &season.parts.pest.short;
+    Some(format!(
+        "The first few {short}, near {}, hardly show here.",
+        words_short(first)
+    ))
 }
 
 fn catches(season: &Season) -> Vec<Catch> {
@@ -198,11 +214,15 @@ fn draw(
     } else {
         "Left scale: adults about, of 100 on the busiest day. Right scale: catch a day. Open circle: checked and none."
     };
+    let note = match first_few(season) {
+        Some(few) => format!("{note} {few}"),
+        None => note.to_string(),
+    };
     canvas.paragraph(
         MARGIN,
         bottom + 80.0,
         WIDTH - 2.0 * MARGIN,
-        note,
+        &note,
         Pen::new(SMALL),
     ) + 30.0
 }

@@ -56,6 +56,7 @@ pub(super) fn settle_flight(
             "emergence is a bell curve over degree-days, and adults die at an even rate (assumed)"
                 .into(),
         first: None,
+        meaning: "first and last are the days with at least 1 in 20 of the peak number; single adults fly before and after",
         peak: None,
         last: None,
     };

@@ -180,8 +180,13 @@ pub fn answer(question: &Question) -> Result<Season, SeasonError> {
         bloom: bloom.as_ref(),
         upkeep: &upkeep,
         biofix_open: biofix.is_none(),
+        scale,
     });
     let window = window(question, flight.as_ref(), &outlook, &presence)?;
+    for other in &question.others {
+        let wild = other.understood.wild.iter();
+        warnings.extend(wild.map(|note| format!("{}: {note}", other.understood.file)));
+    }
     let weakest_grade = weakest(&events, rule_grade, flight_note.as_ref());
     Ok(Season {
         format: 1,
@@ -194,6 +199,7 @@ pub fn answer(question: &Question) -> Result<Season, SeasonError> {
         },
         method: rule.words(),
         method_name: rule.method().name(),
+        method_source: rule.method().source(),
         thresholds: Thresholds {
             lower_f: rule.lower().f(),
             lower_c: rule.lower().c(),
@@ -242,7 +248,7 @@ pub fn answer(question: &Question) -> Result<Season, SeasonError> {
 /// The cautions that stand on every answer.
 pub fn cautions() -> Vec<String> {
     [
-        "A simulation and a forecast, not a promise for your yard.",
+        "A forecast from weather and degree-day sums, not a promise for your yard.",
         "Check with your local extension office: dates, thresholds and laws differ.",
         "Use your local threshold; those shown are examples.",
         "For any product, the label is the law.",

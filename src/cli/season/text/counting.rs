@@ -187,7 +187,10 @@ pub(super) fn meaning(page: &mut Page, reading: &CountsReading, pest: &SeasonPes
         );
         for threshold in &reading.threshold_examples {
             let rule = &threshold.rule;
-            page.add("    - ", &format!("{}. [{}]", rule.words, rule.source));
+            page.add(
+                "    - ",
+                &format!("{}. {} [{}]", rule.words, rule.label(), rule.source),
+            );
             if !threshold.traps_reached.is_empty() {
                 let traps = threshold.traps_reached.join(", ");
                 page.add("      ", &format!("Reached in its highest week: {traps}."));

@@ -4,12 +4,12 @@ mod counting;
 mod page;
 
 use crate::catalogue::season::SeasonPest;
+use crate::season::DegreeDays;
 use crate::season::answer::Season;
 use crate::season::day;
 use crate::season::forecast::Status;
 use crate::season::question::cautions;
 use crate::season::reading::{CountsReading, grade_word};
-use crate::season::{DegreeDays, Scale};
 use crate::stats::words::thousands;
 use crate::units::M_PER_S_PER_MPH;
 use counting::counts;
@@ -26,10 +26,16 @@ pub(super) fn season(season: &Season) -> String {
         year(season)
     ));
     page.add("", &bottom_line(season));
-    page.add(
-        "",
-        "A simulation and a forecast, not a promise. Use your local threshold.",
-    );
+    page.add("", "A forecast, not a promise. Use your local threshold.");
+    if season.parts.pest.trap_draws_damage {
+        page.add(
+            "",
+            &format!(
+                "Before you hang a trap: {}.",
+                season.parts.pest.trap_caution
+            ),
+        );
+    }
     degree_days(&mut page, season);
     events(&mut page, season);
     flight(&mut page, season);
@@ -107,11 +113,12 @@ fn bottom_line(season: &Season) -> String {
         .find(|e| e.status == Status::NotReached)
     {
         lines.push(format!(
-            "Not reached by {}: {} ({:.0} of {:.0} degree-days).",
+            "Not reached by {}: {} ({:.0} of {:.0} {}).",
             iso_short(&season.last_day),
             event.name,
             season.cumulative,
-            event.degree_days
+            event.degree_days,
+            season.unit.degree_days()
         ));
     }
     if lines.is_empty() {
@@ -120,26 +127,21 @@ fn bottom_line(season: &Season) -> String {
     lines.join(" ")
 }
 
-fn both(sum: f64, unit: Scale) -> String {
-    let dd = DegreeDays::from_scale(sum, unit);
-    match unit {
-        Scale::F => format!("{:.0} F ({:.0} C)", dd.f(), dd.c()),
-        Scale::C => format!("{:.0} C ({:.0} F)", dd.c(), dd.f()),
-    }
-}
-
 fn degree_days(page: &mut Page, season: &Season) {
     page.heading("Degree-days so far");
     page.add(
         "  ",
         &format!(
             "{} from {} to {}, both days counted.",
-            both(season.cumulative, season.unit),
+            DegreeDays::from_scale(season.cumulative, season.unit).words(season.unit),
             iso_short(&season.start),
             iso_short(&season.last_day)
         ),
     );
-    page.add("  Method: ", &format!("{}.", season.method));
+    page.add(
+        "  Method: ",
+        &format!("{}. Source: {}.", season.method, season.method_source),
+    );
     page.add(
         "  Start: ",
         &format!("{} ({}).", iso_short(&season.start), season.start_reason),
@@ -186,10 +188,10 @@ fn events(page: &mut Page, season: &Season) {
             .unwrap_or_else(|| "your own events".into())
     ));
     page.line(&format!(
-        "  {:<7} {:<22} {:>6}  {:<9} {}",
+        "  {:<7} {:<22} {:>13}  {:<9} {}",
         "likely",
         "range",
-        format!("DD {}", season.unit.letter()),
+        season.unit.degree_days(),
         "",
         "what"
     ));
@@ -201,7 +203,7 @@ fn events(page: &mut Page, season: &Season) {
             Status::NotReached => "not yet",
         };
         let first = format!(
-            "  {:<7} {:<22} {:>6.0}  {:<9} ",
+            "  {:<7} {:<22} {:>13.0}  {:<9} ",
             date.map_or("-".into(), short),
             range(from, to),
             event.degree_days,
@@ -209,7 +211,7 @@ fn events(page: &mut Page, season: &Season) {
         );
         page.add(&first, &event.name);
     }
-    page.add("  ", "DD: degree-days since the start. Ranges join the doubt in the number with the spread of the years.");
+    page.add("  ", "Degree-days count from the start. Ranges join the doubt in the number with the spread of the years.");
 }
 
 fn flight(page: &mut Page, season: &Season) {
@@ -218,31 +220,43 @@ fn flight(page: &mut Page, season: &Season) {
         return;
     };
     page.heading("Flight");
+    let short = &season.parts.pest.short;
     page.add(
         "  ",
         &format!(
-            "Adults fly from about {} to {}. Most are about near {}.",
+            "Most {short} are about near {}. From {} to {}, at least 5 for each 100 of that day are about.",
+            iso_short(peak),
             iso_short(&first[1]),
-            iso_short(&last[1]),
-            iso_short(peak)
+            iso_short(&last[1])
         ),
     );
     page.add(
         "  ",
         &format!(
-            "It may begin between {} and {},",
+            "That time may begin between {} and {}, and end between {} and {}.",
             iso_short(&first[0]),
-            iso_short(&first[2])
-        ),
-    );
-    page.add(
-        "  ",
-        &format!(
-            "and end between {} and {}.",
+            iso_short(&first[2]),
             iso_short(&last[0]),
             iso_short(&last[2])
         ),
     );
+    let before = season
+        .first_adults()
+        .filter(|first_of_all| day::read_iso(&first[1]).is_ok_and(|from| *first_of_all < from));
+    let ends = match before {
+        Some(first_of_all) => format!(
+            "The very first {short} come before, near {}. A few fly after the end.",
+            self::short(first_of_all)
+        ),
+        None => format!("A few {short} may fly before and after."),
+    };
+    page.add("  ", &ends);
+    if season.peak_differs() {
+        page.add(
+            "  ",
+            "The table's days for the most come from its sums. The busiest day comes from our own curve, so it may differ.",
+        );
+    }
     if let Some(window) = &season.window {
         page.add(
             "  ",
@@ -387,7 +401,8 @@ fn understood(page: &mut Page, season: &Season) {
             capital(&weather.columns.join("; "))
         ),
     );
-    for note in weather.notes.iter().chain(&season.missing_days) {
+    let notes = weather.wild.iter().chain(&weather.notes);
+    for note in notes.chain(&season.missing_days) {
         page.add("  - ", &sentence(note));
     }
 }
@@ -398,11 +413,14 @@ fn sources(page: &mut Page, season: &Season) {
         grade_word(season.weakest_grade)
     ));
     let mut seen: Vec<String> = Vec::new();
-    let mut all = vec![format!(
-        "method: {} ({})",
-        season.thresholds.source,
-        grade_word(season.thresholds.grade)
-    )];
+    let mut all = vec![
+        format!("method: {}", season.method_source),
+        format!(
+            "thresholds: {} ({})",
+            season.thresholds.source,
+            grade_word(season.thresholds.grade)
+        ),
+    ];
     all.extend(
         season
             .events
