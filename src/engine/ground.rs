@@ -313,7 +313,7 @@ impl Ground {
             day_air: self.day_air.clone(),
         };
         let up = scenario.up_bearing_rad;
-        self.wind = WindTable::draw(&scenario.wind, hours, up, self.seed, luck);
+        self.wind = WindTable::draw(&scenario.wind, &hours, up, self.seed, luck);
         self
     }
 

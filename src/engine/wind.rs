@@ -85,7 +85,7 @@ impl WindTable {
     /// One summer's draw. `up_bearing_rad` is the compass bearing of the map's y axis.
     pub fn draw(
         wind: &Wind,
-        hours: Hours,
+        hours: &Hours,
         up_bearing_rad: f64,
         seed: u64,
         summer: u32,

@@ -342,7 +342,7 @@ pub fn instead(scenario: &Scenario, s: &Strings) -> String {
     };
     let left: Vec<&str> = practices(&scenario.pest)
         .iter()
-        .filter(|(_, methods)| !methods.iter().any(|m| done(&m)))
+        .filter(|(_, methods)| !methods.iter().any(&done))
         .map(|(key, _)| s.get(key))
         .collect();
     left.join(", or ")

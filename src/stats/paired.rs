@@ -243,7 +243,7 @@ mod tests {
                     Class::EitherWay => assert!(more > STRAY_DOTS && less > STRAY_DOTS),
                     Class::NoChange => assert!(same >= MOST_DOTS),
                     Class::More => {
-                        assert!(more > less && (less <= STRAY_DOTS || more >= MOST_DOTS))
+                        assert!(more > less && (less <= STRAY_DOTS || more >= MOST_DOTS));
                     }
                     Class::Less => assert!(less > more && turned == Class::More),
                 }

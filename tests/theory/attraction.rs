@@ -322,7 +322,7 @@ fn hours_of_wind_follow_the_rose() {
             start_hour: 9.0,
             day_air: 8.0..18.0,
         };
-        let table = WindTable::draw(&scenario.wind, hours, 0.0, 9, summer);
+        let table = WindTable::draw(&scenario.wind, &hours, 0.0, 9, summer);
         // The first hour of each summer is drawn fresh.
         match table.hours[0] {
             Air::Calm => calm += 1,
@@ -375,7 +375,7 @@ fn unknown_wind_turns_and_still_air_is_still() {
     };
     let (mut calm, mut sides, n) = (0, [0_u32; 4], 4000);
     for summer in 0..n {
-        let first = |wind: &Wind| WindTable::draw(wind, hours.clone(), 0.3, 9, summer).hours[0];
+        let first = |wind: &Wind| WindTable::draw(wind, &hours, 0.3, 9, summer).hours[0];
         assert_eq!(first(&Wind::Still), Air::Calm);
         match first(&Wind::Unknown) {
             Air::Calm => calm += 1,
