@@ -316,43 +316,21 @@ pub fn instead(scenario: &Scenario) -> &'static str {
         (Mover::Crawler, _) => {
             "pick by hand after dark, or lift boards and collect what hides there."
         }
-        (Mover::Flyer, Guild::Chewer) => "pick by hand at dusk into soapy water, or cover the bed.",
-        (Mover::Flyer, Guild::Piercer) => "pick by hand, or cover the fruit with fine net or bags.",
+        (Mover::Flyer, Guild::Chewer) => {
+            "pick by hand at dusk into soapy water. Or cover the bed with wildlife-safe mesh (5 mm or less)."
+        }
+        (Mover::Flyer, Guild::Piercer) => {
+            "pick by hand. Or cover the fruit with bags or wildlife-safe mesh (5 mm or less)."
+        }
         (Mover::Flyer, Guild::EggLayer) => {
-            "pick ripe fruit often, clear fallen fruit, or use fine net or bags."
+            "pick ripe fruit often, and clear fallen fruit. Or use bags or wildlife-safe mesh (5 mm or less)."
         }
     }
 }
 
 /// Cautions of a run, each a line of its own.
 pub fn cautions(scenario: &Scenario) -> Vec<String> {
-    let mut all = vec![
-        NOT_A_FORECAST.to_owned(),
-        LOCAL_CHECK.to_owned(),
-        "For home yards.".to_owned(),
-    ];
-    if scenario.pest.guild == Guild::Visitor {
-        all.push("Some can sting. Stay clear of nests, and leave them to licensed help.".into());
-    } else {
-        all.push("Covers and nets: use wildlife-safe mesh (5 mm or less).".into());
-    }
-    let bees: Vec<&str> = scenario
-        .crops
-        .iter()
-        .filter(|c| c.kind.needs_bees)
-        .map(|c| c.name.as_str())
-        .collect();
-    if !bees.is_empty() {
-        all.push(format!(
-            "Bees: take covers off at bloom, or pollinate by hand: {}.",
-            bees.join(", ")
-        ));
-    }
-    if scenario.plans.iter().any(|p| !p.traps.is_empty()) {
-        all.push("Trap and lure: the label is the law. Read and follow it.".into());
-    }
-    all.push("Some areas limit moving live insects or traps. Ask first.".into());
-    all
+    crate::report::cautions::told(scenario)
 }
 
 /// The line that repeats the result.

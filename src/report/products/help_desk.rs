@@ -1,5 +1,6 @@
 //! The paragraph for the help desk: about 120 words of plain text to paste into a reply.
 
+use crate::report::cautions;
 use crate::report::products::Files;
 use crate::report::products::page::clean;
 use crate::report::products::story::Story;
@@ -29,10 +30,10 @@ pub(super) fn paragraph(story: &Story) -> String {
     all.extend(story.catch());
     all.extend(story.why().into_iter().take(1));
     all.push(s.fill("help.instead", &[("instead", story.instead())]));
-    all.push(s.get("caution.forecast").into());
-    all.push(s.get("caution.local").into());
-    all.push(s.get("caution.home").into());
-    all.push(s.get("help.label").into());
-    all.push(s.get("help.net").into());
+    // The reply is about one plan, so its cautions are too.
+    let scenario = &story.yard.scenario;
+    let name = &story.plan().name;
+    let about = scenario.plans.iter().filter(|p| p.name == *name);
+    all.extend(cautions::of_plans(s, scenario, about));
     fold(&clean(&all.join(" ")), 0).join("\n") + "\n"
 }
