@@ -61,6 +61,7 @@ const WORST: &[(&str, &str)] = &[
     ("class", "more harm"),
     ("agree", "77"),
     ("crop", "raspberries"),
+    ("crops", "raspberries"),
     ("land", "5"),
     ("plant", "5"),
     ("without", "1.7"),
