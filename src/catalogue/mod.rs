@@ -4,6 +4,7 @@
 
 pub mod believe;
 pub mod calibration;
+pub mod costs;
 pub mod ensemble;
 pub mod evidence;
 pub mod parameter;
@@ -11,6 +12,7 @@ pub mod patterns;
 pub mod season;
 pub mod sourced;
 
+pub use costs::{ByCatch, LureCosts, TrapCosts, flag_of, says_of};
 pub use parameter::{
     HostDraw, HostValues, LureDraw, LureValues, ParameterInfo, PestDraw, PestValues, TrapDraw,
     TrapValues,
@@ -184,6 +186,9 @@ pub struct CropKind {
     pub spacing: Sourced,
     /// Needs insects at bloom for its harvest.
     pub needs_bees: bool,
+    /// Grows so high that its fruit is reached from a ladder.
+    #[serde(default)]
+    pub tree: bool,
     /// Leaf area of one plant.
     pub leaf_area: Sourced,
     /// Fruit on one plant; absent where no fruit is grown.
@@ -217,6 +222,11 @@ pub struct LureKind {
     pub pest: String,
     /// Its numbers.
     pub values: LureValues,
+    /// A bait that is filled in anew at every visit, not a lure that hangs for weeks.
+    #[serde(default)]
+    pub bait: bool,
+    /// What it costs; never drawn.
+    pub costs: LureCosts,
     /// What is known and contested.
     pub notes: Vec<String>,
 }
@@ -231,11 +241,19 @@ pub struct TrapKind {
     pub name: String,
     /// Its numbers.
     pub values: TrapValues,
+    /// Open to whatever comes by, such as a cup of bait.
+    #[serde(default)]
+    pub open: bool,
+    /// What it costs; never drawn.
+    pub costs: TrapCosts,
+    /// What else it takes with a lure, where somebody has counted.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub by_catch: Vec<ByCatch>,
     /// What is known and contested.
     pub notes: Vec<String>,
 }
 
-/// A control method, or the care of a trap: numbers of its effect, its cost and its effort.
+/// A control method: numbers of its effect, its cost and its effort.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct MethodKind {
@@ -327,7 +345,6 @@ pub const METHODS: &[(&str, &str)] = files!("method":
     "repellent",
     "water-spray",
     "trap-crop",
-    "trap-care",
 );
 
 macro_rules! reader {

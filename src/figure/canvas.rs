@@ -8,6 +8,7 @@ use plotters::coord::Shift;
 use plotters::element::{Drawable, PointCollection};
 use plotters::prelude::*;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
+use std::cell::Cell;
 use std::io::Write as _;
 use std::sync::{Arc, OnceLock};
 
@@ -23,6 +24,9 @@ pub const TEXT: f64 = 42.0;
 pub const HEADING: f64 = 46.0;
 /// Title.
 pub const TITLE: f64 = 60.0;
+
+/// Stands at the foot of every picture, so that it travels with the picture alone.
+pub const FOOT: &str = "A simulation, not a forecast. Ask your local extension office.";
 
 const FONT: &str = "DejaVu Sans, sans-serif";
 const ROOM: u32 = 20_000;
@@ -156,6 +160,8 @@ impl Pen {
 /// A sheet that is being drawn.
 pub struct Canvas<'a> {
     area: DrawingArea<SVGBackend<'a>, Shift>,
+    /// Whether the drawing has a foot of its own.
+    footed: Cell<bool>,
 }
 
 fn whole(p: (f64, f64)) -> (i32, i32) {
@@ -317,6 +323,13 @@ impl<'a> Canvas<'a> {
         y
     }
 
+    /// A foot of the picture's own, centred at a height, in place of the usual one.
+    pub fn foot(&self, y: f64, text: &str, size: f64) {
+        let pen = Pen::new(size).anchored(Anchor::Middle);
+        self.text((WIDTH / 2.0, y), text, pen);
+        self.footed.set(true);
+    }
+
     /// Title and explanation at the head of the sheet; returns where the picture may start.
     pub fn head(&self, title: &str, explanation: &str) -> f64 {
         let width = WIDTH - 2.0 * MARGIN;
@@ -339,13 +352,19 @@ pub struct Words {
     pub table: Table,
 }
 
-/// Draws a sheet; `draw` returns the height it used.
+/// Draws a sheet; `draw` returns the height it used. [`FOOT`] stands below, unless the drawing has a foot of its own.
 pub fn picture(words: Words, draw: impl FnOnce(&Canvas) -> f64) -> Figure {
     let mut drawn = String::new();
     let height = {
         let area = SVGBackend::with_string(&mut drawn, (WIDTH as u32, ROOM)).into_drawing_area();
-        let canvas = Canvas { area };
-        let height = draw(&canvas).ceil();
+        let footed = Cell::new(false);
+        let canvas = Canvas { area, footed };
+        let mut height = draw(&canvas).ceil();
+        if !canvas.footed.get() {
+            canvas.foot(height + 0.5 * SMALL, FOOT, SMALL);
+            height += 1.7 * SMALL;
+        }
+        let height = height.ceil();
         canvas.finish();
         height
     };
@@ -357,7 +376,7 @@ pub fn picture(words: Words, draw: impl FnOnce(&Canvas) -> f64) -> Figure {
          {height}\" role=\"img\" aria-labelledby=\"{id}-title {id}-desc\">\n<title id=\"{id}-title\">{}</title>\n\
          <desc id=\"{id}-desc\">{}</desc>\n<rect width=\"{WIDTH}\" height=\"{height}\" fill=\"#FFFFFF\"/>\n{}",
         escape(&words.title),
-        escape(&format!("{} {}", words.alt, words.levels.join(" "))),
+        escape(&format!("{} {} {FOOT}", words.alt, words.levels.join(" "))),
         body.replace(" opacity=\"1\"", "")
             .replace(" stroke=\"none\" stroke-width=\"1\"", "")
             .replace("\n</text>", "</text>")

@@ -65,9 +65,10 @@ impl Table {
 }
 
 impl Figure {
-    /// The text alternative as a file: short text, the three levels, the table with tabs.
+    /// The text alternative as a file: short text, the three levels, the foot, the table with tabs.
     pub fn alternative(&self) -> String {
-        let mut out = format!("{}\n\n{}\n\n", self.alt, self.levels.join("\n\n"));
+        let levels = self.levels.join("\n\n");
+        let mut out = format!("{}\n\n{levels}\n\n{}\n\n", self.alt, canvas::FOOT);
         out.push_str(&self.table.header.join("\t"));
         out.push('\n');
         for row in &self.table.rows {

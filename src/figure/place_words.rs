@@ -6,10 +6,6 @@ use crate::stats::paired::MOST_DOTS;
 use crate::stats::words::thousands;
 use crate::units::{feet, feet_and_metres};
 
-/// Stands under every map.
-pub const UNDER_MAP: &str = "A simulation, not a forecast for your yard. \
-    Check with your local extension office: dates, thresholds and laws differ.";
-
 /// A number with one decimal where it is small and a comma where it is large.
 pub fn number(value: f64) -> String {
     if value.abs() < 0.05 {

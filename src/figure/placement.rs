@@ -5,8 +5,8 @@ use crate::figure::legend::INNER;
 use crate::figure::map::{self, TRAP, View};
 use crate::figure::palette::{INK, PAPER, QUIET, difference};
 use crate::figure::place_words::{
-    UNDER_MAP, best_word, capital, headline, nothing_matters, place_name, signed, told, worst_word,
-    zone_word, zones_of_100,
+    best_word, capital, headline, nothing_matters, place_name, signed, told, worst_word, zone_word,
+    zones_of_100,
 };
 use crate::figure::{Figure, Table, damage_words, legend, round_up, sweeps, tick_text};
 use crate::geometry::{Point, Rect};
@@ -555,7 +555,7 @@ fn lists(canvas: &Canvas, y: f64, scenario: &Scenario, outcome: &PlaceOutcome) -
         y = canvas.paragraph(MARGIN, y + 6.0, INNER, &text, Pen::new(SMALL)) + 8.0;
     }
     let text = format!(
-        "Circles with a dot are your {}s. {UNDER_MAP}",
+        "Circles with a dot are your {}s.",
         scenario.pest.guild.target_noun()
     );
     canvas.paragraph(MARGIN, y + 6.0, INNER, &text, Pen::new(SMALL)) + 40.0

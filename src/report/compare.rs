@@ -1,5 +1,6 @@
 //! The files and the terminal text of a comparison.
 
+use crate::catalogue::{flag_of, says_of};
 use crate::report::compare_data::{self, per_10_saved, word};
 use crate::report::compare_why as why;
 use crate::report::lines::Lines;
@@ -224,10 +225,16 @@ fn flag_reason(scenario: &Scenario, flag: &str) -> String {
         .filter(|m| m.flag() == flag)
         .map(|m| m.kind.flag_reason.clone())
         .next();
-    let care = crate::catalogue::method("trap-care").filter(|k| k.flag == flag);
-    found
-        .or_else(|| care.map(|k| k.flag_reason))
-        .unwrap_or_default()
+    let mut reasons: Vec<String> = found.into_iter().collect();
+    let traps = scenario.plans.iter().flat_map(|p| &p.traps);
+    for trap in traps.filter(|t| !t.neighbours) {
+        let (kind, lure) = (&scenario.trap_kinds[trap.kind], &scenario.lures[trap.lure]);
+        let says = says_of(kind, lure);
+        if flag_of(kind, lure) == flag && !reasons.contains(&says) {
+            reasons.push(says);
+        }
+    }
+    reasons.join(" ")
 }
 
 fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {

@@ -1,6 +1,7 @@
 //! The files and the terminal text of a run, as bytes and strings; the command line writes them.
 
 pub mod calibrate;
+pub mod cautions;
 pub mod compare;
 pub mod compare_data;
 mod compare_why;

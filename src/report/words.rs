@@ -375,33 +375,7 @@ pub fn english() -> Strings {
 
 /// Cautions of a run, each a line of its own.
 pub fn cautions(scenario: &Scenario) -> Vec<String> {
-    let mut all = vec![
-        NOT_A_FORECAST.to_owned(),
-        LOCAL_CHECK.to_owned(),
-        "For home yards.".to_owned(),
-    ];
-    if scenario.pest.guild == Guild::Visitor {
-        all.push("Some can sting. Stay clear of nests, and leave them to licensed help.".into());
-    } else {
-        all.push("Covers and nets: use wildlife-safe mesh (5 mm or less).".into());
-    }
-    let bees: Vec<&str> = scenario
-        .crops
-        .iter()
-        .filter(|c| c.kind.needs_bees)
-        .map(|c| c.name.as_str())
-        .collect();
-    if !bees.is_empty() {
-        all.push(format!(
-            "Bees: take covers off at bloom, or pollinate by hand: {}.",
-            bees.join(", ")
-        ));
-    }
-    if scenario.plans.iter().any(|p| !p.traps.is_empty()) {
-        all.push("Trap and lure: the label is the law. Read and follow it.".into());
-    }
-    all.push("Some areas limit moving live insects or traps. Ask first.".into());
-    all
+    crate::report::cautions::told(scenario)
 }
 
 /// How a result's own files name the folder that they lie in: they may be moved, so they name no path. What the program

@@ -16,7 +16,7 @@ use std::collections::BTreeMap;
 
 /// Most methods in a plan.
 const MOST_METHODS: usize = 20;
-/// Methods a plan may name; the catalogue also holds the care of traps.
+/// Methods a plan may name.
 const NAMES: [&str; 6] = [
     "row-cover",
     "fruit-bags",
@@ -462,9 +462,6 @@ keys! {
     "dollars_per_plant": "1", "dollars for a plant";
     "minutes_to_plant": "1", "minutes to plant one plant";
     "minutes_per_clearing": "1", "minutes to clear one plant once";
-    "dollars_per_trap": "1", "dollars for a trap";
-    "dollars_per_lure": "1", "dollars for a lure";
-    "minutes_to_hang": "1", "minutes to hang a trap";
 }
 
 #[cfg(test)]

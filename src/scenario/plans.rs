@@ -5,7 +5,9 @@ use super::file::{self, File, TrapRole};
 use super::notes::Notes;
 use super::place::member;
 use super::{Crop, Owner, Plan, Role, Structure, Trap, Window, Zone, change, methods};
-use crate::catalogue::{self, LureKind, LureValues, Pest, TrapKind, TrapValues};
+use crate::catalogue::{
+    self, LureCosts, LureKind, LureValues, Pest, TrapCosts, TrapKind, TrapValues,
+};
 use crate::units::feet_and_metres;
 use std::collections::BTreeSet;
 
@@ -348,14 +350,13 @@ impl Reader<'_> {
             ));
         }
         for (key, one) in self.file.lure_values.get(id).into_iter().flatten() {
-            let slot = lure.values.get_mut(key);
-            change::apply(
-                (key, one),
-                LureValues::TABLE,
-                &format!("lure_values.{id}"),
-                &mut notes.faults,
-                slot,
-            );
+            let (table, slot) = if LureCosts::has(key) {
+                (LureCosts::TABLE, lure.costs.get_mut(key))
+            } else {
+                (LureValues::TABLE, lure.values.get_mut(key))
+            };
+            let path = format!("lure_values.{id}");
+            change::apply((key, one), table, &path, &mut notes.faults, slot);
         }
         self.lures.push(lure);
         Some(self.lures.len() - 1)
@@ -382,14 +383,13 @@ impl Reader<'_> {
             );
         }
         for (key, one) in self.file.trap_values.get(id).into_iter().flatten() {
-            let slot = kind.values.get_mut(key);
-            change::apply(
-                (key, one),
-                TrapValues::TABLE,
-                &format!("trap_values.{id}"),
-                &mut notes.faults,
-                slot,
-            );
+            let (table, slot) = if TrapCosts::has(key) {
+                (TrapCosts::TABLE, kind.costs.get_mut(key))
+            } else {
+                (TrapValues::TABLE, kind.values.get_mut(key))
+            };
+            let path = format!("trap_values.{id}");
+            change::apply((key, one), table, &path, &mut notes.faults, slot);
         }
         let most = kind.values.capture.highest() + kind.values.land.highest();
         if most > 1.0 + 1e-9 {

@@ -1,6 +1,6 @@
 //! Plans set against one of them on the same summers: what a comparison needs beyond a run.
 
-use crate::catalogue::{self, MethodKind};
+use crate::catalogue::flag_of;
 use crate::control::effort::{plus, times};
 use crate::control::{Effort, Planted, range_of};
 use crate::engine::ensemble::Watch;
@@ -245,7 +245,7 @@ fn compared(
         removed_mean: outcome.insects.removed as f64 / n,
         killed_mean: outcome.insects.killed as f64 / n,
         effort: effort(scenario, plan),
-        flags: flags(plan),
+        flags: flags(scenario, plan),
         plots: plots
             .map(|(own, first)| {
                 let change = paired::differences(first, own);
@@ -257,20 +257,17 @@ fn compared(
     }
 }
 
-fn trap_care() -> MethodKind {
-    catalogue::method("trap-care").expect("the care of traps is in the catalogue; tested")
-}
-
 /// Flags of a plan, each once; a neighbour's trap is not the asker's.
-fn flags(plan: &Plan) -> Vec<String> {
+fn flags(scenario: &Scenario, plan: &Plan) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
     let mut add = |flag: &str| {
         if !out.iter().any(|f| f == flag) {
             out.push(flag.to_owned());
         }
     };
-    if plan.traps.iter().any(|t| !t.neighbours) {
-        add(&trap_care().flag);
+    for trap in plan.traps.iter().filter(|t| !t.neighbours) {
+        let (kind, lure) = (&scenario.trap_kinds[trap.kind], &scenario.lures[trap.lure]);
+        add(flag_of(kind, lure));
     }
     for method in &plan.methods {
         add(method.flag());
@@ -291,19 +288,22 @@ pub fn effort(scenario: &Scenario, plan: &Plan) -> Effort {
     for method in &plan.methods {
         sum.add(&method.effort(&planted));
     }
-    let care = trap_care();
-    let number = |key: &str| range_of(care.values.get(key));
     for trap in plan.traps.iter().filter(|t| !t.neighbours) {
         let days = trap.to_day - trap.from_day;
         let visits = trap.empty_every_d.map_or(1, |every| days.div_ceil(every));
+        let (kind, lure) = (&scenario.trap_kinds[trap.kind], &scenario.lures[trap.lure]);
+        // The last visit takes the trap down, and the first fill goes in when it is hung.
+        let fills = if lure.bait { visits } else { 1 };
+        let lures = f64::from(trap.n_lures) * f64::from(fills);
+        let (a_trap, a_lure) = (&kind.costs, &lure.costs);
         sum.add(&Effort {
             dollars: plus(
-                number("dollars_per_trap"),
-                times(number("dollars_per_lure"), f64::from(trap.n_lures)),
+                range_of(Some(&a_trap.dollars_per_trap)),
+                times(range_of(Some(&a_lure.dollars_per_lure)), lures),
             ),
             minutes: plus(
-                number("minutes_to_hang"),
-                times(number("minutes_a_visit"), f64::from(visits)),
+                range_of(Some(&a_trap.minutes_to_hang)),
+                times(range_of(Some(&a_trap.minutes_a_visit)), f64::from(visits)),
             ),
         });
     }

@@ -1,8 +1,8 @@
 //! An invented yard and an invented outcome. No number here is a result; only their agreement with what is drawn is tested.
 
 use lurefield::catalogue::{
-    Activity, CropKind, Grade, Guild, HostEntry, HostValues, LureKind, LureValues, Mover, Pest,
-    PestValues, Sourced, Spread, TrapKind, TrapValues,
+    Activity, CropKind, Grade, Guild, HostEntry, HostValues, LureCosts, LureKind, LureValues,
+    Mover, Pest, PestValues, Sourced, Spread, TrapCosts, TrapKind, TrapValues,
 };
 use lurefield::geometry::{Point, Rect};
 use lurefield::scenario::{
@@ -66,6 +66,7 @@ fn crop(name: &str, owner: Owner, worth: f64, first: usize, count: usize) -> Cro
             canopy: sourced(0.5),
             spacing: sourced(0.6),
             needs_bees: name.contains("asp"),
+            tree: false,
             leaf_area: sourced(1.2),
             fruit: None,
             hosts: BTreeMap::from([("other".into(), entry)]),
@@ -228,12 +229,17 @@ pub(crate) fn scenario() -> Scenario {
             class: "floral".into(),
             pest: "japanese-beetle".into(),
             values: serde_json::from_value::<LureValues>(values(&keys(LureValues::TABLE))).unwrap(),
+            bait: false,
+            costs: serde_json::from_value::<LureCosts>(values(&keys(LureCosts::TABLE))).unwrap(),
             notes: vec![],
         }],
         trap_kinds: vec![TrapKind {
             id: "invented-trap".into(),
             name: "bucket trap".into(),
             values: serde_json::from_value::<TrapValues>(values(&keys(TrapValues::TABLE))).unwrap(),
+            open: false,
+            costs: serde_json::from_value::<TrapCosts>(values(&keys(TrapCosts::TABLE))).unwrap(),
+            by_catch: vec![],
             notes: vec![],
         }],
         plans: vec![

@@ -4,6 +4,7 @@
     reason = "a fixture that cannot be made must stop the test"
 )]
 
+mod cautions;
 mod fixture;
 mod game;
 mod measure;

@@ -70,6 +70,7 @@ const WORST: &[(&str, &str)] = &[
         "pick them off by hand at dusk into soapy water, or cover the bed with a net",
     ),
     ("crop", "raspberries"),
+    ("crops", "raspberries"),
     ("land", "5"),
     ("plant", "5"),
     ("without", "1.7"),

@@ -9,7 +9,7 @@ pub mod fate;
 pub mod yard;
 
 use crate::figure::Table;
-use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, WIDTH, Words, wrap};
+use crate::figure::canvas::{Canvas, MARGIN, Pen, WIDTH, Words, wrap};
 use crate::figure::palette::{self, INK, Mark};
 use plotters::style::RGBColor;
 
@@ -77,11 +77,7 @@ impl Look {
         if let Look::Slide { claim, foot } = self {
             let pen = Pen::new(Look::claim_size(claim)).bold();
             canvas.paragraph(MARGIN, 50.0, WIDTH - 2.0 * MARGIN, claim, pen);
-            canvas.text(
-                (WIDTH / 2.0, SLIDE_HEIGHT - 50.0),
-                foot,
-                Pen::new(52.0).anchored(Anchor::Middle),
-            );
+            canvas.foot(SLIDE_HEIGHT - 50.0, foot, 52.0);
         }
         self.room()
     }

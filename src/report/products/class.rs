@@ -1,6 +1,7 @@
 //! The class pack: prediction sheet, student sheet, teacher page with answer key, and the game on paper.
 
 use crate::figure::sheet::{Caption, board};
+use crate::report::cautions::stings;
 use crate::report::products::game::{self, Expected, Rules};
 use crate::report::products::page::{Head, caution_list, clean, figure, footer, page};
 use crate::report::products::results::Count;
@@ -66,16 +67,25 @@ fn paper_game(story: &Story) -> Option<(Rules, Expected)> {
 }
 
 /// What stands at the foot of every sheet for pupils.
-fn student_foot(s: &Strings) -> Markup {
+fn student_foot(story: &Story) -> Markup {
+    let s = story.s;
     html! {
+        p { (s.get("student.paper")) @if stings(&story.yard.scenario) { " " (s.get("student.sting")) } }
         p { strong { (s.get("student.forecast")) } " " (s.get("student.local")) " " (s.get("caution.home")) }
     }
 }
 
-fn student_page(s: &Strings, kind: &str, title: &str, body: &Markup) -> String {
+fn student_page(story: &Story, kind: &str, title: &str, body: &Markup) -> String {
+    let s = story.s;
     let head = Head { title, kind };
     let name = html! { div.line { span { (s.get("student.name")) ":" } span.edit contenteditable="true" role="textbox" tabindex="0" aria-label=(s.get("student.name")) {} } };
-    page(s, &head, &html! { (name) (body) }, &student_foot(s), None)
+    page(
+        s,
+        &head,
+        &html! { (name) (body) },
+        &student_foot(story),
+        None,
+    )
 }
 
 fn tick(text: &str) -> Markup {
@@ -105,7 +115,7 @@ fn prediction(story: &Story) -> String {
         p { strong { (s.get("student.lock")) } }
     };
     student_page(
-        s,
+        story,
         s.get("student.prediction"),
         s.get("student.title"),
         &body,
@@ -187,7 +197,7 @@ fn student(story: &Story, dots: &[f64]) -> String {
         ul.checks { @for key in ["a", "b", "c"] { (tick(s.get(&format!("student.step5.{key}")))) } }
         (write_lines(2))
     };
-    student_page(s, s.get("student.sheet"), s.get("student.title"), &body)
+    student_page(story, s.get("student.sheet"), s.get("student.title"), &body)
 }
 
 /// Low and high counts between which nine of ten samples of `n` draws lie, and the middle one.
@@ -278,7 +288,8 @@ fn teacher(
             }
             None => p { (s.get("teacher.game.none")) },
         }
-        (caution_list(s))
+        p { strong { (s.get("caution.paper")) } }
+        (caution_list(s, Some(story)))
     };
     page(s, &head, &body, &footer(story, request, made), None)
 }
@@ -412,7 +423,7 @@ fn game_sheet(story: &Story, rules: Rules) -> String {
         (write_lines(1))
     };
     student_page(
-        s,
+        story,
         s.get("student.sheet"),
         s.get("student.game.title"),
         &body,

@@ -3,18 +3,19 @@
 use crate::catalogue::evidence::{Evidence, Question};
 use crate::catalogue::{Grade, Pest, PestValues, Sourced};
 use crate::report::products::page::{Head, caution_list, clean, footer_lines, page};
-use crate::report::products::story::grade_key;
+use crate::report::products::story::{Story, grade_key};
 use crate::report::products::{Files, Request};
 use crate::report::strings::Strings;
 use maud::{Markup, html};
 
-pub(super) fn files(s: &Strings, request: &Request, pest: &str) -> Files {
-    vec![("evidence.html".into(), panel(s, request, pest).into_bytes())]
+pub(super) fn files(s: &Strings, request: &Request, pest: &str, story: Option<&Story>) -> Files {
+    let page = panel(s, request, pest, story);
+    vec![("evidence.html".into(), page.into_bytes())]
 }
 
 const NOT_MODELLED: [&str; 7] = ["sun", "color", "height", "spray", "name", "next", "limits"];
 
-fn panel(s: &Strings, request: &Request, id: &str) -> String {
+fn panel(s: &Strings, request: &Request, id: &str, story: Option<&Story>) -> String {
     let pest = crate::catalogue::pest(id).or_else(|| crate::catalogue::pest("custom"));
     let evidence = crate::catalogue::evidence::evidence(id);
     let name = pest.as_ref().map_or(id, |p| p.plural.as_str());
@@ -37,7 +38,7 @@ fn panel(s: &Strings, request: &Request, id: &str) -> String {
         h2 { (s.get("evidence.grades")) }
         p { (s.get("evidence.grades.line")) " " (s.get("evidence.grades.line2")) }
         @if let Some(pest) = &pest { (numbers(s, pest)) }
-        (caution_list(s))
+        (caution_list(s, story))
     };
     page(s, &head, &body, &footer_lines(s, request), None)
 }

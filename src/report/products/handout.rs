@@ -42,7 +42,7 @@ pub(super) fn files(story: &Story, request: &Request, made: &Made) -> Files {
                 li { (s.get("handout.limits.model")) }
                 li { (s.get("handout.limits.range")) }
                 li { (s.get("handout.limits.yard")) }
-                @for line in cautions(s).into_iter().skip(1) { li { (line) } }
+                @for line in cautions(s, Some(story)).into_iter().skip(1) { li { (clean(&line)) } }
             }
         }
         h2 { (s.get("words.title")) }

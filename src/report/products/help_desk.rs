@@ -1,8 +1,11 @@
 //! The paragraph for the help desk: about 120 words of plain text to paste into a reply.
 
+use crate::report::cautions;
 use crate::report::products::Files;
 use crate::report::products::page::clean;
+use crate::report::products::results::Count;
 use crate::report::products::story::Story;
+use crate::stats::paired::MOST_DOTS;
 
 pub(super) fn files(story: &Story) -> Files {
     vec![("help-desk.txt".into(), paragraph(story).into_bytes())]
@@ -18,7 +21,11 @@ pub(super) fn paragraph(story: &Story) -> String {
     if story.preview() {
         all.push(s.get("verdict.preview").into());
     }
-    if let Some(count) = &story.plan().count {
+    // Where one side is empty the verdict has said both counts.
+    let open = |c: &&Count| {
+        c.more.min(c.less) > 0 || c.more.max(c.less) >= MOST_DOTS || c.same >= MOST_DOTS
+    };
+    if let Some(count) = story.plan().count.as_ref().filter(open) {
         let values = [count.more, count.same, count.less].map(|n| n.to_string());
         let [more, same, less] = &values;
         let values = [("more", more as &str), ("same", same), ("less", less)];
@@ -28,14 +35,13 @@ pub(super) fn paragraph(story: &Story) -> String {
     all.push(story.damage());
     all.extend(story.why().into_iter().take(1));
     all.extend(story.instead());
-    all.push(s.fill(
-        "help.sure",
-        &[("level", story.sure().trim_end_matches('.'))],
-    ));
-    all.push(s.get("caution.forecast").into());
-    all.push(s.get("caution.local").into());
-    all.push(s.get("caution.home").into());
-    all.push(s.get("help.label").into());
-    all.push(s.get("help.net").into());
+    all.push(s.fill("help.sure", &[("level", story.level())]));
+    // The reply is about one plan and may name another, so its cautions are about these.
+    let scenario = &story.yard.scenario;
+    let name = |i: usize| story.yard.plans[i].name.as_str();
+    let named = [Some(story.headline), story.better()].map(|i| i.map(name));
+    let about = scenario.plans.iter();
+    let about = about.filter(|p| named.contains(&Some(p.name.as_str())));
+    all.extend(cautions::of_plans(s, scenario, about));
     clean(&all.join(" ")) + "\n"
 }

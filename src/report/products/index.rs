@@ -34,7 +34,7 @@ pub(super) fn page_of(story: &Story, request: &Request, made: &Made, built: &Bui
             h2 { (s.get("index.missing")) }
             ul { @for (product, why) in &built.missing { li { (name(*product)) ": " (clean(why)) } } }
         }
-        (caution_list(s))
+        (caution_list(s, Some(story)))
     };
     page(s, &head, &body, &footer(story, request, made), None)
 }

@@ -210,13 +210,13 @@ fn one(
             .to_owned()
     };
     Ok(match (product, story) {
-        (Product::Poll, _) => Ok(poll::files(s, request)?),
+        (Product::Poll, _) => Ok(poll::files(s, request, story)?),
         (Product::Tables, _) => Ok(tables::files(s, request)),
         (Product::Evidence, _) => {
             let pest = story.map(|t| t.yard.scenario.pest.id.as_str());
             let pest = pest.or(results.season.as_ref().map(|s| s.pest.id.as_str()));
             match pest {
-                Some(pest) => Ok(evidence::files(s, request, pest)),
+                Some(pest) => Ok(evidence::files(s, request, pest, story)),
                 None => Err(no_yard()),
             }
         }

@@ -1,6 +1,7 @@
 //! The shell of every page, and the parts that pages share. One file, no network: the page's own policy forbids it.
 
 use crate::figure::{Figure, Table};
+use crate::report::cautions;
 use crate::report::products::story::Story;
 use crate::report::products::{Made, Request};
 use crate::report::strings::Strings;
@@ -120,29 +121,22 @@ pub fn table(table: &Table, caption: Option<&str>) -> Markup {
     }
 }
 
-/// The cautions that stand on every product, the two most important first.
-pub fn cautions(s: &Strings) -> Vec<&str> {
-    [
-        "caution.forecast",
-        "caution.local",
-        "caution.home",
-        "caution.label",
-        "caution.mesh",
-        "caution.bees",
-        "caution.regulated",
-        "caution.names",
-    ]
-    .iter()
-    .map(|key| s.get(key))
-    .collect()
+/// The cautions of a product: those of the plans of its yard, or the general ones where there is none.
+pub fn cautions(s: &Strings, story: Option<&Story>) -> Vec<String> {
+    let mut all = story.map_or_else(
+        || cautions::general(s),
+        |story| cautions::of_scenario(s, &story.yard.scenario),
+    );
+    all.push(s.get("caution.names").to_owned());
+    all
 }
 
 /// The cautions as a list.
-pub fn caution_list(s: &Strings) -> Markup {
+pub fn caution_list(s: &Strings, story: Option<&Story>) -> Markup {
     html! {
         section {
             h2 { (s.get("caution.title")) }
-            ul { @for line in cautions(s) { li { (line) } } }
+            ul { @for line in cautions(s, story) { li { (clean(&line)) } } }
         }
     }
 }

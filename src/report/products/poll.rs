@@ -4,6 +4,7 @@
 
 use crate::report::csv::harmless;
 use crate::report::products::page::{Head, caution_list, clean, footer_lines, page};
+use crate::report::products::story::Story;
 use crate::report::products::{Files, Request};
 use crate::report::strings::Strings;
 use maud::{Markup, html};
@@ -58,16 +59,20 @@ struct Cell {
     after: u64,
 }
 
-pub(super) fn files(s: &Strings, request: &Request) -> Result<Files, String> {
+pub(super) fn files(
+    s: &Strings,
+    request: &Request,
+    story: Option<&Story>,
+) -> Result<Files, String> {
     let mut files = vec![
-        ("poll.html".to_owned(), form(s, request).into_bytes()),
+        ("poll.html".to_owned(), form(s, request, story).into_bytes()),
         ("poll-counts.csv".to_owned(), empty(s).into_bytes()),
     ];
     if let Some(text) = &request.poll {
         let counts = read(s, text)?;
         files.push((
             "poll-result.html".into(),
-            result(s, request, &counts).into_bytes(),
+            result(s, request, story, &counts).into_bytes(),
         ));
         files.push((
             "poll-result.csv".into(),
@@ -77,7 +82,7 @@ pub(super) fn files(s: &Strings, request: &Request) -> Result<Files, String> {
     Ok(files)
 }
 
-fn form(s: &Strings, request: &Request) -> String {
+fn form(s: &Strings, request: &Request, story: Option<&Story>) -> String {
     let head = Head {
         title: s.get("poll.title"),
         kind: s.get("poll.kind"),
@@ -100,7 +105,7 @@ fn form(s: &Strings, request: &Request) -> String {
             }
         }
         p.no-print { (s.get("poll.tally")) }
-        (caution_list(s))
+        (caution_list(s, story))
     };
     page(s, &head, &body, &footer_lines(s, request), None)
 }
@@ -294,7 +299,7 @@ fn sheets(counts: &[Vec<Cell>], side: impl Fn(&Cell) -> u64) -> u64 {
         .unwrap_or(0)
 }
 
-fn result(s: &Strings, request: &Request, counts: &[Vec<Cell>]) -> String {
+fn result(s: &Strings, request: &Request, story: Option<&Story>, counts: &[Vec<Cell>]) -> String {
     let (before, after) = (sheets(counts, |c| c.before), sheets(counts, |c| c.after));
     let head = Head {
         title: s.get("poll.result"),
@@ -332,7 +337,7 @@ fn result(s: &Strings, request: &Request, counts: &[Vec<Cell>]) -> String {
                 } }
             }
         }
-        (caution_list(s))
+        (caution_list(s, story))
     };
     page(s, &head, &body, &footer_lines(s, request), None)
 }

@@ -114,8 +114,8 @@ fn side_text(story: &Story, figure: &Figure, notes: &[String], made: &Made) -> S
     ] {
         out.push_str(part);
     }
-    for line in cautions(s) {
-        out.push_str(line);
+    for line in cautions(s, Some(story)) {
+        out.push_str(&clean(&line));
         out.push('\n');
     }
     let repeat = story.repeat_line();

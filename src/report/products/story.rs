@@ -244,9 +244,8 @@ impl<'a> Story<'a> {
             .collect()
     }
 
-    /// The best plan of the yard without a trap, with its numbers, unless it is the one that the pages are about; else what
-    /// is usually done, if no plan does it already.
-    pub fn instead(&self) -> Option<String> {
+    /// The best plan of the yard without a trap, unless it is the one that the pages are about.
+    pub fn better(&self) -> Option<usize> {
         let none = (Class::EitherWay, 0.0);
         let found: Vec<(Class, f64)> = self
             .yard
@@ -257,7 +256,12 @@ impl<'a> Story<'a> {
         let scenario = &self.yard.scenario;
         // Plans of the file and of the results are the same ones, in one order.
         let best = best_plan(scenario, &found).filter(|_| scenario.plans.len() == found.len());
-        if let Some(best) = best.filter(|i| *i != self.headline) {
+        best.filter(|i| *i != self.headline)
+    }
+
+    /// The better plan with its numbers; else what is usually done, if no plan does it already.
+    pub fn instead(&self) -> Option<String> {
+        if let Some(best) = self.better() {
             let plan = &self.yard.plans[best];
             let values = [
                 ("plan", &plan.name as &str),
@@ -265,7 +269,7 @@ impl<'a> Story<'a> {
             ];
             return Some(self.s.fill("instead.best", &values));
         }
-        let usual = instead(scenario, self.s);
+        let usual = instead(&self.yard.scenario, self.s);
         (!usual.is_empty()).then(|| self.s.fill("instead.usual", &[("usual", &usual)]))
     }
 
@@ -316,10 +320,15 @@ impl<'a> Story<'a> {
 
     /// How sure anyone can be about what the plan asks.
     pub fn sure(&self) -> &str {
+        self.s.get(&format!("badge.{}", self.level()))
+    }
+
+    /// The same as a single word.
+    pub fn level(&self) -> &'static str {
         let scenario = &self.yard.scenario;
         let plan = scenario.plans.iter().find(|p| p.name == self.plan().name);
         let own = plan.map_or_else(|| believe_least(scenario), |p| believe_in(scenario, p));
-        self.s.get(&format!("badge.{}", own.level.word()))
+        own.level.word()
     }
 
     /// The same with the weakest number that it rests on.

@@ -313,7 +313,7 @@ fn player(story: &Story, stage: &Stage, request: &Request, made: &Made) -> Strin
                 ("shown", &stage.one.insects.len().to_string()),
             ]))
         }
-        (caution_list(s))
+        (caution_list(s, Some(story)))
         script type="application/json" id="data" { (PreEscaped(safe_json(&compact(&data)))) }
     };
     page(s, &head, &body, &footer(story, request, made), Some(PLAYER))

@@ -31,7 +31,7 @@ pub(super) fn files(s: &Strings, request: &Request) -> Files {
         (one(s, "tables.height", &["tables.pest", "tables.height.height", "tables.says", "tables.source"], height.collect()))
         (one(s, "tables.cover", &["tables.crop", "tables.pest", "tables.cover.cover", "tables.cover.when", "tables.source"], cover.collect()))
         p { (s.get("evidence.grades.line")) " " (s.get("evidence.grades.line2")) }
-        (caution_list(s))
+        (caution_list(s, None))
     };
     let html = page(s, &head, &body, &footer_lines(s, request), None);
     vec![("tables.html".into(), html.into_bytes())]
