@@ -206,6 +206,9 @@ pub fn general(s: &Strings) -> Vec<String> {
 }
 
 /// Cautions of every plan of a scenario, for the terminal.
+///
+/// # Panics
+/// Never: English is compiled in.
 pub fn told(scenario: &Scenario) -> Vec<String> {
     let s = Strings::of("en").expect("English is compiled in; tested");
     of_scenario(&s, scenario)
