@@ -117,7 +117,7 @@ mod study {
     use lurefield::tally::prepare::{Prepared, prepare};
     use lurefield::tally::settle::Take;
     use lurefield::tally::vary::habits::What;
-    use lurefield::tally::vary::{Ask, LEVELS, Method, Study, study, unknowns};
+    use lurefield::tally::vary::{Ask, LEVELS, Method, Study, moved, study};
 
     fn small() -> Scenario {
         let mut scenario = yard(12.0, &[(6.0, 6.0)], &[("trap", &[(9.0, 6.0)])]);
@@ -185,7 +185,9 @@ mod study {
                     .is_some_and(|v| v.range.is_some_and(|r| r[0] < r[1]))
             })
             .count();
-        assert!(found.sweeps.len() > ranged && found.sweeps.len() == unknowns(&scenario).len());
+        assert!(
+            found.sweeps.len() > ranged && found.sweeps.len() == moved(&scenario, found.plan).len()
+        );
         let of = |key: &str| {
             found
                 .sweeps
