@@ -11,7 +11,7 @@ use crate::report::csv::{harmless, write};
 use crate::report::json::{damage_unit, pretty};
 use crate::report::lines::Lines;
 use crate::report::provenance::{Facts, FileFacts};
-use crate::report::words::{cautions, english, how_sure_of_map, instead, notes};
+use crate::report::words::{cautions, english, how_sure_of_map, notes, usual};
 use crate::scenario::Scenario;
 use crate::stats::words::{thousands, word_of_20};
 use serde::Serialize;
@@ -250,10 +250,9 @@ fn ending(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
         outcome.verdict,
         Verdict::SpotBeatsNoTrap | Verdict::RankedForCatch
     ) {
-        let usual = instead(scenario, &english());
-        if !usual.is_empty() {
-            out.say(&format!("Instead: {usual}."));
-        }
+        // The plans of the file are not tried here, so nothing is left out that one of them does.
+        let usual = usual(&scenario.pest, &english());
+        out.say(&format!("Instead: {usual}."));
     }
     for note in &outcome.notes {
         out.say(&format!("Note: {note}"));

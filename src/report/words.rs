@@ -334,6 +334,12 @@ fn practices(pest: &Pest) -> &'static [(&'static str, &'static [&'static str])] 
     }
 }
 
+/// What is usually done about a pest without a trap.
+pub fn usual(pest: &Pest, s: &Strings) -> String {
+    let all: Vec<&str> = practices(pest).iter().map(|(key, _)| s.get(key)).collect();
+    all.join(", or ")
+}
+
 /// What to do instead of a trap, for this pest, without what a plan of the yard does already; empty when nothing is left.
 pub fn instead(scenario: &Scenario, s: &Strings) -> String {
     let done = |methods: &&str| {

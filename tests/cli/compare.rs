@@ -320,7 +320,7 @@ fn a_trap_for_males_is_explained() {
         "Why a trap full of males need not save fruit:",
         "mated females came in from outside",
         "Half of the females here would stay unmated only if traps took about",
-        "Instead: ",
+        "Better here: ",
     ] {
         assert!(flat.contains(words), "no \"{words}\" in:\n{out}");
     }
@@ -425,7 +425,7 @@ fn a_bed_a_trap_and_a_distance_give_a_sentence_a_picture_and_an_alternative() {
         out.contains("\"trap by the row\"") && !out.contains("less damage: \"trap"),
         "{out}"
     );
-    assert!(out.contains("Instead: "), "{out}");
+    assert!(out.contains("Better here: "), "{out}");
     for plan in ["picking by hand at dusk", "net over the row"] {
         assert!(out.contains(plan), "{plan} is not in:\n{out}");
     }
