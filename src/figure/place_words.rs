@@ -76,7 +76,10 @@ pub fn nothing_matters(outcome: &PlaceOutcome) -> bool {
 
 /// What the first of the best places is called.
 pub fn best_word(outcome: &PlaceOutcome) -> &'static str {
-    let harms = outcome.best.first().is_some_and(|best| outcome.sites[best.site].more > 0);
+    let harms = outcome
+        .best
+        .first()
+        .is_some_and(|best| outcome.sites[best.site].more > 0);
     match outcome.verdict {
         Verdict::NoSpotBeatsNoTrap => "Least harmful",
         Verdict::MakesNoDifference if harms => "Least harmful",

@@ -166,7 +166,9 @@ fn damage(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
             scenario.plans[i].traps.is_empty(),
         );
         if plan.name.chars().count() > widest {
-            out.say(&format!("  {}", plan.name));
+            for piece in super::words::fold_to(&plan.name, 76) {
+                out.0.push(format!("  {piece}"));
+            }
             out.0.push(format!(
                 "  {:widest$}  {number:>7} of 100 {noun} {verb}{taken}",
                 ""

@@ -1,6 +1,6 @@
 //! Words for counts of twenty and for ratios. A word never stands without its count.
 
-use crate::stats::paired::{Class, MOST_DOTS, PairedCount, STRAY_DOTS};
+use crate::stats::paired::{Class, MOST_DOTS, PairedCount};
 use crate::stats::settle::{self, BOUNDARIES, half_width, open_share};
 
 /// Fewest pairs for a verdict word. Whether it can still change is another question: [`Settled::settled`].
@@ -22,8 +22,7 @@ pub fn word_of_20(n: usize) -> &'static str {
 /// A word for paired counts, the milder one while it is unsettled.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
 pub struct Settled {
-    /// The word; `None` where it could go either way, or where "no change" or a side with both against it lies too near a
-    /// boundary of the scale.
+    /// The word; `None` where it could go either way, and too near the lower boundary of the scale.
     pub word: Option<&'static str>,
     /// Which class it is about: "more", "no change" or "less"; empty where it could go either way.
     pub way: &'static str,
@@ -36,7 +35,7 @@ pub struct Settled {
 ///
 /// The dots say 15 of 20 when a share above 0.725 of the pairs lies in the class, and 19 of 20 above 0.925 (the dots
 /// are the quantiles at (i - 0.5)/20). A share within two standard errors of such a boundary gets the milder of the two
-/// words; below 0.725 that is "sometimes" where hardly a pair lies on the other side, and no word else.
+/// words, and none at 0.725: then the counts stand alone.
 /// Shape: `count` is of `differences` with `tie_band`.
 pub fn settled_word(count: &PairedCount, differences: &[f64], tie_band: f64) -> Settled {
     let n = differences.len().max(1) as f64;
@@ -47,15 +46,14 @@ pub fn settled_word(count: &PairedCount, differences: &[f64], tie_band: f64) -> 
     let [unclear, nearly] = BOUNDARIES;
     let near = |p: f64, boundary: f64| (p - boundary).abs() < half_width(boundary, n);
     let (class, leading) = (count.class(), count.leading());
-    let (p, other) = match class {
-        Class::More => (more, count.less),
-        Class::Less => (less, count.more),
-        Class::NoChange | Class::EitherWay => (same, leading),
+    let p = match class {
+        Class::More => more,
+        Class::Less => less,
+        Class::NoChange | Class::EitherWay => same,
     };
-    let one_sided = other <= STRAY_DOTS;
     let word = match class {
         Class::EitherWay => None,
-        _ if leading >= MOST_DOTS && near(p, unclear) => one_sided.then_some("sometimes"),
+        _ if leading >= MOST_DOTS && near(p, unclear) => None,
         _ if near(p, nearly) => Some("usually"),
         _ => Some(word_of_20(leading)),
     };
@@ -253,13 +251,10 @@ mod tests {
         );
         assert_eq!(
             (word(735, 1000).word, word(735, 1000).settled),
-            (Some("sometimes"), true)
+            (None, true)
         );
         // Among few pairs that nearness is a doubt: 2·√(0.725·0.275/100) is 0.09.
-        assert_eq!(
-            (word(75, 100).word, word(75, 100).settled),
-            (Some("sometimes"), false)
-        );
+        assert_eq!((word(75, 100).word, word(75, 100).settled), (None, false));
         assert_eq!(
             (word(500, 1000).word, word(500, 1000).way),
             (Some("sometimes"), "more")
