@@ -30,14 +30,12 @@ pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
         average_of(outcome)
     );
     let numbers = |p: &PlanOutcome| {
-        vec![
-            format!("{} of 100 {words}", whole(headline(p))),
-            format!(
-                "{} {} caught",
-                thousands(mean_catch(p)),
-                scenario.pest.short
-            ),
-        ]
+        let mut all = vec![format!("{} of 100 {words}", whole(headline(p)))];
+        if !p.trap_catch.is_empty() {
+            let catch = thousands(mean_catch(p));
+            all.push(format!("{catch} {} caught", scenario.pest.short));
+        }
+        all
     };
     let meta = Words {
         name: "damage-map".into(),

@@ -305,15 +305,34 @@ impl PlanSums {
         };
         let hours = |ticks: u64| ticks as f64 / (TICKS_PER_S * SECONDS_PER_HOUR * n);
         let caught = self.sexes[0] + self.sexes[1];
+        // The adjustment of the asker's mean is shared by all that the mean is made of, so that plants, crops and area eaten
+        // agree with it.
+        let plain = state.damage.plain_mean;
+        let adjusted = if plain > 0.0 {
+            state.damage.mean / plain
+        } else {
+            1.0
+        };
+        let share = |mine: bool, sum: f64| {
+            let mean = sum / n;
+            if mine {
+                (adjusted * mean).clamp(0.0, 100.0)
+            } else {
+                mean
+            }
+        };
+        let mine = |crop: usize| scenario.crops[crop].owner == Owner::Mine;
+        let plants = scenario.plants.iter().zip(&self.plant_damage);
+        let crops = self.crop_damage.iter().enumerate();
         PlanOutcome {
             name: plan.name.clone(),
             damage: state.damage,
             change: state.change,
             word: state.word,
-            eaten: (scenario.pest.guild == Guild::Chewer).then_some(self.eaten / n),
-            plant_damage: self.plant_damage.iter().map(|d| d / n).collect(),
+            eaten: (scenario.pest.guild == Guild::Chewer).then(|| share(true, self.eaten)),
+            plant_damage: plants.map(|(p, d)| share(mine(p.crop), *d)).collect(),
             plant_feeding_h: self.fed_ticks.iter().map(|&t| hours(t)).collect(),
-            crop_damage: self.crop_damage.iter().map(|d| d / n).collect(),
+            crop_damage: crops.map(|(crop, d)| share(mine(crop), *d)).collect(),
             plot_damage: self.plot_damage.iter().map(|d| d.map(|d| d / n)).collect(),
             trap_catch: self.trap_catch.iter().map(|&c| c as f64 / n).collect(),
             female_share_of_catch: (caught > 0).then(|| self.sexes[1] as f64 / caught as f64),

@@ -239,7 +239,13 @@ fn weak_lure_makes_no_difference_and_a_strong_one_beside_the_plant_never() {
         let most = [site.less, site.same, site.more].map(|n| n >= 15);
         let class = [Zone::Lowers, Zone::NoDifference, Zone::Raises];
         let told = class.iter().zip(most).find(|(_, m)| *m).map(|(z, _)| *z);
-        assert_eq!(site.zone, told.unwrap_or(Zone::EitherWay), "{site:?}");
+        // Without 15 on any side, one that hardly ever happens decides for the other.
+        let beside = match (site.more <= 1, site.less <= 1) {
+            (true, false) => Zone::Lowers,
+            (false, true) => Zone::Raises,
+            _ => Zone::EitherWay,
+        };
+        assert_eq!(site.zone, told.unwrap_or(beside), "{site:?}");
     }
 }
 
