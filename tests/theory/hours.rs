@@ -50,7 +50,7 @@ fn by_the_wall() -> Ends {
                 y += heading.1 * SPEED_M_PER_S;
                 gone_m += SPEED_M_PER_S;
                 let away = (x * x + y * y).sqrt();
-                if away < TRAP_M || away > EDGE_M {
+                if !(TRAP_M..=EDGE_M).contains(&away) {
                     ends[usize::from(away > EDGE_M)][day] += 1.0 / f64::from(WALKERS);
                     break 'life;
                 }
