@@ -48,7 +48,7 @@ pub struct Judge<'a> {
 /// The state of one plan, or of one place.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct State {
-    /// Mean of the series.
+    /// Mean of the series; the first one's and the change, where means are adjusted.
     pub damage: Adjusted,
     /// Mean of its difference to the first series; 0 for the first itself.
     pub change: Adjusted,
@@ -90,12 +90,26 @@ impl<'a> Judge<'a> {
         let changes = changes(series);
         let words = self.words(&changes);
         let each = series.iter().zip(&changes).zip(words);
-        each.map(|((values, change), word)| State {
-            damage: covariates.adjust(values),
-            change: covariates.adjust(change),
-            word,
-        })
-        .collect()
+        let mut states: Vec<State> = each
+            .map(|((values, change), word)| State {
+                damage: covariates.adjust(values),
+                change: covariates.adjust(change),
+                word,
+            })
+            .collect();
+        // Each mean is adjusted by itself; what is printed must add up, and the change is the better known.
+        let adjusted = |mean: &Adjusted| mean.mean != mean.plain_mean;
+        if let Some((first, others)) = states.split_first_mut() {
+            for other in others {
+                if [&first.damage, &other.damage, &other.change]
+                    .into_iter()
+                    .any(adjusted)
+                {
+                    other.damage.mean = (first.damage.mean + other.change.mean).max(0.0);
+                }
+            }
+        }
+        states
     }
 
     /// Whether every word and every mean would hold if summers were added.
