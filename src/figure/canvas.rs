@@ -543,6 +543,8 @@ mod tests {
             };
             let figure = picture(words, |c| {
                 c.text((100.0, 100.0), text, pen);
+                // A foot of its own without words, so that nothing else is measured.
+                c.foot(150.0, "", SMALL);
                 200.0
             });
             let tree = resvg::usvg::Tree::from_str(&figure.svg, options()).expect("reads");
