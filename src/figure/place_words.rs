@@ -2,7 +2,8 @@
 
 use crate::placement::outcome::{PlaceOutcome, SiteOutcome, Verdict, Zone};
 use crate::scenario::Scenario;
-use crate::stats::paired::MOST_DOTS;
+use crate::stats::paired::never_other_way;
+use crate::stats::quantile::DOTS;
 use crate::stats::words::thousands;
 use crate::units::{feet, feet_and_metres};
 
@@ -160,7 +161,7 @@ pub fn headline(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
         Verdict::SpotBeatsNoTrap => format!(
             "Best spot: {place}; it lowers {from_to} in {} of 20 summers{}.",
             best.less,
-            if best.more == 0 && best.less < MOST_DOTS {
+            if never_other_way([best.more, best.same, best.less], DOTS) {
                 ", and raises it in none"
             } else {
                 ""

@@ -5,7 +5,7 @@
 use crate::catalogue::Guild;
 use crate::control::Action;
 use crate::geometry::Point;
-use crate::report::strings::Strings;
+use crate::report::strings::{Strings, english};
 use crate::scenario::{Owner, Plan, Scenario, StructureKind, Trap};
 use crate::stats::words::listed;
 use std::collections::BTreeSet;
@@ -210,6 +210,5 @@ pub fn general(s: &Strings) -> Vec<String> {
 /// # Panics
 /// Never: English is compiled in.
 pub fn told(scenario: &Scenario) -> Vec<String> {
-    let s = Strings::of("en").expect("English is compiled in; tested");
-    of_scenario(&s, scenario)
+    of_scenario(&english(), scenario)
 }

@@ -1,13 +1,14 @@
 //! The files and the terminal text of a comparison.
 
 use crate::catalogue::{flag_of, says_of};
+use crate::report::cautions;
 use crate::report::compare_data::{self, per_10_saved, word};
 use crate::report::compare_why as why;
 use crate::report::lines::Lines;
 use crate::report::provenance::{self, Facts};
 use crate::report::text::eaten;
 use crate::report::words::{
-    after_plus_minus, cautions, how_sure, notes, still_open, verdict, with_error, yours,
+    after_plus_minus, how_sure, notes, still_open, verdict, with_error, yours,
 };
 use crate::scenario::Scenario;
 use crate::stats::paired::Class;
@@ -80,7 +81,7 @@ pub fn text(scenario: &Scenario, outcome: &CompareOutcome, pictures: &[String]) 
     seasons(&mut out, scenario, outcome);
     costs(&mut out, scenario, outcome);
     out.gap();
-    out.say_all(cautions(scenario));
+    out.say_all(cautions::told(scenario));
     details(&mut out, scenario, outcome);
     out.say(&crate::report::words::repeat(MANIFEST));
     out.text()

@@ -2,7 +2,8 @@
 
 use crate::catalogue::Guild;
 use crate::control::Action;
-use crate::report::words::{best_plan, english, fold_to, instead as instead_of_traps};
+use crate::report::strings::english;
+use crate::report::words::{best_plan, fold_to, instead as instead_of_traps};
 use crate::scenario::{Owner, Plan, Role, Scenario};
 use crate::stats::paired::Class;
 use crate::stats::spread::of_100;

@@ -7,11 +7,13 @@ use crate::figure::place_words::{
 };
 use crate::geometry::Point;
 use crate::placement::outcome::{PlaceOutcome, Ranked, SiteOutcome, Sweep, Verdict};
+use crate::report::cautions;
 use crate::report::csv::{harmless, write};
 use crate::report::json::{damage_unit, pretty};
 use crate::report::lines::Lines;
 use crate::report::provenance::{Facts, FileFacts};
-use crate::report::words::{cautions, english, how_sure_of_map, notes, usual};
+use crate::report::strings::english;
+use crate::report::words::{how_sure_of_map, notes, usual};
 use crate::scenario::Scenario;
 use crate::stats::words::{thousands, word_of_20};
 use serde::Serialize;
@@ -259,7 +261,7 @@ fn ending(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
     }
     out.say_all(notes(&scenario.warnings));
     out.gap();
-    out.say_all(cautions(scenario));
+    out.say_all(cautions::told(scenario));
     out.gap();
     // Only traps are placed here.
     out.say_all(how_sure_of_map(scenario));

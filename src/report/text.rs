@@ -1,9 +1,11 @@
 //! Terminal text of a run: sentence, damage with the catch beside it, pictures, reason, what else, caution, details.
 
+use crate::report::cautions;
 use crate::report::lines::Lines;
+use crate::report::strings::english;
 use crate::report::words::{
-    after_plus_minus, best_plan, cautions, english, fold, how_sure, instead, invented, notes,
-    repeat, still_open, verdict, with_error,
+    after_plus_minus, best_plan, fold, how_sure, instead, invented, notes, repeat, still_open,
+    verdict, with_error,
 };
 use crate::scenario::Scenario;
 use crate::stats::paired::{self, Class, PairedCount};
@@ -34,7 +36,7 @@ pub fn run(scenario: &Scenario, outcome: &RunOutcome, pictures: &[String]) -> St
         better(&mut out, scenario, outcome, &counts);
     }
     out.gap();
-    out.say_all(cautions(scenario));
+    out.say_all(cautions::told(scenario));
     out.gap();
     out.say_all(how_sure(scenario));
     out.say_all(notes(scenario.warnings.iter().chain(&outcome.warnings)));

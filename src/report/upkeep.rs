@@ -1,10 +1,11 @@
 //! The files and the terminal text of a study of how often to empty traps.
 
+use crate::report::cautions;
 use crate::report::csv::{harmless, write};
 use crate::report::json::{damage_unit, pretty};
 use crate::report::lines::Lines;
 use crate::report::provenance::{Facts, FileFacts};
-use crate::report::words::{cautions, how_sure, notes, repeat, repeat_line};
+use crate::report::words::{how_sure, notes, repeat, repeat_line};
 use crate::scenario::Scenario;
 use crate::stats::paired::Class;
 use crate::stats::words::{PAIRS_FOR_A_VERDICT, thousands};
@@ -129,7 +130,7 @@ pub fn text(scenario: &Scenario, upkeep: &Upkeep) -> String {
     ));
     out.say("Full means: the trap takes no more in, and its scent still calls.");
     out.gap();
-    out.say_all(cautions(scenario));
+    out.say_all(cautions::told(scenario));
     out.gap();
     out.say_all(how_sure(scenario));
     out.say_all(notes(&scenario.warnings));

@@ -1,7 +1,8 @@
 //! Files and terminal text of `lurefield vary`.
 
+use crate::report::cautions;
 use crate::report::lines::Lines;
-use crate::report::words::{after_plus_minus, cautions, with_error};
+use crate::report::words::{after_plus_minus, with_error};
 use crate::scenario::Scenario;
 use crate::stats::words::thousands;
 use crate::tally::vary::habit_words::meaning;
@@ -152,7 +153,7 @@ pub fn text(scenario: &Scenario, study: &Study, pictures: &[String]) -> String {
         out.say(&format!("Pictures: {}.", pictures.join(", ")));
     }
     out.gap();
-    out.say_all(cautions(scenario));
+    out.say_all(cautions::told(scenario));
     out.say(
         "The ranges are mostly assumed, so this shows what matters in the model, not in your yard.",
     );

@@ -6,8 +6,7 @@ use crate::geometry::Point;
 use crate::report::strings::Strings;
 use crate::scenario::{Owner, Plan, Scenario};
 use crate::stats::covariate::Adjusted;
-use crate::stats::paired::{Class, MOST_DOTS, PairedCount, Rare};
-use crate::stats::quantile::DOTS;
+use crate::stats::paired::{Class, PairedCount, Rare, never_other_way};
 use crate::stats::settle::NEAR;
 use crate::stats::words::{PAIRS_FOR_A_WORD, Settled, listed, thousands};
 use crate::tally::outcome::{RunOutcome, Standing};
@@ -139,19 +138,16 @@ pub fn verdict(scenario: &Scenario, plan: &str, count: &PairedCount, settled: &S
         1 => format!("In the one summer simulated, {plan}"),
         _ => format!("In {n} of {of} simulated summers, {plan}"),
     };
-    let sides = |way: &str, other: usize| {
-        let most = MOST_DOTS as f64 / DOTS as f64;
-        let never = if (n as f64) < most * of as f64 && other == 0 {
-            ", and never the other way"
-        } else {
-            ""
-        };
-        format!("{in_n} meant {way} {verb} {noun}{never} ({split}).")
+    let never = if never_other_way([more, same, less], of) {
+        ", and never the other way"
+    } else {
+        ""
     };
+    let sides = |way: &str| format!("{in_n} meant {way} {verb} {noun}{never} ({split}).");
     let sentence = match class {
         Class::NoChange => format!("{in_n} made no change ({split})."),
-        Class::More => sides("more", less),
-        Class::Less => sides("fewer", more),
+        Class::More => sides("more"),
+        Class::Less => sides("fewer"),
         Class::EitherWay => format!("Could go either way: {plan}, {verb} {noun}: {split}."),
     };
     let rare = count.rare.map(|rare| match rare {
@@ -334,24 +330,27 @@ fn practices(pest: &Pest) -> &'static [(&'static str, &'static [&'static str])] 
     }
 }
 
+/// What is usually done about a pest without a trap, in one sentence's words, less what is left out.
+fn without_trap(pest: &Pest, s: &Strings, left_out: impl Fn(&str) -> bool) -> String {
+    let kept = practices(pest)
+        .iter()
+        .filter(|(_, methods)| !methods.iter().any(|method| left_out(method)));
+    kept.map(|(key, _)| s.get(key))
+        .collect::<Vec<_>>()
+        .join(", or ")
+}
+
 /// What is usually done about a pest without a trap.
 pub fn usual(pest: &Pest, s: &Strings) -> String {
-    let all: Vec<&str> = practices(pest).iter().map(|(key, _)| s.get(key)).collect();
-    all.join(", or ")
+    without_trap(pest, s, |_| false)
 }
 
 /// What to do instead of a trap, for this pest, without what a plan of the yard does already; empty when nothing is left.
 pub fn instead(scenario: &Scenario, s: &Strings) -> String {
-    let done = |methods: &&str| {
+    without_trap(&scenario.pest, s, |method| {
         let mut all = scenario.plans.iter().flat_map(|plan| &plan.methods);
-        all.any(|m| m.kind.id == **methods)
-    };
-    let left: Vec<&str> = practices(&scenario.pest)
-        .iter()
-        .filter(|(_, methods)| !methods.iter().any(&done))
-        .map(|(key, _)| s.get(key))
-        .collect();
-    left.join(", or ")
+        all.any(|m| m.kind.id == method)
+    })
 }
 
 /// The plan that does best without a trap of the asker's: its index among plans with their class and mean damage.
@@ -369,19 +368,6 @@ pub fn invented(scenario: &Scenario) -> Option<&'static str> {
     (scenario.pest.id == "custom").then_some(
         "LOW trust: nothing was measured for this pest. All its numbers are wide guesses.",
     )
-}
-
-/// The catalogue of sentences of the terminal.
-///
-/// # Panics
-/// Never: English is compiled in.
-pub fn english() -> Strings {
-    Strings::of("en").expect("English is compiled in")
-}
-
-/// Cautions of a run, each a line of its own.
-pub fn cautions(scenario: &Scenario) -> Vec<String> {
-    crate::report::cautions::told(scenario)
 }
 
 /// How a result's own files name the folder that they lie in: they may be moved, so they name no path. What the program

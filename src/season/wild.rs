@@ -4,6 +4,7 @@
 
 use crate::season::columns::TemperatureUnit;
 use crate::season::temperature::Temperature;
+use crate::stats::quantile::median;
 use std::collections::VecDeque;
 
 /// Neighbors that a judgement needs on each side (assumed).
@@ -145,13 +146,13 @@ impl Watch {
         }
         let mut around = before;
         around.extend(after);
-        let centre = median(&mut around);
+        let centre = median(&around);
         let middle = self.celsius(centre);
-        let mut distances: Vec<f64> = around
+        let distances: Vec<f64> = around
             .iter()
             .map(|v| (self.celsius(*v) - middle).abs())
             .collect();
-        let spread = median(&mut distances);
+        let spread = median(&distances);
         let off = (self.celsius(reading.value) - middle).abs();
         let far = off >= self.limits.least_c && off >= self.limits.spreads * spread;
         let slipped = self.limits.slipped_c.is_some_and(|least| {
@@ -178,18 +179,5 @@ impl Watch {
                 centre
             ));
         }
-    }
-}
-
-/// The middle of some numbers; puts them in order.
-///
-/// Shape: not empty.
-fn median(values: &mut [f64]) -> f64 {
-    values.sort_by(f64::total_cmp);
-    let n = values.len();
-    if n % 2 == 1 {
-        values[n / 2]
-    } else {
-        0.5 * (values[n / 2 - 1] + values[n / 2])
     }
 }

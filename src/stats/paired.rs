@@ -103,6 +103,13 @@ impl Class {
     }
 }
 
+/// Whether counts of more, no change and less, out of so many, are short of most on their side with none on the other:
+/// then a sentence must say that it never went the other way.
+pub fn never_other_way([more, same, less]: [usize; 3], of: usize) -> bool {
+    let most = |n: usize| n * DOTS >= MOST_DOTS * of;
+    more.max(less) > 0 && more.min(less) == 0 && !most(more.max(less)) && !most(same)
+}
+
 impl PairedCount {
     /// Counts of more, no change and less as they are told, and what they are out of: twenty dots, or the pairs themselves
     /// where there are fewer.

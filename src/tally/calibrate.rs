@@ -172,6 +172,15 @@ impl Task {
             + u64::from(PILOT_SUMMERS) * self.scenarios.len() as u64
     }
 
+    /// The band of each measure.
+    pub fn bands(&self) -> Vec<Band> {
+        let of = |(_, check): &(String, Check)| Band {
+            low: check.at_least,
+            high: check.at_most,
+        };
+        self.checks.iter().map(of).collect()
+    }
+
     /// The sets, in quantiles of the prior ranges.
     pub fn points(&self) -> Vec<Vec<f64>> {
         let names: Vec<String> = self
@@ -416,14 +425,7 @@ fn middle(values: &[f64]) -> Option<[f64; 3]> {
 
 /// Keeps sets and says what they teach.
 pub fn judge(task: &Task, points: &[Vec<f64>], values: &[Vec<f64>]) -> Calibration {
-    let bands: Vec<Band> = task
-        .checks
-        .iter()
-        .map(|(_, c)| Band {
-            low: c.at_least,
-            high: c.at_most,
-        })
-        .collect();
+    let bands = task.bands();
     let distances = abc::distances(values, &bands);
     let kept = abc::kept(&distances, task.rules.epsilon);
     let set = |draw: usize, quantiles: Vec<f64>| Set {

@@ -301,14 +301,7 @@ fn each_saved_draw_is_found_among_the_others_as_often_as_told() {
     let task = task
         .expect("has rules")
         .expect("the ranges are the shipped");
-    let bands: Vec<Band> = task
-        .checks
-        .iter()
-        .map(|(_, c)| Band {
-            low: c.at_least,
-            high: c.at_most,
-        })
-        .collect();
+    let bands = task.bands();
     let observed: Vec<bool> = task.observed.iter().map(Option::is_some).collect();
     let part = |range: std::ops::Range<usize>| -> Vec<Vec<f64>> {
         rows.iter().map(|row| row[range.clone()].to_vec()).collect()

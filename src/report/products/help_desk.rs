@@ -5,7 +5,8 @@ use crate::report::products::Files;
 use crate::report::products::page::clean;
 use crate::report::products::results::Count;
 use crate::report::products::story::Story;
-use crate::stats::paired::MOST_DOTS;
+use crate::stats::paired::never_other_way;
+use crate::stats::quantile::DOTS;
 
 pub(super) fn files(story: &Story) -> Files {
     vec![("help-desk.txt".into(), paragraph(story).into_bytes())]
@@ -22,9 +23,7 @@ pub(super) fn paragraph(story: &Story) -> String {
         all.push(s.get("verdict.preview").into());
     }
     // Where one side is empty the verdict has said both counts.
-    let open = |c: &&Count| {
-        c.more.min(c.less) > 0 || c.more.max(c.less) >= MOST_DOTS || c.same >= MOST_DOTS
-    };
+    let open = |c: &&Count| !never_other_way([c.more, c.same, c.less], DOTS);
     if let Some(count) = story.plan().count.as_ref().filter(open) {
         let values = [count.more, count.same, count.less].map(|n| n.to_string());
         let [more, same, less] = &values;

@@ -6,7 +6,8 @@ use crate::report::products::results::{Count, Plan, Results, Season, Yard};
 use crate::report::strings::{Strings, fill};
 use crate::report::words::{believe_in, believe_least, best_plan, instead};
 use crate::scenario::Role;
-use crate::stats::paired::{Class, MOST_DOTS};
+use crate::stats::paired::{Class, never_other_way};
+use crate::stats::quantile::DOTS;
 use crate::stats::words::{Change, PAIRS_FOR_A_WORD, in_print, printed, thousands, word_of_20};
 use crate::units::feet_and_metres;
 
@@ -134,7 +135,7 @@ impl<'a> Story<'a> {
         };
         let way = class(count);
         let n = way.dots([count.more, count.same, count.less]);
-        let one_sided = n < MOST_DOTS && count.more.min(count.less) == 0;
+        let one_sided = never_other_way([count.more, count.same, count.less], DOTS);
         let key = match (way, one_sided) {
             (Class::More, false) => "verdict.more",
             (Class::More, true) => "verdict.more.never-less",

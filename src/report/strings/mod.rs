@@ -65,6 +65,14 @@ impl Strings {
     }
 }
 
+/// The catalogue of the terminal.
+///
+/// # Panics
+/// Never: English is compiled in.
+pub fn english() -> Strings {
+    Strings::of("en").expect("English is compiled in")
+}
+
 /// Fills the gaps of a template in one pass, so that a value that looks like a gap stays as it is.
 pub fn fill(template: &str, values: &[(&str, &str)]) -> String {
     let mut out = String::new();
