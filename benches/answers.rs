@@ -13,10 +13,10 @@
     reason = "a bench prints and reads the clock"
 )]
 
+use lurefield::count::prepare::prepare;
 use lurefield::engine::ensemble::{Unwatched, with_threads};
-use lurefield::tally::compare::{How, compare};
-use lurefield::tally::prepare::prepare;
-use lurefield::tally::settle::Take;
+use lurefield::study::compare::{How, compare};
+use lurefield::study::settle::Take;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
@@ -27,7 +27,7 @@ use std::time::{Duration, Instant};
 const OLD_COMMIT: &str = "da84af3";
 const REPEATS: usize = 2;
 const THREADS: usize = 2;
-/// Summers behind the first counts that a reader is shown (`TOLD_SOON` in `tally/run.rs`).
+/// Summers behind the first counts that a reader is shown (`TOLD_SOON` in `study/run.rs`).
 const FIRST_LOOK: u32 = 10;
 
 /// Targets: how many times less processor time than 0.3.1, and seconds by the clock on two idle cores.

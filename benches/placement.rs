@@ -10,6 +10,7 @@
     reason = "a bench prints and reads the clock"
 )]
 
+use lurefield::count::prepare::prepare;
 use lurefield::engine::ensemble::Unwatched;
 use lurefield::engine::ground::Ground;
 use lurefield::geometry::Point;
@@ -17,7 +18,6 @@ use lurefield::placement::delta;
 use lurefield::placement::objective::Objective;
 use lurefield::placement::search::{Question, Slot, place};
 use lurefield::placement::site::{Limits, grid};
-use lurefield::tally::prepare::prepare;
 use std::time::Instant;
 
 /// Processor seconds of this process, to a hundredth.

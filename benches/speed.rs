@@ -12,13 +12,13 @@ mod textbook;
 #[path = "../tests/theory/yard.rs"]
 mod yard;
 
+use lurefield::count::summer::SummerTally;
 use lurefield::engine::arrival::{self, Arrivals};
 use lurefield::engine::ensemble::{DayRules, Unwatched, each_summer, run_plan, with_threads};
 use lurefield::engine::flight::Lures;
 use lurefield::engine::ground::{Arena, Ground, Outline, Wall};
 use lurefield::geometry::{Point, Rect};
 use lurefield::scenario::{Scenario, Shape, Structure, StructureKind};
-use lurefield::tally::summer::SummerTally;
 use std::hint::black_box;
 use std::time::Instant;
 

@@ -1,21 +1,23 @@
 //! lurefield simulates a yard, the insects that pass through it and the plans a gardener may try, and compares the
 //! plans on the same simulated summers.
 //!
-//! Data flow one way: scenario → engine → tally → stats → season and placement → figure and report → cli.
+//! Data flow one way: scenario → engine → count → study → season and placement → figure and report → cli.
 //! The code map, with what each layer may and may not do, stands in DEVELOPERS.md.
 
 pub mod catalogue;
 #[cfg(feature = "cli")]
 pub mod cli;
 pub mod control;
+pub mod count;
 pub mod engine;
 #[cfg(feature = "pictures")]
 pub mod figure;
 pub mod geometry;
 pub mod placement;
 pub mod report;
+pub mod say;
 pub mod scenario;
 pub mod season;
 pub mod stats;
-pub mod tally;
+pub mod study;
 pub mod units;

@@ -3,12 +3,12 @@
 #[path = "theory/yard.rs"]
 mod yard;
 
+use lurefield::count::outcome::{RunOutcome, Standing};
+use lurefield::count::prepare::prepare;
 use lurefield::engine::ensemble::{Unwatched, with_threads};
 use lurefield::scenario::Scenario;
-use lurefield::tally::outcome::{RunOutcome, Standing};
-use lurefield::tally::prepare::prepare;
-use lurefield::tally::run::{run, run_for};
-use lurefield::tally::settle::Take;
+use lurefield::study::run::{run, run_for};
+use lurefield::study::settle::Take;
 
 fn scenario() -> Scenario {
     let mut scenario = yard::yard(

@@ -16,6 +16,8 @@
     reason = "a helper of a test that fails should panic; the entry is printed on request"
 )]
 
+use lurefield::count::outcome::RunOutcome;
+use lurefield::count::prepare::prepare;
 use lurefield::engine::ensemble::Unwatched;
 use lurefield::placement::objective::Objective;
 use lurefield::placement::outcome::PlaceOutcome;
@@ -23,11 +25,9 @@ use lurefield::placement::search::{Question, place};
 use lurefield::placement::site::Limits;
 use lurefield::report::provenance::sha256;
 use lurefield::scenario::{Scenario, read};
-use lurefield::tally::compare::{CompareOutcome, How, compare};
-use lurefield::tally::outcome::RunOutcome;
-use lurefield::tally::prepare::prepare;
-use lurefield::tally::run::run;
-use lurefield::tally::settle::Take;
+use lurefield::study::compare::{CompareOutcome, How, compare};
+use lurefield::study::run::run;
+use lurefield::study::settle::Take;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 

@@ -9,7 +9,7 @@ use crate::catalogue::patterns::PATTERNS_TEXT;
 use crate::report::Facts;
 use crate::report::calibrate as told;
 use crate::report::provenance::sha256;
-use crate::tally::calibrate::{self, Changes, Task};
+use crate::study::calibrate::{self, Changes, Task};
 use serde::Deserialize;
 use std::path::{Path, PathBuf};
 

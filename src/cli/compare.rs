@@ -2,9 +2,9 @@
 
 use super::error::CliError;
 use super::work::{Enough, Options};
+use crate::count::prepare::{PILOT_SUMMERS, prepare};
 use crate::scenario::fence::fence;
-use crate::tally::compare::{How, compare, put_first};
-use crate::tally::prepare::{PILOT_SUMMERS, prepare};
+use crate::study::compare::{How, compare, put_first};
 
 /// Arguments of `compare`.
 #[derive(Debug, clap::Args)]

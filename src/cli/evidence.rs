@@ -8,7 +8,7 @@ use crate::catalogue::ensemble::ENSEMBLES;
 use crate::catalogue::patterns::{ADDED_TEXT, FIELD_TEXT, PATTERNS_TEXT};
 use crate::report::Facts;
 use crate::report::provenance::{run_manifest, sha256};
-use crate::tally::patterns;
+use crate::study::patterns;
 use std::path::PathBuf;
 
 /// Arguments of `evidence`.

@@ -2,7 +2,7 @@
 
 use super::error::CliError;
 use super::files;
-use crate::tally::keep::Keep;
+use crate::study::keep::Keep;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::path::PathBuf;

@@ -2,13 +2,13 @@
 
 use super::error::CliError;
 use super::work::Options;
+use crate::count::prepare::{PILOT_SUMMERS, Refusal};
 use crate::placement::objective::Objective;
 use crate::placement::outcome::PlaceOutcome;
 use crate::placement::search::{Look, PlaceRefusal, Question, place};
 use crate::placement::site::{Limits, nearest_plant};
 use crate::placement::sweep;
 use crate::scenario::{Scenario, StructureKind};
-use crate::tally::prepare::{PILOT_SUMMERS, Refusal};
 use crate::units::{Dimension, feet, feet_and_metres, read_quantity};
 
 /// Summers that a search without a number takes at least; for its progress only.

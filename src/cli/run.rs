@@ -2,7 +2,7 @@
 
 use super::error::CliError;
 use super::work::{Enough, Options};
-use crate::tally;
+use crate::{count, study};
 
 /// Arguments of `run`.
 #[derive(Debug, clap::Args)]
@@ -23,11 +23,11 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     let take = args.enough.take(options, &job);
     let most = take.exactly.unwrap_or(take.most);
     job.scenario.settings.summers = most;
-    let summers = most.saturating_add(tally::prepare::PILOT_SUMMERS);
+    let summers = most.saturating_add(count::prepare::PILOT_SUMMERS);
     let outcome = options.watched(summers, |progress| {
         progress.answering(&job.scenario);
-        let prepared = tally::prepare::prepare(&job.scenario, progress)?;
-        tally::run::run_for(&prepared, take, progress)
+        let prepared = count::prepare::prepare(&job.scenario, progress)?;
+        study::run::run_for(&prepared, take, progress)
     })?;
     args.enough.taken(&mut job, outcome.summers);
     job.finish(

@@ -3,10 +3,10 @@
 use super::error::CliError;
 use super::partial::Partial;
 use super::work::{Job, Options};
+use crate::count;
 use crate::report::provenance::{self, sha256};
-use crate::tally;
-use crate::tally::settle::Take;
-use crate::tally::vary::{self, Ask, MOST_SHARED, Method};
+use crate::study::settle::Take;
+use crate::study::vary::{self, Ask, MOST_SHARED, Method};
 
 /// Name of the file that keeps unfinished work.
 const PARTIAL: &str = "vary.partial.json";
@@ -186,8 +186,8 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     let path = job.folder.join(PARTIAL);
     let mut partial =
         Partial::read(path, &key, options.quiet).of(vary::points(scenario, ask), "points");
-    let study = options.kept(work as u32 + tally::prepare::PILOT_SUMMERS, |progress| {
-        let prepared = tally::prepare::prepare(scenario, progress)?;
+    let study = options.kept(work as u32 + count::prepare::PILOT_SUMMERS, |progress| {
+        let prepared = count::prepare::prepare(scenario, progress)?;
         vary::study(&prepared, ask, progress, &mut partial)
     })?;
     let Some(study) = study else {

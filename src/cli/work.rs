@@ -2,14 +2,14 @@
 
 use super::error::CliError;
 use super::{files, print};
+use crate::count::prepare::Refusal;
 use crate::engine::ensemble::{Watch, with_threads};
 use crate::engine::random::STREAM_SCHEME;
 use crate::report::Facts;
 use crate::report::provenance::sha256;
 use crate::report::words::at_folder;
 use crate::scenario::{self, Scenario};
-use crate::tally::prepare::Refusal;
-use crate::tally::settle::Take;
+use crate::study::settle::Take;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::cell::RefCell;
 use std::io::IsTerminal;

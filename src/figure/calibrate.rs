@@ -4,8 +4,8 @@ use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, WIDTH, Words, pi
 use crate::figure::palette::{INK, QUIET, plan as plan_colour};
 use crate::figure::{Figure, Table};
 
-use crate::tally::calibrate::{Calibration, Fitted};
-use crate::tally::vary::with_unit;
+use crate::study::calibrate::{Calibration, Fitted};
+use crate::study::vary::with_unit;
 use plotters::style::Color;
 
 /// Numbers drawn; the table holds all.

@@ -6,7 +6,7 @@ use crate::figure::palette::{self, INK, PAPER, QUIET};
 use crate::figure::{Figure, Table, damage_words, round_up, tick_text, ticks, whole};
 use crate::scenario::Scenario;
 use crate::stats::words::thousands;
-use crate::tally::compare::CompareOutcome;
+use crate::study::compare::CompareOutcome;
 use plotters::style::{Color, RGBColor};
 
 const NAMES: f64 = 560.0;
@@ -59,7 +59,7 @@ pub fn catch_beside_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
             thousands(plan.caught_mean),
         ]);
     }
-    let sentence = |p: &crate::tally::compare::PlanCompared| {
+    let sentence = |p: &crate::study::compare::PlanCompared| {
         format!(
             "{}: {} of 100, {} caught.",
             p.name,

@@ -9,7 +9,7 @@ use crate::figure::map::{self, View};
 use crate::figure::palette::{self, INK, PAPER, text_on};
 use crate::figure::{Figure, Table, damage_words, round_up, tick_text};
 use crate::scenario::Scenario;
-use crate::tally::compare::{CompareOutcome, PlanCompared};
+use crate::study::compare::{CompareOutcome, PlanCompared};
 
 const GAP: f64 = 50.0;
 /// Share of the summers that must agree: 16 of 20.

@@ -6,7 +6,7 @@ use crate::figure::palette::{self, INK, QUIET};
 use crate::figure::plant_map::upper;
 use crate::figure::{Figure, Table, damage_words, round_up, tick_text, ticks, whole};
 use crate::scenario::Scenario;
-use crate::tally::compare::CompareOutcome;
+use crate::study::compare::CompareOutcome;
 
 const HEIGHT: f64 = 760.0;
 

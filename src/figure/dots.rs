@@ -1,5 +1,6 @@
 //! Twenty dots a plan: damage, and its difference from the first plan on the same summers.
 
+use crate::count::outcome::RunOutcome;
 use crate::figure::canvas::{
     Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, picture, text_width, wrap,
 };
@@ -10,7 +11,6 @@ use crate::scenario::Scenario;
 use crate::stats::paired::{self, Class, MOST_DOTS, PairedCount};
 use crate::stats::quantile::{DOTS, dots, median};
 use crate::stats::words::thousands;
-use crate::tally::outcome::RunOutcome;
 use plotters::style::{Color, RGBColor};
 
 const RADIUS: f64 = 20.0;

@@ -4,7 +4,7 @@ use crate::figure::canvas::{Anchor, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, pict
 use crate::figure::palette::{INK, QUIET, plan as plan_colour};
 use crate::figure::vary::GRID;
 use crate::figure::{Figure, Table, tick_text};
-use crate::tally::patterns::Evidence;
+use crate::study::patterns::Evidence;
 
 /// Ticks of the ratio, each twice or half its neighbour.
 const TICKS: [f64; 10] = [0.03125, 0.0625, 0.125, 0.25, 0.5, 1.0, 2.0, 4.0, 8.0, 16.0];

@@ -7,8 +7,8 @@ use crate::figure::palette::INK;
 use crate::figure::{Figure, Table, damage_words, round_up};
 use crate::scenario::Scenario;
 use crate::stats::words::thousands;
-use crate::tally::vary::habit_words::{column, sentence, title, word};
-use crate::tally::vary::{Habit, Study};
+use crate::study::vary::habit_words::{column, sentence, title, word};
+use crate::study::vary::{Habit, Study};
 use plotters::style::RGBColor;
 
 const BAR: RGBColor = RGBColor(0x70, 0x70, 0x70);

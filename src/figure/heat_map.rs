@@ -1,5 +1,6 @@
 //! Maps of visits and of feeding hours on the yard's grid.
 
+use crate::count::outcome::{GridMap, PlanOutcome, RunOutcome};
 use crate::figure::canvas::{Canvas, MARGIN, Words, picture};
 use crate::figure::legend::{Circles, INNER, Scale, heading, heading_height};
 use crate::figure::map::{self, View};
@@ -10,7 +11,6 @@ use crate::geometry::{Point, Rect};
 use crate::scenario::Scenario;
 use crate::stats::quantile::{quantile, sorted};
 use crate::stats::words::thousands;
-use crate::tally::outcome::{GridMap, PlanOutcome, RunOutcome};
 use crate::units::feet_and_metres;
 use plotters::style::Color;
 

@@ -27,9 +27,9 @@ pub mod wind;
 
 pub use canvas::{png, pngs};
 
+use crate::count::outcome::{PlanOutcome, RunOutcome};
 use crate::scenario::Scenario;
 use crate::stats::words::thousands;
-use crate::tally::outcome::{PlanOutcome, RunOutcome};
 
 /// A picture with everything that must go with it.
 #[derive(Clone, Debug, PartialEq)]
@@ -98,7 +98,7 @@ pub fn of_run(scenario: &Scenario, outcome: &RunOutcome) -> Vec<Figure> {
 /// All pictures of a comparison, in a fixed order; the first plan is the one all others are set against.
 pub fn of_compare(
     scenario: &Scenario,
-    outcome: &crate::tally::compare::CompareOutcome,
+    outcome: &crate::study::compare::CompareOutcome,
 ) -> Vec<Figure> {
     let run = &outcome.run;
     let mut figures = vec![dots::damage(scenario, run)];

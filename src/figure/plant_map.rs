@@ -1,5 +1,6 @@
 //! Maps of damage: one circle a plant, the mean of each plan side by side, and single summers beside the mean.
 
+use crate::count::outcome::{PlanOutcome, RunOutcome};
 use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, Words, picture, text_width};
 use crate::figure::legend::{Circles, INNER, Scale, heading, heading_height};
 use crate::figure::map::{self, View};
@@ -9,7 +10,6 @@ use crate::figure::{
 };
 use crate::scenario::{Owner, Plan, Scenario};
 use crate::stats::words::thousands;
-use crate::tally::outcome::{PlanOutcome, RunOutcome};
 
 const GAP: f64 = 50.0;
 

@@ -1,11 +1,11 @@
 //! Damage by distance from the trap, with and without it.
 
+use crate::count::outcome::{PlanOutcome, Ring, RunOutcome};
 use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, picture};
 use crate::figure::legend::INNER;
 use crate::figure::palette::{self, INK, PAPER, QUIET};
 use crate::figure::{Figure, Table, average_of, damage_words, round_up, tick_text, ticks, whole};
 use crate::scenario::Scenario;
-use crate::tally::outcome::{PlanOutcome, Ring, RunOutcome};
 use crate::units::feet;
 use plotters::style::{Color, RGBColor};
 

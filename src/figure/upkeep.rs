@@ -6,7 +6,7 @@ use crate::figure::palette::INK;
 use crate::figure::{Figure, Table, damage_words, round_up, whole};
 use crate::scenario::Scenario;
 use crate::stats::words::thousands;
-use crate::tally::upkeep::{Row, Upkeep};
+use crate::study::upkeep::{Row, Upkeep};
 use plotters::style::RGBColor;
 
 const BAR: RGBColor = RGBColor(0x70, 0x70, 0x70);

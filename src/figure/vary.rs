@@ -6,7 +6,7 @@ use crate::figure::canvas::{
 use crate::figure::palette::{INK, Mark, PAPER, QUIET, plan as plan_colour};
 use crate::figure::{Figure, Table, round_up, tick_text};
 use crate::scenario::Scenario;
-use crate::tally::vary::{Screened, Shared, Study, Sweep, with_unit};
+use crate::study::vary::{Screened, Shared, Study, Sweep, with_unit};
 use plotters::style::{Color, RGBColor};
 
 /// Unknowns drawn as bars; the table holds all of them.

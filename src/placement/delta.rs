@@ -1,13 +1,13 @@
 //! One trap at every candidate site in one summer, beside the live lures of a base plan.
 
+use crate::count::rerun::{Reran, Variant, rerun};
+use crate::count::summer::SummerTally;
 use crate::engine::arrival::Arrivals;
 use crate::engine::ensemble::{DayRules, run_plan};
 use crate::engine::flight::Lures;
 use crate::engine::ground::Ground;
 use crate::engine::log::Watched;
 use crate::engine::lure::LureSite;
-use crate::tally::rerun::{Reran, Variant, rerun};
-use crate::tally::summer::SummerTally;
 use std::sync::Arc;
 
 fn blank(ground: &Ground, watched: Option<Watched>) -> SummerTally {

@@ -1,6 +1,6 @@
 //! Where a trap should hang, and where it must not: every site of a yard on the same summers.
 //!
-//! Start with [`search::place`]. [`delta`] tries one trap at many sites by [`crate::tally::rerun`], [`site`] chooses where to try
+//! Start with [`search::place`]. [`delta`] tries one trap at many sites by [`crate::count::rerun`], [`site`] chooses where to try
 //! one, `rounds` gives each site as many summers as it needs, [`objective`] says what counts, [`kriging`] draws surfaces
 //! between the sites and [`zones`] the map, [`sweep`] varies distance, side,
 //! number and spacing, and [`outcome`] is the plain result that figures and reports read.

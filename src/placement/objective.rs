@@ -1,11 +1,11 @@
 //! What counts at a site. Smaller is better for every objective.
 
+use crate::count::summer::{SummerTally, weighted_damage};
 use crate::engine::ground::Ground;
 use crate::engine::log::Watched;
 use crate::geometry::Point;
 use crate::placement::kriging::Near;
 use crate::scenario::{Owner, Scenario, Shape};
-use crate::tally::summer::{SummerTally, weighted_damage};
 
 /// What the trap is to do.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -1,5 +1,9 @@
 //! Rounds of summers: which sites still need some, what each has shown so far, and when the answer is settled.
 
+use crate::count::plans::plan_summer;
+use crate::count::prepare::Prepared;
+use crate::count::rerun::Reran;
+use crate::count::summer::SummerTally;
 use crate::engine::ensemble::{StopOnly, Watch, each_summer};
 use crate::engine::ground::Ground;
 use crate::engine::known::Known;
@@ -17,10 +21,6 @@ use crate::stats::double_sample::{Control, regressed_mean};
 use crate::stats::paired::{self, Class, HARDLY_ANY, MOST};
 use crate::stats::settle::{FEWEST, NEAR, ZONE, half_width, next_look};
 use crate::stats::spread::{mean, standard_error};
-use crate::tally::plans::plan_summer;
-use crate::tally::prepare::Prepared;
-use crate::tally::rerun::Reran;
-use crate::tally::summer::SummerTally;
 
 /// Looks before those of [`next_look`], so that something is known soon.
 const FIRST_LOOKS: [u32; 4] = [4, MORE_SITES_AT, BEFORE_DROPPING, 40];

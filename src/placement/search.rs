@@ -1,5 +1,6 @@
 //! The search: sites on the same summers in rounds, until the answer is settled; then the map and the lists.
 
+use crate::count::prepare::{Refusal, prepare};
 use crate::engine::ensemble::Watch;
 use crate::engine::ground::Ground;
 use crate::engine::lure::LureSite;
@@ -11,7 +12,6 @@ use crate::placement::site::{Limits, candidates};
 use crate::placement::sweep;
 use crate::scenario::{Plan, Scenario, Trap};
 use crate::stats::settle::{FEWEST, MOST};
-use crate::tally::prepare::{Refusal, prepare};
 
 /// What is asked of a search.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,5 +1,7 @@
 //! Sweeps: distance, side, number and spacing of traps, each on the same summers as no trap.
 
+use crate::count::prepare::{Prepared, prepare};
+use crate::count::summer::SummerTally;
 use crate::engine::ensemble::{Watch, each_summer};
 use crate::engine::ground::Ground;
 use crate::engine::lure::LureSite;
@@ -13,8 +15,6 @@ use crate::scenario::Scenario;
 use crate::stats::paired;
 use crate::stats::spread::{mean, standard_error};
 use crate::stats::words::listed;
-use crate::tally::prepare::{Prepared, prepare};
-use crate::tally::summer::SummerTally;
 use crate::units::METRES_PER_FOOT;
 use std::f64::consts::PI;
 

@@ -8,8 +8,8 @@ use crate::report::provenance::{run_manifest, sha256};
 use crate::report::words::fold;
 use crate::stats::abc::{Band, FEWEST};
 use crate::stats::words::thousands;
-use crate::tally::calibrate::{Calibration, Measure, Task};
-use crate::tally::vary::with_unit;
+use crate::study::calibrate::{Calibration, Measure, Task};
+use crate::study::vary::with_unit;
 use std::fmt::Write as _;
 
 /// Name of the data file.

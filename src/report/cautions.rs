@@ -1,11 +1,11 @@
 //! Cautions: what a plan holds decides which of them stand on every text, page and slide about it.
 //!
-//! To add one: its line in [`Content`], when it is there in [`contents`], and its sentences in `strings/en.json`.
+//! To add one: its line in [`Content`], when it is there in [`contents`], and its sentences in `say/en/pages.json`.
 
 use crate::catalogue::Guild;
 use crate::control::Action;
 use crate::geometry::Point;
-use crate::report::strings::{Strings, english};
+use crate::say::{Strings, voice};
 use crate::scenario::{Owner, Plan, Scenario, StructureKind, Trap};
 use crate::stats::words::listed;
 use std::collections::BTreeSet;
@@ -210,5 +210,5 @@ pub fn general(s: &Strings) -> Vec<String> {
 /// # Panics
 /// Never: English is compiled in.
 pub fn told(scenario: &Scenario) -> Vec<String> {
-    of_scenario(&english(), scenario)
+    of_scenario(voice(), scenario)
 }

@@ -1,6 +1,7 @@
 //! The files and the terminal text of a comparison.
 
 use crate::catalogue::{flag_of, says_of};
+use crate::count::outcome::Standing;
 use crate::report::cautions;
 use crate::report::compare_data::{self, per_10_saved, word};
 use crate::report::compare_why as why;
@@ -13,9 +14,8 @@ use crate::report::words::{
 use crate::scenario::Scenario;
 use crate::stats::paired::Class;
 use crate::stats::words::{PAIRS_FOR_A_WORD, change_in_words, listed, tenths, thousands};
-use crate::tally::compare::CompareOutcome;
-use crate::tally::outcome::Standing;
-use crate::tally::spread::pairing_ceiling;
+use crate::study::compare::CompareOutcome;
+use crate::study::spread::pairing_ceiling;
 use std::fmt::Write as _;
 use why::{points, quoted};
 

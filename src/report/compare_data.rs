@@ -1,15 +1,15 @@
 //! `compare.json` and the tidy `compare.csv`.
 
 use crate::catalogue::believe::Believe;
+use crate::count::outcome::Standing;
+use crate::count::seasons::SeasonsOutcome;
 use crate::report::csv::harmless;
 use crate::report::json::{damage_unit, pretty};
 use crate::report::words::{believe_in, believe_least, grade_in_words, weakest_grade};
 use crate::scenario::Scenario;
 use crate::stats::words::Settled;
-use crate::tally::compare::{CompareOutcome, PlanCompared};
-use crate::tally::outcome::Standing;
-use crate::tally::seasons::SeasonsOutcome;
-use crate::tally::spread::PlanSpread;
+use crate::study::compare::{CompareOutcome, PlanCompared};
+use crate::study::spread::PlanSpread;
 use serde::Serialize;
 
 #[derive(Serialize)]
@@ -76,7 +76,7 @@ struct PlanRow<'a> {
     believe: Believe,
     plots: Vec<PlotRow<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    mating: Option<&'a crate::tally::outcome::MatingAccount>,
+    mating: Option<&'a crate::count::outcome::MatingAccount>,
 }
 
 #[derive(Serialize)]

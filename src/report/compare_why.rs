@@ -2,14 +2,14 @@
 
 use crate::catalogue::Guild;
 use crate::control::Action;
-use crate::report::strings::english;
+use crate::count::outcome::AnswerAccount;
 use crate::report::words::{best_plan, fold_to, instead as instead_of_traps};
+use crate::say::voice;
 use crate::scenario::{Owner, Plan, Role, Scenario};
 use crate::stats::paired::Class;
 use crate::stats::spread::of_100;
 use crate::stats::words::{listed, thousands};
-use crate::tally::compare::{CompareOutcome, PlanCompared};
-use crate::tally::outcome::AnswerAccount;
+use crate::study::compare::{CompareOutcome, PlanCompared};
 use std::fmt::Write as _;
 
 /// A plan's name in quotes.
@@ -107,7 +107,7 @@ fn of_traps(
     let _ = write!(
         text,
         " {} answered a lure about {} times a summer.",
-        crate::report::strings::capital(short),
+        crate::say::capital(short),
         thousands(each_summer.max(1.0))
     );
     let _ = write!(
@@ -269,7 +269,7 @@ pub(super) fn instead(scenario: &Scenario, outcome: &CompareOutcome) -> Option<S
     }
     let each = outcome.plans.iter();
     let found: Vec<(Class, f64)> = each.map(|p| (p.count.class(), p.damage_mean)).collect();
-    let usual = instead_of_traps(scenario, &english());
+    let usual = instead_of_traps(scenario, voice());
     match best_plan(scenario, &found) {
         Some(best) => {
             let compared = &outcome.plans[best];

@@ -1,11 +1,11 @@
 //! Tidy tables: `plan,object,quantity,value,unit`, and grids `x_m,y_m,value`.
 
+use crate::count::outcome::{GridMap, PlanOutcome, RunOutcome};
 use crate::report::json::damage_unit;
 use crate::scenario::Scenario;
 use crate::stats::paired;
 use crate::stats::quantile::dots;
 use crate::stats::spread::mean;
-use crate::tally::outcome::{GridMap, PlanOutcome, RunOutcome};
 
 /// A user's text as a cell: a leading sign that a spreadsheet would run as a formula is made harmless by an apostrophe.
 pub fn harmless(text: &str) -> String {

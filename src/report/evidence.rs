@@ -2,7 +2,7 @@
 
 use crate::catalogue::patterns::Kin;
 use crate::report::words::{LOCAL_CHECK, NOT_A_FORECAST, fold};
-use crate::tally::patterns::{Evidence, Tested};
+use crate::study::patterns::{Evidence, Tested};
 use std::fmt::Write as _;
 
 /// Numbers of patterns that pass, fail and are not run.

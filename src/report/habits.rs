@@ -4,8 +4,8 @@ use crate::report::csv::{harmless, write};
 use crate::report::lines::Lines;
 use crate::scenario::Scenario;
 use crate::stats::words::thousands;
-use crate::tally::vary::habit_words::{column, pace, sentence, title, word};
-use crate::tally::vary::{Habit, Study};
+use crate::study::vary::habit_words::{column, pace, sentence, title, word};
+use crate::study::vary::{Habit, Study};
 
 /// The sentence of every habit, in order.
 pub(crate) fn sentences(scenario: &Scenario, study: &Study) -> Vec<String> {

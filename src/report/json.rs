@@ -1,15 +1,15 @@
 //! `summary.json`: the numbers of a run for other programs.
 
 use crate::catalogue::believe::Believe;
+use crate::count::outcome::{
+    AnswerAccount, InsectAccount, PlanOutcome, Ring, RunOutcome, Standing,
+};
 use crate::report::compare_data::word;
 use crate::report::words::{believe_in, believe_least, grade_in_words, weakest_grade};
 use crate::scenario::Scenario;
 use crate::stats::paired;
 use crate::stats::quantile::dots;
 use crate::stats::spread::mean;
-use crate::tally::outcome::{
-    AnswerAccount, InsectAccount, PlanOutcome, Ring, RunOutcome, Standing,
-};
 use serde::Serialize;
 
 #[derive(Serialize)]

@@ -16,7 +16,6 @@ pub mod place;
 #[cfg(feature = "pictures")]
 pub mod products;
 pub mod provenance;
-pub mod strings;
 pub mod text;
 pub mod upkeep;
 pub mod vary;
@@ -24,8 +23,8 @@ pub mod words;
 
 pub use provenance::Facts;
 
+use crate::count::outcome::RunOutcome;
 use crate::scenario::Scenario;
-use crate::tally::outcome::RunOutcome;
 
 /// All files of a run with their names inside the output folder, in a fixed order; the manifest comes last and holds
 /// the hashes of the others.

@@ -12,8 +12,8 @@ use crate::report::csv::{harmless, write};
 use crate::report::json::{damage_unit, pretty};
 use crate::report::lines::Lines;
 use crate::report::provenance::{Facts, FileFacts};
-use crate::report::strings::english;
 use crate::report::words::{how_sure_of_map, notes, usual};
+use crate::say::voice;
 use crate::scenario::Scenario;
 use crate::stats::words::{thousands, word_of_20};
 use serde::Serialize;
@@ -253,7 +253,7 @@ fn ending(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
         Verdict::SpotBeatsNoTrap | Verdict::RankedForCatch
     ) {
         // The plans of the file are not tried here, so nothing is left out that one of them does.
-        let usual = usual(&scenario.pest, &english());
+        let usual = usual(&scenario.pest, voice());
         out.say(&format!("Instead: {usual}."));
     }
     for note in &outcome.notes {

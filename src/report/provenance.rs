@@ -1,13 +1,13 @@
 //! `manifest.json`: everything needed to make the same bytes again, and the hashes that prove it.
 
 use crate::catalogue::{self, Grade, Sourced, Spread};
+use crate::count::outcome::RunOutcome;
 use crate::report::json::pretty;
 use crate::report::words::{numbers, repeat_line};
 use crate::scenario::{DefaultUsed, Role, Scenario, Wind};
 use crate::stats::paired;
 use crate::stats::quantile::DOTS;
 use crate::stats::spread::{mean, standard_error};
-use crate::tally::outcome::RunOutcome;
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 use std::fmt::Write as _;

@@ -1,17 +1,17 @@
 //! Terminal text of a run: sentence, damage with the catch beside it, pictures, reason, what else, caution, details.
 
+use crate::count::outcome::{PlanOutcome, RunOutcome, Standing};
 use crate::report::cautions;
 use crate::report::lines::Lines;
-use crate::report::strings::english;
 use crate::report::words::{
     after_plus_minus, best_plan, fold, how_sure, instead, invented, notes, repeat, still_open,
     verdict, with_error,
 };
+use crate::say::voice;
 use crate::scenario::Scenario;
 use crate::stats::paired::{self, Class, PairedCount};
 use crate::stats::spread::{mean, of_100};
 use crate::stats::words::{change_in_words, in_print, tenths, thousands};
-use crate::tally::outcome::{PlanOutcome, RunOutcome, Standing};
 use std::fmt::Write as _;
 
 /// The text, lines of at most 80 columns, ending with the repeat line.
@@ -59,7 +59,7 @@ fn better(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, counts: &[
     let classes = std::iter::once(Class::NoChange).chain(counts.iter().map(PairedCount::class));
     let means = outcome.plans.iter().map(|p| p.damage.mean);
     let found: Vec<(Class, f64)> = classes.zip(means).collect();
-    let usual = instead(scenario, &english());
+    let usual = instead(scenario, voice());
     match best_plan(scenario, &found) {
         Some(best) => out.say(&format!(
             "Better here: {}. It leaves {:.1} of 100 {} {}.",

@@ -9,7 +9,7 @@ use crate::report::words::{how_sure, notes, repeat, repeat_line};
 use crate::scenario::Scenario;
 use crate::stats::paired::Class;
 use crate::stats::words::{PAIRS_FOR_A_VERDICT, thousands};
-use crate::tally::upkeep::Upkeep;
+use crate::study::upkeep::Upkeep;
 use serde_json::{Value, json};
 
 /// All files with their names; the manifest comes last and holds the hashes of the others.

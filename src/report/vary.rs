@@ -5,8 +5,8 @@ use crate::report::lines::Lines;
 use crate::report::words::{after_plus_minus, with_error};
 use crate::scenario::Scenario;
 use crate::stats::words::thousands;
-use crate::tally::vary::habit_words::meaning;
-use crate::tally::vary::{Flip, Point, Study, with_unit};
+use crate::study::vary::habit_words::meaning;
+use crate::study::vary::{Flip, Point, Study, with_unit};
 use serde::Serialize;
 
 /// Fewest summers at each value for a sentence without "preview".

@@ -2,14 +2,14 @@
 
 use crate::catalogue::believe::{Believe, Question, believe};
 use crate::catalogue::{Grade, Guild, Mover, Pest, Sourced};
+use crate::count::outcome::{RunOutcome, Standing};
 use crate::geometry::Point;
-use crate::report::strings::Strings;
+use crate::say::Strings;
 use crate::scenario::{Owner, Plan, Scenario};
 use crate::stats::covariate::Adjusted;
 use crate::stats::paired::{Class, PairedCount, Rare, never_other_way};
 use crate::stats::settle::NEAR;
 use crate::stats::words::{PAIRS_FOR_A_WORD, Settled, listed, thousands};
-use crate::tally::outcome::{RunOutcome, Standing};
 
 /// Width of the terminal text, characters.
 pub const COLUMNS: usize = 80;

@@ -1,10 +1,10 @@
 //! Hours fit for movement from hourly weather, and arrivals from a side.
 
 use super::yard_with;
+use lurefield::count::prepare::prepare;
 use lurefield::engine::ensemble::Unwatched;
 use lurefield::scenario::{Scenario, read};
-use lurefield::tally::prepare::prepare;
-use lurefield::tally::run::run;
+use lurefield::study::run::run;
 use std::fmt::Write as _;
 
 fn with_csv(extra: &str, csv: &str) -> Result<Scenario, String> {

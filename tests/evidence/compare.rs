@@ -6,15 +6,15 @@ use crate::yard::seed::seed;
 use lurefield::control::males::{
     mated_a_day, share_mated, share_mated_by_busy_males, share_of_visits_to_traps,
 };
+use lurefield::count::plans::plan_summer;
+use lurefield::count::prepare::prepare;
+use lurefield::count::seasons::seasons;
 use lurefield::engine::ensemble::Unwatched;
 use lurefield::engine::ground::Ground;
 use lurefield::scenario::{Scenario, read};
-use lurefield::tally::compare::{CompareOutcome, How, PlanCompared, compare};
-use lurefield::tally::plans::plan_summer;
-use lurefield::tally::prepare::prepare;
-use lurefield::tally::run::run;
-use lurefield::tally::seasons::seasons;
-use lurefield::tally::settle::Take;
+use lurefield::study::compare::{CompareOutcome, How, PlanCompared, compare};
+use lurefield::study::run::run;
+use lurefield::study::settle::Take;
 
 pub(crate) fn scenario(text: &str) -> Scenario {
     let mut yard = read(text, "test.json", &|_| Err("no files".into()))
@@ -152,7 +152,7 @@ fn plans_run_together_give_the_same_bits_as_each_by_itself() {
         let together = run(&prepared, &Unwatched).unwrap();
         for (outcome, plan) in together.plans.iter().zip(&yard.plans) {
             let mut feeding = vec![0_u64; yard.plants.len()];
-            let mut account = lurefield::tally::outcome::InsectAccount::default();
+            let mut account = lurefield::count::outcome::InsectAccount::default();
             for summer in 0..12 {
                 let ground = Ground::for_summer(yard, summer);
                 let (tally, _) = plan_summer(&prepared, &ground, plan, None);
@@ -618,7 +618,7 @@ fn an_isolated_population_falls_under_many_traps_and_arrivals_undo_it() {
             .unwrap()
     };
     let alone = years(&yard);
-    let edge = |o: &lurefield::tally::seasons::SeasonsOutcome| {
+    let edge = |o: &lurefield::count::seasons::SeasonsOutcome| {
         o.plans
             .iter()
             .find(|p| p.name == "traps on the edge")

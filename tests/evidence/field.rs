@@ -19,11 +19,11 @@
 //! independent support for the model. Directions of effect, not fits.
 
 use crate::yard::yard;
+use lurefield::count::plans::plan_summer;
+use lurefield::count::prepare::prepare;
 use lurefield::engine::ensemble::{Unwatched, each_summer};
 use lurefield::engine::ground::Ground;
 use lurefield::scenario::Scenario;
-use lurefield::tally::plans::plan_summer;
-use lurefield::tally::prepare::prepare;
 
 const SUMMERS: u32 = 160;
 

@@ -6,15 +6,15 @@
 //! full traps, old lures, catch radius, people area, a neighbour's trap. Together: with a trap and with one another.
 
 use super::compare::{compared, scenario, shipped, vines};
+use lurefield::count::outcome::Standing;
+use lurefield::count::prepare::prepare;
 use lurefield::engine::ensemble::Unwatched;
 use lurefield::engine::ground::Ground;
 use lurefield::scenario::Scenario;
 use lurefield::stats::paired::differences;
 use lurefield::stats::spread::{mean, standard_error};
-use lurefield::tally::compare::{CompareOutcome, How, PlanCompared, compare};
-use lurefield::tally::outcome::Standing;
-use lurefield::tally::prepare::prepare;
-use lurefield::tally::settle::Take;
+use lurefield::study::compare::{CompareOutcome, How, PlanCompared, compare};
+use lurefield::study::settle::Take;
 
 fn plan<'a>(outcome: &'a CompareOutcome, name: &str) -> &'a PlanCompared {
     outcome

@@ -1,6 +1,8 @@
 //! The delta rerun against the full rerun, to the bit.
 
 use super::read;
+use lurefield::count::prepare::{Prepared, unscaled};
+use lurefield::count::summer::SummerTally;
 use lurefield::engine::ensemble::run_plan;
 use lurefield::engine::flight::Lures;
 use lurefield::engine::ground::Ground;
@@ -10,8 +12,6 @@ use lurefield::engine::random::{Purpose, ShortStream};
 use lurefield::geometry::{Point, Rect};
 use lurefield::placement::delta::{full, sites as delta};
 use lurefield::scenario::{Scenario, Shape};
-use lurefield::tally::prepare::{Prepared, unscaled};
-use lurefield::tally::summer::SummerTally;
 
 /// A random yard: size, plants, wind, pest, lure, setting all drawn from one stream.
 fn random_yard(number: u32) -> (Scenario, ShortStream) {

@@ -1,6 +1,7 @@
 //! What the search and the sweeps find: where a trap helps, where it does nothing, and how several are chosen.
 
 use super::read;
+use lurefield::count::prepare::prepare;
 use lurefield::engine::ensemble::Unwatched;
 use lurefield::engine::ground::Ground;
 use lurefield::geometry::Point;
@@ -11,7 +12,6 @@ use lurefield::placement::search::{Question, Slot, place};
 use lurefield::placement::site::Limits;
 use lurefield::scenario::Scenario;
 use lurefield::stats::spread::{mean, standard_error};
-use lurefield::tally::prepare::prepare;
 
 /// A search with a grid of about so many sites and the sweeps named.
 fn search(scenario: &Scenario, sites: usize, sweeps: Vec<&'static str>) -> PlaceOutcome {

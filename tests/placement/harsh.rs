@@ -1,6 +1,9 @@
 //! The delta rerun against the full rerun in crowded, many-sided yards, to the bit.
 
 use super::read;
+use lurefield::count::plans::plan_summer;
+use lurefield::count::prepare::unscaled;
+use lurefield::count::summer::MapCount;
 use lurefield::engine::clock::FitHours;
 use lurefield::engine::ensemble::Unwatched;
 use lurefield::engine::ground::Ground;
@@ -10,10 +13,7 @@ use lurefield::engine::random::{Purpose, ShortStream};
 use lurefield::geometry::{Point, Rect};
 use lurefield::placement::delta;
 use lurefield::scenario::{Scenario, Shape};
-use lurefield::tally::plans::plan_summer;
-use lurefield::tally::prepare::unscaled;
-use lurefield::tally::run::run;
-use lurefield::tally::summer::MapCount;
+use lurefield::study::run::run;
 use std::sync::Arc;
 
 /// Luck with a few words for choosing.

@@ -1,5 +1,6 @@
 //! A grid of sites with many summers, to hold a quick map against. It takes hours, so it is made on request.
 
+use lurefield::count::prepare::prepare;
 use lurefield::engine::ensemble::{Unwatched, each_summer};
 use lurefield::engine::ground::Ground;
 use lurefield::geometry::Point;
@@ -7,7 +8,6 @@ use lurefield::placement::delta;
 use lurefield::placement::objective::Objective;
 use lurefield::placement::search::Slot;
 use lurefield::placement::site::{Limits, grid};
-use lurefield::tally::prepare::prepare;
 use std::fmt::Write as _;
 
 /// Sums of one site.

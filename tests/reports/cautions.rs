@@ -2,6 +2,8 @@
 
 use crate::products::{MADE, folder_of, request};
 use lurefield::catalogue::{self, LureCosts, TrapCosts};
+use lurefield::count::outcome::RunOutcome;
+use lurefield::count::prepare::{Prepared, prepare};
 use lurefield::engine::ensemble::Unwatched;
 use lurefield::figure::canvas::FOOT;
 use lurefield::placement::objective::Objective;
@@ -9,15 +11,13 @@ use lurefield::placement::search::{Question, place};
 use lurefield::placement::site::Limits;
 use lurefield::report::cautions::Content;
 use lurefield::report::products::{build, results};
-use lurefield::report::strings::Strings;
 use lurefield::report::{self, compare as compared, text, upkeep, vary};
+use lurefield::say::Strings;
 use lurefield::scenario::Scenario;
-use lurefield::tally::compare::{How, compare};
-use lurefield::tally::keep::KeepNothing;
-use lurefield::tally::outcome::RunOutcome;
-use lurefield::tally::prepare::{Prepared, prepare};
-use lurefield::tally::settle::Take;
-use lurefield::tally::vary::{Ask, Method};
+use lurefield::study::compare::{How, compare};
+use lurefield::study::keep::KeepNothing;
+use lurefield::study::settle::Take;
+use lurefield::study::vary::{Ask, Method};
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
@@ -137,7 +137,7 @@ fn written() -> &'static [Texts] {
 fn about(yard: &Yard) -> Texts {
     let scenario = yard.scenario();
     let prepared = prepare(&scenario, &Unwatched).unwrap();
-    let outcome = lurefield::tally::run::run(&prepared, &Unwatched).unwrap();
+    let outcome = lurefield::study::run::run(&prepared, &Unwatched).unwrap();
     let mut all = BTreeMap::from([("run".to_owned(), text::run(&scenario, &outcome, &[]))]);
     let how = How {
         take: Take::exactly(3),
@@ -154,7 +154,7 @@ fn about(yard: &Yard) -> Texts {
         habit_summers: 0,
     };
     let study =
-        lurefield::tally::vary::study(&prepared, ask, &Unwatched, &mut KeepNothing).unwrap();
+        lurefield::study::vary::study(&prepared, ask, &Unwatched, &mut KeepNothing).unwrap();
     all.insert("vary".into(), vary::text(&scenario, &study, &[]));
     if !scenario.plans[1].traps.is_empty() {
         about_traps(&scenario, &prepared, &mut all);
@@ -177,7 +177,7 @@ fn about_traps(scenario: &Scenario, prepared: &Prepared, all: &mut Texts) {
     };
     let placed = place(scenario, &question, &Unwatched, &|_| false).unwrap();
     all.insert("place".into(), report::place::text(scenario, &placed));
-    let visits = lurefield::tally::upkeep::study(prepared, 1, &Unwatched).unwrap();
+    let visits = lurefield::study::upkeep::study(prepared, 1, &Unwatched).unwrap();
     all.insert("season of a yard".into(), upkeep::text(scenario, &visits));
 }
 
@@ -272,7 +272,7 @@ fn crops_under_a_net_are_named_where_they_need_bees() {
 
 /// What two plans cost in dollars: low end, middle, high end.
 fn dollars(scenario: &Scenario, plan: usize) -> [f64; 3] {
-    lurefield::tally::compare::effort(scenario, &scenario.plans[plan]).dollars
+    lurefield::study::compare::effort(scenario, &scenario.plans[plan]).dollars
 }
 
 fn near(found: [f64; 3], wanted: [f64; 3]) {

@@ -4,6 +4,9 @@ use lurefield::catalogue::{
     Activity, CropKind, Grade, Guild, HostEntry, HostValues, LureCosts, LureKind, LureValues,
     Mover, Pest, PestValues, Sourced, Spread, TrapCosts, TrapKind, TrapValues,
 };
+use lurefield::count::outcome::{
+    AnswerAccount, GridMap, InsectAccount, PlanOutcome, Ring, RunOutcome, SingleSummer,
+};
 use lurefield::geometry::{Point, Rect};
 use lurefield::scenario::{
     Crop, DefaultUsed, Owner, Plan, Plant, Plot, Pressure, Role, Scenario, Settings, Shape,
@@ -12,9 +15,6 @@ use lurefield::scenario::{
 use lurefield::stats::covariate::Adjusted;
 use lurefield::stats::paired;
 use lurefield::stats::words::settled_word;
-use lurefield::tally::outcome::{
-    AnswerAccount, GridMap, InsectAccount, PlanOutcome, Ring, RunOutcome, SingleSummer,
-};
 use std::collections::BTreeMap;
 
 /// A repeatable stream of numbers in \[0, 1) for the invented outcome.

@@ -1,12 +1,13 @@
 //! The products agree with the results to the last count, carry their cautions, keep hostile text harmless, and are the
 //! same bytes when made again.
 
+use lurefield::count::outcome::RunOutcome;
+use lurefield::count::prepare;
 use lurefield::engine::ensemble::Unwatched;
 use lurefield::report::products::results::{Folder, Results, read};
 use lurefield::report::products::{Built, Made, Product, Request, build};
 use lurefield::scenario::Scenario;
-use lurefield::tally::outcome::RunOutcome;
-use lurefield::tally::{prepare, run};
+use lurefield::study::run;
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
@@ -249,7 +250,7 @@ fn the_help_desk_paragraph_is_about_120_words() {
     }
     let (_, built) = made(allotment(), &request());
     let help = text(&built, "help-desk.txt");
-    let preview = lurefield::report::strings::Strings::of("en").unwrap();
+    let preview = lurefield::say::Strings::of("en").unwrap();
     let settled = help.replace(preview.get("verdict.preview"), "");
     let n = settled.split_whitespace().count();
     // Cautions are not cut for length: those of the better plan, a net over flowers, stand here too.

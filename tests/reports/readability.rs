@@ -4,7 +4,7 @@
 
 use crate::measure::{grade, sentences, spoken, syllables, words};
 use lurefield::catalogue::evidence::{EVIDENCE, evidence, tables};
-use lurefield::report::strings::{LANGUAGES, Strings};
+use lurefield::say::{LANGUAGES, Strings};
 
 /// Texts that may pass the limits, each with its reason.
 const EXCEPTIONS: &[(&str, &str)] = &[

@@ -1,12 +1,12 @@
 //! The recorded summer is the simulated one: same insects, same catch, and the same until the trap makes a difference.
 
+use lurefield::count::one_summer::{MOST_INSECTS, OneSummer, What, record};
+use lurefield::count::plans::plan_summer;
+use lurefield::count::prepare::prepare;
 use lurefield::engine::ensemble::Unwatched;
 use lurefield::engine::ground::Ground;
 use lurefield::report::products::show::Show;
 use lurefield::scenario::Scenario;
-use lurefield::tally::one_summer::{MOST_INSECTS, OneSummer, What, record};
-use lurefield::tally::plans::plan_summer;
-use lurefield::tally::prepare::prepare;
 
 fn recorded(scenario: &Scenario, summer: u32) -> (OneSummer, u64) {
     let prepared = prepare(scenario, &Unwatched).unwrap();
@@ -75,7 +75,7 @@ fn paths_are_the_same_until_the_trap_matters() {
         }
         changed += 1;
         let smelled = smelled.expect("a path differs only after the scent");
-        let points = |t: &lurefield::tally::one_summer::Track| -> Vec<[f64; 3]> {
+        let points = |t: &lurefield::count::one_summer::Track| -> Vec<[f64; 3]> {
             t.pieces
                 .iter()
                 .flatten()

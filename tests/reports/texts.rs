@@ -1,10 +1,10 @@
 //! Terminal text, JSON, tables and manifest agree with each other and with the pictures.
 
 use crate::fixture;
+use lurefield::count::outcome::RunOutcome;
 use lurefield::figure;
 use lurefield::report::{self, Facts, csv, json, provenance, text, words};
 use lurefield::scenario::Scenario;
-use lurefield::tally::outcome::RunOutcome;
 
 fn facts() -> Facts {
     Facts {

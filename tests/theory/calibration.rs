@@ -6,8 +6,8 @@ use lurefield::catalogue::calibration::{Part, PestRule, Tuned, rules};
 use lurefield::engine::ensemble::Unwatched;
 use lurefield::engine::ground::study_uniform;
 use lurefield::stats::abc::{self, Band};
-use lurefield::tally::calibrate::{Changes, Task, judge, values};
-use lurefield::tally::keep::KeepNothing;
+use lurefield::study::calibrate::{Changes, Task, judge, values};
+use lurefield::study::keep::KeepNothing;
 
 /// Uniform numbers of a test, by name.
 fn uniforms(name: &str) -> impl FnMut() -> f64 + use<> {

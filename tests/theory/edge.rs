@@ -1,14 +1,14 @@
 //! The open edge: insects that never come near anything are not made, and the land around is wide enough.
 
 use crate::common::{mean_and_se, within_four_se};
+use lurefield::count::plans::plan_summer;
+use lurefield::count::prepare::{Prepared, prepare};
 use lurefield::engine::ensemble::{Unwatched, each_summer};
 use lurefield::engine::event::{Event, Observer};
 use lurefield::engine::ground::{Arena, Ground, MARGIN_SEGMENTS, Outline};
 use lurefield::engine::walk::TurnLaw;
 use lurefield::geometry::Rect;
 use lurefield::scenario::Scenario;
-use lurefield::tally::plans::plan_summer;
-use lurefield::tally::prepare::{Prepared, prepare};
 
 fn core_of(ground: &Ground) -> Rect {
     ground.arena.core.expect("an open yard has a core")

@@ -2,11 +2,11 @@
 
 use crate::common::{mean_and_se, share_and_se, within_four_se};
 use crate::yard::yard;
+use lurefield::count::summer::SummerTally;
 use lurefield::engine::flight::{Lures, live};
 use lurefield::engine::ground::Ground;
 use lurefield::engine::insect::{Insect, Mode, Stay};
 use lurefield::geometry::Point;
-use lurefield::tally::summer::SummerTally;
 
 const VINES: &[(f64, f64)] = &[(6.0, 9.0), (8.0, 9.0), (10.0, 9.0), (14.0, 4.0)];
 

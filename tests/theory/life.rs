@@ -3,6 +3,9 @@
 use crate::common::{FOUR_SE, mean_and_se, within_four_se};
 use crate::yard::seed::seed;
 use crate::yard::{trap, yard};
+use lurefield::count::plans::plan_summer;
+use lurefield::count::prepare::{Prepared, prepare};
+use lurefield::count::summer::{MapCount, SummerTally};
 use lurefield::engine::ensemble::{Unwatched, run_plan};
 use lurefield::engine::event::{Event, Fate, Observer};
 use lurefield::engine::flight::{Lures, live};
@@ -13,10 +16,7 @@ use lurefield::engine::lure::LureMemory;
 use lurefield::engine::random::{Purpose, ShortStream};
 use lurefield::geometry::Point;
 use lurefield::scenario::{Scenario, Source, Wind, WindSector};
-use lurefield::tally::plans::plan_summer;
-use lurefield::tally::prepare::{Prepared, prepare};
-use lurefield::tally::run::run;
-use lurefield::tally::summer::{MapCount, SummerTally};
+use lurefield::study::run::run;
 use std::f64::consts::{FRAC_PI_2, PI};
 
 const VINES: &[(f64, f64)] = &[(6.0, 9.0), (8.0, 9.0), (10.0, 9.0), (14.0, 4.0)];

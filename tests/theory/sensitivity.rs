@@ -110,14 +110,14 @@ fn morris_effects_meet_the_exact_grid_values_within_four_standard_errors() {
 mod study {
     use super::super::yard::yard;
     use lurefield::catalogue::{LureValues, PestValues};
+    use lurefield::count::prepare::{Prepared, prepare};
     use lurefield::engine::ensemble::{Unwatched, with_threads};
     use lurefield::engine::ground::{Ground, Held};
     use lurefield::scenario::Scenario;
-    use lurefield::tally::keep::KeepNothing;
-    use lurefield::tally::prepare::{Prepared, prepare};
-    use lurefield::tally::settle::Take;
-    use lurefield::tally::vary::habits::What;
-    use lurefield::tally::vary::{Ask, LEVELS, Method, Study, moved, study};
+    use lurefield::study::keep::KeepNothing;
+    use lurefield::study::settle::Take;
+    use lurefield::study::vary::habits::What;
+    use lurefield::study::vary::{Ask, LEVELS, Method, Study, moved, study};
 
     fn small() -> Scenario {
         let mut scenario = yard(12.0, &[(6.0, 6.0)], &[("trap", &[(9.0, 6.0)])]);

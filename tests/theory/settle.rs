@@ -7,6 +7,7 @@
 )]
 
 use crate::common::{FOUR_SE, within_four_se};
+use lurefield::count::prepare::prepare;
 use lurefield::engine::ensemble::Unwatched;
 use lurefield::engine::ground::fitted_set;
 use lurefield::engine::known::Known;
@@ -18,9 +19,8 @@ use lurefield::stats::paired::{self, Class, differences};
 use lurefield::stats::settle::{MOST, NEAR, mean_settled, next_look};
 use lurefield::stats::spread::{mean, standard_error};
 use lurefield::stats::words::{settled_word, word_of_20};
-use lurefield::tally::compare::{How, compare};
-use lurefield::tally::prepare::prepare;
-use lurefield::tally::settle::Take;
+use lurefield::study::compare::{How, compare};
+use lurefield::study::settle::Take;
 use std::fmt::Write as _;
 use std::path::Path;
 

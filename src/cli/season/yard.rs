@@ -3,11 +3,11 @@
 use super::Args;
 use crate::cli::CliError;
 use crate::cli::work::Options;
+use crate::count::prepare::{PILOT_SUMMERS, prepare};
 use crate::report::words::{fold, pictures};
 use crate::scenario::Scenario;
 use crate::scenario::error::nearest;
-use crate::tally::prepare::{PILOT_SUMMERS, prepare};
-use crate::tally::upkeep::study;
+use crate::study::upkeep::study;
 use std::path::Path;
 
 /// Summers when the command does not say: each is lived once for every interval.

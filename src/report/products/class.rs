@@ -8,7 +8,7 @@ use crate::report::products::results::Count;
 use crate::report::products::story::Story;
 use crate::report::products::{Files, Made, Request};
 use crate::report::products::{pictures, summer};
-use crate::report::strings::Strings;
+use crate::say::Strings;
 use crate::stats::paired::Class;
 use maud::{Markup, html};
 use statrs::distribution::{Binomial, DiscreteCDF};

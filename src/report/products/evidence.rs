@@ -5,7 +5,7 @@ use crate::catalogue::{Grade, Pest, PestValues, Sourced};
 use crate::report::products::page::{Head, caution_list, clean, footer_lines, page};
 use crate::report::products::story::{Story, grade_key};
 use crate::report::products::{Files, Request};
-use crate::report::strings::Strings;
+use crate::say::Strings;
 use maud::{Markup, html};
 
 pub(super) fn files(s: &Strings, request: &Request, pest: &str, story: Option<&Story>) -> Files {

@@ -6,7 +6,7 @@ use crate::report::products::pictures;
 use crate::report::products::results::Plan;
 use crate::report::products::story::{Story, number};
 use crate::report::products::{Files, Made, Request};
-use crate::report::strings::{Strings, capital};
+use crate::say::{Strings, capital};
 use crate::stats::words::thousands;
 use maud::{Markup, html};
 

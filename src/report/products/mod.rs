@@ -20,7 +20,7 @@ mod summer;
 mod tables;
 
 use crate::report::provenance::FileFacts;
-use crate::report::strings::Strings;
+use crate::say::Strings;
 use results::Results;
 use serde::Serialize;
 use story::Story;
@@ -146,7 +146,7 @@ type Files = Vec<(String, Vec<u8>)>;
 /// # Errors
 /// A sentence for an unknown language or plan, or for faulty counts of a poll.
 pub fn build(results: &Results, request: &Request, made: &Made) -> Result<Built, String> {
-    let codes: Vec<&str> = crate::report::strings::LANGUAGES
+    let codes: Vec<&str> = crate::say::LANGUAGES
         .iter()
         .map(|(code, _)| *code)
         .collect();

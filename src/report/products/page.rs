@@ -4,7 +4,7 @@ use crate::figure::{Figure, Table};
 use crate::report::cautions;
 use crate::report::products::story::Story;
 use crate::report::products::{Made, Request};
-use crate::report::strings::Strings;
+use crate::say::Strings;
 use crate::stats::words::thousands;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 

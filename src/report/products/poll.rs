@@ -6,7 +6,7 @@ use crate::report::csv::harmless;
 use crate::report::products::page::{Head, caution_list, clean, footer_lines, page};
 use crate::report::products::story::Story;
 use crate::report::products::{Files, Request};
-use crate::report::strings::Strings;
+use crate::say::Strings;
 use maud::{Markup, html};
 
 /// Most sheets that a cell may count; a larger number is a slip.

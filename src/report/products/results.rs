@@ -1,10 +1,10 @@
 //! Reads what the other commands wrote: the JSON files of a results folder, checked, as plain facts for the products.
 
+use crate::count::one_summer::OneSummer;
 use crate::scenario::{self, Scenario};
 use crate::stats::quantile::DOTS;
 use crate::stats::spread::of_100;
 use crate::stats::words::PAIRS_FOR_A_WORD;
-use crate::tally::one_summer::OneSummer;
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 use std::collections::BTreeMap;

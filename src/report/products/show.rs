@@ -1,9 +1,9 @@
 //! The show of one summer: true paths on a sheet, with a clock of their own. Flights run faster than life, waits and the
 //! time out of sight are cut short, and the insects set off one after the other, in the order in which they came.
 
+use crate::count::one_summer::{OneSummer, Track, What};
 use crate::figure::map::View;
 use crate::geometry::Point;
-use crate::tally::one_summer::{OneSummer, Track, What};
 use serde::Serialize;
 
 /// Flights are shown so many times faster.

@@ -3,8 +3,8 @@
 use crate::catalogue::Guild;
 use crate::placement::site::nearest_plant;
 use crate::report::products::results::{Count, Plan, Results, Season, Yard};
-use crate::report::strings::{Strings, fill};
 use crate::report::words::{believe_in, believe_least, best_plan, instead};
+use crate::say::{Strings, fill};
 use crate::scenario::Role;
 use crate::stats::paired::{Class, never_other_way};
 use crate::stats::quantile::DOTS;

@@ -1,6 +1,7 @@
 //! The moving picture of one summer: a page that plays by itself, a still for a slide, and a GIF.
 
 use crate::control::Action;
+use crate::count::one_summer::{OneSummer, What};
 use crate::figure::Figure;
 use crate::figure::canvas::pixels;
 use crate::figure::map::View;
@@ -11,9 +12,8 @@ use crate::report::products::page::{Head, caution_list, clean, footer, page, saf
 use crate::report::products::show::Show;
 use crate::report::products::story::Story;
 use crate::report::products::{Files, Made, Request};
-use crate::report::strings::fill;
+use crate::say::fill;
 use crate::scenario::Plan;
-use crate::tally::one_summer::{OneSummer, What};
 use maud::{PreEscaped, html};
 use serde::Serialize;
 use std::collections::BTreeMap;

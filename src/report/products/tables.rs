@@ -3,7 +3,7 @@
 use crate::report::products::evidence::source;
 use crate::report::products::page::{Head, caution_list, footer_lines, page};
 use crate::report::products::{Files, Request};
-use crate::report::strings::Strings;
+use crate::say::Strings;
 use maud::{Markup, html};
 
 pub(super) fn files(s: &Strings, request: &Request) -> Files {
