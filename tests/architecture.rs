@@ -31,7 +31,7 @@ const LAYERS: &[(&str, &str)] = &[
     ("season", "units catalogue scenario stats say"),
     (
         "placement",
-        "units geometry scenario engine count study stats say",
+        "units geometry scenario engine count stats say",
     ),
     (
         "figure",
