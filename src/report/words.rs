@@ -424,63 +424,30 @@ pub fn at_folder(text: &str, folder: &str) -> String {
 ///
 /// A word longer than a line is broken, so that no line is ever wider.
 pub fn fold(text: &str, indent: usize) -> Vec<String> {
-    let mut lines = Vec::new();
-    let mut line = String::new();
-    let mut length = 0;
-    for word in text.split_whitespace() {
-        let mut rest: Vec<char> = word.chars().filter(|c| !c.is_control()).collect();
-        let gap = usize::from(length > 0 && !line.ends_with(' '));
-        if length > 0 && length + gap + rest.len() > COLUMNS {
-            lines.push(std::mem::take(&mut line));
-            line = " ".repeat(indent);
-            length = indent;
-        } else if gap > 0 {
-            line.push(' ');
-            length += 1;
-        }
-        while length + rest.len() > COLUMNS {
-            let tail = rest.split_off(COLUMNS - length);
-            line.extend(rest);
-            lines.push(std::mem::take(&mut line));
-            line = " ".repeat(indent);
-            length = indent;
-            rest = tail;
-        }
-        length += rest.len();
-        line.extend(rest);
-    }
-    if !line.trim().is_empty() {
-        lines.push(line);
+    wrapped(text, COLUMNS, &" ".repeat(indent))
+}
+
+/// Breaks a name into pieces of at most `width` characters, at spaces where it can; at least one piece.
+pub fn fold_to(text: &str, width: usize) -> Vec<String> {
+    let mut lines = wrapped(text, width, "");
+    if lines.is_empty() {
+        lines.push(String::new());
     }
     lines
 }
 
-/// Breaks a name into pieces of at most `width` characters, at spaces where it can; at least one piece.
-///
-/// # Panics
-/// Never: there is always a piece.
-pub fn fold_to(text: &str, width: usize) -> Vec<String> {
-    let mut lines = vec![String::new()];
-    for word in text.split_whitespace() {
-        let mut rest: Vec<char> = word.chars().filter(|c| !c.is_control()).collect();
-        loop {
-            let line = lines.last_mut().expect("starts with one and never shrinks");
-            let used = line.chars().count();
-            let gap = usize::from(used > 0);
-            if used + gap + rest.len() <= width {
-                line.extend(std::iter::repeat_n(' ', gap));
-                line.extend(rest);
-                break;
-            }
-            if used == 0 {
-                let tail = rest.split_off(width);
-                line.extend(rest);
-                rest = tail;
-            }
-            lines.push(String::new());
-        }
+fn wrapped(text: &str, width: usize, indent: &str) -> Vec<String> {
+    let shown = text.split_whitespace().map(|word| word.replace(char::is_control, ""));
+    let words: Vec<String> = shown.filter(|word| !word.is_empty()).collect();
+    if words.is_empty() {
+        return Vec::new();
     }
-    lines
+    let options = textwrap::Options::new(width)
+        .subsequent_indent(indent)
+        .word_splitter(textwrap::WordSplitter::NoHyphenation);
+    let text = words.join(" ");
+    let lines = textwrap::wrap(&text, options).into_iter();
+    lines.map(Into::into).collect()
 }
 
 /// A name for a file: lower-case letters, digits and single hyphens; "plan" when nothing is left.
