@@ -437,7 +437,9 @@ pub fn fold_to(text: &str, width: usize) -> Vec<String> {
 }
 
 fn wrapped(text: &str, width: usize, indent: &str) -> Vec<String> {
-    let shown = text.split_whitespace().map(|word| word.replace(char::is_control, ""));
+    let shown = text
+        .split_whitespace()
+        .map(|word| word.replace(char::is_control, ""));
     let words: Vec<String> = shown.filter(|word| !word.is_empty()).collect();
     if words.is_empty() {
         return Vec::new();
