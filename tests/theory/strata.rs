@@ -34,10 +34,12 @@ fn every_set_is_used_once_before_any_comes_again_and_in_another_order() {
     for order in [&first, &second, &other] {
         assert_eq!(order.iter().copied().collect::<BTreeSet<_>>(), all);
     }
-    // Two random orders agree in one place on average, with variance one: at most four standard deviations more.
+    // Two orders agree in one place on average. Where they begin with the same half (each other time), each half agrees in
+    // one place on average, else in none: the variance grows by one at each halving. At most four standard deviations more.
+    let most = 1.0 + 4.0 * f64::from(n).log2().sqrt();
     for another in [&second, &other] {
         let same = first.iter().zip(another).filter(|(a, b)| a == b).count();
-        assert!(same <= 5, "{same} sets at the same place");
+        assert!(same as f64 <= most, "{same} sets at the same place");
     }
     // Neighbours in the list do not follow each other: the mean step of a random order is n/3, variance n²/18.
     let steps: Vec<f64> = first
