@@ -139,6 +139,31 @@ impl Strings {
     }
 }
 
+/// What the data of the catalogue says in English (names, cautions, questions and answers), in the other languages: by
+/// language code, a file of English text and its translation. English needs none. [`crate::catalogue::texts`] lists
+/// what it must hold.
+pub const DATA: &[(&str, &str)] = &[];
+
+/// The translations of the data into a language, by the English text; empty for English.
+///
+/// # Panics
+/// Never: the compiled-in files are tested to read.
+pub fn data(code: &str) -> BTreeMap<String, String> {
+    let file = DATA.iter().find(|(known, _)| *known == code);
+    file.map_or_else(BTreeMap::new, |(_, text)| {
+        serde_json::from_str(text).expect("compiled-in translations are tested to read")
+    })
+}
+
+/// A text of the data in the language that is spoken; itself where nobody has translated it.
+pub fn translated(text: &str) -> &str {
+    static READ: [OnceLock<BTreeMap<String, String>>; LANGUAGES.len()] =
+        [const { OnceLock::new() }; LANGUAGES.len()];
+    let at = SPOKEN.load(Ordering::Relaxed);
+    let read = READ[at].get_or_init(|| data(LANGUAGES[at].0));
+    read.get(text).map_or(text, String::as_str)
+}
+
 /// Fills the gaps of a template in one pass, so that a value that looks like a gap stays as it is.
 pub fn fill(template: &str, values: &[(&str, &str)]) -> String {
     let mut out = String::new();

@@ -9,6 +9,7 @@ mod change;
 pub mod check;
 mod crops;
 mod describe;
+mod doubts;
 pub mod error;
 pub mod fence;
 pub mod file;
@@ -28,6 +29,7 @@ pub use weather::Weather;
 
 use crate::catalogue::{CropKind, HostValues, LureKind, Pest, TrapKind};
 use crate::geometry::{Point, Rect};
+use crate::say::voice;
 
 /// A yard, its surroundings, its pest and the plans to try. Cannot be wrong once it exists.
 #[derive(Clone, Debug, PartialEq)]
@@ -303,7 +305,7 @@ impl Wind {
             speed_m_per_s: wind::LIGHT.0,
         });
         Wind::Rose {
-            said: "unknown".into(),
+            said: voice().get("yard.wind.said-unknown").into(),
             sectors: sectors.collect(),
             calm_share: wind::LIGHT.1,
             persistence: wind::PERSISTENCE,
@@ -369,11 +371,11 @@ pub enum Role {
 impl Role {
     /// The label in words.
     pub fn label(self) -> &'static str {
-        match self {
-            Role::TellsYou => "tells you",
-            Role::RemovesSome => "removes some",
-            Role::PeopleArea => "people area",
-        }
+        voice().get(match self {
+            Role::TellsYou => "role.tells-you",
+            Role::RemovesSome => "role.removes-some",
+            Role::PeopleArea => "role.people-area",
+        })
     }
 }
 
