@@ -1,25 +1,25 @@
-//! Units: metres, seconds, radians and degrees Celsius inside; feet, inches, miles per hour and
+//! Units: meters, seconds, radians and degrees Celsius inside; feet, inches, miles per hour and
 //! degrees Fahrenheit for people. Conversions happen at the doors (reading a file, printing), never between.
 
 use crate::say::{say, voice};
 
-/// Metres in one foot (international foot, exact).
+/// Meters in one foot (international foot, exact).
 pub const METRES_PER_FOOT: f64 = 0.3048;
-/// Metres in one inch (exact).
+/// Meters in one inch (exact).
 pub const METRES_PER_INCH: f64 = 0.0254;
-/// Metres per second in one mile per hour (exact).
+/// Meters per second in one mile per hour (exact).
 pub const M_PER_S_PER_MPH: f64 = 0.447_04;
 /// Seconds in one hour.
 pub const SECONDS_PER_HOUR: f64 = 3600.0;
 /// Radians in one degree.
 pub const RADIANS_PER_DEGREE: f64 = std::f64::consts::PI / 180.0;
 
-/// Metres to feet.
+/// Meters to feet.
 pub fn feet(metres: f64) -> f64 {
     metres / METRES_PER_FOOT
 }
 
-/// A length as people read it: feet first, metres in brackets, for example `30 ft (9.1 m)`.
+/// A length as people read it: feet first, meters in brackets, for example `30 ft (9.1 m)`.
 ///
 /// Shape: any finite length. Below 3 ft the feet carry one decimal.
 pub fn feet_and_metres(metres: f64) -> String {
@@ -63,9 +63,9 @@ pub fn to_inside(unit: &str) -> Option<f64> {
 /// What a written quantity measures.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Dimension {
-    /// Lengths; metres inside.
+    /// Lengths; meters inside.
     Length,
-    /// Speeds; metres per second inside.
+    /// Speeds; meters per second inside.
     Speed,
     /// Times; seconds inside.
     Time,

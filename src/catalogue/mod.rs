@@ -98,10 +98,10 @@ pub struct Fit {
     /// Greatest temperature of the air, degrees Celsius.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub warmest_c: Option<f64>,
-    /// Strongest wind, metres per second.
+    /// Strongest wind, meters per second.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub most_wind_m_per_s: Option<f64>,
-    /// Least radiation of the sun, watts a square metre.
+    /// Least radiation of the sun, watts a square meter.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub least_sun_w_per_m2: Option<f64>,
     /// Citation.

@@ -90,7 +90,7 @@ parameter_table! {
         refractory: "s", "time for which an insect that was missed ignores the same lure";
         approach_segment: "m", "mean segment on the way to a lure";
         approach_turn_sd: "rad", "scatter of headings round the direction of the lure on the way";
-        approach_loss: "1/s", "rate at which an insect on the way loses the odour";
+        approach_loss: "1/s", "rate at which an insect on the way loses the odor";
         spillover: "m", "spillover length: insects on the way to a trap and searching round it land on plants they meet with a hazard that falls as exp(-r/length) with the distance from the lure";
         arousal: "count", "factor on the acceptance of a plant met so";
         nearby_rest: "s", "mean pause of an insect that landed by the trap";
@@ -162,8 +162,8 @@ method_numbers! {
     "prefer_crop": "share", "share of the insects leaving a trap crop that head for the crop";
     "sees_crop_m": "m", "distance within which an insect leaving a trap crop heads for the crop";
     "cleared": "share", "share of the insects on a trap crop that one clearing takes";
-    "dollars_per_m2": "1", "dollars for a square metre of cover";
-    "setup_min_per_m2": "1", "minutes to spread and fix a square metre of cover";
+    "dollars_per_m2": "1", "dollars for a square meter of cover";
+    "setup_min_per_m2": "1", "minutes to spread and fix a square meter of cover";
     "check_min_a_week": "1", "minutes a week to check a cover";
     "seconds_per_cluster": "1", "seconds to bag a cluster";
     "fruit_per_cluster": "1", "fruit in a cluster after thinning";

@@ -299,13 +299,13 @@ fn compose(a: &Answers) -> Result<String, CliError> {
     }
     let row_m = f64::from(a.plants - 1) * kind.spacing.central();
     if row_m > a.width_m {
-        let (ft, width) = (whole_feet(row_m), whole_feet(a.width_m));
-        return Err(bad(say!("fault.new.row", n = a.plants, ft, width)));
+        let (ft, yard_ft) = (whole_feet(row_m), whole_feet(a.width_m));
+        return Err(bad(say!("fault.new.row", n = a.plants, ft, yard_ft)));
     }
     let row_y_m = (0.75 * a.depth_m).max(a.trap_distance_m);
     if row_y_m > a.depth_m {
-        let (ft, depth) = (whole_feet(a.trap_distance_m), whole_feet(a.depth_m));
-        return Err(bad(say!("fault.new.trap-distance", ft, depth)));
+        let (ft, yard_ft) = (whole_feet(a.trap_distance_m), whole_feet(a.depth_m));
+        return Err(bad(say!("fault.new.trap-distance", ft, yard_ft)));
     }
     // Rounding to inches must not push anything over the fence, so the edges are cut down to whole inches.
     let ft = |m: f64| format!("{:.2} ft", (feet(m) * 100.0 + 1e-9).floor() / 100.0);
@@ -361,7 +361,7 @@ fn alternatives(pest: &catalogue::Pest) -> Vec<serde_json::Value> {
         plans.push(serde_json::json!({ "name": say!(name), "methods": [{ "method": "hand-removal", "times": [time] }] }));
     }
     if pest.guild != Guild::Visitor && pest.mover == Mover::Flyer {
-        // A hole narrower than the narrowest of them, in tenths of a millimetre, and safe for wildlife.
+        // A hole narrower than the narrowest of them, in tenths of a millimeter, and safe for wildlife.
         let body = &pest.values.body_width;
         let narrowest_mm = body.range.map_or(body.value, |r| r[0]);
         let mesh_mm = ((10.0 * narrowest_mm).ceil() - 1.0).clamp(1.0, 50.0) / 10.0;

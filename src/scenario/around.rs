@@ -343,7 +343,7 @@ pub(crate) fn read_sources(
     out
 }
 
-/// Whether the population is isolated, and the width of its land, metres.
+/// Whether the population is isolated, and the width of its land, meters.
 pub(crate) fn read_setting(around: Option<&file::Surroundings>, notes: &mut Notes) -> (bool, f64) {
     let isolated = around.and_then(|a| a.setting) == Some(file::Setting::Isolated);
     if around.and_then(|a| a.setting).is_none() {

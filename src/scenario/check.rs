@@ -15,7 +15,7 @@ use crate::say::say;
 use crate::units::shortened;
 use std::collections::BTreeSet;
 
-/// Longest side of a yard, metres; beyond it a yard is a field.
+/// Longest side of a yard, meters; beyond it a yard is a field.
 pub const LONGEST_YARD_M: f64 = 500.0;
 /// Largest scenario file, bytes.
 pub const LARGEST_FILE: usize = 2_000_000;
@@ -58,6 +58,13 @@ pub fn read(
 /// The JSON Schema of the scenario file, from the types that read it.
 pub fn schema() -> serde_json::Value {
     schemars::schema_for!(File).to_value()
+}
+
+/// What messages about a scenario file propose to write, in English: the words of the file's own description.
+pub fn schema_texts() -> BTreeSet<String> {
+    let mut all = BTreeSet::new();
+    structure::proposals(&schema(), &mut all);
+    all
 }
 
 /// Text to file types; structural faults are noted.

@@ -13,19 +13,19 @@ use std::collections::BTreeSet;
 
 /// Most plants in a scenario.
 const MOST_PLANTS: usize = 5000;
-/// Stems nearer than this stand on one spot, metres.
+/// Stems nearer than this stand on one spot, meters.
 const SAME_SPOT_M: f64 = 0.03;
 
 /// The ground plants and traps stand on.
 pub(crate) struct Ground<'a> {
     /// The yard, when its size is known.
     pub(crate) yard: Option<Rect>,
-    /// Neighbours' plots, `None` where faulty.
+    /// Neighbors' plots, `None` where faulty.
     pub(crate) plots: &'a [Option<Plot>],
 }
 
 impl Ground<'_> {
-    /// The owner of a name: `me` or a neighbour.
+    /// The owner of a name: `me` or a neighbor.
     pub(crate) fn owner(&self, name: Option<&str>, path: &str, notes: &mut Notes) -> Option<Owner> {
         let Some(name) = name.filter(|n| !n.eq_ignore_ascii_case("me")) else {
             return Some(Owner::Mine);
@@ -85,7 +85,7 @@ struct Planting {
     path: String,
 }
 
-/// Reads every crop of the yard and of the neighbours.
+/// Reads every crop of the yard and of the neighbors.
 pub(crate) fn read(
     file: &File,
     ground: &Ground,
@@ -219,7 +219,7 @@ fn planting(
     })
 }
 
-/// Canopy radius as written or as usual for the kind, metres.
+/// Canopy radius as written or as usual for the kind, meters.
 fn canopy(written: &file::Crop, kind: &CropKind, path: &str, notes: &mut Notes) -> Option<f64> {
     let path = member(path, "canopy");
     if let Some(canopy) = &written.canopy {
@@ -309,7 +309,7 @@ fn lay_out(
     }
 }
 
-/// Spacing as written or as usual for the kind, metres.
+/// Spacing as written or as usual for the kind, meters.
 fn spacing(
     written: Option<&file::Length>,
     usual_m: f64,

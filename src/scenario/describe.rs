@@ -9,7 +9,7 @@ use crate::units::feet_and_metres;
 const WIDTH: usize = 80;
 
 /// What was understood of a scenario: yard, plants, pest, wind, plans, every default with its source, doubts, and what is not
-/// modelled. Lines fit 80 columns.
+/// modeled. Lines fit 80 columns.
 pub fn describe(scenario: &Scenario) -> String {
     let mut page = Page::default();
     page.line(0, &scenario.title);
@@ -90,7 +90,7 @@ fn ground(scenario: &Scenario, page: &mut Page) {
         feet_and_metres(yard.width()),
         feet_and_metres(yard.height()),
     );
-    page.item(&say!("yard.size", width, depth));
+    page.item(&say!("detail.yard.size", width, depth));
     for crop in &scenario.crops {
         page.item(&crop_words(scenario, crop));
     }
@@ -133,11 +133,11 @@ fn shape_words(shape: &Shape) -> String {
         Shape::Rect(r) => {
             let (width, depth) = (feet_and_metres(r.width()), feet_and_metres(r.height()));
             let spot = place_words(Point::new(r.x0, r.y0));
-            say!("yard.rectangle", width, depth, spot)
+            say!("detail.yard.rectangle", width, depth, spot)
         }
         Shape::Disc { at, radius_m } => {
             let (distance, spot) = (feet_and_metres(*radius_m), place_words(*at));
-            say!("yard.disc", distance, spot)
+            say!("detail.yard.disc", distance, spot)
         }
     }
 }
@@ -165,18 +165,18 @@ fn insects(scenario: &Scenario, page: &mut Page) {
     let p = &scenario.pressure;
     let (low, high) = (format!("{:.1}", p.low), format!("{:.1}", p.high));
     page.item(&say!("yard.pressure", low, high, word = p.said));
-    let (level, why) = (&pest.badge, &pest.badge_reason);
-    page.item(&say!("yard.pest.sure", level, why));
+    let (badge, why) = (&pest.badge, &pest.badge_reason);
+    page.item(&say!("yard.pest.sure", badge, why));
     for source in &scenario.sources {
         let (low, high) = (source.per_day_low, source.per_day_high);
         let (name, low, high) = (&source.name, format!("{low:.1}"), format!("{high:.1}"));
         page.item(&match source.bed {
             Some(crop) => {
                 let crop = &scenario.crops[crop].name;
-                say!("yard.source.bed", name, low, high, crop)
+                say!("detail.yard.source.bed", name, low, high, crop)
             }
             None => say!(
-                "yard.source",
+                "detail.yard.source",
                 name,
                 low,
                 high,
@@ -262,7 +262,7 @@ fn trap_words(scenario: &Scenario, trap: &Trap) -> String {
         &kind.name,
         place_words(trap.at),
     );
-    let mut more = vec![say!("yard.trap.is", name, role, kind, lure, spot)];
+    let mut more = vec![say!("detail.yard.trap", name, role, kind, lure, spot)];
     if trap.neighbours {
         more.push(say!("yard.trap.theirs"));
     } else if let Some((distance_m, crop)) = nearest_plant(scenario, trap.at) {

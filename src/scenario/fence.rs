@@ -12,13 +12,13 @@ const FENCE: [&str; 4] = [
     "yard.fence.both",
 ];
 
-/// Distance a mirrored trap keeps from the edge of the neighbour's plot, metres.
+/// Distance a mirrored trap keeps from the edge of the neighbor's plot, meters.
 const INSET_M: f64 = 0.3;
 
 /// Replaces the plans by neither, me, them and both.
 ///
 /// My traps are those of the first plan that has any of mine. Theirs are those the file gives them; without one, the
-/// mirror image of mine across the fence to the first neighbour.
+/// mirror image of mine across the fence to the first neighbor.
 ///
 /// # Errors
 /// What is missing, and how to add it.

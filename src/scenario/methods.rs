@@ -373,7 +373,14 @@ impl Reader<'_, '_> {
         };
         if mesh_mm > low {
             let (plan, pest) = (self.plan, &self.pest.name);
-            let text = say!(key, name = plan, mm = mesh_mm, insect = pest, low, high);
+            let text = say!(
+                key,
+                name = plan,
+                mm = mesh_mm,
+                insect = pest,
+                least_mm = low,
+                most_mm = high
+            );
             self.notes.warnings.push(text);
         }
     }

@@ -39,13 +39,13 @@ impl Notes {
         self.default_used(path, taken, say!("yard.assumed"));
     }
 
-    /// Says which numbers were taken as metres for want of a unit. At 0 all units are one.
+    /// Says which numbers were taken as meters for want of a unit. At 0 all units are one.
     pub(crate) fn warn_of_bare_lengths(&mut self) {
         let Some((path, n)) = self.bare.first() else {
             return;
         };
-        let (distance, ft) = (feet_and_metres(*n), format!("{:.1}", feet(*n)));
-        let mut text = say!("yard.warn.bare", path, n, distance, ft);
+        let ft = format!("{:.1}", feet(*n));
+        let mut text = say!("yard.warn.bare", path, n, ft);
         let more = self.bare.len() - 1;
         if more > 0 {
             let key = counted("yard.warn.bare.more", more as u64);
@@ -54,7 +54,7 @@ impl Notes {
         self.warnings.push(text);
     }
 
-    /// A length between two limits, metres.
+    /// A length between two limits, meters.
     pub(crate) fn length(
         &mut self,
         written: &Length,
@@ -86,7 +86,7 @@ impl Notes {
         None
     }
 
-    /// A point, metres from the south-west corner.
+    /// A point, meters from the south-west corner.
     pub(crate) fn position(&mut self, written: &Position, path: &str) -> Option<Point> {
         let x = self.length(&written.0[0], &format!("{path}[0]"), -5000.0, 5000.0);
         let y = self.length(&written.0[1], &format!("{path}[1]"), -5000.0, 5000.0);

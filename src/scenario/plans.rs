@@ -118,7 +118,7 @@ pub(crate) fn read(
     })
 }
 
-/// A neighbour's trap may share its name with one of the plan.
+/// A neighbor's trap may share its name with one of the plan.
 fn add_theirs(traps: &mut Vec<Trap>, theirs: &[Trap]) {
     for trap in theirs {
         let mut trap = trap.clone();

@@ -5,6 +5,7 @@ use super::place::member;
 use crate::say::{say, translated};
 use crate::units::shortened;
 use serde_json::{Map, Value};
+use std::collections::BTreeSet;
 
 /// Notes unknown names, wrong types, missing fields and unknown words of `value` against `schema`.
 pub(crate) fn walk(value: &Value, schema: &Value, faults: &mut Faults) {
@@ -171,15 +172,8 @@ impl<'a> Walker<'a> {
     /// The words after "Write" in the type's own description, or its JSON type.
     fn noun(&self, schema: &'a Value) -> String {
         let inner = self.resolve(schema);
-        let described = [inner, schema].into_iter().find_map(|s| {
-            let text = s.get("description")?.as_str()?;
-            Some(
-                text.split_once("Write ")?
-                    .1
-                    .trim_end_matches('.')
-                    .replace('\n', " "),
-            )
-        });
+        let mut described = [inner, schema].into_iter();
+        let described = described.find_map(|s| proposed(s.get("description")?));
         if let Some(text) = described {
             return translated(&text).to_owned();
         }
@@ -187,6 +181,24 @@ impl<'a> Walker<'a> {
         list.first()
             .map(|name| type_words(name))
             .unwrap_or_default()
+    }
+}
+
+/// The words after "Write" in a description.
+fn proposed(description: &Value) -> Option<String> {
+    let (_, text) = description.as_str()?.split_once("Write ")?;
+    Some(text.trim_end_matches('.').replace('\n', " "))
+}
+
+/// All that a schema proposes to write.
+pub(crate) fn proposals(schema: &Value, out: &mut BTreeSet<String>) {
+    match schema {
+        Value::Object(map) => {
+            out.extend(map.get("description").and_then(proposed));
+            map.values().for_each(|inner| proposals(inner, out));
+        }
+        Value::Array(list) => list.iter().for_each(|inner| proposals(inner, out)),
+        _ => {}
     }
 }
 

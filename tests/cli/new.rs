@@ -157,7 +157,7 @@ fn wrong_answers_say_what_to_write() {
         ),
         (
             &["y.json", "--trap-distance", "300 ft"],
-            "does not fit into a yard 40 ft deep",
+            "is too far in a yard that is 40 ft deep",
         ),
         (&["y.json", "--wind", "wset"], "did you mean \"west\"?"),
         (

@@ -19,7 +19,7 @@ const DRAWS: u64 = 10;
 const GROUPS: u64 = 8;
 /// Games played to say what to expect.
 const GAMES: u32 = 4000;
-/// Order of the twenty cards, so that neighbouring numbers do not tell a story: card i holds dot 7·i mod 20.
+/// Order of the twenty cards, so that neighboring numbers do not tell a story: card i holds dot 7·i mod 20.
 const STEP: usize = 7;
 
 pub(super) fn files(story: &Story, request: &Request, made: &Made) -> Result<Files, String> {

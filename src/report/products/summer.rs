@@ -327,7 +327,7 @@ fn gif(story: &Story, stage: &Stage) -> Vec<u8> {
     let ground = pixels(&figure.svg, GIF_SCALE);
     let (width, height) = (ground.width() as usize, ground.height() as usize);
     debug_assert!(height <= SLIDE_HEIGHT as usize);
-    // Sixteen shades of grey and three colours for what moves.
+    // Sixteen shades of gray and three colors for what moves.
     let shade = |r: u8, g: u8, b: u8| {
         ((u32::from(r) * 299 + u32::from(g) * 587 + u32::from(b) * 114) / 1000 / 16) as u8
     };
@@ -400,7 +400,7 @@ fn draw(show: &Show, t: f64, background: &[u8], width: usize, views: &[View; 2])
     now
 }
 
-/// Colours a pixel, if it lies in the picture.
+/// Colors a pixel, if it lies in the picture.
 fn dot(pixels: &mut [u8], width: usize, (x, y): (f64, f64), colour: u8) {
     let (x, y) = (x.round(), y.round());
     if x >= 0.0
