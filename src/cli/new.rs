@@ -97,6 +97,8 @@ struct Answers {
     trap_distance_m: f64,
     wind: String,
     pressure: String,
+    /// Answers that were read as feet for want of a unit.
+    notes: Vec<String>,
 }
 
 /// Writes a new scenario, or lists the ready ones.
@@ -110,16 +112,20 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     let Some(path) = &args.file else {
         return Err(bad(say!("fault.new.no-file")));
     };
-    let text = match &args.preset {
-        Some(name) => preset(name, args)?,
-        None => compose(&answers(args)?)?,
+    let (text, mut told) = match &args.preset {
+        Some(name) => (preset(name, args)?, Vec::new()),
+        None => {
+            let answers = answers(args)?;
+            (compose(&answers)?, answers.notes)
+        }
     };
     // Whatever is written must read.
     let shown = path.display().to_string();
     crate::scenario::read(&text, &shown, &|_| Err(say!("fault.new.names-no-file")))
         .map_err(CliError::Faults)?;
     files::write_atomic(path, text.as_bytes(), args.force)?;
-    print(&say!("yard.new.written", file = shown))
+    told.push(say!("yard.new.written", file = shown));
+    print(&told.join("\n"))
 }
 
 fn list() -> String {
@@ -207,6 +213,8 @@ fn answers(args: &Args) -> Result<Answers, CliError> {
     }
     let [pest, crop, width, depth, plants, distance, wind, pressure] =
         <[String; 8]>::try_from(said).expect("one answer for each of eight questions");
+    let mut notes = Vec::new();
+    let mut length = |flag: &str, said: &str| length(flag, said, &mut notes);
     Ok(Answers {
         width_m: length("--width", &width)?,
         depth_m: length("--depth", &depth)?,
@@ -223,6 +231,7 @@ fn answers(args: &Args) -> Result<Answers, CliError> {
         crop,
         wind,
         pressure,
+        notes,
     })
 }
 
@@ -255,11 +264,12 @@ fn ask_one(question: &str, usual: &str) -> Result<String, CliError> {
     })
 }
 
-/// A length in feet when no unit is given: gardeners answer in feet.
-fn length(flag: &str, said: &str) -> Result<f64, CliError> {
-    let bare = said.trim().parse::<f64>().is_ok();
-    let text = if bare {
-        format!("{} ft", said.trim())
+/// A length in feet when no unit is given, which is noted: gardeners answer in feet.
+fn length(flag: &str, said: &str, notes: &mut Vec<String>) -> Result<f64, CliError> {
+    let n = said.trim();
+    let text = if n.parse::<f64>().is_ok() {
+        notes.push(say!("yard.new.feet", flag, n));
+        format!("{n} ft")
     } else {
         said.to_string()
     };

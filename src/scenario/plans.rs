@@ -164,12 +164,14 @@ fn put_no_trap_first(
 
 /// The user's own dollars and minutes.
 fn own_cost(plan: &file::Plan, path: &str, notes: &mut Notes) -> [Option<f64>; 2] {
-    for (key, value) in [("dollars", plan.dollars), ("minutes", plan.minutes)] {
+    let costs = [
+        ("dollars", plan.dollars, "fault.own-cost.dollars"),
+        ("minutes", plan.minutes, "fault.own-cost.minutes"),
+    ];
+    for (key, value, text) in costs {
         if let Some(value) = value {
-            let text = format!("fault.own-cost.{key}");
-            notes
-                .faults
-                .within(member(path, key), value, 0.0..=1e6, &text);
+            let faults = &mut notes.faults;
+            faults.within(member(path, key), value, 0.0..=1e6, text);
         }
     }
     [plan.dollars, plan.minutes]

@@ -1,6 +1,6 @@
 //! What `check` says of a scenario.
 
-use super::{lurefield, shipped_path, told};
+use super::{lurefield, shipped_path, told, yard_with};
 
 fn flat(name: &str) -> String {
     let (out, err, code) = told(
