@@ -1,6 +1,6 @@
-//! The texts of the data that people read: names, cautions, events, questions and answers. They stand in English in the
-//! files of the catalogue, and are put into the language that is spoken when a file is read. Sources and the notes of
-//! the model stay as they were written.
+//! The texts of the data that people read: names, cautions, events, questions and answers, notes. They stand in English in
+//! the files of the catalogue, and are put into the language that is spoken when a file is read. Sources stay as they
+//! were written.
 
 use super::evidence::{EVIDENCE, Evidence, TABLES, Tables};
 use super::season::{BLOOM, BloomEntry, SEASONS, SeasonPest};
@@ -54,7 +54,8 @@ pub fn texts() -> BTreeSet<String> {
         METHOD_NUMBERS,
     ];
     all.extend(numbers.into_iter().flatten().map(|n| n.meaning.to_owned()));
-    all.remove("");
+    all.extend(["HIGH", "MEDIUM", "LOW"].map(str::to_owned));
+    all.retain(|text| text.contains(char::is_alphabetic));
     all
 }
 
@@ -73,6 +74,7 @@ impl Told for Pest {
         let texts = [&mut self.name, &mut self.plural, &mut self.short];
         texts.into_iter().for_each(&mut *see);
         see(&mut self.badge_reason);
+        self.notes.iter_mut().for_each(see);
     }
 }
 
@@ -86,6 +88,7 @@ impl Told for CropKind {
 impl Told for LureKind {
     fn each(&mut self, see: &mut dyn FnMut(&mut String)) {
         see(&mut self.name);
+        self.notes.iter_mut().for_each(see);
     }
 }
 
@@ -96,6 +99,7 @@ impl Told for TrapKind {
             see(&mut taken.flag);
             see(&mut taken.says);
         }
+        self.notes.iter_mut().for_each(see);
     }
 }
 
@@ -104,6 +108,7 @@ impl Told for MethodKind {
         see(&mut self.name);
         see(&mut self.flag);
         see(&mut self.flag_reason);
+        self.notes.iter_mut().for_each(see);
     }
 }
 
@@ -128,6 +133,7 @@ impl Told for SeasonPest {
         }
         see(&mut self.cover.reason);
         see(&mut self.pick.reason);
+        self.notes.iter_mut().for_each(see);
     }
 }
 

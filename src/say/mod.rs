@@ -4,7 +4,8 @@
 //! so on. A key stands in one room only. The code names a key and fills its gaps ([`say!`]); it holds no sentence of its own
 //! (`tests/architecture.rs`).
 //!
-//! To add a language: a folder with the same rooms and keys and its line in [`LANGUAGES`]. Keys that start with `student.` are
+//! To add a language: a folder with the same rooms and keys and its line in [`LANGUAGES`], and its texts for the data of the
+//! catalogue in [`DATA`]. Keys that start with `student.` are
 //! read by pupils and are held to an easier grade (`tests/reports/readability.rs`); those that start with `detail.` are for
 //! those who asked for the technical lines. A key that ends with `@people` takes the place of the one before the `@` where the
 //! yard is about people at their food; one that ends with `.one` that of the one before it where a count is one.

@@ -2,7 +2,7 @@
 
 use super::{Crop, Owner, Plan, Scenario, Shape, Trap, Wind};
 use crate::geometry::Point;
-use crate::say::{counted, say};
+use crate::say::{counted, say, translated};
 use crate::units::feet_and_metres;
 
 /// Columns of the text.
@@ -165,7 +165,7 @@ fn insects(scenario: &Scenario, page: &mut Page) {
     let p = &scenario.pressure;
     let (low, high) = (format!("{:.1}", p.low), format!("{:.1}", p.high));
     page.item(&say!("yard.pressure", low, high, word = p.said));
-    let (badge, why) = (&pest.badge, &pest.badge_reason);
+    let (badge, why) = (translated(&pest.badge), &pest.badge_reason);
     page.item(&say!("yard.pest.sure", badge, why));
     for source in &scenario.sources {
         let (low, high) = (source.per_day_low, source.per_day_high);

@@ -348,6 +348,8 @@ fn texts_of_the_data_hold_what_people_read_and_no_source() {
         "raspberries",
         "net or row cover",
         "some bees",
+        "MEDIUM",
+        "A full trap keeps nothing more: empty it in time.",
         "first eggs hatch",
         "males only: tells you when, does not protect",
         "Does one trap protect the plants near it?",
