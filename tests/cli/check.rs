@@ -151,11 +151,11 @@ fn number_without_a_unit_is_told_with_its_feet_and_0_is_not() {
     let two = one.replace("\"40 ft\"", "15");
     assert_eq!(
         warnings(&two),
-        [format!("{told} So is 1 more number in this file.")]
+        [format!("{told} This file has 1 more such number.")]
     );
     let three = two.replace("[\"3 ft\", \"20 ft\"]", "[4, 0]");
     assert_eq!(
         warnings(&three),
-        [format!("{told} So are 2 more numbers in this file.")]
+        [format!("{told} This file has 2 more such numbers.")]
     );
 }
