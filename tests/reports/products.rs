@@ -437,7 +437,7 @@ fn faulty_counts_of_a_poll_are_told_with_their_line() {
         ("5,agree,1,1\n", "line 2: \"5\" is no question"),
         (
             "1,perhaps,1,1\n",
-            "line 2: \"perhaps\" is no answer to question 1",
+            "line 2: \"perhaps\" is not one of the answers to question 1",
         ),
         ("1,agree,-1,1\n", "line 2: \"-1\" is no count"),
         (
