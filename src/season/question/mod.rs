@@ -4,7 +4,7 @@ mod flying;
 mod settle;
 
 use crate::catalogue::Grade;
-use crate::catalogue::season::{EventTable, SeasonPest};
+use crate::catalogue::season::{EventKind, EventTable, SeasonPest};
 use crate::say::say;
 use crate::season::answer::{
     FlightReading, ForecastNote, InputFile, Parts, PestNames, Season, Thresholds,
@@ -139,6 +139,11 @@ pub fn answer(question: &Question) -> Result<Season, SeasonError> {
     let mut events = all_events(question, table, &outlook, scale, earlier)?;
     for (name, at) in &question.own_events {
         events.push(events::named(name, *at, &outlook, scale));
+    }
+    // A table may say when to hang a trap; its warning goes with it wherever the event is named.
+    for event in events.iter_mut().filter(|e| e.kind == EventKind::Hang) {
+        let caution = &question.pest.trap_caution;
+        event.name = say!("event.hang", event = event.name, caution);
     }
     explain_events(question, table, &events, &futures, &mut warnings);
 

@@ -278,16 +278,25 @@ fn flight(page: &mut Page, season: &Season) {
             last = iso_short(&last[1])
         ),
     );
-    page.add(
-        "  ",
-        &say!(
-            "flying.ends",
-            first = iso_short(&first[0]),
-            first_by = iso_short(&first[2]),
-            last = iso_short(&last[0]),
-            last_by = iso_short(&last[2])
-        ),
-    );
+    let [begins, ends] = [first, last].map(|days| [&days[0], &days[2]].map(|d| iso_short(d)));
+    let key = match (begins[0] == begins[1], ends[0] == ends[1]) {
+        (false, false) => Some("flying.may"),
+        (false, true) => Some("flying.may-begin"),
+        (true, false) => Some("flying.may-end"),
+        (true, true) => None,
+    };
+    if let Some(key) = key {
+        page.add(
+            "  ",
+            &say!(
+                key,
+                first = begins[0],
+                first_by = begins[1],
+                last = ends[0],
+                last_by = ends[1]
+            ),
+        );
+    }
     let before = season
         .first_adults()
         .filter(|first_of_all| day::read_iso(&first[1]).is_ok_and(|from| *first_of_all < from));
