@@ -395,7 +395,7 @@ fn bloom_entry(
     let advice = &given.pest.cover;
     let crop = &bloom.crop;
     let [first_flower, latest_first, _, last_flower] = bloom.days;
-    let [first, last] = [first_flower, last_flower].map(words_short);
+    let [begin, end] = [first_flower, last_flower].map(words_short);
     let reason = &advice.reason;
     let source = say!(
         "todo.source.bloom",
@@ -414,8 +414,8 @@ fn bloom_entry(
                 "todo.cover.flowers.again",
                 reason,
                 crop,
-                first,
-                last,
+                begin,
+                end,
                 day = words_short(again)
             ),
             &source,
@@ -426,7 +426,7 @@ fn bloom_entry(
             "cover",
             only_without_flowers,
             [on, on, plus(latest_first, -1)],
-            say!("todo.cover.flowers.once", reason, crop, first, last),
+            say!("todo.cover.flowers.once", reason, crop, begin, end),
             &source,
             grade,
         ),
@@ -440,7 +440,7 @@ fn bloom_entry(
                 "uncover",
                 say!("todo.uncover.flowers", crop),
                 [first_flower, latest_first, last_flower],
-                say!(key, crop, first, last),
+                say!(key, crop, begin, end),
                 &source,
                 grade,
             )

@@ -256,7 +256,7 @@ fn log(
                 return Err(fault(say!(
                     "notebook.twice",
                     trap = shorten(&trap),
-                    day,
+                    date = day,
                     line
                 )));
             }
@@ -264,7 +264,7 @@ fn log(
                 return Err(fault(say!(
                     "notebook.order",
                     trap = shorten(&trap),
-                    day = entry.on,
+                    date = entry.on,
                     later = day
                 )));
             }

@@ -106,7 +106,7 @@ pub fn unknown(kind: &str, name: &str, known: &[&str]) -> String {
     let (kind, name) = (voice().get(kind), shorten(name));
     let known = known.join(", ");
     match near {
-        Some((_, near)) => say!("not-there.near", kind, name, near, known),
+        Some((_, nearest)) => say!("not-there.near", kind, name, nearest, known),
         None => say!("not-there", kind, name, known),
     }
 }

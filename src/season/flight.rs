@@ -143,9 +143,9 @@ pub fn day_weights(
         return Err(SeasonError::question(say!(
             &counted("ask.window-uncovered", days as u64),
             n = days,
-            day = first_day,
-            first = outlook.start,
-            last = outlook.date(presence.len().saturating_sub(1))
+            date = first_day,
+            begins = outlook.start,
+            date_end = outlook.date(presence.len().saturating_sub(1))
         )));
     };
     let window = &presence[first..first + days];
@@ -157,7 +157,7 @@ pub fn day_weights(
         return Err(SeasonError::question(say!(
             &counted("ask.window-empty", days as u64),
             n = days,
-            day = first_day
+            date = first_day
         )));
     }
     Ok(window.iter().map(|p| p / mean).collect())

@@ -17,7 +17,7 @@ pub fn write(
     pest_id: &str,
     pest_name: &str,
     data_last_day: Date,
-    caution: &str,
+    closing: &str,
 ) -> String {
     let program = format!(
         "-//lurefield//season {}//{}",
@@ -53,10 +53,10 @@ pub fn write(
             .summary(&say!("invite.summary", action, what))
             .description(&say!(
                 "invite.best",
-                day = entry.date,
+                date = entry.date,
                 why = reason,
                 source = entry.source,
-                caution
+                closing
             ))
             .add_property("TRANSP", "TRANSPARENT");
         calendar.push(event.done());

@@ -41,7 +41,7 @@ pub fn contiguous(
     for (start, end) in gaps(&known) {
         let (first, last) = (nth(from, start), nth(from, end - 1));
         let length = end - start;
-        let note = |key| say!(&counted(key, length as u64), first, last);
+        let note = |key| say!(&counted(key, length as u64), date = first, date_end = last);
         if length <= LONGEST_GAP_D && start > 0 && end < days.len() {
             bridge(&mut days, start, end, from);
             notes.push(note("gap.line"));
@@ -54,7 +54,7 @@ pub fn contiguous(
             }
             notes.push(note("gap.years"));
         } else {
-            return Err(gap_error(record, first, last, length, start == 0));
+            return Err(gap_error(record, first, last, start == 0));
         }
         filled.extend((start..end).map(|i| nth(from, i)));
     }
@@ -65,17 +65,16 @@ pub fn contiguous(
     })
 }
 
-fn gap_error(
-    record: &Record,
-    first: Date,
-    last: Date,
-    length: usize,
-    at_start: bool,
-) -> SeasonError {
+fn gap_error(record: &Record, first: Date, last: Date, at_start: bool) -> SeasonError {
     let what = if at_start {
-        say!("gap.at-start", first, begins = plus(last, 1))
+        say!("gap.at-start", date = first, date_end = plus(last, 1))
     } else {
-        say!("gap.long", n = length, first, last, limit = LONGEST_GAP_D)
+        say!(
+            "gap.long",
+            date = first,
+            date_end = last,
+            limit = LONGEST_GAP_D
+        )
     };
     SeasonError::file(&record.understood.file, what)
 }

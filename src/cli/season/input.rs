@@ -411,12 +411,6 @@ fn span(flag: &str, text: &str, least: u8, most: u8) -> Result<[u8; 2], CliError
     let (first, last) = text.split_once('-').unwrap_or((text, text));
     match (first.trim().parse::<u8>(), last.trim().parse::<u8>()) {
         (Ok(a), Ok(b)) if (least..=most).contains(&a) && (least..=most).contains(&b) => Ok([a, b]),
-        _ => Err(bad_text(say!(
-            "ask.range",
-            flag,
-            text,
-            low = least,
-            high = most
-        ))),
+        _ => Err(bad_text(say!("ask.range", flag, text, least, top = most))),
     }
 }

@@ -69,9 +69,9 @@ fn plan(scenario: &Scenario, asked: Option<&str>) -> Result<usize, String> {
         Some(_) => Err(say!("ask.plan-no-trap", name = asked)),
         None => {
             let name = crate::units::shortened(asked);
-            let near = nearest(asked, &names).unwrap_or_default();
+            let nearest = nearest(asked, &names).unwrap_or_default();
             let known = names.join("\", \"");
-            Err(say!("ask.no-plan", name, near, known))
+            Err(say!("ask.no-plan", name, nearest, known))
         }
     }
 }

@@ -117,7 +117,7 @@ pub fn answer(question: &Question) -> Result<Season, SeasonError> {
     if start > last_day {
         return Err(SeasonError::file(
             &record.understood.file,
-            say!("ask.start-late", first = start, last = last_day),
+            say!("ask.start-late", date = start, date_end = last_day),
         ));
     }
     let others: Vec<&Record> = if question.others.is_empty() {
@@ -289,12 +289,12 @@ fn futures(
 fn forecast_note(outlook: &Outlook, last_day: Date, own_file: bool) -> Option<ForecastNote> {
     let years: Vec<i16> = outlook.paths.iter().map(|(y, _)| *y).collect();
     let (first, last) = (years.first()?, years.last()?);
-    let (day, n) = (words(last_day), years.len());
+    let (date, n) = (words(last_day), years.len());
     let how = match (first == last, own_file) {
-        (true, true) => say!("outlook.one.own", day, year = first),
-        (true, false) => say!("outlook.one.given", day, year = first),
-        (false, true) => say!("outlook.many.own", day, n, first, last),
-        (false, false) => say!("outlook.many.given", day, n, first, last),
+        (true, true) => say!("outlook.one.own", date, year = first),
+        (true, false) => say!("outlook.one.given", date, year = first),
+        (false, true) => say!("outlook.many.own", date, n, year = first, until = last),
+        (false, false) => say!("outlook.many.given", date, n, year = first, until = last),
     };
     Some(ForecastNote { years, how })
 }

@@ -31,8 +31,8 @@ pub(super) fn last_day(question: &Question) -> Result<Date, SeasonError> {
         .ok_or_else(|| {
             let what = say!(
                 "ask.no-such-day",
-                first = record.understood.first_day,
-                last = record.understood.last_day
+                date = record.understood.first_day,
+                date_end = record.understood.last_day
             );
             SeasonError::file(&record.understood.file, what)
         })
@@ -72,7 +72,7 @@ pub(super) fn find_biofix(
         (Some(biofix), _) if biofix.day.year() != year => {
             return Err(SeasonError::question(say!(
                 "biofix.other-year",
-                day = biofix.date,
+                date = biofix.date,
                 year
             )));
         }
@@ -140,12 +140,16 @@ pub(super) fn settle_rule(
         .map_or(published.lower(), |l| Temperature::from_scale(l, scale));
     let rule = Rule::new(method, lower, upper, cutoff)?;
     if !question.pest.tables.is_empty() && rule != published {
-        warnings.push(say!("doubt.other-rule", own = published.words()));
+        warnings.push(say!("doubt.other-rule"));
     }
     Ok((
         rule,
         scale,
-        say!("degree-day.own", source = entry.source),
+        say!(
+            "detail.degree-day.own",
+            rule = published.words(),
+            source = entry.source
+        ),
         Grade::Assumed,
     ))
 }
@@ -178,7 +182,7 @@ pub(super) fn settle_start(
     };
     if let Some(date) = chosen {
         if let Some(own) = table_day.filter(|own| *own != date) {
-            warnings.push(say!("doubt.other-start", day = words(own)));
+            warnings.push(say!("doubt.other-start", date = words(own)));
         }
         return Ok((date, say!("count-from.chosen")));
     }

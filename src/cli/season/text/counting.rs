@@ -16,9 +16,9 @@ pub(super) fn counts(page: &mut Page, reading: &CountsReading, pest: &SeasonPest
             &say!(
                 &counted("tally.rows", understood.rows),
                 n = understood.rows,
-                first = iso_short(&understood.first_day),
-                last = iso_short(&understood.last_day),
-                caught = understood.with_catch,
+                begin = iso_short(&understood.first_day),
+                end = iso_short(&understood.last_day),
+                hits = understood.with_catch,
                 zeros = understood.zeros,
                 blanks = understood.blanks
             ),

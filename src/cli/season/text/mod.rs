@@ -136,8 +136,8 @@ fn iso_short(text: &str) -> String {
 fn range(from: Option<Date>, to: Option<Date>) -> String {
     match (from, to) {
         (Some(a), Some(b)) if a == b => short(a),
-        (Some(a), Some(b)) => say!("dates.range", first = short(a), last = short(b)),
-        (Some(a), None) => say!("dates.open", first = short(a)),
+        (Some(a), Some(b)) => say!("dates.range", begin = short(a), end = short(b)),
+        (Some(a), None) => say!("dates.open", begin = short(a)),
         _ => String::new(),
     }
 }
@@ -187,8 +187,8 @@ fn degree_days(page: &mut Page, season: &Season) {
         &say!(
             "dates.sum.days",
             count = DegreeDays::from_scale(season.cumulative, season.unit).words(season.unit),
-            first = iso_short(&season.start),
-            last = iso_short(&season.last_day)
+            begin = iso_short(&season.start),
+            end = iso_short(&season.last_day)
         ),
     );
     page.add(
@@ -273,29 +273,22 @@ fn flight(page: &mut Page, season: &Season) {
         &say!(
             "flying.most",
             insects,
-            peak = iso_short(peak),
-            first = iso_short(&first[1]),
-            last = iso_short(&last[1])
+            day = iso_short(peak),
+            begin = iso_short(&first[1]),
+            end = iso_short(&last[1])
         ),
     );
-    let [begins, ends] = [first, last].map(|days| [&days[0], &days[2]].map(|d| iso_short(d)));
-    let key = match (begins[0] == begins[1], ends[0] == ends[1]) {
-        (false, false) => Some("flying.may"),
-        (false, true) => Some("flying.may-begin"),
-        (true, false) => Some("flying.may-end"),
-        (true, true) => None,
-    };
-    if let Some(key) = key {
-        page.add(
-            "  ",
-            &say!(
-                key,
-                first = begins[0],
-                first_by = begins[1],
-                last = ends[0],
-                last_by = ends[1]
-            ),
-        );
+    let [begin, begin_by] = [&first[0], &first[2]].map(|day| iso_short(day));
+    let [end, end_by] = [&last[0], &last[2]].map(|day| iso_short(day));
+    let mut doubt = Vec::new();
+    if begin != begin_by {
+        doubt.push(say!("flying.may-begin", begin, begin_by));
+    }
+    if end != end_by {
+        doubt.push(say!("flying.may-end", end, end_by));
+    }
+    if !doubt.is_empty() {
+        page.add("  ", &doubt.join(" "));
     }
     let before = season
         .first_adults()
@@ -354,10 +347,10 @@ fn to_do(page: &mut Page, season: &Season) {
             &say!(
                 key,
                 crop = bloom.crop,
-                first = iso_short(&bloom.first[0]),
-                first_by = iso_short(&bloom.first[1]),
-                last = iso_short(&bloom.last[0]),
-                last_by = iso_short(&bloom.last[1])
+                begin = iso_short(&bloom.first[0]),
+                begin_by = iso_short(&bloom.first[1]),
+                end = iso_short(&bloom.last[0]),
+                end_by = iso_short(&bloom.last[1])
             ),
         );
     }
@@ -440,8 +433,8 @@ fn understood(page: &mut Page, season: &Season) {
             file = weather.file,
             rows = weather.rows,
             n = weather.days,
-            first = weather.first_day,
-            last = weather.last_day
+            date = weather.first_day,
+            date_end = weather.last_day
         ),
     );
     page.add(
