@@ -133,7 +133,7 @@ fn degree_days_never_look_like_temperatures() {
     let all = written(MOTH);
     let text = unfolded(file(&all, "terminal"));
     assert!(
-        text.contains("491 degree-days F (273 degree-days C). That is from 1 Jan to 1 Jun"),
+        text.contains("491 degree-days F (273 degree-days C) from 1 Jan"),
         "{text}"
     );
     assert!(text.contains("At 425 degree-days F since 1 Jan."));
