@@ -81,6 +81,7 @@ pub(super) fn details(page: &mut Page, reading: &CountsReading) {
             &say!(
                 "detail.tally.threshold",
                 rule = rule.words,
+                label = rule.label(),
                 source = rule.source
             ),
         );
