@@ -43,7 +43,7 @@ pub(super) fn season(season: &Season) -> String {
     events(&mut page, season);
     flight(&mut page, season);
     to_do(&mut page, season);
-    if season.counts.understood.is_some() || season.counts.recapture.is_some() {
+    if counted_anything(&season.counts) {
         counts(&mut page, &season.counts, &season.parts.pest);
     }
     upkeep(&mut page, season);
@@ -74,9 +74,16 @@ pub(super) fn season_details(season: &Season) -> String {
         ),
     );
     sources(&mut page, season);
-    counting::details(&mut page, &season.counts);
+    if counted_anything(&season.counts) {
+        counting::details(&mut page, &season.counts);
+    }
     page.add("  ", &say!("sources.each"));
     page.text
+}
+
+/// Whether there is a notebook or a count of marked ones to speak of.
+fn counted_anything(reading: &CountsReading) -> bool {
+    reading.understood.is_some() || reading.recapture.is_some()
 }
 
 /// Where the technical lines stand.
