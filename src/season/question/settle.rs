@@ -77,7 +77,7 @@ pub(super) fn find_biofix(
             )));
         }
         (None, BiofixRule::None) if !pest.biofix.from_counts => {
-            warnings.push(say!("doubt.dates-from", from = pest.biofix.words))
+            warnings.push(say!("doubt.dates-from", from = pest.biofix.words));
         }
         (None, BiofixRule::None) => {}
         (None, _) if question.counts.is_some() => {
