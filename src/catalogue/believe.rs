@@ -21,11 +21,11 @@ pub enum Level {
 impl Level {
     /// The level in capitals, as printed.
     pub fn word(self) -> &'static str {
-        match self {
-            Level::Low => "LOW",
-            Level::Medium => "MEDIUM",
-            Level::High => "HIGH",
-        }
+        voice().get(match self {
+            Level::Low => "believe.level.low",
+            Level::Medium => "believe.level.medium",
+            Level::High => "believe.level.high",
+        })
     }
 }
 

@@ -1,6 +1,7 @@
 //! Files and terminal text of `lurefield vary`.
 
 use crate::report::cautions;
+use crate::report::csv::write;
 use crate::report::lines::Lines;
 use crate::report::words::{after_plus_minus, with_error};
 use crate::say::{counted, say, voice};
@@ -217,27 +218,20 @@ pub fn json(scenario: &Scenario, study: &Study) -> String {
 
 /// `vary.csv`: one row for each value of each unknown.
 pub fn csv(study: &Study) -> String {
-    rows(study)
-}
-
-fn rows(study: &Study) -> String {
-    let mut writer = ::csv::Writer::from_writer(Vec::new());
-    let whole = "writing to memory cannot fail";
-    writer
-        .write_record([
-            "whose",
-            "unknown",
-            "name",
-            "unit",
-            "grade",
-            "quantile",
-            "value",
-            "damage_without",
-            "damage_with",
-            "change",
-            "standard_error",
-        ])
-        .expect(whole);
+    let header = [
+        "whose",
+        "unknown",
+        "name",
+        "unit",
+        "grade",
+        "quantile",
+        "value",
+        "damage_without",
+        "damage_with",
+        "change",
+        "standard_error",
+    ];
+    let mut rows = vec![header.map(String::from).to_vec()];
     for sweep in &study.sweeps {
         let u = &sweep.unknown;
         let grade = format!("{:?}", u.grade).to_lowercase();
@@ -254,10 +248,10 @@ fn rows(study: &Study) -> String {
                 [l.quantile, l.value, p.without, p.with, p.change, p.error]
                     .map(|v| format!("{v:.6}")),
             );
-            writer.write_record(&row).expect(whole);
+            rows.push(row);
         }
     }
-    String::from_utf8(writer.into_inner().expect(whole)).expect("text fields stay text")
+    write(rows)
 }
 
 /// All files of a study with their names inside the output folder.
