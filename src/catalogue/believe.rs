@@ -92,7 +92,7 @@ fn method_trials(pest: &str, method: &MethodKind) -> (Level, String) {
         ("japanese-beetle", "hand-removal") => (Level::Medium, "believe.method.beetle-picking"),
         _ => (Level::Medium, "believe.method.none"),
     };
-    (level, say!(key, method = method.name))
+    (level, say!(key, method_name = method.name))
 }
 
 /// Results of the field patterns as `lurefield evidence` gave them with this version.
@@ -179,7 +179,7 @@ pub fn believe<'a>(
             Grade::Assumed => Some((Level::Low, "believe.numbers.assumed")),
         };
         let limits = std::iter::once(method_trials(&pest.id, method))
-            .chain(by_numbers.map(|(most, key)| (most, say!(key, method = method.name))));
+            .chain(by_numbers.map(|(most, key)| (most, say!(key, method_name = method.name))));
         for (most, reason) in limits {
             if most < found.level {
                 (found.level, found.reason) = (most, reason);

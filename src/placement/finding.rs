@@ -153,7 +153,7 @@ impl fmt::Display for Finding {
     fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
         f.write_str(&match self {
             Finding::LowersFrom { distance, noun } => {
-                say!("place.distance.lowers-from", distance, noun)
+                say!("place.distance.lowers-from", from_ft = distance, noun)
             }
             Finding::LowersAt {
                 distance,
@@ -165,11 +165,11 @@ impl fmt::Display for Finding {
                     Beyond::NotAll => "place.distance.lowers-at.not-all",
                     Beyond::None => "place.distance.lowers-at.not-farther",
                 };
-                say!(key, distance, noun)
+                say!(key, from_ft = distance, noun)
             }
             Finding::NoDistance(None) => say!("place.distance.none"),
             Finding::NoDistance(Some(distance)) => {
-                say!("place.distance.none.too-little", distance)
+                say!("place.distance.none.too-little", from_ft = distance)
             }
             Finding::AnySide => say!("place.side.any"),
             Finding::Sides {
@@ -198,7 +198,13 @@ impl fmt::Display for Finding {
             } => {
                 let without = format!("{without:.1}");
                 let with = format!("{with:.1}");
-                let mut all = vec![say!("place.number.least", label, without, with, less)];
+                let mut all = vec![say!(
+                    "place.number.least",
+                    hung = label,
+                    without,
+                    with,
+                    less
+                )];
                 match fewer {
                     Some((n, traps)) => {
                         all.push(say!(&counted("place.number.fewer", *n as u64), traps));

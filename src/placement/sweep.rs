@@ -608,7 +608,7 @@ mod tests {
         );
         assert_eq!(
             by_distance([-2.0, 3.0, 0.0, -2.0]),
-            "A trap lowers the number of leaves damaged on average at 10 ft, but not at all distances beyond."
+            "A trap lowers the number of leaves damaged on average at 10 ft, but not all the way out."
         );
         assert_eq!(
             by_distance([6.0, 3.0, 0.5, -2.0]),

@@ -60,10 +60,14 @@ pub fn text(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
     let mut first = headline(scenario, outcome);
     if let Some(best) = outcome.best.first().map(|r| &outcome.sites[r.site]) {
         if outcome.settled && outcome.verdict == Verdict::SpotBeatsNoTrap {
-            first = say!("place.headline.word", first, word = word_of_20(best.less));
+            first = say!(
+                "place.headline.word",
+                headline = first,
+                word = word_of_20(best.less)
+            );
         }
         if !outcome.settled {
-            first = say!("place.headline.preview", first);
+            first = say!("place.headline.preview", headline = first);
         }
         out.say(&first);
         if matches!(
@@ -102,7 +106,7 @@ fn counts(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome, best: &S
     let without = outcome.base_mean;
     let text = say!(
         "place.counts",
-        unit = outcome.unit,
+        counted_in = outcome.unit,
         without = number(without),
         with = number(without + best.change_mean),
         more = best.more,
@@ -176,7 +180,7 @@ fn zones(out: &mut Lines, outcome: &PlaceOutcome) {
     out.gap();
     out.say(&say!(
         "place.zones",
-        what = what_counts(outcome),
+        counted = what_counts(outcome),
         lowers = of_100[0],
         either = of_100[1],
         same = of_100[2],

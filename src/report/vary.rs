@@ -20,9 +20,9 @@ pub fn flip_sentence(scenario: &Scenario, study: &Study) -> String {
         let unknown = &study.sweeps[flip.sweep].unknown;
         say!(
             if flip.above { above } else { below },
-            number = unknown.name,
-            value = with_unit(flip.at, &unknown.unit),
-            then = meaning(scenario, flip.to)
+            unknown_name = unknown.name,
+            unknown_at = with_unit(flip.at, &unknown.unit),
+            then_means = meaning(scenario, flip.to)
         )
     };
     let sure: Vec<&Flip> = study.flips.iter().filter(|f| f.sure).collect();
@@ -55,8 +55,12 @@ pub fn text(scenario: &Scenario, study: &Study, pictures: &[String]) -> String {
     let guild = scenario.pest.guild;
     let usual = &study.usual;
     out.say(&flip_sentence(scenario, study));
-    let then = meaning(scenario, study.verdict);
-    let now = say!("vary.now", plan = scenario.plans[study.plan].name, then);
+    let then_means = meaning(scenario, study.verdict);
+    let now = say!(
+        "vary.now",
+        plan = scenario.plans[study.plan].name,
+        then_means
+    );
     let average = say!(
         "vary.now.average",
         summers = thousands(f64::from(usual.summers)),

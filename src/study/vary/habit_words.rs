@@ -69,20 +69,20 @@ fn whole(value: f64) -> String {
 /// What must be so for the verdict to turn, in words after "if".
 fn condition(scenario: &Scenario, habit: &Habit, turn: &HabitTurn) -> String {
     let row = &habit.rows[turn.row];
-    let words = &row.words;
+    let habit_words = &row.words;
     let above = turn.row > habit.usual;
     let insects = &scenario.pest.short;
     let (days, share) = (whole(turn.at), whole(100.0 * turn.at));
     match (habit.what, above) {
         (What::Emptying, true) if row.value.is_none() => say!("habit.if.emptying.never"),
-        (What::Emptying, true) => say!("habit.if.emptying.only", words),
-        (What::Emptying, false) => say!("habit.if.emptying", words),
+        (What::Emptying, true) => say!("habit.if.emptying.only", habit_words),
+        (What::Emptying, false) => say!("habit.if.emptying", habit_words),
         (What::LureAge, true) => say!("habit.if.lure.older", days),
         (What::LureAge, false) => say!("habit.if.lure.younger", days),
         (What::Leak, true) => say!("habit.if.leak.more", share = one_in(turn.at)),
         (What::Leak, false) => say!("habit.if.leak.less", share = one_in(turn.at)),
-        (What::PickingDays, true) => say!("habit.if.pick", words),
-        (What::PickingDays, false) => say!("habit.if.pick.only", words),
+        (What::PickingDays, true) => say!("habit.if.pick", habit_words),
+        (What::PickingDays, false) => say!("habit.if.pick.only", habit_words),
         (What::PickingShare, true) => say!("habit.if.found.more", share, insects),
         (What::PickingShare, false) => say!("habit.if.found.less", share, insects),
         (What::ChewedLeaves, true) => say!("habit.if.leaves.call", insects),
@@ -94,16 +94,16 @@ fn condition(scenario: &Scenario, habit: &Habit, turn: &HabitTurn) -> String {
 
 /// Asks what one row does in place of another.
 fn what_if(what: What, row: &HabitRow, usual: &HabitRow) -> String {
-    let (other, usual) = (&row.words, &usual.words);
+    let (tried, as_usual) = (&row.words, &usual.words);
     match what {
-        What::Emptying => say!("habit.what-if.emptying", other, usual),
-        What::LureAge => say!("habit.what-if.lure-age", other, usual),
-        What::Leak => say!("habit.what-if.leak", other, usual),
-        What::PickingDays => say!("habit.what-if.picking-days", other, usual),
-        What::PickingShare => say!("habit.what-if.picking-share", other, usual),
+        What::Emptying => say!("habit.what-if.emptying", tried, as_usual),
+        What::LureAge => say!("habit.what-if.lure-age", tried, as_usual),
+        What::Leak => say!("habit.what-if.leak", tried, as_usual),
+        What::PickingDays => say!("habit.what-if.picking-days", tried, as_usual),
+        What::PickingShare => say!("habit.what-if.picking-share", tried, as_usual),
         What::ChewedLeaves if row.value == Some(1.0) => say!("habit.what-if.leaves.call"),
         What::ChewedLeaves => say!("habit.what-if.leaves.no-call"),
-        What::NextDoor => say!("habit.what-if.next-door", other, usual),
+        What::NextDoor => say!("habit.what-if.next-door", tried, as_usual),
     }
 }
 
@@ -116,9 +116,9 @@ pub fn sentence(scenario: &Scenario, habit: &Habit, asked: usize) -> String {
         } else {
             "habit.may-flip"
         };
-        let condition = condition(scenario, habit, turn);
-        let then = meaning(scenario, habit.rows[turn.row].verdict);
-        say!(key, condition, then)
+        let habit_if = condition(scenario, habit, turn);
+        let then_means = meaning(scenario, habit.rows[turn.row].verdict);
+        say!(key, habit_if, then_means)
     } else {
         steady(scenario, habit)
     };
@@ -128,7 +128,7 @@ pub fn sentence(scenario: &Scenario, habit: &Habit, asked: usize) -> String {
         say!(
             "habit.other-plan",
             plan = scenario.plans[habit.plan].name,
-            said
+            habit_said = said
         )
     }
 }
@@ -149,8 +149,8 @@ fn steady(scenario: &Scenario, habit: &Habit) -> String {
     } else if far.step.abs() <= 2.0 * far.step_error {
         "habit.then.either"
     } else if habit.what.is_about_the_yard() {
-        let [other, usual] = [far, usual].map(|row| format!("{:+.1}", row.change));
-        let then = say!("habit.then.yard", other, usual);
+        let [tried, as_usual] = [far, usual].map(|row| format!("{:+.1}", row.change));
+        let then = say!("habit.then.yard", tried, as_usual);
         return [asked, then].join(" ");
     } else if far.step > 0.0 {
         "habit.then.more"
@@ -187,13 +187,13 @@ pub fn pace(scenario: &Scenario, habit: &Habit) -> Option<String> {
     }
     let usual = &habit.rows[habit.usual];
     let days = (usual.value? / 7.0 * f64::from(scenario.window.days)).max(1.0);
-    let [least, minutes, most] = usual.minutes.map(|m| whole(m / days));
+    let [least, a_day, a_day_most] = usual.minutes.map(|m| whole(m / days));
     Some(say!(
         "habit.pace",
         n = whole(usual.taken / days),
         insects = scenario.pest.short,
-        minutes,
+        a_day,
         least,
-        most_minutes = most
+        a_day_most
     ))
 }

@@ -132,7 +132,7 @@ pub fn unknowns(scenario: &Scenario) -> Vec<Unknown> {
             let name = if of.is_empty() {
                 plain.to_owned()
             } else {
-                say!("number.of", number = plain, of)
+                say!("number.of", unknown_name = plain, of)
             };
             all.extend(get(info.key).and_then(|s| Unknown::new(&id, number, info.key, name, &s)));
         }
@@ -193,7 +193,7 @@ pub fn moved(scenario: &Scenario, plan: usize) -> Vec<Unknown> {
                 .iter()
                 .find(|k| k.key == key)
                 .map_or(&**key, |k| k.meaning);
-            let name = say!("number.of-method", method = method.kind.name, meaning);
+            let name = say!("number.of-method", method_name = method.kind.name, meaning);
             all.extend(Unknown::new(&id, number, key, name, value));
         }
     }
