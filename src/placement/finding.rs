@@ -1,10 +1,15 @@
 //! What a search and its sweeps found, as data; each finding can be said as a sentence of the catalogue.
 
-use crate::placement::outcome::{PlaceOutcome, SweepPoint, Verdict, Zone};
+use crate::placement::objective::Objective;
+use crate::placement::outcome::{PlaceOutcome, SiteOutcome, SweepPoint, Verdict, Zone};
 use crate::say::{counted, say, voice};
+use crate::stats::paired::Class;
 use crate::stats::words::listed;
 use serde::{Serialize, Serializer};
 use std::fmt;
+
+/// The last decimal that is printed.
+const PRINTED: f64 = 0.1;
 
 /// What a search sets its changes against.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -77,8 +82,9 @@ pub enum Standing {
 }
 
 impl Standing {
-    /// Where an arrangement stands, when a change of `band` is none.
+    /// Where an arrangement stands, when a change of `band` is none; nor is one that the printed numbers do not show.
     pub fn of(point: &SweepPoint, band: f64) -> Standing {
+        let band = band.max(PRINTED);
         if point.change_mean < -band && point.change_mean + 2.0 * point.se < 0.0 {
             Standing::Less
         } else if point.change_mean > band {
@@ -147,6 +153,78 @@ pub enum Finding {
         /// What it does.
         standing: Standing,
     },
+}
+
+impl Finding {
+    /// What a sweep of distances found, when a change of `band` is none.
+    pub fn of_distances(points: &[SweepPoint], band: f64, noun: &'static str) -> Finding {
+        // The first distance of those that are all so, up to the farthest.
+        let from = |points: &[&SweepPoint], so: &dyn Fn(&SweepPoint) -> bool| {
+            let n = points.iter().rev().take_while(|p| so(p)).count();
+            points.get(points.len() - n).map(|p| p.label.clone())
+        };
+        let better = |p: &SweepPoint| Standing::of(p, band) == Standing::Less;
+        let outside = |p: &SweepPoint| p.outside == p.places_m.len();
+        let all: Vec<&SweepPoint> = points.iter().collect();
+        let inside: Vec<&SweepPoint> = points.iter().filter(|p| !outside(p)).collect();
+        if let Some(distance) = from(&inside, &better) {
+            return Finding::LowersFrom { distance, noun };
+        }
+        let mut helping = points.iter().filter(|p| better(p));
+        if let Some(p) = helping.next() {
+            let beyond = if outside(p) {
+                Beyond::Outside
+            } else if helping.next().is_some() {
+                Beyond::NotAll
+            } else {
+                Beyond::None
+            };
+            let distance = p.label.clone();
+            return Finding::LowersAt {
+                distance,
+                noun,
+                beyond,
+            };
+        }
+        Finding::NoDistance(from(&all, &|p| p.change_mean.abs() < band))
+    }
+
+    /// What rows, rings and heaps did: those that are allowed.
+    pub fn of_rows(open: &[&SweepPoint], band: f64) -> Finding {
+        let order = |a: &&&SweepPoint, b: &&&SweepPoint| a.change_mean.total_cmp(&b.change_mean);
+        let Some(best) = open.iter().min_by(order) else {
+            return Finding::NoArrangement;
+        };
+        let near = |p: &&&SweepPoint| p.at != best.at && p.change_mean - best.change_mean < band;
+        Finding::Arrangement {
+            best: best.label.clone(),
+            near: open.iter().filter(near).map(|p| p.label.clone()).collect(),
+            standing: Standing::of(best, band),
+        }
+    }
+
+    /// Judges the whole: the number of traps that leaves least damage against no trap.
+    ///
+    /// Shape: `points` by the number of traps, the first without any.
+    pub fn of_numbers(points: &[SweepPoint], band: f64) -> Finding {
+        let order = |a: &&SweepPoint, b: &&SweepPoint| a.damage_mean.total_cmp(&b.damage_mean);
+        let least = points.iter().min_by(order);
+        let least = least.filter(|p| Standing::of(p, band) == Standing::Less);
+        let (Some(least), Some(none)) = (least, points.first()) else {
+            return Finding::NoNumber;
+        };
+        let near = |p: &&SweepPoint| p.damage_mean - least.damage_mean < band;
+        let fewer = points.iter().find(near);
+        let fewer = fewer.filter(|p| p.traps > 0 && p.traps < least.traps);
+        let small = |w: &[SweepPoint]| w[0].damage_mean - w[1].damage_mean < band;
+        Finding::Number {
+            label: least.label.clone(),
+            damage: [none.damage_mean, least.damage_mean],
+            less: least.counts[2],
+            fewer: fewer.map(|p| (p.traps, p.label.clone())),
+            by_little: least.traps > 1 && points.windows(2).take(least.traps).all(small),
+        }
+    }
 }
 
 impl fmt::Display for Finding {
@@ -257,7 +335,55 @@ pub enum Best {
     LeastHarmful,
 }
 
+impl Zone {
+    /// The class of counts of twenty: more, no change, less.
+    pub fn of_20([more, same, less]: [usize; 3]) -> Zone {
+        match Class::of_20(more, same, less) {
+            Class::Less => Zone::Lowers,
+            Class::NoChange => Zone::NoDifference,
+            Class::More => Zone::Raises,
+            Class::EitherWay => Zone::EitherWay,
+        }
+    }
+}
+
+impl Verdict {
+    /// The verdict of the best site.
+    fn of(best: &SiteOutcome) -> Verdict {
+        match best.zone {
+            Zone::Lowers => Verdict::SpotBeatsNoTrap,
+            Zone::NoDifference => Verdict::MakesNoDifference,
+            _ if best.change_mean + 2.0 * best.se < 0.0 && best.less > best.more => {
+                Verdict::TooCloseToCall
+            }
+            _ => Verdict::NoSpotBeatsNoTrap,
+        }
+    }
+}
+
 impl PlaceOutcome {
+    /// Names the verdict, and takes places that raise what counts off the list of good ones.
+    pub fn judge(&mut self) {
+        let Some(best) = self.best.first().map(|r| &self.sites[r.site]) else {
+            return;
+        };
+        self.neighbour_change = best.neighbour_change;
+        self.verdict = if self.objective == Objective::Catch.name() {
+            Verdict::RankedForCatch
+        } else {
+            Verdict::of(best)
+        };
+        if self.best_is() != Best::Good || self.verdict == Verdict::RankedForCatch {
+            return;
+        }
+        let sites = &self.sites;
+        self.best.retain(|r| sites[r.site].zone != Zone::Raises);
+        let ranks: Vec<usize> = self.best.iter().map(|r| r.rank).collect();
+        for ranked in &mut self.best {
+            ranked.tied = ranks.iter().filter(|r| **r == ranked.rank).count() > 1;
+        }
+    }
+
     /// Whether the trap makes no difference at any place tried.
     pub fn nothing_matters(&self) -> bool {
         self.sites.iter().all(|s| s.zone == Zone::NoDifference)

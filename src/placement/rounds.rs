@@ -19,7 +19,7 @@ use crate::placement::zones::{needs, shares, zone_map};
 use crate::scenario::{Plan, Scenario};
 use crate::stats::covariate::{self, Adjusted, Covariates};
 use crate::stats::double_sample::{Control, regressed_mean};
-use crate::stats::paired::{self, Class, HARDLY_ANY, MOST};
+use crate::stats::paired::{self, HARDLY_ANY, MOST};
 use crate::stats::settle::{FEWEST, NEAR, ZONE, half_width, next_look};
 use crate::stats::spread::{mean, standard_error};
 
@@ -368,7 +368,7 @@ impl<'a> Rounds<'a> {
             more: count.more,
             same: count.no_change,
             less: count.less,
-            zone: zone_of([count.more, count.no_change, count.less]),
+            zone: Zone::of_20([count.more, count.no_change, count.less]),
             more_share: share(&|c| c > tie_band),
             less_share: share(&|c| c < -tie_band),
             damage_mean: self.adjusted(&damage).mean
@@ -582,15 +582,5 @@ impl<'a> Rounds<'a> {
         }
         outcome.notes.push(Note::ListsInFull);
         Ok(())
-    }
-}
-
-/// The class of counts of twenty: more, no change, less.
-fn zone_of([more, same, less]: [usize; 3]) -> Zone {
-    match Class::of_20(more, same, less) {
-        Class::Less => Zone::Lowers,
-        Class::NoChange => Zone::NoDifference,
-        Class::More => Zone::Raises,
-        Class::EitherWay => Zone::EitherWay,
     }
 }

@@ -7,7 +7,7 @@ use crate::engine::lure::LureSite;
 use crate::geometry::Point;
 use crate::placement::finding::Note;
 use crate::placement::objective::Objective;
-use crate::placement::outcome::{PlaceOutcome, Verdict, Zone};
+use crate::placement::outcome::PlaceOutcome;
 use crate::placement::rounds::Rounds;
 use crate::placement::site::{Limits, candidates};
 use crate::placement::sweep;
@@ -202,7 +202,7 @@ pub fn place(
         outcome.summers_asked = asked as usize;
     }
     rounds.full_runs(&mut outcome, watch)?;
-    name_verdict(&mut outcome, question.objective);
+    outcome.judge();
     let hung = scenario
         .plans
         .iter()
@@ -221,22 +221,4 @@ pub fn place(
         outcome.notes.push(Note::NotVaried(left));
     }
     Ok(outcome)
-}
-
-fn name_verdict(outcome: &mut PlaceOutcome, objective: Objective) {
-    let Some(best) = outcome.best.first().map(|r| &outcome.sites[r.site]) else {
-        return;
-    };
-    outcome.neighbour_change = best.neighbour_change;
-    outcome.verdict = if objective == Objective::Catch {
-        Verdict::RankedForCatch
-    } else if best.zone == Zone::Lowers {
-        Verdict::SpotBeatsNoTrap
-    } else if best.zone == Zone::NoDifference {
-        Verdict::MakesNoDifference
-    } else if best.change_mean + 2.0 * best.se < 0.0 && best.less > best.more {
-        Verdict::TooCloseToCall
-    } else {
-        Verdict::NoSpotBeatsNoTrap
-    };
 }

@@ -7,7 +7,7 @@ use crate::engine::ground::Ground;
 use crate::engine::lure::LureSite;
 use crate::geometry::Point;
 use crate::placement::delta;
-use crate::placement::finding::{Beyond, Finding, Standing};
+use crate::placement::finding::{Finding, Standing};
 use crate::placement::objective::Objective;
 use crate::placement::outcome::{PlaceOutcome, Sweep, SweepPoint};
 use crate::placement::search::{PlaceRefusal, Question, Slot, with_land_for};
@@ -141,7 +141,8 @@ fn distance_and_side(
             })
             .collect();
         sweeps.push(Sweeper::sweep("distance", &base, points, |points| {
-            distance_finding(scenario, points)
+            let noun = scenario.pest.guild.damage_noun();
+            Finding::of_distances(points, scenario.settings.tie_band, noun)
         }));
     }
     if asked("side") {
@@ -170,45 +171,6 @@ fn over_sides(sides: &[Series], part: impl Fn(&Series) -> &Vec<f64>) -> Vec<f64>
     (0..n)
         .map(|i| mean(&sides.iter().map(|s| part(s)[i]).collect::<Vec<_>>()))
         .collect()
-}
-
-/// Whether an arrangement lowers damage: by more than counts as no change, and than luck explains.
-fn lowers(point: &SweepPoint, tie_band: f64) -> bool {
-    Standing::of(point, tie_band) == Standing::Less
-}
-
-fn distance_finding(scenario: &Scenario, points: &[SweepPoint]) -> Finding {
-    let band = scenario.settings.tie_band;
-    let noun = scenario.pest.guild.damage_noun();
-    // The first distance of those that are all so, up to the farthest.
-    let from = |points: &[&SweepPoint], so: &dyn Fn(&SweepPoint) -> bool| {
-        let n = points.iter().rev().take_while(|p| so(p)).count();
-        points.get(points.len() - n).map(|p| p.label.clone())
-    };
-    let better = |p: &SweepPoint| lowers(p, band);
-    let outside = |p: &SweepPoint| p.outside == p.places_m.len();
-    let all: Vec<&SweepPoint> = points.iter().collect();
-    let inside: Vec<&SweepPoint> = points.iter().filter(|p| !outside(p)).collect();
-    if let Some(distance) = from(&inside, &better) {
-        return Finding::LowersFrom { distance, noun };
-    }
-    let mut helping = points.iter().filter(|p| better(p));
-    if let Some(p) = helping.next() {
-        let beyond = if outside(p) {
-            Beyond::Outside
-        } else if helping.next().is_some() {
-            Beyond::NotAll
-        } else {
-            Beyond::None
-        };
-        let distance = p.label.clone();
-        return Finding::LowersAt {
-            distance,
-            noun,
-            beyond,
-        };
-    }
-    Finding::NoDistance(from(&all, &|p| p.change_mean.abs() < band))
 }
 
 /// The side hardly matters when the best and the worst side cannot be told apart by 3 standard errors of their paired
@@ -429,7 +391,7 @@ impl Sweeper<'_> {
         }
         let band = self.scenario.settings.tie_band;
         Ok(Self::sweep("number", &none, points, |points| {
-            number_finding(points, band)
+            Finding::of_numbers(points, band)
         }))
     }
 
@@ -504,44 +466,8 @@ impl Sweeper<'_> {
         Ok(Self::sweep("spacing", &base, points, |points| {
             let open = points.iter().zip(allowed).filter(|(_, open)| *open);
             let open: Vec<&SweepPoint> = open.map(|(p, _)| p).collect();
-            spacing_finding(&open, band)
+            Finding::of_rows(&open, band)
         }))
-    }
-}
-
-/// Shape: the arrangements that are allowed.
-fn spacing_finding(open: &[&SweepPoint], band: f64) -> Finding {
-    let order = |a: &&&SweepPoint, b: &&&SweepPoint| a.change_mean.total_cmp(&b.change_mean);
-    let Some(best) = open.iter().min_by(order) else {
-        return Finding::NoArrangement;
-    };
-    let near = |p: &&&SweepPoint| p.at != best.at && p.change_mean - best.change_mean < band;
-    Finding::Arrangement {
-        best: best.label.clone(),
-        near: open.iter().filter(near).map(|p| p.label.clone()).collect(),
-        standing: Standing::of(best, band),
-    }
-}
-
-/// Judges the whole: the number of traps that leaves least damage against no trap.
-///
-/// Shape: `points` by the number of traps, the first without any.
-fn number_finding(points: &[SweepPoint], band: f64) -> Finding {
-    let order = |a: &&SweepPoint, b: &&SweepPoint| a.damage_mean.total_cmp(&b.damage_mean);
-    let least = points.iter().min_by(order).filter(|p| lowers(p, band));
-    let (Some(least), Some(none)) = (least, points.first()) else {
-        return Finding::NoNumber;
-    };
-    let near = |p: &&SweepPoint| p.damage_mean - least.damage_mean < band;
-    let fewer = points.iter().find(near);
-    let fewer = fewer.filter(|p| p.traps > 0 && p.traps < least.traps);
-    let small = |w: &[SweepPoint]| w[0].damage_mean - w[1].damage_mean < band;
-    Finding::Number {
-        label: least.label.clone(),
-        damage: [none.damage_mean, least.damage_mean],
-        less: least.counts[2],
-        fewer: fewer.map(|p| (p.traps, p.label.clone())),
-        by_little: least.traps > 1 && points.windows(2).take(least.traps).all(small),
     }
 }
 
@@ -572,12 +498,6 @@ mod tests {
         }
     }
 
-    fn scenario() -> Scenario {
-        let text = include_str!("../../scenarios/allotment-beetles.json");
-        crate::scenario::read(text, "allotment-beetles.json", &|_| Err(String::new()))
-            .unwrap_or_else(|_| panic!("the shipped scenario reads"))
-    }
-
     fn by_distance(changes: [f64; 4]) -> String {
         let labels = ["10 ft", "20 ft", "50 ft", "100 ft"];
         let points = (0..4).map(|k| {
@@ -585,7 +505,7 @@ mod tests {
             point(labels[k], k as f64, changes[k], 0.1, outside)
         });
         let points: Vec<SweepPoint> = points.collect();
-        distance_finding(&scenario(), &points).to_string()
+        Finding::of_distances(&points, 1.0, "leaves").to_string()
     }
 
     #[test]
@@ -648,7 +568,7 @@ mod tests {
         ];
         let close: Vec<&SweepPoint> = close.iter().collect();
         assert_eq!(
-            spacing_finding(&close, 1.0).to_string(),
+            Finding::of_rows(&close, 1.0).to_string(),
             "Least damage: a row. Hardly worse: a ring. That differs too little from no trap to count."
         );
         let number = |changes: [f64; 3]| {
@@ -657,7 +577,7 @@ mod tests {
                 ..point(&format!("{n} traps"), n as f64, changes[n], 0.1, 0)
             });
             let points: Vec<SweepPoint> = points.collect();
-            number_finding(&points, 1.0).to_string()
+            Finding::of_numbers(&points, 1.0).to_string()
         };
         assert_eq!(
             number([0.0, -0.6, -0.9]),
@@ -676,15 +596,15 @@ mod tests {
         });
         let whole: Vec<SweepPoint> = points.collect();
         assert_eq!(
-            number_finding(&whole, 1.0).to_string(),
+            Finding::of_numbers(&whole, 1.0).to_string(),
             "With 7 traps: 10.0 -> 5.8, less in 17 of 20 summers. 6 traps do nearly as well."
         );
         assert_eq!(
-            number_finding(&whole, 0.5).to_string(),
+            Finding::of_numbers(&whole, 0.5).to_string(),
             "With 7 traps: 10.0 -> 5.8, less in 17 of 20 summers."
         );
         assert_eq!(
-            number_finding(&whole, 0.6 - 1e-9).to_string(),
+            Finding::of_numbers(&whole, 0.6 - 1e-9).to_string(),
             "With 7 traps: 10.0 -> 5.8, less in 17 of 20 summers."
         );
     }
