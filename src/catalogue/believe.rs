@@ -187,8 +187,7 @@ pub fn believe<'a>(
         }
     }
     if found.level == Level::High && question == Question::NoTrap && !any_method {
-        found.level = Level::Medium;
-        found.reason = say!("believe.nothing-done");
+        (found.level, found.reason) = (Level::Medium, say!("believe.nothing-done"));
     }
     found
 }

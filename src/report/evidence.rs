@@ -111,7 +111,7 @@ pub fn text(evidence: &Evidence) -> String {
     }
     tell(&evidence.biology, 2);
     tell(&evidence.honesty, 2);
-    tell(voice().get("evidence.pass-says"), 2);
+    tell(voice().get("patterns.pass-says"), 2);
     tell(NOT_A_FORECAST, 2);
     tell(LOCAL_CHECK, 2);
     lines.join("\n") + "\n"
@@ -148,7 +148,7 @@ pub(crate) fn page(title: &str, body: &str) -> String {
 
 /// `evidence.html`; `drawing` is an SVG or empty.
 pub fn html(evidence: &Evidence, drawing: &str) -> String {
-    let title = voice().get("evidence.title");
+    let title = voice().get("patterns.title");
     let mut body = format!(
         "<h1>{title}</h1>\n<p><strong>{}</strong></p>\n<p>{}</p>\n",
         escape(&headline(evidence)),
@@ -216,10 +216,10 @@ pub fn html(evidence: &Evidence, drawing: &str) -> String {
     write!(
         body,
         "</tbody>\n</table>\n</div>\n<h2>{}</h2>\n<p>{}</p>\n<p>{}</p>\n<p>{}</p>\n<p>{}</p>\n",
-        head("evidence.trust"),
+        head("patterns.trust"),
         escape(&evidence.biology),
         escape(&evidence.honesty),
-        head("evidence.pass-says"),
+        head("patterns.pass-says"),
         escape(&summers)
     )
     .expect("writing to a string cannot fail");

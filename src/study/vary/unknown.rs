@@ -89,14 +89,14 @@ pub fn plain_name(key: &str) -> &str {
 /// A number of an unknown with its unit, about three digits, in plain words.
 pub fn with_unit(value: f64, unit: &str) -> String {
     let key = match unit {
-        "share" => return say!("unit.share", n = digits(100.0 * value)),
+        "share" => return say!("number.unit.share", n = digits(100.0 * value)),
         "insects" | "count" => return digits(value),
-        "deg" => "unit.degrees",
-        "1/s" => "unit.a-second",
-        "cm2/h" => "unit.sq-cm-an-hour",
-        "m2" => "unit.sq-m",
-        "d" => "unit.days",
-        other => return say!("unit.other", n = digits(value), unit = other),
+        "deg" => "number.unit.degrees",
+        "1/s" => "number.unit.a-second",
+        "cm2/h" => "number.unit.sq-cm-an-hour",
+        "m2" => "number.unit.sq-m",
+        "d" => "number.unit.days",
+        other => return say!("number.unit.other", n = digits(value), unit = other),
     };
     say!(key, n = digits(value))
 }
