@@ -250,7 +250,7 @@ fn judge(pattern: Pattern, values: &Values) -> Tested {
             .flat_map(|part| part.measures)
             .any(|tuned| tuned.measure == c.measure)
     };
-    let reason = ["detail.pattern.why", &pattern.id].join(".");
+    let reason = ["detail", "pattern", "why", &pattern.id].join(".");
     Tested {
         status: status.into(),
         written: pattern.written.clone(),
