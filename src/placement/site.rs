@@ -150,7 +150,7 @@ pub fn candidates(
 ) -> Result<(Vec<Site>, Spread), String> {
     let most = limits.sites.unwrap_or(USUAL_SITES);
     if most == 0 || most > 5000 {
-        return Err(say!("place.fault.sites", asked = most));
+        return Err(say!("place.fault.sites", sites_asked = most));
     }
     let mut spread = Spread::of_yard(scenario, limits, near, most);
     let mut sites: Vec<Site> = Vec::new();
@@ -178,8 +178,8 @@ pub fn candidates(
     }
     if sites.is_empty() {
         return Err(if limits.from_paths_m > 0.0 {
-            let away = feet_and_metres(limits.from_paths_m);
-            say!("place.fault.no-place.paths", away)
+            let off_by = feet_and_metres(limits.from_paths_m);
+            say!("place.fault.no-place.paths", off_by)
         } else {
             say!("place.fault.no-place")
         });

@@ -80,7 +80,7 @@ pub fn text(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
                 Best::DoesNoHarm => "place.spot.least-risky",
                 Best::LeastHarmful => "place.spot.least-harmful",
             };
-            out.say(&say!(key, spot = place_name(scenario, best)));
+            out.say(&say!(key, spot_told = place_name(scenario, best)));
         }
         counts(&mut out, scenario, outcome, best);
     }
@@ -90,7 +90,11 @@ pub fn text(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
         out.say(&say!(&counted("place.preview", n), summers));
     }
     if outcome.summers < outcome.summers_asked {
-        out.say(&say!("place.out-of-time", n, asked = outcome.summers_asked));
+        out.say(&say!(
+            "place.out-of-time",
+            n,
+            of_summers = outcome.summers_asked
+        ));
     }
     rankings(&mut out, scenario, outcome);
     zones(&mut out, outcome);
@@ -150,8 +154,8 @@ fn rankings(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
             } else {
                 "place.ranked"
             };
-            let (spot, does) = (place_name(scenario, site), told(outcome, site));
-            out.hang(&say!(key, rank = r.rank, spot, does), 6);
+            let (spot_told, does) = (place_name(scenario, site), told(outcome, site));
+            out.hang(&say!(key, rank = r.rank, spot_told, does), 6);
         }
     };
     list("place.your-spots", &outcome.spots);
@@ -168,8 +172,13 @@ fn rankings(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
     };
     list(title, &outcome.best);
     let worst = &outcome.sites[outcome.worst];
-    let (spot, does) = (place_name(scenario, worst), told(outcome, worst));
-    out.say(&say!("place.worst", word = worst_word(outcome), spot, does));
+    let (spot_told, does) = (place_name(scenario, worst), told(outcome, worst));
+    out.say(&say!(
+        "place.worst",
+        word = worst_word(outcome),
+        spot_told,
+        does
+    ));
 }
 
 fn zones(out: &mut Lines, outcome: &PlaceOutcome) {
