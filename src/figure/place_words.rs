@@ -1,5 +1,6 @@
 //! Sentences about places that pictures and reports share.
 
+use crate::placement::finding::Against;
 use crate::placement::outcome::{PlaceOutcome, SiteOutcome, Verdict, Zone};
 use crate::scenario::Scenario;
 use crate::stats::paired::never_other_way;
@@ -152,7 +153,7 @@ pub fn headline(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
         "damage" => format!("{what} from {} to {} in 100", number(without), number(with)),
         _ => format!("{what} from {} to {}", number(without), number(with)),
     };
-    let first = if outcome.against == "no trap" {
+    let first = if outcome.against == Against::NoTrap {
         ""
     } else {
         "With the neighbor's trap already hanging: "

@@ -70,7 +70,7 @@ fn words(scenario: &Scenario, outcome: &PlaceOutcome, sweep: &Sweep) -> Words {
         .collect();
     Words {
         name: format!("placement-{}", sweep.name),
-        title: sweep.finding.clone(),
+        title: sweep.finding.to_string(),
         alt: format!(
             "Chart of {unit} of 100 against {}, to show whether it matters.",
             if sweep.name == "spacing" {
@@ -86,7 +86,7 @@ fn words(scenario: &Scenario, outcome: &PlaceOutcome, sweep: &Sweep) -> Words {
                 numbers.join(" "),
                 sweep.damage_without
             ),
-            sweep.finding.clone(),
+            sweep.finding.to_string(),
         ],
         table,
     }

@@ -21,6 +21,10 @@ use std::collections::BTreeMap;
 pub(crate) struct Stream(u64);
 
 impl Stream {
+    pub(crate) fn new(seed: u64) -> Stream {
+        Stream(seed)
+    }
+
     pub(crate) fn next(&mut self) -> f64 {
         self.0 = self
             .0

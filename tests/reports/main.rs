@@ -10,6 +10,7 @@ mod game;
 mod measure;
 mod palette;
 mod pictures;
+mod place_findings;
 mod products;
 mod readability;
 mod sheets;

@@ -20,6 +20,23 @@ const EXCEPTIONS: &[(&str, &str)] = &[
         "student.local",
         "fixed by the design; both sentences together are grade 4.5",
     ),
+    ("place.spot.best", "names a place in feet"),
+    ("place.spot.least-harmful", "names a place in feet"),
+    ("place.spot.least-risky", "names a place in feet"),
+    ("place.counts", "line of numbers"),
+    (
+        "place.ranked",
+        "row of a list: a place in feet and its counts",
+    ),
+    (
+        "place.ranked.tie",
+        "row of a list: a place in feet and its counts",
+    ),
+    (
+        "place.worst",
+        "row of a list: a place in feet and its counts",
+    ),
+    ("vary.now.average", "line of numbers"),
 ];
 
 /// The worst that a gap may hold: long numerals, long words. Names of insects are left out.
