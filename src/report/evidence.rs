@@ -1,7 +1,8 @@
 //! Files and terminal text of `lurefield evidence`.
 
 use crate::catalogue::patterns::Kin;
-use crate::report::words::{LOCAL_CHECK, NOT_A_FORECAST, fold};
+use crate::report::words::fold;
+use crate::say::{say, voice};
 use crate::study::patterns::{Evidence, Tested};
 use std::fmt::Write as _;
 
@@ -101,8 +102,8 @@ pub fn text(evidence: &Evidence) -> String {
         "A pass says that the model can show what was seen in the field. It does not say that your yard will.",
         2,
     );
-    say(NOT_A_FORECAST, 2);
-    say(LOCAL_CHECK, 2);
+    say(voice().get("caution.forecast"), 2);
+    say(voice().get("caution.local"), 2);
     lines.join("\n") + "\n"
 }
 
@@ -140,7 +141,7 @@ pub fn html(evidence: &Evidence, drawing: &str) -> String {
     let mut body = format!(
         "<h1>{title}</h1>\n<p><strong>{}</strong></p>\n<p>{}</p>\n",
         escape(&headline(evidence)),
-        escape(&format!("{NOT_A_FORECAST} {LOCAL_CHECK}"))
+        escape(&[say!("caution.forecast"), say!("caution.local")].join(" "))
     );
     if !drawing.is_empty() {
         write!(body, "<figure>\n{drawing}\n</figure>\n").expect("writing to a string cannot fail");
