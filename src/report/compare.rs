@@ -16,7 +16,7 @@ use crate::say::{counted, say, voice};
 use crate::scenario::Scenario;
 use crate::stats::components::Components;
 use crate::stats::paired::Class;
-use crate::stats::words::{PAIRS_FOR_A_WORD, listed, thousands};
+use crate::stats::words::{PAIRS_FOR_A_WORD, listed, tenths, thousands};
 use crate::study::compare::CompareOutcome;
 use crate::study::spread::{PlanSpread, pairing_ceiling};
 use std::fmt::Write as _;
@@ -189,7 +189,7 @@ fn table(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         let name = names.remove(0);
         out.0.push(format!(
             "{name:NAME$}{:>7.1}{change:>7}{:>6}{:>5}{:>5}{:>7}{:>6.0}{:>5.0}{letters:>5}",
-            plan.damage_mean,
+            tenths(plan.damage_mean),
             told(more),
             told(same),
             told(less),

@@ -8,7 +8,7 @@ use crate::say::{say, voice};
 use crate::scenario::{Owner, Plan, Role, Scenario};
 use crate::stats::paired::Class;
 use crate::stats::spread::of_100;
-use crate::stats::words::{listed, thousands};
+use crate::stats::words::{listed, tenths, thousands};
 use crate::study::compare::{CompareOutcome, PlanCompared};
 use std::cmp::Ordering;
 use std::fmt::Write as _;
@@ -215,7 +215,7 @@ pub(super) fn instead(scenario: &Scenario, outcome: &CompareOutcome) -> Option<S
                     "better.untrapped.cost"
                 },
                 named = quoted(&compared.name),
-                after = format!("{:.1}", compared.damage_mean),
+                after = format!("{:.1}", tenths(compared.damage_mean)),
                 minutes = thousands(compared.effort.minutes[1]),
                 dollars = thousands(compared.effort.dollars[1])
             ))

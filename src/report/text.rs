@@ -11,7 +11,7 @@ use crate::say::{counted, say, voice};
 use crate::scenario::Scenario;
 use crate::stats::paired::{self, Class, PairedCount};
 use crate::stats::spread::{mean, of_100};
-use crate::stats::words::{in_print, thousands};
+use crate::stats::words::{in_print, tenths, thousands};
 use std::fmt::Write as _;
 
 /// The text, lines of at most 80 columns: what people read, ending with the repeat line, and the numbers behind it.
@@ -63,7 +63,7 @@ fn better(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, counts: &[
                 "better.untrapped"
             },
             named = quoted(&scenario.plans[best].name),
-            after = format!("{:.1}", found[best].1),
+            after = format!("{:.1}", tenths(found[best].1)),
             noun = guild.damage_noun(),
             verb = guild.damage_verb()
         )),

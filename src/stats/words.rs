@@ -108,7 +108,8 @@ impl Change {
     ///
     /// Shape: both at least 0, as they are printed beside the word ([`printed`]).
     pub fn of(before: f64, after: f64, band: f64) -> (Change, f64) {
-        if (after - before).abs() <= band.max(0.05) {
+        // Tenths are no whole bits.
+        if (after - before).abs() <= band.max(0.05) + 1e-9 {
             return (Change::Same, 1.0);
         }
         if before < 0.5 {

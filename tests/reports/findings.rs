@@ -278,7 +278,7 @@ fn said(text: &str, name: &str) -> Option<Said> {
     })
 }
 
-/// Faults of what is said of one plan; `true_counts` are those of all its summers.
+/// Faults of what is said of one plan, of so many summers made; `of_pairs` are its counts of all of them.
 fn faults_of_verdict(said: &Said, made: usize, of_pairs: [usize; 3]) -> Vec<String> {
     let [more, of, same, less] = said.split;
     let mut faults = Vec::new();
@@ -341,25 +341,27 @@ fn faults_of_change(before: f64, after: f64, change: &str, band: f64) -> Option<
     (!holds).then(|| format!("{before} -> {after} is not \"{change}\""))
 }
 
-/// All changes that are told, in order.
+/// All changes that are told, in order: a line each in a table, or in sentences.
 fn changes(text: &str) -> Vec<(f64, f64, String)> {
-    let mut found = Vec::new();
-    let mut rest = text;
-    while let Some((before, after)) = rest.split_once(" -> ") {
-        let from = number(before.rsplit(' ').next().unwrap());
-        if let Some((to, words)) = after.split_once(" in 100, ") {
-            let words = words
-                .split(['.', '"'])
-                .next()
-                .unwrap()
-                .split("  ")
-                .next()
-                .unwrap();
-            found.push((from, number(to), words.to_owned()));
-        }
-        rest = after;
+    let lines = text
+        .lines()
+        .filter(|l| l.starts_with("      ") && l.contains(" -> "));
+    let mut told: Vec<String> = lines.map(str::to_owned).collect();
+    if told.is_empty() {
+        let flat = flat(text);
+        let parts: Vec<&str> = flat.split(" -> ").collect();
+        told.extend(parts.windows(2).map(|w| {
+            let before = w[0].rsplit(' ').next().unwrap();
+            format!("{before} -> {}", w[1])
+        }));
     }
-    found
+    let read = |line: &String| {
+        let (before, after) = line.split_once(" -> ")?;
+        let (after, words) = after.split_once(" in 100, ")?;
+        let words = words.split('.').next()?;
+        Some((number(before), number(after), words.to_owned()))
+    };
+    told.iter().filter_map(read).collect()
 }
 
 /// Faults of the advice: `after` are the damages as printed, `says_less` the plans that are said to mean less damage.
@@ -373,7 +375,7 @@ fn faults_of_advice(
     let plain = |i: usize| scenario.plans[i].traps.iter().all(|t| t.neighbours);
     for (head, of_all) in [
         ("Better here: \"", true),
-        ("Best without a trap: \"", false),
+        ("Better without a trap: \"", false),
     ] {
         let Some((name, rest)) = between(text, head, "\". It leaves ") else {
             continue;
@@ -424,9 +426,10 @@ fn faults_of_text(scenario: &Scenario, run: &RunOutcome, text: &str) -> Vec<Stri
         .map(|p| (10.0 * p.damage.mean).round() / 10.0)
         .collect();
     let mut says_less = vec![false];
-    let changes = changes(&text.replace('\n', " ").replace("   ", " "));
+    let changes = changes(text);
     if changes.len() != run.plans.len() - 1 {
         faults.push(format!("{} changes", changes.len()));
+        return faults;
     }
     for (i, plan) in run.plans.iter().enumerate().skip(1) {
         let Some(said) = said(&told, &plan.name) else {
@@ -437,7 +440,7 @@ fn faults_of_text(scenario: &Scenario, run: &RunOutcome, text: &str) -> Vec<Stri
         says_less.push(said.way == "fewer");
         let own = faults_of_verdict(&said, made, counts_of(scenario, run, i));
         faults.extend(own.into_iter().map(|f| format!("{}: {f}", plan.name)));
-        let (before, now, words) = &changes[(i - 1).min(changes.len() - 1)];
+        let (before, now, words) = &changes[i - 1];
         let close = (before - after[0]).abs() < 1e-9 && (now - after[i]).abs() < 1e-9;
         if !close {
             faults.push(format!("{}: {before} -> {now}", plan.name));
