@@ -1,7 +1,7 @@
 //! Files and terminal text of `lurefield evidence`.
 
 use crate::catalogue::patterns::Kin;
-use crate::report::words::{LOCAL_CHECK, NOT_A_FORECAST, fold};
+use crate::report::words::fold;
 use crate::say::{say, voice};
 use crate::study::patterns::{Evidence, Tested};
 use std::fmt::Write as _;
@@ -112,8 +112,8 @@ pub fn text(evidence: &Evidence) -> String {
     tell(&evidence.biology, 2);
     tell(&evidence.honesty, 2);
     tell(voice().get("patterns.pass-says"), 2);
-    tell(NOT_A_FORECAST, 2);
-    tell(LOCAL_CHECK, 2);
+    tell(voice().get("caution.forecast"), 2);
+    tell(voice().get("caution.local"), 2);
     lines.join("\n") + "\n"
 }
 
@@ -152,7 +152,7 @@ pub fn html(evidence: &Evidence, drawing: &str) -> String {
     let mut body = format!(
         "<h1>{title}</h1>\n<p><strong>{}</strong></p>\n<p>{}</p>\n",
         escape(&headline(evidence)),
-        escape(&[NOT_A_FORECAST, LOCAL_CHECK].join(" "))
+        escape(&[say!("caution.forecast"), say!("caution.local")].join(" "))
     );
     if !drawing.is_empty() {
         write!(body, "<figure>\n{drawing}\n</figure>\n").expect("writing to a string cannot fail");

@@ -5,6 +5,7 @@
 )]
 
 mod cautions;
+mod findings;
 mod fixture;
 mod game;
 mod measure;
