@@ -395,7 +395,7 @@ impl Words {
 }
 
 /// Stands at the foot of every picture, so that it travels with the picture alone.
-pub(crate) fn foot() -> &'static str {
+pub fn foot() -> &'static str {
     voice().get("figure.foot")
 }
 

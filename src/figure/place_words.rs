@@ -145,7 +145,7 @@ pub fn headline(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
     let Some(best) = outcome.best.first().map(|r| &outcome.sites[r.site]) else {
         return say!("figure.place.none");
     };
-    let [spot, near] = spot_and_near(scenario, best);
+    let [spot, away] = spot_and_near(scenario, best);
     let (against, what) = (outcome.against.as_str(), what_counts(outcome));
     let all = match outcome.verdict {
         Verdict::SpotBeatsNoTrap => {
@@ -158,21 +158,19 @@ pub fn headline(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
             let ends = [outcome.base_mean, outcome.base_mean + best.change_mean];
             let [before, after] = ends.map(number);
             if outcome.objective == "damage" {
-                let guild = scenario.pest.guild;
-                let (done, noun) = (guild.damage_verb(), guild.damage_noun());
+                let state = crate::figure::damage_words(scenario);
                 say!(
                     "figure.place.beats.damage",
                     spot,
-                    near,
-                    done,
-                    noun,
+                    away,
+                    state,
                     before,
                     after,
                     end
                 )
             } else {
                 let unit = &outcome.unit;
-                say!("figure.place.beats", spot, near, unit, before, after, end)
+                say!("figure.place.beats", spot, away, unit, before, after, end)
             }
         }
         Verdict::TooCloseToCall => {
@@ -180,7 +178,7 @@ pub fn headline(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
                 "figure.place.close",
                 against,
                 spot,
-                near,
+                away,
                 split = split(best)
             )
         }
@@ -193,13 +191,13 @@ pub fn headline(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
                 n = best.same,
                 what,
                 spot,
-                near
+                away
             )
         }
         Verdict::NoSpotBeatsNoTrap => say!("figure.place.beaten", against),
         Verdict::RankedForCatch => {
             let (n, day) = catch(outcome, best);
-            say!("figure.place.first-seen", spot, near, n, day)
+            say!("figure.place.first-seen", spot, away, n, day)
         }
     };
     if outcome.against == "no trap" {

@@ -477,7 +477,7 @@ fn lists(canvas: &Canvas, y: f64, scenario: &Scenario, outcome: &PlaceOutcome) -
     };
     let told = |site: &SiteOutcome| {
         let (place, told) = (place_name(scenario, site), told(outcome, site));
-        say!("figure.placement-map.site", place, told)
+        say!("figure.placement-map.site", spot = place, told)
     };
     let named = |word: &str, site: &SiteOutcome| format!("{word}: {}", told(site));
     let best = outcome.best.first().map(|r| &outcome.sites[r.site]);

@@ -44,7 +44,6 @@ pub fn emptying(scenario: &Scenario, upkeep: &Upkeep) -> Figure {
         ("plan", &upkeep.plan),
         ("other", &upkeep.without),
         ("summers", &summers),
-        ("n", &days),
     ];
     let told = [numbers(upkeep), pattern(upkeep)];
     let meta = Words::of("emptying-picture", &gaps, told, rows);
