@@ -351,7 +351,7 @@ pub fn traps(canvas: &Canvas, view: &View, scenario: &Scenario, plan: &Plan) {
 }
 
 /// Panels side by side: how many in a row, and the width of each. A wide yard gets fewer, so that its labels fit.
-pub fn grid(scenario: &Scenario, n: usize, width: f64, gap: f64) -> (usize, f64) {
+fn grid(scenario: &Scenario, n: usize, width: f64, gap: f64) -> (usize, f64) {
     let each = |columns: usize| (width - gap * (columns - 1) as f64) / columns as f64;
     let height = |panel: f64| {
         let frame = View::new(scenario, 0.0, 0.0, panel, f64::MAX).frame;
