@@ -11,6 +11,9 @@ use crate::study::compare::{CompareOutcome, PlanCompared};
 
 const HEIGHT: f64 = 760.0;
 
+/// Low, usual and high cost of a plan.
+type Range = fn(&PlanCompared) -> [f64; 3];
+
 /// Two panels: damage against minutes, damage against dollars; a line shows the assumed range.
 pub fn cost_against_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Figure {
     let state = damage_words(scenario);
@@ -54,7 +57,7 @@ pub fn cost_against_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
         let most = plans.iter().map(|p| p.damage_mean).fold(1.0, f64::max);
         let damage = Scale::up_to((most * 1.02).min(100.0), (bottom, start));
         let width = 0.5 * INNER - 130.0;
-        let sides: [(&str, fn(&PlanCompared) -> [f64; 3]); 2] = [
+        let sides: [(&str, Range); 2] = [
             ("figure.cost-and-damage.minutes", |p| p.effort.minutes),
             ("figure.cost-and-damage.dollars", |p| p.effort.dollars),
         ];
@@ -91,7 +94,7 @@ fn panel(
     damage: &Scale,
     (left, right): (f64, f64),
     (top, bottom): (f64, f64),
-    (name, range): (&str, fn(&PlanCompared) -> [f64; 3]),
+    (name, range): (&str, Range),
 ) {
     let most = plans.iter().map(|p| range(p)[2]).fold(1.0, f64::max);
     let cost = Scale::up_to(most, (left, right));

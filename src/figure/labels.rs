@@ -1,7 +1,7 @@
 //! Names on a map, each where it hides nothing: beside its thing, or further off with a line to it, or below the map.
 
 use crate::figure::canvas::{Anchor, Canvas, Pen, SMALL, shorten, text_width};
-use crate::figure::map::{Frame, SOURCE, TRAP, View, overlap, sources_at, square};
+use crate::figure::map::{Frame, Origin, SOURCE, TRAP, View, origins, overlap, square};
 use crate::figure::palette::{INK, QUIET};
 use crate::scenario::{Plan, Scenario, Shape};
 use plotters::style::RGBColor;
@@ -66,7 +66,7 @@ pub(crate) fn labels(
         wanted.push(Label::new(&trap.name, vec![about]));
         clear.push(about);
     }
-    for (at, way, name) in sources_at(view, scenario) {
+    for Origin { at, way, name } in origins(view, scenario) {
         let about = square(at, if way.is_some() { 1.7 * SOURCE } else { SOURCE });
         wanted.push(Label::new(&name, vec![about]));
         clear.push(about);
@@ -124,17 +124,16 @@ const SHORT: f64 = 6.0;
 /// Height of a label.
 const HEIGHT: f64 = 1.15 * SMALL;
 
-/// The cheapest free place of a text: its cost, its box, and the line to what it names where that is not next to it.
-#[expect(
-    clippy::type_complexity,
-    reason = "three parts of one place, named above"
-)]
+/// Cost of a place, its box, and the line to what it names where that is not next to it.
+type Place = (f64, Frame, Option<[(f64, f64); 2]>);
+
+/// The cheapest free place of a text.
 fn place(
     label: &Label,
     text: &str,
     frame: Frame,
     (clear, edges): (&[Frame], &[Frame]),
-) -> Option<(f64, Frame, Option<[(f64, f64); 2]>)> {
+) -> Option<Place> {
     let most = frame.2 - frame.0 - 4.0;
     let (w, h) = (
         (text_width(text, SMALL, label.bold) + 12.0).min(most),

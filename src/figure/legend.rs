@@ -3,7 +3,9 @@
 use crate::figure::canvas::{
     Anchor, Canvas, HEADING, MARGIN, Pen, SMALL, TEXT, WIDTH, text_width, wrap,
 };
-use crate::figure::map::{SOURCE, TRAP, View, arrow, corners, source_mark, square, trap_mark};
+use crate::figure::map::{
+    SOURCE, TRAP, View, arrow, corners, origins, source_mark, square, trap_mark,
+};
 use crate::figure::palette::{INK, PAPER, Ramp};
 use crate::figure::{tick_text, ticks, wind};
 use crate::say::{say, voice};
@@ -179,12 +181,12 @@ pub fn shapes(canvas: &Canvas, y: f64, scenario: &Scenario, view: &View, circles
         named(20.0, voice().get("figure.map.building"), &mark);
     }
     let insects = &scenario.pest.short;
-    let ways = crate::figure::map::sources_at(view, scenario);
-    if ways.iter().any(|(_, way, _)| way.is_none()) {
+    let ways = origins(view, scenario);
+    if ways.iter().any(|o| o.way.is_none()) {
         let word = say!("figure.map.source", insects);
         named(SOURCE, &word, &|at| source_mark(canvas, at));
     }
-    if ways.iter().any(|(_, way, _)| way.is_some()) {
+    if ways.iter().any(|o| o.way.is_some()) {
         let word = say!("figure.map.arrow", insects);
         named(34.0, &word, &|at| arrow(canvas, at, (1.0, 0.0), 34.0));
     }

@@ -207,11 +207,18 @@ fn dashed_circle(canvas: &Canvas, (x, y): (f64, f64), r: f64, colour: RGBColor) 
 /// Half size of the mark of a place where insects come from.
 pub(crate) const SOURCE: f64 = 20.0;
 
-/// Where insects come from, as drawn: the mark's place, the way they go where they come over the edge, and the name.
-pub(crate) fn sources_at(
-    view: &View,
-    scenario: &Scenario,
-) -> Vec<((f64, f64), Option<(f64, f64)>, String)> {
+/// Where insects come from, as drawn.
+pub(crate) struct Origin {
+    /// Place of the mark on the sheet.
+    pub(crate) at: (f64, f64),
+    /// The way they go, where they come over the edge.
+    pub(crate) way: Option<(f64, f64)>,
+    /// Its name.
+    pub(crate) name: String,
+}
+
+/// The sources of a scenario, and the side that many come from.
+pub(crate) fn origins(view: &View, scenario: &Scenario) -> Vec<Origin> {
     let (x0, y0, x1, y1) = view.on_sheet(&extent(scenario));
     let edge = (x0 + ARROW, y0 + ARROW, x1 - ARROW, y1 - ARROW);
     let (cx, cy) = (f64::midpoint(x0, x1), f64::midpoint(y0, y1));
@@ -247,13 +254,15 @@ pub(crate) fn sources_at(
                 at_edge((dx / length, dy / length))
             }
         };
-        (at, way, source.name.clone())
+        let name = source.name.clone();
+        Origin { at, way, name }
     });
     let side = scenario.from_side.iter().map(|side| {
         let (dx, dy) = (libm::sin(side.bearing_rad), -libm::cos(side.bearing_rad));
-        let ((x, y), way) = at_edge((dx, dy));
+        let (at, way) = at_edge((dx, dy));
         let share = format!("{:.0}", 100.0 * side.share);
-        ((x, y), way, say!("figure.map.from-side", n = share))
+        let name = say!("figure.map.from-side", n = share);
+        Origin { at, way, name }
     });
     sources.chain(side).collect()
 }
@@ -271,7 +280,7 @@ fn sources(canvas: &Canvas, view: &View, scenario: &Scenario) {
             dashed_circle(canvas, (x, y), r, INK);
         }
     }
-    for (at, way, _) in sources_at(view, scenario) {
+    for Origin { at, way, .. } in origins(view, scenario) {
         match way {
             Some(way) => arrow(canvas, at, way, ARROW),
             None => source_mark(canvas, at),

@@ -274,8 +274,8 @@ fn taken(view: &View, near: &Scenario, plan: &Plan) -> Vec<Frame> {
     let structures = structures.map(|s| wider(view.around(s.shape), 60.0, 28.0));
     let marks = plan.traps.iter().map(|t| view.at(t.at));
     let marks = marks.map(|at| wider(square(at, TRAP), 60.0, 30.0));
-    let sources = map::sources_at(view, near).into_iter();
-    let sources = sources.map(|(at, ..)| square(at, 70.0));
+    let sources = map::origins(view, near).into_iter();
+    let sources = sources.map(|o| square(o.at, 70.0));
     let plants = view.plants(near).into_iter();
     let plants = plants.map(|p| wider(p, 60.0, 24.0));
     structures

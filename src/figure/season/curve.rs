@@ -30,7 +30,7 @@ pub(super) fn degree_days(season: &Season) -> Figure {
         ("subject", subject.as_str()),
         ("unit", unit),
         ("method", &season.method),
-        ("source", &season.method_source),
+        ("source", season.method_source),
         ("from", &season.start),
         ("n", &marks.len().to_string()),
         ("outlook", outlook),
