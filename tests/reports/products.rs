@@ -141,6 +141,15 @@ fn compared(way: [usize; 3], word: &str) -> Folder {
     ])
 }
 
+/// All slides of a run and of a comparison, as name and drawing.
+pub(crate) fn slides() -> Vec<(String, String)> {
+    let compared = compared([17, 2, 1], "usually more");
+    let both = [allotment(), &compared].map(|folder| texts(&made(folder, &request()).1));
+    let all = both.into_iter().flatten();
+    all.filter(|(name, _)| name.starts_with("slides/") && is(name, "svg"))
+        .collect()
+}
+
 #[test]
 fn every_product_tells_the_counts_of_compare() {
     for (way, word, verdict) in [
@@ -322,7 +331,7 @@ fn cautions_stand_on_every_product() {
         } else if is(&name, "html") || is(&name, "txt") {
             &general
         } else if is(&name, "svg") {
-            &[lurefield::figure::canvas::FOOT]
+            &[lurefield::figure::canvas::foot()]
         } else {
             continue;
         };
