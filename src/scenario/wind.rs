@@ -178,7 +178,13 @@ fn words(wind: &file::Wind, notes: &mut Notes) -> Option<Wind> {
     };
     let mph = format!("{:.0}", speed / M_PER_S_PER_MPH);
     let percent = format!("{:.0}", calm * 100.0);
-    let taken = say!("winds.taken", strength = word, mph, speed, calm = percent);
+    let taken = say!(
+        "winds.taken",
+        strength = word,
+        fast = mph,
+        speed,
+        calm = percent
+    );
     notes.default_used("wind", taken, assumed());
     notes.default_used("wind", say!("winds.shape"), assumed());
     let width_rad = 45.0 * RADIANS_PER_DEGREE;

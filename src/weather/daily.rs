@@ -71,6 +71,8 @@ pub struct Record {
 /// One row as read, before its unit is settled.
 struct Raw {
     line: u64,
+    /// Where the highest stands, which in a long table has a row of its own; the lowest stands on `line`.
+    high_line: u64,
     written: Written,
     low: Option<f64>,
     high: Option<f64>,
@@ -94,9 +96,9 @@ pub fn read_daily<R: BufRead>(
         let [before, day] = [pair[0], pair[1]];
         if day <= before {
             let what = if day == before {
-                say!("daily.twice", day, line = raws[0].line)
+                say!("daily.twice", date = day, line = raws[0].line)
             } else {
-                say!("daily.unsorted", day, later = before)
+                say!("daily.unsorted", date = day, later = before)
             };
             return Err(table.fault(raws[1].line, what));
         }
@@ -260,6 +262,7 @@ fn read_rows<R: BufRead>(
         let Some(long) = &found.long else {
             raw.push(Raw {
                 line,
+                high_line: line,
                 written: found.day(&row).map_err(fault)?,
                 low: row.value(&found.low).map_err(fault)?,
                 high: row.value(&found.high).map_err(fault)?,
@@ -287,15 +290,20 @@ fn read_rows<R: BufRead>(
         }
         let day = days.entry(date).or_insert(Raw {
             line,
+            high_line: line,
             written: Written::YearFirst(date),
             low: None,
             high: None,
         });
-        let place = if highest { &mut day.high } else { &mut day.low };
+        let (place, at) = if highest {
+            (&mut day.high, &mut day.high_line)
+        } else {
+            (&mut day.low, &mut day.line)
+        };
         if place.is_some() {
-            return Err(fault(say!("daily.twice", day = date, line = day.line)));
+            return Err(fault(say!("daily.twice", date, line = *at)));
         }
-        *place = value;
+        (*place, *at) = (value, line);
     }
     raw.extend(days.into_values());
     if raw.is_empty() {
@@ -358,9 +366,9 @@ fn settle_unit<R: BufRead>(
     {
         let what = say!(
             "unit.two",
-            highest = shorten(&found.high.name),
+            upper = shorten(&found.high.name),
             unit = high.words(),
-            lowest = shorten(&found.low.name),
+            lower = shorten(&found.low.name),
             other = low.words()
         );
         return Err(table.header_fault(what));
@@ -419,16 +427,18 @@ fn settle_days<R: BufRead>(
 ) -> Result<Vec<DayTemps>, InputError> {
     let mut days = Vec::with_capacity(raw.len());
     for (row, &date) in raw.iter().zip(dates) {
-        let fault = |what: String| table.fault(row.line, what);
-        let read = |value: Option<f64>| value.map(|v| unit.read_air(v)).transpose();
-        let (low, high) = (read(row.low), read(row.high));
-        let (Some(tmin), Some(tmax)) = (low.map_err(fault)?, high.map_err(fault)?) else {
+        let read = |value: Option<f64>, line: u64| {
+            let air = value.map(|v| unit.read_air(v)).transpose();
+            air.map_err(|what| table.fault(line, what))
+        };
+        let (low, high) = (read(row.low, row.line)?, read(row.high, row.high_line)?);
+        let (Some(tmin), Some(tmax)) = (low, high) else {
             continue;
         };
         if let (Some(low), Some(high)) = (row.low, row.high)
             && high < low
         {
-            return Err(fault(say!("daily.below", high, low)));
+            return Err(table.fault(row.line, say!("daily.below", high, low)));
         }
         days.push(DayTemps {
             date,
@@ -445,12 +455,12 @@ fn settle_days<R: BufRead>(
 fn wild_days(days: &[DayTemps], raw: &[Raw], unit: TemperatureUnit) -> Vec<String> {
     let mut lows = Watch::new(wild::DAYS, unit, "wild.minimum");
     let mut highs = Watch::new(wild::DAYS, unit, "wild.maximum");
-    let whole = raw.iter().filter_map(|r| Some((r.line, r.low?, r.high?)));
+    let whole = raw.iter().filter_map(|r| Some((r, r.low?, r.high?)));
     let first = days.first().map_or(Date::constant(1970, 1, 1), |d| d.date);
-    for (day, (line, low, high)) in days.iter().zip(whole) {
+    for (day, (row, low, high)) in days.iter().zip(whole) {
         let minutes = 1440 * day::days_between(first, day.date);
-        lows.take(minutes, line, low);
-        highs.take(minutes, line, high);
+        lows.take(minutes, row.line, low);
+        highs.take(minutes, row.high_line, high);
     }
     let mut notes = lows.finish();
     notes.extend(highs.finish());

@@ -108,7 +108,7 @@ pub fn read<R: BufRead>(
     };
     let (n_directions, highest) = state.directions;
     if n_directions >= DIRECTIONS_TO_JUDGE && highest <= 36.0 {
-        return Err(table.file_fault(say!("hourly.tens", highest)));
+        return Err(table.file_fault(say!("hourly.tens", tens = highest)));
     }
     Ok(Hours {
         rows: state.rows,

@@ -110,7 +110,7 @@ impl Watch {
             let rule = |key: &str, least_c: f64| {
                 let f = format!("{:.0}", 1.8 * least_c);
                 let c = format!("{least_c:.0}");
-                say!(key, what = self.what, f, c, spreads = limits.spreads)
+                say!(key, reading = self.what, f, c, spreads = limits.spreads)
             };
             notes.push(rule("wild.rule", limits.least_c));
             notes.extend(limits.slipped_c.map(|least| rule("wild.sign-rule", least)));
@@ -167,7 +167,7 @@ impl Watch {
             self.named.push(say!(
                 looks,
                 line = reading.line,
-                what = self.what,
+                reading = self.what,
                 value = reading.value,
                 unit = self.unit.words(),
                 centre = format!("{centre:.1}")
