@@ -90,7 +90,11 @@ pub fn read_daily<R: BufRead>(
 ) -> Result<Record, InputError> {
     let mut table = Table::open(file, source)?;
     let found = DailyColumns::find(&table)?;
-    let Rows { rows, doubted, raw } = read_rows(&mut table, &found, options)?;
+    let Rows {
+        seen: rows,
+        doubted,
+        raw,
+    } = read_rows(&mut table, &found, options)?;
     let dates = settle_dates(&table, &raw)?;
     for (pair, raws) in dates.windows(2).zip(raw.windows(2)) {
         let [before, day] = [pair[0], pair[1]];
@@ -192,19 +196,17 @@ impl DailyColumns {
             (high.is_none(), "daily.lacks-maximum"),
             (low.is_none(), "daily.lacks-minimum"),
         ];
-        match (date, high, low) {
-            (Some(date), Some(high), Some(low)) => Ok(Self {
-                date,
-                high,
-                low,
-                station: find(Holds::Station),
-                long,
-            }),
-            _ => {
-                let lacks: Vec<&str> = lacks.iter().filter(|l| l.0).map(|l| l.1).collect();
-                Err(table.header_fault(columns::absent(&lacks, header)))
-            }
-        }
+        let (Some(date), Some(high), Some(low)) = (date, high, low) else {
+            let lacks: Vec<&str> = lacks.iter().filter(|l| l.0).map(|l| l.1).collect();
+            return Err(table.header_fault(columns::absent(&lacks, header)));
+        };
+        Ok(Self {
+            date,
+            high,
+            low,
+            station: find(Holds::Station),
+            long,
+        })
     }
 
     fn words(&self) -> Vec<String> {
@@ -237,7 +239,7 @@ const LOWEST: &str = "TMIN";
 /// All rows of the wanted station.
 struct Rows {
     /// Rows seen.
-    rows: u64,
+    seen: u64,
     /// Numbers that the publisher doubts.
     doubted: u64,
     raw: Vec<Raw>,
@@ -314,7 +316,11 @@ fn read_rows<R: BufRead>(
         };
         return Err(InputError::file(&file, station.none(key)));
     }
-    Ok(Rows { rows, doubted, raw })
+    Ok(Rows {
+        seen: rows,
+        doubted,
+        raw,
+    })
 }
 
 /// Turns written dates into days. Dates with the year last are settled over the whole file, never row by row.
