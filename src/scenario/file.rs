@@ -458,6 +458,12 @@ pub struct Wind {
     /// Column with the local time, ISO 8601.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub time_column: Option<String>,
+    /// The station to take, when the file holds several.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub station: Option<String>,
+    /// Hours to add to times marked UTC, for example -5.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub utc_offset: Option<f64>,
     /// Column with the direction the wind comes from, degrees.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub direction_column: Option<String>,
@@ -478,6 +484,12 @@ pub struct Weather {
     /// Column with the local time, ISO 8601.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub time_column: Option<String>,
+    /// The station to take, when the file holds several.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub station: Option<String>,
+    /// Hours to add to times marked UTC, for example -5.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub utc_offset: Option<f64>,
     /// Column with the temperature of the air; its name ends in `_f` or `_c`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub temperature_column: Option<String>,

@@ -172,8 +172,7 @@ fn weather(
     }
     if let Some(path) = &args.hourly {
         let options = HourlyOptions {
-            unit: unit(args)?,
-            utc_offset_h: utc_offset(args)?,
+            read: read_options(args)?,
             dusk_hour: args.dusk_hour,
             wind: WindFilter {
                 months: span("--wind-months", &args.wind_months, 1, 12)?,
@@ -198,7 +197,9 @@ fn read_options(args: &Args) -> Result<ReadOptions, CliError> {
     Ok(ReadOptions {
         unit: unit(args)?,
         station: args.station.clone(),
+        utc_offset_h: utc_offset(args)?,
         accept_jumps: args.accept_jumps,
+        ..ReadOptions::default()
     })
 }
 
