@@ -1,17 +1,20 @@
 //! Writing the answer: terminal, files, pictures.
 
+use super::kept::MadeFrom;
 use super::{Args, text};
 use crate::catalogue::season::SeasonPest;
-use crate::cli::{CliError, files, print};
+use crate::cli::folder::publish;
+use crate::cli::work::told;
+use crate::cli::{CliError, print};
 use crate::season::answer::{InputFile, Season};
 use crate::season::ical;
 use crate::season::question::cautions;
 use crate::season::reading::CountsReading;
 use serde::Serialize;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 /// Writes and prints a season.
-pub(super) fn season(args: &Args, season: &Season) -> Result<(), CliError> {
+pub(super) fn season(args: &Args, season: &Season, made_from: MadeFrom) -> Result<(), CliError> {
     let json = season.to_json();
     if !args.json || args.out.is_some() {
         let folder = args
@@ -55,17 +58,12 @@ pub(super) fn season(args: &Args, season: &Season) -> Result<(), CliError> {
             let figures = crate::figure::season::of_season(season);
             all.extend(crate::report::figure_files(&figures));
         }
-        files::write_results(&folder, &all)?;
+        publish(&folder, "season", &made_from.with(all))?;
         if !args.json && !args.quiet {
-            print(&format!("{terminal}\n{}", written(all.len(), &folder)))?;
+            print(&told(terminal, None, &folder))?;
         }
     }
     if args.json { print(&json) } else { Ok(()) }
-}
-
-/// Where files went: the folder itself, whatever it is called.
-fn written(n: usize, folder: &Path) -> String {
-    format!("Files: {n} in {}", folder.display())
 }
 
 /// The answer when only counts were given.
@@ -86,6 +84,7 @@ pub(super) fn counts_alone(
     pest: &SeasonPest,
     reading: &CountsReading,
     inputs: Vec<InputFile>,
+    made_from: MadeFrom,
 ) -> Result<(), CliError> {
     let answer = CountsAnswer {
         format: 1,
@@ -104,13 +103,12 @@ pub(super) fn counts_alone(
             .out
             .clone()
             .unwrap_or_else(|| PathBuf::from(format!("output/season-{}", pest.id)));
-        let all = [
+        let all = vec![
             ("counts.json".to_string(), format!("{json}\n").into_bytes()),
             ("counts.txt".to_string(), terminal.clone().into_bytes()),
         ];
-        files::write_results(&folder, &all)?;
-        terminal.push('\n');
-        terminal.push_str(&written(all.len(), &folder));
+        publish(&folder, "counts", &made_from.with(all))?;
+        terminal = told(terminal, None, &folder);
     }
     match (args.json, args.quiet) {
         (true, _) => print(&json),
