@@ -179,7 +179,7 @@ fn parts(out: &Path, staged: &str, stage: &Path) -> Vec<Part> {
         let manifest = Manifest::read(&manifest)?;
         let texts = manifest.outputs.iter().map(|o| o.file.clone());
         let texts = texts
-            .filter(|file| file.ends_with(".txt"))
+            .filter(|file| Path::new(file).extension().is_some_and(|e| e == "txt"))
             .filter_map(|file| Some((file.clone(), files::read_text(&folder.join(file)).ok()?)))
             .collect();
         Some(Part {

@@ -88,13 +88,13 @@ pub fn run(args: &Args) -> Result<(), CliError> {
 
 /// What a look between rounds shows, in a line.
 fn so_far(look: &Look, scenario: &Scenario) -> String {
-    let place = match look.name {
-        Some(name) => say!("search.spot", name),
-        None => {
-            let [east, north] = [look.best.x, look.best.y].map(|m| format!("{:.0}", feet(m)));
-            say!("search.corner", east, north)
-        }
+    let corner = || {
+        let [east, north] = [look.best.x, look.best.y].map(|m| format!("{:.0}", feet(m)));
+        say!("search.corner", east, north)
     };
+    let place = look
+        .name
+        .map_or_else(corner, |name| say!("search.spot", name));
     let (away, _) = nearest_plant(scenario, look.best);
     let away = feet_and_metres(away);
     say!("search.so-far", summers = look.summers, place, away)

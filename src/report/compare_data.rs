@@ -211,7 +211,7 @@ pub fn json(scenario: &Scenario, outcome: &CompareOutcome) -> String {
                         less: change.map(|c| c.0.less),
                     })
                     .collect(),
-                mating: (plan.mating.males > 0).then(|| plan.mating.clone()),
+                mating: (plan.mating.males > 0).then_some(plan.mating),
             })
             .collect(),
         spread: outcome.spread.clone(),

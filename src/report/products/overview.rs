@@ -71,8 +71,8 @@ fn section(part: &Part) -> Markup {
         .collect();
     // What stands beside a picture is shown or linked with it.
     let beside = |file: &&str| {
-        let stem = file.rsplit_once('.').map_or(*file, |(stem, _)| stem);
-        pictures.contains(&stem) && !file.ends_with(".html")
+        let (stem, ending) = file.rsplit_once('.').unwrap_or_default();
+        pictures.contains(&stem) && ["png", "svg", "txt"].contains(&ending)
     };
     let others: Vec<&str> = files.iter().copied().filter(|f| !beside(f)).collect();
     let link = |file: &str| format!("{name}/{}", coded(file));
