@@ -37,7 +37,7 @@ impl Partial {
             .map(|text| serde_json::from_str::<Kept>(text).unwrap_or_default());
         let fits = found.as_ref().is_some_and(|kept| kept.task == task);
         if found.is_some() && !fits && !quiet {
-            tell(&say!("partial.other", shown = path.display()));
+            tell(&say!("partial.other", path = path.display()));
         }
         let kept = found.filter(|_| fits).unwrap_or_else(|| Kept {
             task: task.to_owned(),
@@ -65,8 +65,8 @@ impl Partial {
             if done == 0 {
                 return CliError::Failed(say!("partial.nothing"));
             }
-            let (points, shown) = (self.points.max(done), self.path.display());
-            CliError::Failed(say!("partial.stopped", done, points, shown))
+            let (points, path) = (self.points.max(done), self.path.display());
+            CliError::Failed(say!("partial.stopped", done, points, path))
         })
     }
 

@@ -92,12 +92,12 @@ fn so_far(look: &Look, scenario: &Scenario) -> String {
         let [east, north] = [look.best.x, look.best.y].map(|m| format!("{:.0}", feet(m)));
         say!("search.corner", east, north)
     };
-    let place = look
+    let spot = look
         .name
         .map_or_else(corner, |name| say!("search.spot", name));
     let (away, _) = nearest_plant(scenario, look.best);
     let away = feet_and_metres(away);
-    say!("search.so-far", summers = look.summers, place, away)
+    say!("search.so-far", summers = look.summers, spot, away)
 }
 
 impl Args {
@@ -140,9 +140,9 @@ impl Args {
             } else {
                 Err(say!(
                     "search.bounds",
-                    name,
+                    flag = name,
                     text,
-                    most = feet_and_metres(most_m)
+                    limit = feet_and_metres(most_m)
                 ))
             }
         };

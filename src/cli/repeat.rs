@@ -5,7 +5,7 @@ use super::error::CliError;
 use super::work::kept_scenario;
 use super::{files, print, start};
 use crate::report::provenance::{Manifest, sha256};
-use crate::say::{counted, say, speak, voice};
+use crate::say::{say, speak, voice};
 use clap::CommandFactory;
 use std::path::{Path, PathBuf};
 
@@ -74,15 +74,15 @@ pub fn run(manifest: &Path) -> Result<(), CliError> {
             different.push(output.file.as_str());
         }
     }
-    let (all, n) = (asked.outputs.len(), different.len());
+    let (total, n) = (asked.outputs.len(), different.len());
     let version = env!("CARGO_PKG_VERSION");
     if different.is_empty() {
-        return print(&say!("repeat.same", all, version));
+        return print(&say!("repeat.same", total, version));
     }
     let names = different.join(", ");
-    let mut told = say!(&counted("repeat.different", n as u64), n, all, names);
+    let mut told = say!("repeat.different", n, total, names);
     if asked.version != version {
-        told.push(' ');
+        told.push_str(". ");
         told.push_str(&say!("repeat.versions", old = asked.version, version));
     }
     Err(CliError::Failed(told))

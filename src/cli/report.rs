@@ -2,6 +2,7 @@
 
 use super::error::CliError;
 use super::{files, folder, print, work};
+use crate::report::products::overview::PARTS;
 use crate::report::products::results::{self, FILES, Folder, Refused, is_one_summer};
 use crate::report::products::{Built, Made, Product, Request, build};
 use crate::report::provenance::Manifest;
@@ -90,7 +91,7 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     let out = args
         .out
         .clone()
-        .or_else(|| args.from.first().cloned())
+        .or_else(|| args.from.first().map(|from| whole(from)))
         .unwrap_or_else(|| PathBuf::from("output"));
     folder::publish(&out, "report", &built.files)?;
     if args.json {
@@ -111,7 +112,7 @@ const PLACES: [&str; 5] = ["compare", "run", "place", "season", ""];
 fn gather(from: &Path, folder: &mut Folder) -> Result<(), CliError> {
     let shown = from.display();
     if !from.exists() {
-        return Err(CliError::BadInput(say!("from.none", shown)));
+        return Err(CliError::BadInput(say!("from.none", path = shown)));
     }
     if !from.is_dir() {
         return Err(CliError::BadInput(say!("from.is-file", shown)));
@@ -157,6 +158,18 @@ fn gather(from: &Path, folder: &mut Folder) -> Result<(), CliError> {
     }
     kept_scenario(folder);
     Ok(())
+}
+
+/// The folder of results that a part of it stands in; any other folder itself.
+fn whole(from: &Path) -> PathBuf {
+    let part = PARTS.iter().any(|(name, _)| from.ends_with(name));
+    match from.parent() {
+        Some(out) if part && from.join(Manifest::NAME).is_file() => match out.to_str() {
+            Some("") => PathBuf::from("."),
+            _ => out.to_path_buf(),
+        },
+        _ => from.to_path_buf(),
+    }
 }
 
 /// The names of what a folder holds.

@@ -247,6 +247,9 @@ fn results_of_version_0_6_all_in_one_folder_are_still_read() {
     let page = fs::read_to_string(here.join("pages/report/handout.html")).unwrap();
     assert!(page.contains("lurefield check manifest.json --repeat"));
     done(here, "run yard.json --summers 3 --out out -q");
+    // A part may be named as well; pages go into the folder that it stands in.
+    done(here, "report --from out/run --product tables -q");
+    assert!(here.join("out/report/tables.html").exists());
     done(here, "report --from out --product handout -q");
     let page = fs::read_to_string(here.join("out/report/handout.html")).unwrap();
     assert!(page.contains("lurefield check run/manifest.json --repeat"));

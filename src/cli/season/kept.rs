@@ -4,7 +4,7 @@ use super::Args;
 use crate::cli::args::Arguments;
 use crate::cli::{CliError, files, work};
 use crate::report::Facts;
-use crate::report::provenance::{Manifest, sha256};
+use crate::report::provenance::Manifest;
 use crate::season::answer::InputFile;
 use clap::parser::ValueSource;
 use clap::{ArgMatches, CommandFactory};
@@ -34,25 +34,28 @@ impl MadeFrom {
     ) -> Result<MadeFrom, CliError> {
         let mut command = words(typed);
         let (mut copies, mut hashes) = (Vec::new(), Vec::new());
+        let shipped = usize::from(args.data.is_some());
+        for known in &inputs[..shipped] {
+            hashes.push((known.file.clone(), known.sha256.clone()));
+        }
+        // In the order in which they were read.
         let given = (args.daily.iter().map(|f| ("--daily", f)))
             .chain(args.hourly.iter().map(|f| ("--hourly", f)))
             .chain(args.normal.iter().map(|f| ("--normal", f)))
             .chain(args.counts.iter().map(|f| ("--counts", f)));
-        for (i, (flag, path)) in given.enumerate() {
-            let last = path.file_name().unwrap_or_default().to_string_lossy();
+        for (i, ((flag, path), known)) in given.zip(&inputs[shipped..]).enumerate() {
             // The name is printed, so two files of one name stand in folders of their own.
-            let mut name = last.clone().into_owned();
-            if hashes.iter().any(|(known, _)| *known == name) {
-                name = format!("{}/{last}", i + 1);
+            let mut name = known.file.clone();
+            if hashes.iter().any(|(other, _)| *other == name) {
+                name = format!("{}/{name}", i + 1);
             }
             command.extend([flag.to_owned(), format!("inputs/{name}")]);
-            let size = std::fs::metadata(path).map_or(0, |m| m.len());
-            if size <= LARGEST_COPY {
+            hashes.push((name.clone(), known.sha256.clone()));
+            // What can be read once only is not read again.
+            let facts = std::fs::metadata(path);
+            if facts.is_ok_and(|m| m.is_file() && m.len() <= LARGEST_COPY) {
                 let bytes = files::read_bytes(path).map_err(CliError::BadInput)?;
-                hashes.push((name.clone(), sha256(&bytes)));
                 copies.push((format!("inputs/{name}"), bytes));
-            } else if let Some(known) = inputs.iter().find(|k| k.file == last) {
-                hashes.push((name, known.sha256.clone()));
             }
         }
         let facts = Facts {

@@ -89,14 +89,14 @@ impl Product {
 
 /// A sentence for a name that is not known, with the nearest one that is.
 pub fn unknown(key: &str, option: &str, name: &str, all: &[&str]) -> String {
-    let near = all
+    let closest = all
         .iter()
         .max_by(|a, b| strsim::jaro_winkler(a, name).total_cmp(&strsim::jaro_winkler(b, name)))
         .copied()
         .unwrap_or_default();
-    let name = crate::units::shortened(name);
+    let asked = crate::units::shortened(name);
     let all = format!("\"{}\"", all.join("\", \""));
-    say!(key, option, name, near, all)
+    say!(key, option, asked, closest, all)
 }
 
 /// What the user asks for.
