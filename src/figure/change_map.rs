@@ -121,6 +121,7 @@ fn panel(
 ) -> f64 {
     map::ground(canvas, view, scenario);
     map::structures(canvas, view, scenario);
+    map::sources(canvas, view, scenario);
     let frames = view.plants(scenario);
     for (i, (plant, change)) in scenario.plants.iter().zip(changes).enumerate() {
         let sign = Sign::of(outcome.plans[k].plant_classes[i]);
