@@ -419,9 +419,10 @@ fn texts(document: &Document) -> Vec<(String, Box4, bool)> {
 /// Boxes of plants (circles) and of traps and arrows (triangles).
 fn marks(document: &Document) -> Vec<Box4> {
     let circles = document.descendants().filter(|n| n.has_tag_name("circle"));
-    let circles = circles.map(|n| {
+    let circles = circles.filter_map(|n| {
         let (x, y, r) = (number(&n, "cx"), number(&n, "cy"), number(&n, "r"));
-        [x - r, y - r, x + r, y + r]
+        // The smallest dots fill an area with a pattern.
+        (r > 4.0).then_some([x - r, y - r, x + r, y + r])
     });
     let shapes = document.descendants().filter(|n| n.has_tag_name("polygon"));
     let triangles = shapes.filter_map(|n| {
