@@ -20,7 +20,7 @@ const LAYERS: &[(&str, &str)] = &[
     ("weather", "units stats say"),
     ("control", "units catalogue say"),
     ("scenario", "units geometry catalogue control say weather"),
-    ("engine", "units geometry catalogue control scenario say"),
+    ("engine", "units geometry catalogue control scenario"),
     (
         "count",
         "units geometry catalogue control scenario engine stats say",
@@ -46,25 +46,55 @@ const LAYERS: &[(&str, &str)] = &[
 
 /// Whole sentences still outside the catalogue (`src/say`), with the reason.
 const SENTENCES: &[(&str, &str)] = &[
-    ("catalogue/costs.rs", "the table of costs is data, and is translated as such"),
-    ("catalogue/parameter.rs", "the table of numbers is data, and is translated as such"),
-    ("catalogue/sourced.rs", "said in tests to those who write a data file"),
-    ("cli/calibrate.rs", "an example of a file, and the name of a compiled-in one"),
+    (
+        "catalogue/costs.rs",
+        "the table of costs is data, and is translated as such",
+    ),
+    (
+        "catalogue/parameter.rs",
+        "the table of numbers is data, and is translated as such",
+    ),
+    (
+        "catalogue/sourced.rs",
+        "said in tests to those who write a data file",
+    ),
+    (
+        "cli/calibrate.rs",
+        "an example of a file, and the name of a compiled-in one",
+    ),
     ("cli/evidence.rs", "the name of a compiled-in file"),
     ("engine/ground.rs", "names of random streams"),
     ("engine/known.rs", "names of random streams"),
     ("engine/random.rs", "the generator's name in manifests"),
-    ("figure/canvas.rs", "the language of drawings, and what a failed one says to a programmer"),
-    ("report/compare_data.rs", "names of quantities for other programs"),
+    (
+        "figure/canvas.rs",
+        "the language of drawings, and what a failed one says to a programmer",
+    ),
+    (
+        "report/compare_data.rs",
+        "names of quantities for other programs",
+    ),
     ("report/csv.rs", "names of quantities for other programs"),
     ("report/evidence.rs", "markup of a page"),
     ("report/model.rs", "markup of a page and of a table"),
     ("report/place.rs", "names of quantities in placement.csv"),
-    ("report/products/overview.rs", "what the page may load, for browsers"),
-    ("report/products/page.rs", "what a page may load, for browsers"),
-    ("scenario/check.rs", "words of the JSON reader that are looked for in what it says"),
+    (
+        "report/products/overview.rs",
+        "what the page may load, for browsers",
+    ),
+    (
+        "report/products/page.rs",
+        "what a page may load, for browsers",
+    ),
+    (
+        "scenario/check.rs",
+        "words of the JSON reader that are looked for in what it says",
+    ),
     ("study/calibrate.rs", "names of layouts in calibration.json"),
-    ("study/field_runs.rs", "the name of a random stream, and a layout as a scenario writes it"),
+    (
+        "study/field_runs.rs",
+        "the name of a random stream, and a layout as a scenario writes it",
+    ),
     ("study/layout.rs", "layouts as a scenario writes them"),
     ("study/pattern_runs.rs", "layouts as a scenario writes them"),
     ("study/patterns.rs", "layouts as a scenario writes them"),

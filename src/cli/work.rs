@@ -97,8 +97,8 @@ impl Job {
         [text, json]: [&str; 2],
         technical: impl FnOnce(&[(String, Vec<u8>)]) -> String,
     ) -> Result<(), CliError> {
-        let written =
-            with_threads(usize::from(options.threads), || make(&self)).map_err(CliError::Failed)?;
+        let written = with_threads(usize::from(options.threads), || make(&self))
+            .map_err(|why| no_threads(options.threads, &why))?;
         let file = |name: &str| {
             let found = written.iter().find(|(n, _)| n == name);
             String::from_utf8_lossy(found.map_or(&[], |(_, bytes)| bytes)).into_owned()
@@ -121,6 +121,10 @@ impl Job {
         }
         print(&shown)
     }
+}
+
+fn no_threads(threads: u16, why: &str) -> CliError {
+    CliError::Failed(say!("stop.threads", threads, why))
 }
 
 /// What a terminal shows of a result: its text, its technical lines where they are asked for, and where to see it all.
@@ -240,7 +244,7 @@ impl Options {
     ) -> Result<T, CliError> {
         let progress = Progress::new(u64::from(summers), !self.quiet);
         let result = with_threads(usize::from(self.threads), || work(&progress))
-            .map_err(CliError::Failed)?;
+            .map_err(|why| no_threads(self.threads, &why))?;
         progress.bar.finish_and_clear();
         result.map_err(|refusal| match refusal {
             Refusal::Stopped => CliError::Failed(refusal.to_string()),
