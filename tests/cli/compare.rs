@@ -145,7 +145,7 @@ fn the_fence_gives_four_plans_and_both_sides() {
     }
     let (_, err, code) = compare(folder.path(), &plans(), &["--fence"]);
     assert_eq!(code, 2);
-    assert!(err.contains("no neighbour's plot"), "{err}");
+    assert!(err.contains("no neighbor's plot"), "{err}");
 }
 
 #[test]
