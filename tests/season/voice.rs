@@ -472,7 +472,7 @@ fn technical_lines_wait_until_they_are_asked_for() {
         "Chapman",
         "doi",
         "University",
-        "published)",
+        "(published)",
         "Petersen",
     ];
     let (plain, full) = (
