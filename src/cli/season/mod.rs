@@ -146,7 +146,7 @@ pub struct Args {
     #[arg(long, value_name = "FOLDER")]
     pub out: Option<PathBuf>,
     /// Write files, print nothing
-    #[arg(long)]
+    #[arg(long, short)]
     pub quiet: bool,
     /// Print the technical lines as well; the files hold them anyway
     #[arg(long)]
