@@ -314,14 +314,8 @@ fn seasons_and_the_description_repeat_from_what_they_kept() {
         ),
     );
     done(here, &format!("{moth} --data seattle --out b"));
-    done(
-        here,
-        "season --pest codling-moth -q --counts n.csv --out c",
-    );
-    done(
-        here,
-        "season yard.json -q --summers 2 --plan a --out d",
-    );
+    done(here, "season --pest codling-moth -q --counts n.csv --out c");
+    done(here, "season yard.json -q --summers 2 --plan a --out d");
     done(here, "describe -q --out e");
     for file in ["w.csv", "old/w.csv", "n.csv", "yard.json"] {
         fs::remove_file(here.join(file)).unwrap();
