@@ -307,7 +307,6 @@ fn seasons_and_the_description_repeat_from_what_they_kept() {
     let notebook = "date,count\n2014-04-14,0\n2014-04-21,3\n2014-05-05,2\n";
     fs::write(here.join("n.csv"), notebook).unwrap();
     let moth = "season --pest codling-moth -q --no-figures --until 2014-06-01";
-    let moth = moth.replace(" -q", " --quiet");
     done(
         here,
         &format!(
@@ -315,15 +314,9 @@ fn seasons_and_the_description_repeat_from_what_they_kept() {
         ),
     );
     done(here, &format!("{moth} --data seattle --out b"));
-    done(
-        here,
-        "season --pest codling-moth --quiet --counts n.csv --out c",
-    );
-    done(
-        here,
-        "season yard.json --quiet --summers 2 --plan a --out d",
-    );
-    done(here, "describe --quiet --out e");
+    done(here, "season --pest codling-moth -q --counts n.csv --out c");
+    done(here, "season yard.json -q --summers 2 --plan a --out d");
+    done(here, "describe -q --out e");
     for file in ["w.csv", "old/w.csv", "n.csv", "yard.json"] {
         fs::remove_file(here.join(file)).unwrap();
     }

@@ -76,7 +76,7 @@ fn people_area_needs_a_patio() {
     refused(
         &yard_with("", ""),
         &["--objective", "people"],
-        &["no patio", "add a structure"],
+        &["no patio", "Add a structure"],
     );
 }
 

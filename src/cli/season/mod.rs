@@ -149,7 +149,7 @@ pub struct Args {
     #[arg(long, value_name = "FOLDER")]
     pub out: Option<PathBuf>,
     /// Write files, print nothing
-    #[arg(long)]
+    #[arg(long, short)]
     pub quiet: bool,
     /// Leave the pictures out
     #[arg(long)]
