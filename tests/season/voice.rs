@@ -352,7 +352,7 @@ fn a_slipped_sign_is_named_with_its_line_and_used_as_it_stands() {
     let args = "--pest codling-moth --daily d.csv --no-figures";
     let words = unfolded(&stdout(&run(dir.path(), args)));
     assert!(
-        words.contains("looks wild beside the rest. Its neighbors are near"),
+        words.contains("looks wild. Its neighbors are near"),
         "{words}"
     );
 }
