@@ -9,8 +9,8 @@ use crate::report::lines::Lines;
 use crate::report::provenance::{self, Facts};
 use crate::report::text::eaten;
 use crate::report::words::{
-    average_apart, became, behind, how_sure, notes, quoted, simulated, still_open, verdict,
-    word_told, yours,
+    average_apart, became, behind, give_or_take, how_sure, notes, quoted, simulated, still_open,
+    verdict, word_told, yours,
 };
 use crate::say::{counted, say, voice};
 use crate::scenario::Scenario;
@@ -84,6 +84,7 @@ pub fn text(scenario: &Scenario, outcome: &CompareOutcome, pictures: &[String]) 
     out.say_all(notes(&scenario.warnings));
     out.gap();
     out.say(&simulated(outcome.run.summers, scenario.settings.tie_band));
+    out.say_all(give_or_take(&outcome.run));
     out.say(&crate::report::words::repeat(provenance::Manifest::NAME));
     out.details();
     out.say_all(behind(scenario, &outcome.run));
@@ -251,7 +252,8 @@ fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
             let _ = write!(text, " [{}]", word_told(word));
         }
         let (after, band) = (plan.damage_mean, scenario.settings.tie_band);
-        let _ = write!(text, " {}.", became(before, after, band));
+        let error = (plan.difference_se, outcome.run.summers);
+        let _ = write!(text, " {}.", became(before, after, band, error));
         let apart = average_apart(plan.count.class(), before, after, band);
         for more in said.rare.into_iter().chain(apart) {
             let _ = write!(text, " {more}");

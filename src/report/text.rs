@@ -4,8 +4,8 @@ use crate::count::outcome::{PlanOutcome, RunOutcome, Standing};
 use crate::report::cautions;
 use crate::report::lines::Lines;
 use crate::report::words::{
-    about, average_apart, became, behind, best, fold, how_sure, instead, invented, notes, quoted,
-    repeat, simulated, still_open, verdict, word_told,
+    about, average_apart, became, behind, best, fold, give_or_take, how_sure, instead, invented,
+    notes, quoted, repeat, simulated, still_open, verdict, word_told,
 };
 use crate::say::{counted, say, voice};
 use crate::scenario::Scenario;
@@ -42,6 +42,7 @@ pub fn run(scenario: &Scenario, outcome: &RunOutcome, pictures: &[String]) -> St
     out.say_all(notes(scenario.warnings.iter().chain(&outcome.warnings)));
     out.gap();
     out.say(&simulated(outcome.summers, scenario.settings.tie_band));
+    out.say_all(give_or_take(outcome));
     out.say(&repeat("manifest.json"));
     out.details();
     out.say_all(behind(scenario, outcome));
@@ -157,7 +158,8 @@ fn damage(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
         out.0
             .push(["", &format!("{name:widest$}"), &row].join("  "));
         if i > 0 {
-            let became = became(first, plan.damage.mean, scenario.settings.tie_band);
+            let error = (plan.change.error, outcome.summers);
+            let became = became(first, plan.damage.mean, scenario.settings.tie_band, error);
             out.0.push(format!("      {became}"));
         }
     }

@@ -236,21 +236,33 @@ pub fn simulated(summers: u32, band: f64) -> String {
     }
 }
 
-/// "5.7 -> 11.4 in 100, about twice as much".
-pub fn became(before: f64, after: f64, band: f64) -> String {
+/// What "give or take" means; `None` where it is not said.
+pub fn give_or_take(outcome: &RunOutcome) -> Option<String> {
+    let said = outcome.summers > 1 && outcome.plans.len() > 1;
+    said.then(|| say!("files.give-or-take"))
+}
+
+/// "5.7 -> 11.4 in 100, about twice as much. Give or take 0.4": with two standard errors of the change over so many summers.
+pub fn became(before: f64, after: f64, band: f64, (error, summers): (f64, u32)) -> String {
     let (before, after) = (tenths(before), tenths(after));
-    say!(
-        "said.became",
-        before = format!("{before:.1}"),
-        after = format!("{after:.1}"),
-        change = change_in_words(before, after, band)
-    )
+    let change = change_in_words(before, after, band);
+    let [before, after] = [before, after].map(|v| format!("{v:.1}"));
+    if summers < 2 {
+        return say!("said.became", before, after, change);
+    }
+    let off = format!("{:.1}", off(error));
+    say!("said.became.off", before, after, change, off)
+}
+
+/// Two standard errors, rounded up to tenths.
+fn off(error: f64) -> f64 {
+    (NEAR * error * 10.0 - 1e-9).ceil().max(0.0) / 10.0
 }
 
 /// "5.7 -> 11.4 (+5.7 ± 0.4) in 100": two means over so many summers and their difference, with two standard errors of it,
 /// rounded up. One summer has no such error.
 pub fn with_error(before: f64, after: f64, change: &Adjusted, summers: u32) -> String {
-    let off = (NEAR * change.error * 10.0 - 1e-9).ceil().max(0.0) / 10.0;
+    let off = off(change.error);
     let change = (change.mean * 10.0).round() / 10.0;
     // No sign before a nought.
     let change = if change == 0.0 {

@@ -14,18 +14,28 @@ use std::collections::BTreeMap;
 use std::sync::OnceLock;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-/// The rooms of one language.
+/// Gives the rooms of a catalogue to a macro.
 macro_rules! rooms {
-    ($language:literal: $($room:literal)+) => {
+    ($make:ident $($language:literal)?) => {
+        $make!($($language)?; "pages" "names" "result" "place" "study" "figure" "season" "weather" "yard" "fault" "terminal")
+    };
+}
+
+macro_rules! names {
+    (; $($room:literal)+) => { &[$($room),+] };
+}
+
+macro_rules! texts {
+    ($language:literal; $($room:literal)+) => {
         &[$(include_str!(concat!($language, "/", $room, ".json"))),+]
     };
 }
 
+/// Rooms of every catalogue, in the order of their texts in [`LANGUAGES`].
+pub const ROOMS: &[&str] = rooms!(names);
+
 /// Catalogues by language code: the texts of their rooms.
-pub const LANGUAGES: &[(&str, &[&str])] = &[(
-    "en",
-    rooms!("en": "pages" "names" "result" "place" "study" "figure" "season" "weather" "yard" "fault" "terminal"),
-)];
+pub const LANGUAGES: &[(&str, &[&str])] = &[("en", rooms!(texts "en"))];
 
 /// The language that the program speaks, as its place in [`LANGUAGES`].
 static SPOKEN: AtomicUsize = AtomicUsize::new(0);

@@ -112,7 +112,7 @@ impl Change {
         if (after - before).abs() <= band.max(0.05) + 1e-9 {
             return (Change::Same, 1.0);
         }
-        if before < 0.5 {
+        if before < 0.5 && after > before {
             return (Change::FromNothing, 1.0);
         }
         let ratio = after / before;
@@ -288,6 +288,7 @@ mod tests {
         assert_eq!(words(10.0, 31.0), "about 3 times as much");
         assert_eq!(words(0.0, 0.2), "about the same");
         assert_eq!(words(0.1, 4.0), "from next to nothing");
+        assert_ne!(words(0.1, 0.0), "from next to nothing");
         assert_eq!(words(10.0, 5.0), "about half");
         assert_eq!(words(10.0, 4.2), "less than half is left");
         assert_eq!(words(10.0, 3.3), "about a third or less is left");

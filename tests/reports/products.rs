@@ -453,7 +453,7 @@ fn faulty_counts_of_a_poll_are_told_with_their_line() {
             "line 3: this answer stands twice",
         ),
         ("1,agree,,\n", "all counts are empty or 0"),
-        ("1,=SUM(A1),1,1\n", "is no answer"),
+        ("1,=SUM(A1),1,1\n", "is not one of the answers"),
         ("1,agree,9999999999,1\n", "is no count"),
     ] {
         let error = poll(rows).unwrap_err();
@@ -520,11 +520,11 @@ fn dates_of_a_season_stand_on_the_handout_of_the_same_pest_only() {
         let (text, _) = handout(Some(season("japanese-beetle", events)));
         assert!(!text.contains("Look for them from"));
         assert!(
-            text.contains("Many of them are out from June 17 to August 9, and most near July 8.")
+            text.contains("Most of them fly from June 17 to August 9. The peak is near July 8.")
         );
     }
     let (text, _) = handout(None);
-    assert!(!text.contains("Look for them from") && !text.contains("Many of them are out"));
+    assert!(!text.contains("Look for them from") && !text.contains("Most of them fly"));
 }
 
 #[test]
