@@ -133,6 +133,11 @@ impl Strings {
         fill(self.get(key), values)
     }
 
+    /// What stands below everything in a language that was translated from the first one; `None` in the first.
+    pub fn mark(&self) -> Option<&str> {
+        (self.get("language") != LANGUAGES[0].0).then(|| self.get("language.mark"))
+    }
+
     /// All keys and texts, in the order of the keys.
     pub fn all(&self) -> impl Iterator<Item = (&str, &str)> {
         self.map.iter().map(|(k, v)| (k.as_str(), v.as_str()))
