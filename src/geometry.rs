@@ -1,6 +1,6 @@
 //! Points, rectangles and exact crossings of a straight segment with discs and sectors.
 
-/// A point, metres.
+/// A point, meters.
 #[derive(Clone, Copy, Debug, PartialEq, Default, serde::Serialize)]
 pub struct Point {
     /// East.
@@ -10,7 +10,7 @@ pub struct Point {
 }
 
 impl Point {
-    /// A point from its coordinates, metres.
+    /// A point from its coordinates, meters.
     pub const fn new(x: f64, y: f64) -> Self {
         Point { x, y }
     }
@@ -22,14 +22,14 @@ impl Point {
         dx * dx + dy * dy
     }
 
-    /// Distance to another point, metres.
+    /// Distance to another point, meters.
     #[inline]
     pub fn distance(self, other: Point) -> f64 {
         self.distance_squared(other).sqrt()
     }
 }
 
-/// An axis-parallel rectangle, metres; `x0 <= x1`, `y0 <= y1`.
+/// An axis-parallel rectangle, meters; `x0 <= x1`, `y0 <= y1`.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
 pub struct Rect {
     /// West edge.
@@ -56,12 +56,12 @@ impl Rect {
         Rect { x0, y0, x1, y1 }
     }
 
-    /// East-west extent, metres.
+    /// East-west extent, meters.
     pub fn width(&self) -> f64 {
         self.x1 - self.x0
     }
 
-    /// South-north extent, metres.
+    /// South-north extent, meters.
     pub fn height(&self) -> f64 {
         self.y1 - self.y0
     }
@@ -71,7 +71,7 @@ impl Rect {
         self.width() * self.height()
     }
 
-    /// Length of the boundary, metres.
+    /// Length of the boundary, meters.
     pub fn perimeter(&self) -> f64 {
         2.0 * (self.width() + self.height())
     }
@@ -115,7 +115,7 @@ impl Rect {
         (a <= b).then_some((a, b))
     }
 
-    /// The rectangle grown by `margin` metres on all sides.
+    /// The rectangle grown by `margin` meters on all sides.
     #[must_use]
     pub fn grown(&self, margin: f64) -> Rect {
         Rect::new(
@@ -142,12 +142,12 @@ impl Rect {
         self.x0 < other.x1 && other.x0 < self.x1 && self.y0 < other.y1 && other.y0 < self.y1
     }
 
-    /// Centre.
+    /// Center.
     pub fn centre(&self) -> Point {
         Point::new(0.5 * (self.x0 + self.x1), 0.5 * (self.y0 + self.y1))
     }
 
-    /// Least distance from a point to the rectangle, metres; 0 inside.
+    /// Least distance from a point to the rectangle, meters; 0 inside.
     pub fn distance_to(&self, p: Point) -> f64 {
         let dx = (self.x0 - p.x).max(p.x - self.x1).max(0.0);
         let dy = (self.y0 - p.y).max(p.y - self.y1).max(0.0);
@@ -157,7 +157,7 @@ impl Rect {
 
 /// Distances along the line `p + s·u` (`u` a unit vector) at which it enters and leaves a disc.
 ///
-/// Units: metres along the line; `None` when the line misses the disc.
+/// Units: meters along the line; `None` when the line misses the disc.
 #[inline]
 pub fn line_through_disc(
     p: Point,

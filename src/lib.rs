@@ -21,3 +21,4 @@ pub mod season;
 pub mod stats;
 pub mod study;
 pub mod units;
+pub mod weather;

@@ -1,32 +1,35 @@
-//! Units: metres, seconds, radians and degrees Celsius inside; feet, inches, miles per hour and
+//! Units: meters, seconds, radians and degrees Celsius inside; feet, inches, miles per hour and
 //! degrees Fahrenheit for people. Conversions happen at the doors (reading a file, printing), never between.
 
-/// Metres in one foot (international foot, exact).
+use crate::say::{say, voice};
+
+/// Meters in one foot (international foot, exact).
 pub const METRES_PER_FOOT: f64 = 0.3048;
-/// Metres in one inch (exact).
+/// Meters in one inch (exact).
 pub const METRES_PER_INCH: f64 = 0.0254;
-/// Metres per second in one mile per hour (exact).
+/// Meters per second in one mile per hour (exact).
 pub const M_PER_S_PER_MPH: f64 = 0.447_04;
 /// Seconds in one hour.
 pub const SECONDS_PER_HOUR: f64 = 3600.0;
 /// Radians in one degree.
 pub const RADIANS_PER_DEGREE: f64 = std::f64::consts::PI / 180.0;
 
-/// Metres to feet.
+/// Meters to feet.
 pub fn feet(metres: f64) -> f64 {
     metres / METRES_PER_FOOT
 }
 
-/// A length as people read it: feet first, metres in brackets, for example `30 ft (9.1 m)`.
+/// A length as people read it: feet first, meters in brackets, for example `30 ft (9.1 m)`.
 ///
 /// Shape: any finite length. Below 3 ft the feet carry one decimal.
 pub fn feet_and_metres(metres: f64) -> String {
     let ft = feet(metres);
-    if ft.abs() < 3.0 {
-        format!("{ft:.1} ft ({metres:.2} m)")
+    let (ft, m) = if ft.abs() < 3.0 {
+        (format!("{ft:.1}"), format!("{metres:.2}"))
     } else {
-        format!("{ft:.0} ft ({metres:.1} m)")
-    }
+        (format!("{ft:.0}"), format!("{metres:.1}"))
+    };
+    say!("unit.length", ft, m)
 }
 
 /// Fahrenheit from Celsius, without rounding.
@@ -60,9 +63,9 @@ pub fn to_inside(unit: &str) -> Option<f64> {
 /// What a written quantity measures.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Dimension {
-    /// Lengths; metres inside.
+    /// Lengths; meters inside.
     Length,
-    /// Speeds; metres per second inside.
+    /// Speeds; meters per second inside.
     Speed,
     /// Times; seconds inside.
     Time,
@@ -75,17 +78,13 @@ pub enum Dimension {
 impl Dimension {
     /// What to write, with examples, for messages.
     pub fn examples(self) -> &'static str {
-        match self {
-            Dimension::Length => {
-                r#"a length such as "30 ft", "30 ft 6 in", "9.1 m", "91 cm" or a number of metres"#
-            }
-            Dimension::Speed => {
-                r#"a speed such as "5 mph", "2 m/s", "4 kn" or a number of metres per second"#
-            }
-            Dimension::Time => r#"a time such as "30 s", "5 min", "2 h" or "3 d""#,
-            Dimension::Angle => r#"an angle such as "30 deg""#,
-            Dimension::Temperature => r#"a temperature such as "70 F" or "21 C""#,
-        }
+        voice().get(match self {
+            Dimension::Length => "fault.write.length",
+            Dimension::Speed => "fault.write.speed",
+            Dimension::Time => "fault.write.time",
+            Dimension::Angle => "fault.write.angle",
+            Dimension::Temperature => "fault.write.temperature",
+        })
     }
 
     fn factor(self, unit: &str) -> Option<f64> {
@@ -131,7 +130,10 @@ impl Dimension {
 /// # Errors
 /// A sentence that says what was expected, when the text is no such quantity.
 pub fn read_quantity(text: &str, dimension: Dimension) -> Result<f64, String> {
-    let fault = || format!("\"{}\" is not {}", shortened(text), dimension.examples());
+    let fault = || {
+        let (text, what) = (shortened(text), dimension.examples());
+        say!("fault.not-such", text, what)
+    };
     let parts = number_unit_pairs(text).ok_or_else(fault)?;
     let value = match (dimension, parts.as_slice()) {
         (Dimension::Temperature, [(number, unit)]) => match unit.as_str() {

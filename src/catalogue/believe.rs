@@ -3,6 +3,7 @@
 //! leans on, and that the model fails, takes one level off.
 
 use crate::catalogue::{Grade, MethodKind, Pest, only_costs};
+use crate::say::{say, voice};
 use serde::Serialize;
 
 /// The three levels, least first.
@@ -20,11 +21,11 @@ pub enum Level {
 impl Level {
     /// The level in capitals, as printed.
     pub fn word(self) -> &'static str {
-        match self {
-            Level::Low => "LOW",
-            Level::Medium => "MEDIUM",
-            Level::High => "HIGH",
-        }
+        voice().get(match self {
+            Level::Low => "believe.level.low",
+            Level::Medium => "believe.level.medium",
+            Level::High => "believe.level.high",
+        })
     }
 }
 
@@ -54,81 +55,44 @@ pub enum Question {
     Map,
 }
 
-/// What trials say about a question: the level they allow, one sentence, and the field patterns that rest on them.
+/// What trials say about a question: the level they allow, the key of one sentence, and the field patterns that rest on them.
 type Trials = (Level, &'static str, &'static [&'static str]);
 
 /// The trials that asked a question about a pest.
 fn trials(pest: &str, question: Question) -> Option<Trials> {
     Some(match (pest, question) {
         (_, Question::NoTrap) => return None,
-        (_, Question::Map) => (
-            Level::Low,
-            "No trial has mapped where in a yard a trap helps or harms. Trust the direction near your plants before the finer shades.",
-            &[],
-        ),
+        (_, Question::Map) => (Level::Low, "believe.map", &[]),
         ("japanese-beetle", Question::FewNear) => (
             Level::High,
-            "Field trials asked this: one or a few traps within 30 ft of a liked plant did not protect it. That is the direction; the size is an estimate.",
+            "believe.japanese-beetle.few-near",
             &["P1b", "P3"],
         ),
-        ("japanese-beetle", Question::Isolated) => (
-            Level::Medium,
-            "One isolated population fell under trapping, in a report without strict controls.",
-            &["P11b"],
-        ),
-        ("japanese-beetle", Question::OtherTraps) => (
-            Level::Low,
-            "No trial with a control asked about traps so far away, or so many.",
-            &["P2b", "P10"],
-        ),
-        ("brown-marmorated-stink-bug", Question::FewNear) => (
-            Level::Medium,
-            "One trial in gardens asked this: more injured fruit with a trap at the end of the row. That is the direction.",
-            &["P12"],
-        ),
-        ("brown-marmorated-stink-bug", _) => (
-            Level::Low,
-            "No trial asked about such traps in a garden.",
-            &["A4"],
-        ),
-        ("codling-moth", _) => (
-            Level::Medium,
-            "The catch of one trap was measured; what it does to the fruit was not.",
-            &["P13b"],
-        ),
-        _ => (
-            Level::Low,
-            "No trial asked this of the pest and its lure.",
-            &[],
-        ),
+        ("japanese-beetle", Question::Isolated) => {
+            (Level::Medium, "believe.japanese-beetle.isolated", &["P11b"])
+        }
+        ("japanese-beetle", Question::OtherTraps) => {
+            (Level::Low, "believe.japanese-beetle.other", &["P2b", "P10"])
+        }
+        ("brown-marmorated-stink-bug", Question::FewNear) => {
+            (Level::Medium, "believe.stink-bug.few-near", &["P12"])
+        }
+        ("brown-marmorated-stink-bug", _) => (Level::Low, "believe.stink-bug.other", &["A4"]),
+        ("codling-moth", _) => (Level::Medium, "believe.codling-moth", &["P13b"]),
+        _ => (Level::Low, "believe.none", &[]),
     })
 }
 
 /// What trials say about a method against a pest: the level they allow, and one sentence. A trial stands behind a method
 /// only where it asked about that pest: how well a net keeps off one insect says little about another.
 fn method_trials(pest: &str, method: &MethodKind) -> (Level, String) {
-    let name = &method.name;
-    let (level, said) = match (pest, method.id.as_str()) {
-        ("codling-moth", "row-cover") => {
-            (Level::High, "kept most of the injury off in field trials")
-        }
-        ("spotted-wing-drosophila", "row-cover") => {
-            (Level::High, "kept most of the flies out in field trials")
-        }
-        ("japanese-beetle", "hand-removal") => (
-            Level::Medium,
-            "helped in a field trial; how many beetles a visit finds was not counted",
-        ),
-        _ => {
-            return (
-                Level::Medium,
-                format!(
-                    "No trial behind this asked how well the {name} does against this pest. Its numbers come from elsewhere."
-                ),
-            );
-        }
+    let (level, key) = match (pest, method.id.as_str()) {
+        ("codling-moth", "row-cover") => (Level::High, "believe.method.codling-moth-net"),
+        ("spotted-wing-drosophila", "row-cover") => (Level::High, "believe.method.fly-net"),
+        ("japanese-beetle", "hand-removal") => (Level::Medium, "believe.method.beetle-picking"),
+        _ => (Level::Medium, "believe.method.none"),
     };
-    (level, format!("The {name} {said}."))
+    (level, say!(key, method_name = method.name))
 }
 
 /// Results of the field patterns as `lurefield evidence` gave them with this version.
@@ -189,7 +153,7 @@ pub fn believe<'a>(
     if let Some((most, reason, patterns)) = trials(&pest.id, question) {
         found.leans_on = patterns.to_vec();
         if most <= level {
-            (found.level, found.reason) = (most, reason.into());
+            (found.level, found.reason) = (most, voice().get(reason).to_owned());
         }
         let results = results().results;
         let fails = |id: &&&str| results.get(**id).is_some_and(|result| result == "fail");
@@ -200,25 +164,22 @@ pub fn believe<'a>(
             } else {
                 Level::Low
             };
-            found.reason = format!(
-                "{} The model falls short of a field pattern that this leans on ({}).",
-                found.reason,
-                failing.join(", ")
-            );
+            let short = say!("believe.falls-short", patterns = failing.join(", "));
+            found.reason = [found.reason, short].join(" ");
         }
     }
     let mut any_method = false;
     for method in methods {
         any_method = true;
-        let what = |is: &str| format!("How much the {} does {is}.", method.name);
         let by_numbers = match weakest_effect(method) {
             Grade::Exact | Grade::Published => None,
             Grade::Secondary | Grade::Memory => {
-                Some((Level::Medium, what("was read second-hand or recalled")))
+                Some((Level::Medium, "believe.numbers.second-hand"))
             }
-            Grade::Assumed => Some((Level::Low, what("is an assumed range"))),
+            Grade::Assumed => Some((Level::Low, "believe.numbers.assumed")),
         };
-        let limits = std::iter::once(method_trials(&pest.id, method)).chain(by_numbers);
+        let limits = std::iter::once(method_trials(&pest.id, method))
+            .chain(by_numbers.map(|(most, key)| (most, say!(key, method_name = method.name))));
         for (most, reason) in limits {
             if most < found.level {
                 (found.level, found.reason) = (most, reason);
@@ -226,8 +187,7 @@ pub fn believe<'a>(
         }
     }
     if found.level == Level::High && question == Question::NoTrap && !any_method {
-        found.level = Level::Medium;
-        found.reason = "Nothing is done here, so no trial speaks of it; the damage itself rests on assumed ranges.".into();
+        (found.level, found.reason) = (Level::Medium, say!("believe.nothing-done"));
     }
     found
 }

@@ -1,6 +1,7 @@
 //! What traps and lures cost, and what else a pair of them takes. These numbers move no insect and are never drawn.
 
 use super::{LureKind, ParameterInfo, Sourced, TrapKind};
+use crate::say::{say, voice};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -64,27 +65,19 @@ pub struct ByCatch {
     pub counts: BTreeMap<String, Sourced>,
 }
 
-/// Flag of a pair that nobody has counted.
-const NOT_KNOWN: &str = "not known";
-
 fn counted<'a>(trap: &'a TrapKind, lure: &LureKind) -> Option<&'a ByCatch> {
     trap.by_catch.iter().find(|b| b.lures.contains(&lure.id))
 }
 
 /// Short flag about the by-catch of a trap with a lure.
 pub fn flag_of<'a>(trap: &'a TrapKind, lure: &LureKind) -> &'a str {
-    counted(trap, lure).map_or(NOT_KNOWN, |b| b.flag.as_str())
+    counted(trap, lure).map_or_else(|| voice().get("flag.not-known"), |b| b.flag.as_str())
 }
 
 /// The same in a sentence.
 pub fn says_of(trap: &TrapKind, lure: &LureKind) -> String {
     counted(trap, lure).map_or_else(
-        || {
-            format!(
-                "Nobody has counted what else comes to this pair: {}; {}.",
-                trap.name, lure.name
-            )
-        },
+        || say!("flag.nobody-counted", kind = trap.name, lure = lure.name),
         |b| b.says.clone(),
     )
 }

@@ -11,15 +11,19 @@ pub mod parameter;
 pub mod patterns;
 pub mod season;
 pub mod sourced;
+mod told;
 
+use crate::say::{say, voice};
 pub use costs::{ByCatch, LureCosts, TrapCosts, flag_of, says_of};
 pub use parameter::{
-    HostDraw, HostValues, LureDraw, LureValues, ParameterInfo, PestDraw, PestValues, TrapDraw,
-    TrapValues,
+    HostDraw, HostValues, LureDraw, LureValues, METHOD_NUMBERS, ParameterInfo, PestDraw,
+    PestValues, TrapDraw, TrapValues,
 };
 use serde::{Deserialize, Serialize};
 pub use sourced::{Grade, Sourced, Spread};
 use std::collections::BTreeMap;
+pub(crate) use told::spoken;
+pub use told::texts;
 
 /// What the pest does to the plant, and so which damage relation holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, schemars::JsonSchema)]
@@ -38,29 +42,29 @@ pub enum Guild {
 impl Guild {
     /// What damage is counted in, "out of 100".
     pub fn damage_noun(self) -> &'static str {
-        match self {
-            Guild::Chewer => "leaves",
-            Guild::Piercer | Guild::EggLayer => "fruit",
-            Guild::Visitor => "meals",
-        }
+        voice().get(match self {
+            Guild::Chewer => "guild.noun.leaves",
+            Guild::Piercer | Guild::EggLayer => "guild.noun.fruit",
+            Guild::Visitor => "guild.noun.meals",
+        })
     }
 
     /// What the insects come to, one of it: "plant", or "table" where people eat. The plural adds an s.
     pub fn target_noun(self) -> &'static str {
-        match self {
-            Guild::Visitor => "table",
-            _ => "plant",
-        }
+        voice().get(match self {
+            Guild::Visitor => "guild.target.table",
+            _ => "guild.target.plant",
+        })
     }
 
     /// The participle that goes with [`Self::damage_noun`].
     pub fn damage_verb(self) -> &'static str {
-        match self {
-            Guild::Chewer => "chewed",
-            Guild::Piercer => "stung",
-            Guild::EggLayer => "infested",
-            Guild::Visitor => "spoiled",
-        }
+        voice().get(match self {
+            Guild::Chewer => "guild.verb.chewed",
+            Guild::Piercer => "guild.verb.stung",
+            Guild::EggLayer => "guild.verb.infested",
+            Guild::Visitor => "guild.verb.spoiled",
+        })
     }
 }
 
@@ -94,10 +98,10 @@ pub struct Fit {
     /// Greatest temperature of the air, degrees Celsius.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub warmest_c: Option<f64>,
-    /// Strongest wind, metres per second.
+    /// Strongest wind, meters per second.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub most_wind_m_per_s: Option<f64>,
-    /// Least radiation of the sun, watts a square metre.
+    /// Least radiation of the sun, watts a square meter.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub least_sun_w_per_m2: Option<f64>,
     /// Citation.
@@ -109,24 +113,24 @@ pub struct Fit {
 impl Fit {
     /// The limits in words.
     pub fn words(&self) -> String {
-        let degrees = |c: f64| format!("{:.0} F ({c:.0} C)", crate::units::fahrenheit(c));
-        let mut words = Vec::new();
-        words.extend(
-            self.coldest_c
-                .map(|c| format!("air of {} or more", degrees(c))),
-        );
-        words.extend(
-            self.warmest_c
-                .map(|c| format!("air of {} or less", degrees(c))),
-        );
-        words.extend(self.most_wind_m_per_s.map(|v| {
-            let mph = v / crate::units::M_PER_S_PER_MPH;
-            format!("wind up to {mph:.0} mph ({v:.1} m/s)")
-        }));
-        words.extend(
-            self.least_sun_w_per_m2
-                .map(|w| format!("sun of {w:.0} W/m2 or more, where it is recorded")),
-        );
+        let degrees = |c: f64| {
+            let f = format!("{:.0}", crate::units::fahrenheit(c));
+            say!("unit.degrees", f, c = format!("{c:.0}"))
+        };
+        let coldest = |c| say!("fit.coldest", degrees = degrees(c));
+        let warmest = |c| say!("fit.warmest", degrees = degrees(c));
+        let wind = |v: f64| {
+            let mph = format!("{:.0}", v / crate::units::M_PER_S_PER_MPH);
+            say!("fit.wind", mph, mps = format!("{v:.1}"))
+        };
+        let sun = |w: f64| say!("fit.sun", w = format!("{w:.0}"));
+        let words = [
+            self.coldest_c.map(coldest),
+            self.warmest_c.map(warmest),
+            self.most_wind_m_per_s.map(wind),
+            self.least_sun_w_per_m2.map(sun),
+        ];
+        let words: Vec<String> = words.into_iter().flatten().collect();
         words.join(", ")
     }
 }
@@ -354,7 +358,8 @@ macro_rules! reader {
         /// Returns `None` for an unknown identifier.
         pub fn $name(id: &str) -> Option<$kind> {
             let (_, text) = $list.iter().find(|(known, _)| *known == id)?;
-            Some(serde_json::from_str(text).expect("compiled-in catalogue files are tested to read"))
+            let read = serde_json::from_str::<$kind>(text);
+            Some(spoken(read.expect("compiled-in catalogue files are tested to read")))
         }
     };
 }

@@ -4,6 +4,7 @@
 //! (`PestValues`, ...), and documents are printed from [`PestValues::TABLE`] and its kin, so they cannot drift apart.
 
 use super::sourced::Sourced;
+use crate::say::translated;
 use serde::{Deserialize, Serialize};
 
 /// One line of the parameter table.
@@ -13,8 +14,15 @@ pub struct ParameterInfo {
     pub key: &'static str,
     /// Unit used inside.
     pub unit: &'static str,
-    /// What it means.
+    /// What it means, in English.
     pub meaning: &'static str,
+}
+
+impl ParameterInfo {
+    /// What it means, in the language that is spoken.
+    pub fn meaning(&self) -> &'static str {
+        translated(self.meaning)
+    }
 }
 
 macro_rules! parameter_table {
@@ -82,7 +90,7 @@ parameter_table! {
         refractory: "s", "time for which an insect that was missed ignores the same lure";
         approach_segment: "m", "mean segment on the way to a lure";
         approach_turn_sd: "rad", "scatter of headings round the direction of the lure on the way";
-        approach_loss: "1/s", "rate at which an insect on the way loses the odour";
+        approach_loss: "1/s", "rate at which an insect on the way loses the odor";
         spillover: "m", "spillover length: insects on the way to a trap and searching round it land on plants they meet with a hazard that falls as exp(-r/length) with the distance from the lure";
         arousal: "count", "factor on the acceptance of a plant met so";
         nearby_rest: "s", "mean pause of an insect that landed by the trap";
@@ -132,4 +140,38 @@ parameter_table! {
         acceptance: "share", "chance that an insect that notices the plant lands on it, once for each approach";
         units: "m2 or count", "leaf area (m2) or number of fruit of one plant";
     }
+}
+
+macro_rules! method_numbers {
+    ($($key:literal: $unit:literal, $meaning:literal;)+) => {
+        /// Every number a method may have: name, inside unit, meaning.
+        pub const METHOD_NUMBERS: &[ParameterInfo] =
+            &[$(ParameterInfo { key: $key, unit: $unit, meaning: $meaning },)+];
+    };
+}
+
+method_numbers! {
+    "leak": "share", "share of insects that gets in although the mesh is fine enough";
+    "passes": "share", "share of injuries that pass a bag";
+    "found": "share", "share of the insects sitting there that one visit finds";
+    "keeps_off": "share", "share of landings that a fresh spray keeps off";
+    "driven_off": "share", "share of the insects sitting there that a spray drives off";
+    "lasts": "d", "days for which a spray works";
+    "dislodged": "share", "share of the insects sitting there that water washes off";
+    "killed": "share", "share of the washed off that die";
+    "prefer_crop": "share", "share of the insects leaving a trap crop that head for the crop";
+    "sees_crop_m": "m", "distance within which an insect leaving a trap crop heads for the crop";
+    "cleared": "share", "share of the insects on a trap crop that one clearing takes";
+    "dollars_per_m2": "1", "dollars for a square meter of cover";
+    "setup_min_per_m2": "1", "minutes to spread and fix a square meter of cover";
+    "check_min_a_week": "1", "minutes a week to check a cover";
+    "seconds_per_cluster": "1", "seconds to bag a cluster";
+    "fruit_per_cluster": "1", "fruit in a cluster after thinning";
+    "dollars_per_bag": "1", "dollars for a bag";
+    "minutes_a_visit": "1", "minutes for a visit, whatever is planted";
+    "minutes_per_plant": "1", "minutes for a plant";
+    "dollars_a_season": "1", "dollars for the whole window";
+    "dollars_per_plant": "1", "dollars for a plant";
+    "minutes_to_plant": "1", "minutes to plant one plant";
+    "minutes_per_clearing": "1", "minutes to clear one plant once";
 }

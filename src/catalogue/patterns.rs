@@ -1,5 +1,6 @@
 //! The field patterns that the model must show, with bands written down before the runs.
 
+use crate::say::say;
 use serde::{Deserialize, Serialize};
 
 /// The file of patterns, as it is.
@@ -97,13 +98,13 @@ impl Check {
     /// The band in words.
     pub fn band(&self) -> String {
         let limits = match (self.at_least, self.at_most) {
-            (Some(a), Some(b)) => format!("{a} to {b}"),
-            (Some(a), None) => format!("at least {a}"),
-            (None, Some(b)) => format!("at most {b}"),
-            (None, None) => "any".into(),
+            (Some(low), Some(high)) => say!("detail.band.between", low, high),
+            (Some(low), None) => say!("detail.band.at-least", low),
+            (None, Some(high)) => say!("detail.band.at-most", high),
+            (None, None) => say!("detail.band.any"),
         };
         if self.errors > 0.0 {
-            format!("{limits}, clear by {} standard errors", self.errors)
+            say!("detail.band.clear", limits, errors = self.errors)
         } else {
             limits
         }
@@ -145,13 +146,14 @@ impl Pattern {
 /// # Panics
 /// Never: the files are tested to read.
 pub fn patterns() -> Patterns {
-    let fits = "the compiled-in patterns are tested to read";
-    let mut all: Patterns = serde_json::from_str(PATTERNS_TEXT).expect(fits);
+    let mut all: Patterns =
+        serde_json::from_str(PATTERNS_TEXT).expect("compiled-in patterns are tested to read");
     for pattern in &mut all.patterns {
         pattern.written.clone_from(&all.bands_written);
     }
     for text in [ADDED_TEXT, FIELD_TEXT] {
-        let added: Added = serde_json::from_str(text).expect(fits);
+        let added: Added =
+            serde_json::from_str(text).expect("compiled-in patterns are tested to read");
         for mut pattern in added.patterns {
             pattern.written.clone_from(&added.bands_written);
             match all.patterns.iter_mut().find(|p| p.id == pattern.id) {
@@ -159,9 +161,10 @@ pub fn patterns() -> Patterns {
                 None => all.patterns.push(pattern),
             }
         }
-        all.honesty = format!("{} {}", all.honesty, added.honesty);
+        all.honesty = [all.honesty, added.honesty].join(" ");
         if !all.bands_written.ends_with(&added.bands_written) {
-            all.bands_written = format!("{} and {}", all.bands_written, added.bands_written);
+            let (first, then) = (all.bands_written, added.bands_written);
+            all.bands_written = say!("detail.band.days", first, then);
         }
     }
     all

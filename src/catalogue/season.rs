@@ -3,6 +3,8 @@
 //! To add a pest: write `season/<name>.json` and its line in [`SEASONS`].
 
 use crate::catalogue::sourced::{Grade, Sourced};
+use crate::catalogue::spoken;
+use crate::say::say;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -263,7 +265,7 @@ pub struct SeasonPest {
 impl ThresholdEntry {
     /// For whom it was made, as a sentence that stands beside it.
     pub fn label(&self) -> String {
-        format!("Made for {}; in a yard use your own.", self.made_for)
+        say!("threshold.made-for", farms = self.made_for)
     }
 }
 
@@ -329,7 +331,10 @@ pub const SHIPPED_WEATHER: &[(&str, &str)] = &[("seattle", SEATTLE)];
 /// Never: compiled-in files are tested to read.
 pub fn season(id: &str) -> Option<SeasonPest> {
     let (_, text) = SEASONS.iter().find(|(known, _)| *known == id)?;
-    Some(serde_json::from_str(text).expect("compiled-in season files are tested to read"))
+    let read = serde_json::from_str::<SeasonPest>(text);
+    Some(spoken(
+        read.expect("compiled-in season files are tested to read"),
+    ))
 }
 
 /// Bloom windows by crop.
@@ -337,5 +342,6 @@ pub fn season(id: &str) -> Option<SeasonPest> {
 /// # Panics
 /// Never: the compiled-in file is tested to read.
 pub fn bloom() -> BTreeMap<String, BloomEntry> {
-    serde_json::from_str(BLOOM).expect("the compiled-in bloom file is tested to read")
+    let read = serde_json::from_str::<BTreeMap<String, BloomEntry>>(BLOOM);
+    spoken(read.expect("the compiled-in bloom file is tested to read"))
 }

@@ -3,6 +3,7 @@
 use super::error::CliError;
 use super::{files, print};
 use crate::report::model;
+use crate::say::say;
 use std::path::PathBuf;
 
 /// Arguments of `describe`.
@@ -30,8 +31,6 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     if args.quiet {
         return Ok(());
     }
-    print(&format!(
-        "The model, its numbers and its limits: {}",
-        args.out.join("model.html").display()
-    ))
+    let page = args.out.join("model.html");
+    print(&say!("yard.model-written", page = page.display()))
 }

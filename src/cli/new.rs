@@ -3,6 +3,8 @@
 use super::error::CliError;
 use super::{files, print};
 use crate::catalogue;
+use crate::say::{say, translated};
+use crate::scenario::error::{did_you_mean, nearest};
 use crate::units::{Dimension, feet, read_quantity};
 use std::io::{BufRead, IsTerminal, Write};
 use std::path::PathBuf;
@@ -95,6 +97,8 @@ struct Answers {
     trap_distance_m: f64,
     wind: String,
     pressure: String,
+    /// Answers that were read as feet for want of a unit.
+    notes: Vec<String>,
 }
 
 /// Writes a new scenario, or lists the ready ones.
@@ -106,28 +110,28 @@ pub fn run(args: &Args) -> Result<(), CliError> {
         return print(&list());
     }
     let Some(path) = &args.file else {
-        return Err(CliError::BadInput("name the file to write".into()));
+        return Err(bad(say!("fault.new.no-file")));
     };
-    let text = match &args.preset {
-        Some(name) => preset(name, args)?,
-        None => compose(&answers(args)?)?,
+    let (text, mut told) = match &args.preset {
+        Some(name) => (preset(name, args)?, Vec::new()),
+        None => {
+            let answers = answers(args)?;
+            (compose(&answers)?, answers.notes)
+        }
     };
     // Whatever is written must read.
     let shown = path.display().to_string();
-    crate::scenario::read(&text, &shown, &|_| {
-        Err("a new scenario names no file".into())
-    })
-    .map_err(CliError::Faults)?;
+    crate::scenario::read(&text, &shown, &|_| Err(say!("fault.new.names-no-file")))
+        .map_err(CliError::Faults)?;
     files::write_atomic(path, text.as_bytes(), args.force)?;
-    print(&format!(
-        "Wrote {shown}.\nSee what it says: lurefield check {shown}\nGet the answer:   lurefield compare {shown}"
-    ))
+    told.push(say!("yard.new.written", file = shown));
+    print(&told.join("\n"))
 }
 
 fn list() -> String {
     let title = |text: &str| -> String {
         let value: serde_json::Value = serde_json::from_str(text).unwrap_or_default();
-        value["title"].as_str().unwrap_or_default().to_string()
+        translated(value["title"].as_str().unwrap_or_default()).to_owned()
     };
     let lines: Vec<String> = PRESETS
         .iter()
@@ -137,11 +141,8 @@ fn list() -> String {
 }
 
 fn preset(name: &str, args: &Args) -> Result<String, CliError> {
-    if let Some(flag) = flags(args).iter().find(|(_, value)| value.is_some()) {
-        return Err(CliError::BadInput(format!(
-            "--preset and --{} do not go together; leave one out",
-            flag.0
-        )));
+    if let Some((flag, _)) = flags(args).iter().find(|(_, value)| value.is_some()) {
+        return Err(bad(say!("fault.new.preset-and", flag)));
     }
     let Some((_, text)) = PRESETS.iter().find(|(known, _)| *known == name) else {
         let known: Vec<&str> = PRESETS.iter().map(|(known, _)| *known).collect();
@@ -156,14 +157,18 @@ fn preset(name: &str, args: &Args) -> Result<String, CliError> {
 }
 
 fn unknown(place: &str, name: &str, known: &[&str]) -> CliError {
-    let near = crate::scenario::error::nearest(name, known)
-        .map(|near| format!("; did you mean \"{near}\"?"))
-        .unwrap_or_default();
-    let name = crate::units::shortened(name);
-    CliError::BadInput(format!(
-        "{place}: unknown name \"{name}\"{near}; known: {}",
-        known.join(", ")
-    ))
+    let near = nearest(name, known).map(|near| did_you_mean(&near));
+    let what = say!("fault.unknown.name", name = crate::units::shortened(name));
+    let list = say!("fault.known", list = known.join(", "));
+    let parts: Vec<String> = [Some(what), near, Some(list)]
+        .into_iter()
+        .flatten()
+        .collect();
+    bad(format!("{place}: {}", parts.join("; ")))
+}
+
+fn bad(what: String) -> CliError {
+    CliError::BadInput(what)
 }
 
 fn flags(args: &Args) -> [(&'static str, &Option<String>); 8] {
@@ -179,19 +184,16 @@ fn flags(args: &Args) -> [(&'static str, &Option<String>); 8] {
     ]
 }
 
-/// What a gardener is asked, with the answer taken for an empty line; same order as [`flags`].
+/// Keys of what a gardener is asked, with the answer taken for an empty line; same order as [`flags`].
 const QUESTIONS: [(&str, &str); 8] = [
-    ("Which pest?", "japanese-beetle"),
-    ("Which plants matter most?", "raspberry"),
-    ("How wide is the yard, west to east?", "60 ft"),
-    ("How deep is it, south to north?", "40 ft"),
-    ("How many of these plants stand in the row?", "8"),
-    ("How far from the row would you hang the trap?", "10 ft"),
-    (
-        "Which side does the wind usually come from (or unknown, or still)?",
-        "unknown",
-    ),
-    ("How many of the pest: light, usual or heavy?", "usual"),
+    ("yard.new.pest", "japanese-beetle"),
+    ("yard.new.crop", "raspberry"),
+    ("yard.new.width", "60 ft"),
+    ("yard.new.depth", "40 ft"),
+    ("yard.new.plants", "8"),
+    ("yard.new.trap-distance", "10 ft"),
+    ("yard.new.wind", "unknown"),
+    ("yard.new.pressure", "usual"),
 ];
 
 fn answers(args: &Args) -> Result<Answers, CliError> {
@@ -199,8 +201,7 @@ fn answers(args: &Args) -> Result<Answers, CliError> {
     let any = flags.iter().any(|(_, value)| value.is_some());
     let ask = !any && std::io::stdin().is_terminal() && std::io::stderr().is_terminal();
     if !any && !ask {
-        let hint = "add --preset NAME (see --list), or answers such as --crop raspberry --trap-distance \"10 ft\"";
-        return Err(CliError::BadInput(format!("nothing to start from: {hint}")));
+        return Err(bad(say!("fault.new.nothing")));
     }
     let mut said = Vec::new();
     for ((_, given), (question, usual)) in flags.iter().zip(QUESTIONS) {
@@ -212,6 +213,8 @@ fn answers(args: &Args) -> Result<Answers, CliError> {
     }
     let [pest, crop, width, depth, plants, distance, wind, pressure] =
         <[String; 8]>::try_from(said).expect("one answer for each of eight questions");
+    let mut notes = Vec::new();
+    let mut length = |flag: &str, said: &str| length(flag, said, &mut notes);
     Ok(Answers {
         width_m: length("--width", &width)?,
         depth_m: length("--depth", &depth)?,
@@ -220,30 +223,28 @@ fn answers(args: &Args) -> Result<Answers, CliError> {
             .ok()
             .filter(|n| (1..=500).contains(n))
             .ok_or_else(|| {
-                CliError::BadInput(format!(
-                    "--plants: \"{}\" is no number of plants; write 1 to 500",
-                    crate::units::shortened(&plants)
-                ))
+                let text = crate::units::shortened(&plants);
+                bad(say!("fault.new.plants", text))
             })?,
         trap_distance_m: length("--trap-distance", &distance)?,
         pest,
         crop,
         wind,
         pressure,
+        notes,
     })
 }
 
 fn ask_one(question: &str, usual: &str) -> Result<String, CliError> {
     let known = match question {
-        "Which pest?" => format!(" ({})", catalogue::ids(catalogue::PESTS).join(", ")),
-        "Which plants matter most?" => {
-            format!(" ({})", catalogue::ids(catalogue::CROPS).join(", "))
-        }
+        "yard.new.pest" => format!(" ({})", catalogue::ids(catalogue::PESTS).join(", ")),
+        "yard.new.crop" => format!(" ({})", catalogue::ids(catalogue::CROPS).join(", ")),
         _ => String::new(),
     };
-    let failed = |error: std::io::Error| CliError::Failed(format!("cannot ask: {error}"));
+    let question = format!("{}{known}", say!(question));
+    let failed = |error: std::io::Error| CliError::Failed(say!("fault.new.cannot-ask", error));
     let mut out = std::io::stderr().lock();
-    write!(out, "{question}{known} [{usual}] ")
+    write!(out, "{question} [{usual}] ")
         .and_then(|()| out.flush())
         .map_err(failed)?;
     let mut line = String::new();
@@ -253,9 +254,7 @@ fn ask_one(question: &str, usual: &str) -> Result<String, CliError> {
         .map_err(failed)?
         == 0
     {
-        return Err(CliError::BadInput(
-            "stopped before the last question; nothing was written".into(),
-        ));
+        return Err(bad(say!("fault.new.stopped")));
     }
     let line = line.trim();
     Ok(if line.is_empty() {
@@ -265,24 +264,27 @@ fn ask_one(question: &str, usual: &str) -> Result<String, CliError> {
     })
 }
 
-/// A length in feet when no unit is given: gardeners answer in feet.
-fn length(flag: &str, said: &str) -> Result<f64, CliError> {
-    let bare = said.trim().parse::<f64>().is_ok();
-    let text = if bare {
-        format!("{} ft", said.trim())
+/// A length in feet when no unit is given, which is noted: gardeners answer in feet.
+fn length(flag: &str, said: &str, notes: &mut Vec<String>) -> Result<f64, CliError> {
+    let n = said.trim();
+    let text = if n.parse::<f64>().is_ok() {
+        notes.push(say!("yard.new.feet", flag, n));
+        format!("{n} ft")
     } else {
         said.to_string()
     };
-    let metres = read_quantity(&text, Dimension::Length)
-        .map_err(|what| CliError::BadInput(format!("{flag}: {what}")))?;
+    let metres =
+        read_quantity(&text, Dimension::Length).map_err(|what| bad(format!("{flag}: {what}")))?;
     if metres > 0.0 && metres <= crate::scenario::check::LONGEST_YARD_M {
         Ok(metres)
     } else {
-        Err(CliError::BadInput(format!(
-            "{flag}: {} is out of bounds; write a length above 0 and up to 1640 ft",
-            crate::units::shortened(said)
-        )))
+        let text = crate::units::shortened(said);
+        Err(bad(say!("fault.new.length", flag, text)))
     }
+}
+
+fn whole_feet(metres: f64) -> String {
+    format!("{:.0}", feet(metres))
 }
 
 /// The scenario of the answers: a row across the yard, the trap south of its middle, and one in the far corner.
@@ -307,20 +309,13 @@ fn compose(a: &Answers) -> Result<String, CliError> {
     }
     let row_m = f64::from(a.plants - 1) * kind.spacing.central();
     if row_m > a.width_m {
-        return Err(CliError::BadInput(format!(
-            "--plants: {} plants need a row of {:.0} ft, but the yard is {:.0} ft wide; plant fewer or widen the yard",
-            a.plants,
-            feet(row_m),
-            feet(a.width_m)
-        )));
+        let (ft, yard_ft) = (whole_feet(row_m), whole_feet(a.width_m));
+        return Err(bad(say!("fault.new.row", n = a.plants, ft, yard_ft)));
     }
     let row_y_m = (0.75 * a.depth_m).max(a.trap_distance_m);
     if row_y_m > a.depth_m {
-        return Err(CliError::BadInput(format!(
-            "--trap-distance: {:.0} ft does not fit into a yard {:.0} ft deep; move it nearer",
-            feet(a.trap_distance_m),
-            feet(a.depth_m)
-        )));
+        let (ft, yard_ft) = (whole_feet(a.trap_distance_m), whole_feet(a.depth_m));
+        return Err(bad(say!("fault.new.trap-distance", ft, yard_ft)));
     }
     // Rounding to inches must not push anything over the fence, so the edges are cut down to whole inches.
     let ft = |m: f64| format!("{:.2} ft", (feet(m) * 100.0 + 1e-9).floor() / 100.0);
@@ -333,15 +328,15 @@ fn compose(a: &Answers) -> Result<String, CliError> {
         0.0
     };
     let mut plans = vec![
-        serde_json::json!({ "name": "no trap", "traps": [] }),
-        serde_json::json!({ "name": "trap by the row", "traps": [trap("near trap", middle, row_y_m - a.trap_distance_m)] }),
-        serde_json::json!({ "name": "trap in the far corner", "traps": [trap("corner trap", corner, corner)] }),
+        serde_json::json!({ "name": say!("yard.plan.none"), "traps": [] }),
+        serde_json::json!({ "name": say!("yard.new.plan.row"), "traps": [trap(&say!("yard.new.trap.near"), middle, row_y_m - a.trap_distance_m)] }),
+        serde_json::json!({ "name": say!("yard.new.plan.corner"), "traps": [trap(&say!("yard.new.trap.corner"), corner, corner)] }),
     ];
     plans.extend(alternatives(&pest));
     let mut value = serde_json::json!({
         "format": 1,
-        "title": format!("Does a trap help the {}?", kind.plural),
-        "note": "Made from a few answers; everything not said is a default with a range.",
+        "title": say!("yard.new.title", plants = kind.plural),
+        "note": say!("yard.new.note"),
         "yard": { "width": wall(a.width_m), "depth": wall(a.depth_m) },
         "crops": [{
             "name": kind.plural, "kind": kind.id,
@@ -353,9 +348,7 @@ fn compose(a: &Answers) -> Result<String, CliError> {
     });
     match a.wind.to_ascii_lowercase().as_str() {
         "unknown" => {
-            let note = "Made from a few answers; everything not said is a default with a range. The wind is unknown: light wind that \
-                        turns through all sides is taken, with calm hours.";
-            value["note"] = note.into();
+            value["note"] = say!("yard.new.note.wind").into();
         }
         "still" => value["wind"] = serde_json::json!({ "strength": "still" }),
         _ => value["wind"] = serde_json::json!({ "usually_from": a.wind, "strength": "light" }),
@@ -371,19 +364,19 @@ fn alternatives(pest: &catalogue::Pest) -> Vec<serde_json::Value> {
     let sits = matches!(pest.guild, Guild::Chewer | Guild::Piercer);
     if sits {
         let (name, time) = if pest.mover == Mover::Crawler {
-            ("picking by hand after dark", "22:00")
+            ("yard.new.plan.dark", "22:00")
         } else {
-            ("picking by hand at dusk", "19:00")
+            ("yard.new.plan.dusk", "19:00")
         };
-        plans.push(serde_json::json!({ "name": name, "methods": [{ "method": "hand-removal", "times": [time] }] }));
+        plans.push(serde_json::json!({ "name": say!(name), "methods": [{ "method": "hand-removal", "times": [time] }] }));
     }
     if pest.guild != Guild::Visitor && pest.mover == Mover::Flyer {
-        // A hole narrower than the narrowest of them, in tenths of a millimetre, and safe for wildlife.
+        // A hole narrower than the narrowest of them, in tenths of a millimeter, and safe for wildlife.
         let body = &pest.values.body_width;
         let narrowest_mm = body.range.map_or(body.value, |r| r[0]);
         let mesh_mm = ((10.0 * narrowest_mm).ceil() - 1.0).clamp(1.0, 50.0) / 10.0;
         plans.push(serde_json::json!({
-            "name": "net over the row",
+            "name": say!("yard.new.plan.net"),
             "methods": [{ "method": "row-cover", "mesh_mm": mesh_mm }]
         }));
     }

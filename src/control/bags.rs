@@ -3,6 +3,7 @@
 use crate::control::care::Care;
 use crate::control::effort::{Effort, Planted, times};
 use crate::control::{Draw, Site, number};
+use crate::say::say;
 
 /// Bags over the fruit of some crops, on before the window starts.
 #[derive(Clone, Debug, PartialEq)]
@@ -45,7 +46,7 @@ impl Bags {
     }
 
     pub(super) fn describe(&self) -> String {
-        format!("bags on {:.0} of 100 fruit", 100.0 * self.share)
+        say!("method.bags", n = format!("{:.0}", 100.0 * self.share))
     }
 }
 

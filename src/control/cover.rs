@@ -3,6 +3,7 @@
 use crate::control::care::Care;
 use crate::control::effort::{Effort, Planted, plus, times};
 use crate::control::{Draw, Site, number};
+use crate::say::say;
 
 /// A cover over some crops.
 #[derive(Clone, Debug, PartialEq)]
@@ -75,17 +76,16 @@ impl Cover {
 
     pub(super) fn describe(&self) -> String {
         let mesh = if self.mesh_mm == 0.0 {
-            "cloth without holes".to_string()
+            say!("method.cloth")
         } else {
-            format!("mesh of {} mm", self.mesh_mm)
+            say!("method.mesh", width = self.mesh_mm)
         };
-        let open = self.open.map_or(String::new(), |(from, to)| {
-            format!(", open for bees from day {} to day {to}", from + 1)
-        });
-        format!(
-            "net or row cover, {mesh}, from day {} to day {}{open}",
-            self.from_day + 1,
-            self.to_day
-        )
+        let (start, end) = (self.from_day + 1, self.to_day);
+        match self.open {
+            None => say!("method.cover", mesh, start, end),
+            Some((from, to)) => {
+                say!("method.cover.open", mesh, start, end, from = from + 1, to)
+            }
+        }
     }
 }

@@ -2,8 +2,9 @@
 
 use crate::control::care::{Care, Deed};
 use crate::control::effort::{Effort, Planted, plus, times};
-use crate::control::times::{Kind, add_weekly, days_on, write};
+use crate::control::times::{Kind, add_weekly, days_on, listed};
 use crate::control::{Draw, Site, number};
+use crate::say::{counted, say};
 
 /// Visits to some crops.
 #[derive(Clone, Debug, PartialEq)]
@@ -39,12 +40,10 @@ impl Hands {
     }
 
     pub(super) fn describe(&self) -> String {
-        let hours: Vec<String> = self.hours.iter().map(|h| write(*h)).collect();
-        let days = match self.days_a_week {
-            7 => "every day".to_string(),
-            1 => "1 day a week".to_string(),
-            n => format!("{n} days a week"),
-        };
-        format!("picking by hand at {}, {days}", hours.join(", "))
+        let hours = listed(&self.hours);
+        match self.days_a_week {
+            7 => say!("method.hands.daily", hours),
+            n => say!(&counted("method.hands", u64::from(n)), hours, n),
+        }
     }
 }

@@ -128,7 +128,9 @@ impl Method {
     /// The flag about by-catch or pollination that goes with this use of the method.
     pub fn flag(&self) -> &str {
         match &self.action {
-            Action::Cover(cover) if cover.open_at_bloom() => "open at bloom",
+            Action::Cover(cover) if cover.open_at_bloom() => {
+                crate::say::voice().get("method.open-at-bloom")
+            }
             _ => &self.kind.flag,
         }
     }

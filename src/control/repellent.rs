@@ -4,6 +4,7 @@ use crate::control::care::{Care, Deed};
 use crate::control::effort::{Effort, Planted, times};
 use crate::control::times::{Kind, add};
 use crate::control::{Draw, Site, number};
+use crate::say::{counted, say};
 
 /// Sprays on some crops.
 #[derive(Clone, Debug, PartialEq)]
@@ -61,11 +62,8 @@ impl Repellent {
     }
 
     pub(super) fn describe(&self) -> String {
-        format!(
-            "repellent spray at {}, every {} days from day {}",
-            crate::control::times::write(self.hour),
-            self.every_d,
-            self.from_day + 1
-        )
+        let (n, hour) = (self.every_d, crate::control::times::write(self.hour));
+        let key = counted("method.repellent", u64::from(n));
+        say!(&key, hour, n, first = self.from_day + 1)
     }
 }

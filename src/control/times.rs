@@ -2,6 +2,7 @@
 
 use crate::control::Site;
 use crate::control::care::{Care, Deed, Visit};
+use crate::say::say;
 use crate::units::SECONDS_PER_HOUR;
 
 /// Reads a time of day such as "19:00" or "8:30" into hours.
@@ -9,7 +10,7 @@ use crate::units::SECONDS_PER_HOUR;
 /// # Errors
 /// Says what was expected.
 pub fn read(text: &str) -> Result<f64, String> {
-    let fault = || format!("\"{}\" is no time of day", crate::units::shortened(text));
+    let fault = || say!("method.no-time", given = crate::units::shortened(text));
     let (hour, minute) = text.trim().split_once(':').ok_or_else(fault)?;
     let digits = |t: &str| !t.is_empty() && t.len() <= 2 && t.bytes().all(|b| b.is_ascii_digit());
     if !digits(hour) || minute.len() != 2 || !digits(minute) {
@@ -27,6 +28,15 @@ pub fn read(text: &str) -> Result<f64, String> {
 pub fn write(hour: f64) -> String {
     let minutes = (hour * 60.0).round() as u32;
     format!("{}:{:02}", minutes / 60, minutes % 60)
+}
+
+/// Times of day, one after the other.
+pub fn listed(hours: &[f64]) -> String {
+    hours
+        .iter()
+        .map(|h| write(*h))
+        .collect::<Vec<_>>()
+        .join(", ")
 }
 
 /// Whether something done so many days a week is done on a day: spread evenly, from the first day on.

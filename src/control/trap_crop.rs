@@ -4,6 +4,7 @@ use crate::control::care::{Care, Deed};
 use crate::control::effort::{Effort, Planted, plus, times};
 use crate::control::times::{Kind, add, write};
 use crate::control::{Draw, Site, number};
+use crate::say::{counted, say};
 
 /// Plants a crop that the scenario keeps for this purpose.
 #[derive(Clone, Debug, PartialEq)]
@@ -52,9 +53,11 @@ impl TrapCrop {
 
     pub(super) fn describe(&self) -> String {
         match self.clear_every_d {
-            None => "trap crop, never cleared".into(),
-            Some(1) => format!("trap crop, cleared every day at {}", write(self.hour)),
-            Some(n) => format!("trap crop, cleared every {n} days at {}", write(self.hour)),
+            None => say!("method.trap-crop.never"),
+            Some(n) => {
+                let key = counted("method.trap-crop", u64::from(n));
+                say!(&key, n, hour = write(self.hour))
+            }
         }
     }
 }

@@ -2,8 +2,9 @@
 
 use crate::control::care::{Care, Deed};
 use crate::control::effort::{Effort, Planted, times};
-use crate::control::times::{Kind, add_weekly, days_on, write};
+use crate::control::times::{Kind, add_weekly, days_on, listed};
 use crate::control::{Draw, Site, number};
+use crate::say::{counted, say};
 
 /// Hosing of some crops.
 #[derive(Clone, Debug, PartialEq)]
@@ -40,11 +41,7 @@ impl Water {
     }
 
     pub(super) fn describe(&self) -> String {
-        let hours: Vec<String> = self.hours.iter().map(|h| write(*h)).collect();
-        format!(
-            "hosing with water at {}, {} days a week",
-            hours.join(", "),
-            self.days_a_week
-        )
+        let (hours, n) = (listed(&self.hours), self.days_a_week);
+        say!(&counted("method.water", u64::from(n)), hours, n)
     }
 }

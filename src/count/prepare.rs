@@ -7,6 +7,7 @@ use crate::engine::event::{Event, Observer};
 use crate::engine::flight::Lures;
 use crate::engine::ground::{Ground, Wall};
 use crate::engine::insect::mean_stay_s;
+use crate::say::say;
 use crate::scenario::{Owner, Plan, Scenario};
 use crate::stats::spread::{mean, standard_error};
 
@@ -80,10 +81,7 @@ pub struct Prepared<'a> {
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum Refusal {
     /// Too many insects.
-    #[error(
-        "surroundings.pressure: summer {summer} would hold about {expected:.0} insects, more than the {most} allowed; \
-         lower the pressure, shorten the window, or raise \"settings.most_insects\""
-    )]
+    #[error("{}", say!("stop.too-many", summer = summer, expected = format!("{expected:.0}"), allowed = most))]
     TooMany {
         /// Which summer.
         summer: u32,
@@ -93,12 +91,10 @@ pub enum Refusal {
         most: u64,
     },
     /// Nothing of the asker's grows in the yard.
-    #[error(
-        "crops: the yard has no plants of your own, so there is nothing to protect; add a crop"
-    )]
+    #[error("{}", say!("stop.no-plants"))]
     NoPlants,
     /// Stopped by the user.
-    #[error("stopped; nothing was written")]
+    #[error("{}", say!("stop.stopped"))]
     Stopped,
 }
 

@@ -9,6 +9,8 @@ use crate::engine::flight::{Lures, answer_ends, live};
 use crate::engine::ground::{Ground, TICKS_PER_S};
 use crate::engine::insect::{Insect, Mode};
 use crate::engine::lure::LureMemory;
+#[cfg(feature = "parallel")]
+use crate::say::say;
 use crate::units::SECONDS_PER_HOUR;
 
 /// Things that one day does to the next.
@@ -427,7 +429,7 @@ pub fn with_threads<T: Send>(threads: usize, work: impl FnOnce() -> T + Send) ->
     let pool = rayon::ThreadPoolBuilder::new()
         .num_threads(threads)
         .build()
-        .map_err(|e| format!("cannot start {threads} threads: {e}; use fewer"))?;
+        .map_err(|why| say!("stop.threads", threads, why))?;
     Ok(pool.install(work))
 }
 

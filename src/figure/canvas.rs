@@ -4,6 +4,7 @@
 
 use crate::figure::palette::{INK, Mark, PAPER};
 use crate::figure::{Figure, Table};
+use crate::say::voice;
 use plotters::coord::Shift;
 use plotters::element::{Drawable, PointCollection};
 use plotters::prelude::*;
@@ -25,11 +26,10 @@ pub const HEADING: f64 = 46.0;
 /// Title.
 pub const TITLE: f64 = 60.0;
 
-/// Stands at the foot of every picture, so that it travels with the picture alone.
-pub const FOOT: &str = "A simulation, not a forecast. Ask your local extension office.";
-
 const FONT: &str = "DejaVu Sans, sans-serif";
 const ROOM: u32 = 20_000;
+/// Opacity that marks a text with a white edge, which the backend cannot draw; [`picture`] puts the edge in its place.
+const EDGED: f64 = 0.99;
 const FITS: &str = "drawing into a string cannot fail";
 
 /// Advance widths of the printable ASCII characters of the bundled font, 1/2048 em, read from its metrics table.
@@ -125,6 +125,8 @@ pub struct Pen {
     pub bold: bool,
     /// Anchor.
     pub anchor: Anchor,
+    /// A thin white edge round the letters, for words on a map: it hides less than a box.
+    pub edged: bool,
 }
 
 impl Pen {
@@ -135,6 +137,7 @@ impl Pen {
             colour: INK,
             bold: false,
             anchor: Anchor::Start,
+            edged: false,
         }
     }
 
@@ -148,6 +151,15 @@ impl Pen {
     #[must_use]
     pub const fn anchored(self, anchor: Anchor) -> Self {
         Pen { anchor, ..self }
+    }
+
+    /// The same with a white edge.
+    #[must_use]
+    pub const fn edged(self) -> Self {
+        Pen {
+            edged: true,
+            ..self
+        }
     }
 
     /// The same in another colour.
@@ -302,8 +314,9 @@ impl<'a> Canvas<'a> {
         };
         // The backend divides sizes by 1.24.
         let font = FontDesc::new(FontFamily::Name(FONT), pen.size * 1.24, style);
+        let colour = pen.colour.mix(if pen.edged { EDGED } else { 1.0 });
         let style = TextStyle::from(font)
-            .color(&pen.colour)
+            .color(&colour)
             .pos(Pos::new(horizontal, VPos::Center));
         // XML forbids control characters even when escaped.
         let text: String = text
@@ -331,7 +344,7 @@ impl<'a> Canvas<'a> {
     }
 
     /// Title and explanation at the head of the sheet; returns where the picture may start.
-    pub fn head(&self, title: &str, explanation: &str) -> f64 {
+    fn head(&self, title: &str, explanation: &str) -> f64 {
         let width = WIDTH - 2.0 * MARGIN;
         let y = self.paragraph(MARGIN, 40.0, width, title, Pen::new(TITLE).bold());
         self.paragraph(MARGIN, y + 6.0, width, explanation, Pen::new(TEXT)) + 24.0
@@ -339,11 +352,14 @@ impl<'a> Canvas<'a> {
 }
 
 /// Words that go with a picture.
+#[derive(Default)]
 pub struct Words {
     /// File name without ending.
     pub name: String,
-    /// Title, also drawn by the picture itself.
+    /// Title.
     pub title: String,
+    /// Explanation, drawn at the head below the title; without one the picture has no head.
+    pub about: String,
     /// Short text alternative: kind of chart, data, why it is shown.
     pub alt: String,
     /// What is drawn; the numbers; the pattern.
@@ -352,16 +368,53 @@ pub struct Words {
     pub table: Table,
 }
 
-/// Draws a sheet; `draw` returns the height it used. [`FOOT`] stands below, unless the drawing has a foot of its own.
-pub fn picture(words: Words, draw: impl FnOnce(&Canvas) -> f64) -> Figure {
+impl Words {
+    /// The words of the picture of this name: `figure.NAME.title`, `.about`, `.alt`, `.drawn` (what is drawn) and `.columns`
+    /// (of the table, between bars), which share their gaps; with the numbers and the pattern in words, and the rows of the
+    /// table.
+    pub(crate) fn of(
+        name: &str,
+        gaps: &[(&str, &str)],
+        [numbers, pattern]: [String; 2],
+        rows: Vec<Vec<String>>,
+    ) -> Words {
+        let part = |part: &str| voice().fill(&format!("figure.{name}.{part}"), gaps);
+        let columns = part("columns");
+        Words {
+            name: name.to_owned(),
+            title: part("title"),
+            about: part("about"),
+            alt: part("alt"),
+            levels: [part("drawn"), numbers, pattern],
+            table: Table {
+                header: columns.split(" | ").map(str::to_owned).collect(),
+                rows,
+            },
+        }
+    }
+}
+
+/// Stands at the foot of every picture, so that it travels with the picture alone.
+pub fn foot() -> &'static str {
+    voice().get("figure.foot")
+}
+
+/// Draws a sheet: `draw` starts below the head and returns the height where it ended. [`foot`] stands below, unless the
+/// drawing has a foot of its own.
+pub fn picture(words: Words, draw: impl FnOnce(&Canvas, f64) -> f64) -> Figure {
     let mut drawn = String::new();
     let height = {
         let area = SVGBackend::with_string(&mut drawn, (WIDTH as u32, ROOM)).into_drawing_area();
         let footed = Cell::new(false);
         let canvas = Canvas { area, footed };
-        let mut height = draw(&canvas).ceil();
+        let top = if words.about.is_empty() {
+            0.0
+        } else {
+            canvas.head(&words.title, &words.about)
+        };
+        let mut height = draw(&canvas, top).ceil();
         if !canvas.footed.get() {
-            canvas.foot(height + 0.5 * SMALL, FOOT, SMALL);
+            canvas.foot(height + 0.5 * SMALL, foot(), SMALL);
             height += 1.7 * SMALL;
         }
         let height = height.ceil();
@@ -376,8 +429,17 @@ pub fn picture(words: Words, draw: impl FnOnce(&Canvas) -> f64) -> Figure {
          {height}\" role=\"img\" aria-labelledby=\"{id}-title {id}-desc\">\n<title id=\"{id}-title\">{}</title>\n\
          <desc id=\"{id}-desc\">{}</desc>\n<rect width=\"{WIDTH}\" height=\"{height}\" fill=\"#FFFFFF\"/>\n{}",
         escape(&words.title),
-        escape(&format!("{} {} {FOOT}", words.alt, words.levels.join(" "))),
+        escape(&format!(
+            "{} {} {}",
+            words.alt,
+            words.levels.join(" "),
+            foot()
+        )),
         body.replace(" opacity=\"1\"", "")
+            .replace(
+                &format!(" opacity=\"{EDGED}\""),
+                " stroke=\"#FFFFFF\" stroke-width=\"9\" stroke-linejoin=\"round\" paint-order=\"stroke\"",
+            )
             .replace(" stroke=\"none\" stroke-width=\"1\"", "")
             .replace("\n</text>", "</text>")
             .replace("\">\n", "\">")
@@ -532,16 +594,13 @@ mod tests {
         ] {
             let words = Words {
                 name: "t".into(),
-                title: String::new(),
-                alt: String::new(),
-                levels: [const { String::new() }; 3],
-                table: Table::default(),
+                ..Words::default()
             };
             let pen = Pen {
                 bold,
                 ..Pen::new(100.0)
             };
-            let figure = picture(words, |c| {
+            let figure = picture(words, |c, _| {
                 c.text((100.0, 100.0), text, pen);
                 // A foot of its own without words, so that nothing else is measured.
                 c.foot(150.0, "", SMALL);

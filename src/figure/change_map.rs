@@ -3,15 +3,16 @@
 //! A plus or minus stands in each circle, so that the sign survives a black-and-white print; hatching marks plants whose
 //! summers do not agree.
 
-use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, Words, picture, text_width};
-use crate::figure::legend::{self, Circles, INNER, heading, heading_height};
+use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, Words, picture};
+use crate::figure::labels::labels;
+use crate::figure::legend::{self, Circles, colour_bar};
 use crate::figure::map::{self, View};
 use crate::figure::palette::{self, INK, PAPER, text_on};
-use crate::figure::{Figure, Table, damage_words, round_up, tick_text};
+use crate::figure::{Figure, damage_words, round_up, targets, tenth, tick_text};
+use crate::say::{say, voice};
 use crate::scenario::Scenario;
 use crate::study::compare::{CompareOutcome, PlanCompared};
 
-const GAP: f64 = 50.0;
 /// Share of the summers that must agree: 16 of 20.
 const AGREE: f64 = 0.8;
 
@@ -37,19 +38,18 @@ impl Sign {
     }
 
     fn words(self) -> &'static str {
-        match self {
-            Sign::More => "more in 16 or more of 20 summers",
-            Sign::Less => "less in 16 or more of 20 summers",
-            Sign::NoChange => "no change in 16 or more of 20 summers",
-            Sign::NotAgreed => "summers do not agree",
-        }
+        voice().get(match self {
+            Sign::More => "figure.change-map.more",
+            Sign::Less => "figure.change-map.less",
+            Sign::NoChange => "figure.change-map.no-change",
+            Sign::NotAgreed => "figure.change-map.not-agreed",
+        })
     }
 }
 
 /// One panel a plan, all on one scale with equal limits on both sides.
 pub fn change(scenario: &Scenario, outcome: &CompareOutcome) -> Figure {
-    let words = damage_words(scenario);
-    let target = scenario.pest.guild.target_noun();
+    let state = damage_words(scenario);
     let first = &outcome.run.plans[0];
     let changes: Vec<Vec<f64>> = outcome
         .run
@@ -65,55 +65,26 @@ pub fn change(scenario: &Scenario, outcome: &CompareOutcome) -> Figure {
         .flatten()
         .fold(2.0, |a: f64, b| a.max(b.abs()));
     let end = round_up(largest).min(100.0);
-    let title = format!("Where damage changes against \"{}\"", first.name);
-    let meta = Words {
-        name: "change-map".into(),
-        title: title.clone(),
-        alt: format!(
-            "Map of the yard, one panel a plan, with the change in {words} at each {target}, to show who gains and who loses."
-        ),
-        levels: levels(scenario, outcome, &changes),
-        table: table(scenario, outcome, &changes),
-    };
-    picture(meta, |canvas| {
-        let top = canvas.head(
-            &title,
-            "Orange and + is more damage, purple and - is less. Hatched: the summers do not agree. Any one summer looks patchier.",
-        );
-        let others: Vec<usize> = (1..outcome.plans.len()).collect();
-        let (columns, width) = map::grid(scenario, others.len(), INNER, GAP);
-        let head = others
-            .iter()
-            .map(|k| heading_height(width, &outcome.plans[*k].name, &numbers(&outcome.plans[*k])))
-            .fold(0.0, f64::max);
-        let mut y = top;
-        let mut last = None;
-        for row in others.chunks(columns) {
-            let mut bottom = y;
-            for (column, k) in row.iter().enumerate() {
-                let x = MARGIN + column as f64 * (width + GAP);
-                heading(
-                    canvas,
-                    x,
-                    y,
-                    width,
-                    &outcome.plans[*k].name,
-                    &numbers(&outcome.plans[*k]),
-                );
-                let view = View::new(scenario, x, y + head, width, 1300.0);
-                panel(canvas, &view, scenario, outcome, (*k, &changes[*k], end));
-                bottom = bottom.max(view.frame.3);
-                last = Some(view);
-            }
-            y = bottom + 40.0;
-        }
-        let ends = [
-            colours(canvas, y, end, &on_each(scenario, &words)),
-            last.map_or(y, |view| {
-                legend::shapes(canvas, y, scenario, &view, Circles::Outlined)
-            }),
-        ];
-        ends[0].max(ends[1]) + 30.0
+    let gaps = [
+        ("state", state.as_str()),
+        ("other", &first.name),
+        ("target", scenario.pest.guild.target_noun()),
+    ];
+    let told = words(scenario, outcome, &changes);
+    let meta = Words::of("change-map", &gaps, told, rows(scenario, outcome, &changes));
+    picture(meta, |canvas, top| {
+        let others = outcome.plans.iter().skip(1);
+        let others: Vec<_> = others
+            .map(|p| (p.name.as_str(), vec![numbers(p)]))
+            .collect();
+        let (y, last) = map::panels(canvas, top, scenario, &others, |view, index| {
+            let k = index + 1;
+            panel(canvas, view, scenario, outcome, (k, &changes[k], end))
+        });
+        let shapes = last.map_or(y, |view| {
+            legend::shapes(canvas, y, scenario, &view, Circles::Outlined)
+        });
+        colours(canvas, y, end, scenario).max(shapes) + 30.0
     })
 }
 
@@ -126,22 +97,19 @@ fn signed(change: f64) -> String {
     }
 }
 
-/// A change with its sign, one decimal; never "-0.0".
-fn tenth(change: f64) -> String {
-    if change.abs() < 0.05 {
-        "0.0".into()
-    } else {
-        format!("{change:+.1}")
-    }
+fn numbers(plan: &PlanCompared) -> String {
+    let points = tenth(plan.difference_mean);
+    let (more, less) = (plan.count.more, plan.count.less);
+    say!("figure.change-map.yours", points, more, less)
 }
 
-fn numbers(plan: &PlanCompared) -> Vec<String> {
-    vec![format!(
-        "yours: {} of 100; more in {}, less in {} of 20",
-        tenth(plan.difference_mean),
-        plan.count.more,
-        plan.count.less
-    )]
+/// Mean change of each crop.
+fn by_crop(scenario: &Scenario, changes: &[f64], text: fn(f64) -> String) -> Vec<String> {
+    let crops = scenario.crops.iter().map(|c| {
+        let part = &changes[c.first..c.first + c.count];
+        text(part.iter().sum::<f64>() / part.len().max(1) as f64)
+    });
+    crops.collect()
 }
 
 fn panel(
@@ -150,7 +118,7 @@ fn panel(
     scenario: &Scenario,
     outcome: &CompareOutcome,
     (k, changes, end): (usize, &[f64], f64),
-) {
+) -> f64 {
     map::ground(canvas, view, scenario);
     map::structures(canvas, view, scenario);
     for (i, (plant, change)) in scenario.plants.iter().zip(changes).enumerate() {
@@ -165,24 +133,17 @@ fn panel(
             Sign::NotAgreed => hatch(canvas, at, radius),
             Sign::More | Sign::Less if radius > 14.0 => {
                 let mark = if sign == Sign::More { "+" } else { "-" };
-                let pen = Pen::new((1.6 * radius).min(TEXT))
-                    .bold()
-                    .anchored(Anchor::Middle);
+                let pen = Pen::new((1.6 * radius).min(TEXT)).bold();
+                let pen = pen.anchored(Anchor::Middle);
                 canvas.text(at, mark, pen.coloured(text_on(fill)));
             }
             _ => {}
         }
     }
-    map::traps(canvas, view, &scenario.plans[k]);
-    let crops: Vec<String> = scenario
-        .crops
-        .iter()
-        .map(|c| {
-            let part = &changes[c.first..c.first + c.count];
-            signed(part.iter().sum::<f64>() / part.len().max(1) as f64)
-        })
-        .collect();
-    map::labels(canvas, view, scenario, Some(&scenario.plans[k]), &crops);
+    let plan = &scenario.plans[k];
+    map::traps(canvas, view, scenario, plan);
+    let crops = by_crop(scenario, changes, signed);
+    labels(canvas, view, scenario, Some(plan), (&crops, &[]))
 }
 
 /// Strokes across a circle, each dark with a light edge.
@@ -203,71 +164,38 @@ fn hatch(canvas: &Canvas, (x, y): (f64, f64), radius: f64) {
     }
 }
 
-/// Title of the colours: what changes, and where.
-fn on_each(scenario: &Scenario, words: &str) -> String {
-    let at = match scenario.pest.guild {
-        crate::catalogue::Guild::Visitor => "at each table",
-        _ => "on each plant",
+fn colours(canvas: &Canvas, y: f64, end: f64, scenario: &Scenario) -> f64 {
+    let state = damage_words(scenario);
+    let title = match scenario.pest.guild {
+        crate::catalogue::Guild::Visitor => say!("figure.change-map.scale.tables", state),
+        _ => say!("figure.change-map.scale", state),
     };
-    format!("Change in {words} out of 100, {at}")
-}
-
-fn colours(canvas: &Canvas, y: f64, end: f64, title: &str) -> f64 {
-    let mut y = canvas.paragraph(MARGIN, y, 1080.0, title, Pen::new(TEXT).bold()) + 8.0;
-    let (left, right) = (MARGIN, MARGIN + 940.0);
-    canvas.text((left, y + 22.0), "less damage (-)", Pen::new(SMALL));
-    canvas.text(
-        (right, y + 22.0),
-        "more damage (+)",
-        Pen::new(SMALL).anchored(Anchor::End),
-    );
-    y += 50.0;
-    let steps = 64;
-    for i in 0..steps {
-        let at = |i: usize| left + (right - left) * i as f64 / steps as f64;
-        let share = 2.0 * (i as f64 + 0.5) / steps as f64 - 1.0;
-        canvas.fill_rect(at(i), y, at(i + 1), y + 50.0, {
-            use plotters::style::Color;
-            palette::difference(share).mix(1.0)
-        });
-    }
-    canvas.outline(
-        &[(left, y), (right, y), (right, y + 50.0), (left, y + 50.0)],
-        3,
-        INK,
-    );
-    for tick in [-end, -0.5 * end, 0.0, 0.5 * end, end] {
-        let x = left + (right - left) * (tick + end) / (2.0 * end);
-        canvas.line(&[(x, y + 50.0), (x, y + 62.0)], 3, INK);
-        let sign = if tick > 0.0 { "+" } else { "" };
-        let text = format!("{sign}{}", tick_text(tick));
-        let half = 0.5 * text_width(&text, SMALL, false);
-        let at = x.max(MARGIN + half);
-        canvas.text(
-            (at, y + 84.0),
-            &text,
-            Pen::new(SMALL).anchored(Anchor::Middle),
-        );
-    }
-    let (cx, cy) = (left + 20.0, y + 140.0);
+    let ends = ["figure.change-map.low", "figure.change-map.high"].map(|key| voice().get(key));
+    let numbers = [-1.0, -0.5, 0.0, 0.5, 1.0].into_iter().map(|side| {
+        let sign = if side > 0.0 { "+" } else { "" };
+        (
+            0.5 * (side + 1.0),
+            format!("{sign}{}", tick_text(side * end)),
+        )
+    });
+    let fill = |share: f64| palette::difference(2.0 * share - 1.0);
+    let places = (MARGIN, MARGIN + 940.0);
+    let cy = colour_bar(canvas, y, &title, places, ends, 64, fill, numbers) + 30.0;
+    let cx = MARGIN + 20.0;
     canvas.disc((cx, cy), 18.0, Some(PAPER), 3, INK);
     hatch(canvas, (cx, cy), 18.0);
-    canvas.text((cx + 34.0, cy), "summers do not agree", Pen::new(SMALL));
+    let pen = Pen::new(SMALL);
+    canvas.text((cx + 34.0, cy), Sign::NotAgreed.words(), pen);
     canvas.disc((cx + 520.0, cy), 18.0, Some(PAPER), 3, INK);
-    canvas.text((cx + 554.0, cy), "no change (white)", Pen::new(SMALL));
+    canvas.text((cx + 554.0, cy), &say!("figure.change-map.white"), pen);
     cy + 40.0
 }
 
-fn table(scenario: &Scenario, outcome: &CompareOutcome, changes: &[Vec<f64>]) -> Table {
-    let mut table = Table {
-        header: ["plan", "crop", "plant", "change out of 100", "agreement"]
-            .map(String::from)
-            .to_vec(),
-        rows: Vec::new(),
-    };
+fn rows(scenario: &Scenario, outcome: &CompareOutcome, changes: &[Vec<f64>]) -> Vec<Vec<String>> {
+    let mut rows = Vec::new();
     for (k, plan) in outcome.plans.iter().enumerate().skip(1) {
         for (i, plant) in scenario.plants.iter().enumerate() {
-            table.rows.push(vec![
+            rows.push(vec![
                 plan.name.clone(),
                 scenario.crops[plant.crop].name.clone(),
                 (i + 1).to_string(),
@@ -276,46 +204,32 @@ fn table(scenario: &Scenario, outcome: &CompareOutcome, changes: &[Vec<f64>]) ->
             ]);
         }
     }
-    table
+    rows
 }
 
-fn levels(scenario: &Scenario, outcome: &CompareOutcome, changes: &[Vec<f64>]) -> [String; 3] {
-    let mut numbers = Vec::new();
-    let mut pattern = Vec::new();
-    for (k, plan) in outcome.plans.iter().enumerate().skip(1) {
-        let crops: Vec<String> = scenario
-            .crops
-            .iter()
-            .map(|c| {
-                let part = &changes[k][c.first..c.first + c.count];
-                format!(
-                    "{} {}",
-                    c.name,
-                    tenth(part.iter().sum::<f64>() / part.len().max(1) as f64)
-                )
-            })
+fn words(scenario: &Scenario, outcome: &CompareOutcome, changes: &[Vec<f64>]) -> [String; 2] {
+    let (mut numbers, mut pattern) = (Vec::new(), Vec::new());
+    for (k, result) in outcome.plans.iter().enumerate().skip(1) {
+        let changes = by_crop(scenario, &changes[k], tenth);
+        let crops = scenario.crops.iter().zip(changes);
+        let list: Vec<String> = crops
+            .map(|(c, change)| format!("{} {change}", c.name))
             .collect();
-        numbers.push(format!("{}: {}.", plan.name, crops.join(", ")));
+        numbers.push(format!("{}: {}.", result.name, list.join(", ")));
         let n = |sign: Sign| {
             let same = |c: &&[u32; 3]| Sign::of(**c) == sign;
-            plan.plant_classes.iter().filter(same).count()
+            result.plant_classes.iter().filter(same).count()
         };
-        pattern.push(format!(
-            "With {}, more damage at {} of the {}s, less at {}, no change at {}; at {} the summers do not agree.",
-            plan.name,
-            n(Sign::More),
-            scenario.pest.guild.target_noun(),
-            n(Sign::Less),
-            n(Sign::NoChange),
-            n(Sign::NotAgreed)
+        let (more, less, same) = (n(Sign::More), n(Sign::Less), n(Sign::NoChange));
+        pattern.push(say!(
+            "figure.change-map.pattern",
+            plan = result.name,
+            targets = targets(scenario),
+            more,
+            less,
+            same,
+            n = n(Sign::NotAgreed),
         ));
     }
-    [
-        format!(
-            "Each circle is a {}. Orange and plus is more damage, purple and minus is less, hatched is not agreed.",
-            scenario.pest.guild.target_noun()
-        ),
-        numbers.join(" "),
-        pattern.join(" "),
-    ]
+    [numbers.join(" "), pattern.join(" ")]
 }

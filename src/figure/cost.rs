@@ -1,104 +1,79 @@
 //! Cost against damage: what a plan costs in dollars and minutes, and what it leaves.
 
-use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, Words, picture, text_width};
+use crate::figure::canvas::{Canvas, MARGIN, Pen, SMALL, Words, picture, text_width};
+use crate::figure::chart::Scale;
 use crate::figure::legend::INNER;
-use crate::figure::palette::{self, INK, QUIET};
-use crate::figure::plant_map::upper;
-use crate::figure::{Figure, Table, damage_words, round_up, tick_text, ticks, whole};
+use crate::figure::palette::{self, QUIET};
+use crate::figure::{Figure, damage_words, whole};
+use crate::say::{say, voice};
 use crate::scenario::Scenario;
-use crate::study::compare::CompareOutcome;
+use crate::study::compare::{CompareOutcome, PlanCompared};
 
 const HEIGHT: f64 = 760.0;
 
+/// Low, usual and high cost of a plan.
+type Range = fn(&PlanCompared) -> [f64; 3];
+
 /// Two panels: damage against minutes, damage against dollars; a line shows the assumed range.
 pub fn cost_against_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Figure {
-    let words = damage_words(scenario);
-    let title = format!("What it takes and what it leaves: {words} out of 100");
-    let mut table = Table {
-        header: [
-            "plan",
-            "minutes",
-            "minutes low",
-            "minutes high",
-            "dollars",
-            "dollars low",
-            "dollars high",
-        ]
-        .map(String::from)
-        .to_vec(),
-        rows: Vec::new(),
-    };
-    table.header.push(format!("{words} out of 100"));
-    for plan in &outcome.plans {
-        let (m, d) = (plan.effort.minutes, plan.effort.dollars);
-        let mut row = vec![plan.name.clone()];
+    let state = damage_words(scenario);
+    let plans = &outcome.plans;
+    let row = |p: &PlanCompared| {
+        let (m, d) = (p.effort.minutes, p.effort.dollars);
+        let mut row = vec![p.name.clone()];
         row.extend([m[1], m[0], m[2], d[1], d[0], d[2]].map(|v| format!("{v:.0}")));
-        row.push(whole(plan.damage_mean));
-        table.rows.push(row);
-    }
-    let numbers: Vec<String> = outcome
-        .plans
+        row.push(whole(p.damage_mean));
+        row
+    };
+    let told = |key: &str, p: &PlanCompared| {
+        let costs = [p.effort.minutes[1], p.effort.dollars[1]].map(|v| format!("{v:.0}"));
+        let after = whole(p.damage_mean);
+        let gaps = [
+            ("plan", p.name.as_str()),
+            ("minutes", &costs[0]),
+            ("dollars", &costs[1]),
+            ("after", &after),
+        ];
+        voice().fill(key, &gaps)
+    };
+    let numbers: Vec<String> = plans
         .iter()
-        .map(|p| {
-            format!(
-                "{}: {:.0} minutes, {:.0} dollars, {} of 100.",
-                p.name,
-                p.effort.minutes[1],
-                p.effort.dollars[1],
-                whole(p.damage_mean)
-            )
-        })
+        .map(|p| told("figure.cost-and-damage.plan", p))
         .collect();
-    let least = outcome
-        .plans
+    let least = plans
         .iter()
         .min_by(|a, b| a.damage_mean.total_cmp(&b.damage_mean));
-    let meta = Words {
-        name: "cost-and-damage".into(),
-        title: title.clone(),
-        alt: format!(
-            "Two plots of {words} against minutes and dollars, to weigh what each plan takes."
-        ),
-        levels: [
-            "Each mark is a plan. Lower means less damage, further right means more time or money."
-                .into(),
-            numbers.join(" "),
-            least.map_or(String::new(), |p| {
-                format!(
-                    "{} leaves the least damage, at {:.0} minutes and {:.0} dollars.",
-                    p.name, p.effort.minutes[1], p.effort.dollars[1]
-                )
-            }),
-        ],
-        table,
-    };
-    picture(meta, |canvas| {
-        let top = canvas.head(
-            &title,
-            "The line through a mark is the assumed range of its cost. Lower is less damage.",
-        );
-        let most = outcome
-            .plans
-            .iter()
-            .map(|p| p.damage_mean)
-            .fold(1.0, f64::max);
-        let end = round_up(most * 1.02).min(100.0);
-        let width = 0.5 * INNER - 130.0;
-        let panels: [(&str, usize); 2] = [("minutes of your time", 0), ("dollars", 1)];
-        for (name, which) in panels {
-            let left = MARGIN + 100.0 + which as f64 * (0.5 * INNER + 20.0);
-            let frame = (left, top + 70.0, left + width, top + 70.0 + HEIGHT);
-            panel(canvas, outcome, frame, (name, which, end));
-        }
+    let least = least.map_or_else(String::new, |p| told("figure.cost-and-damage.least", p));
+    let meta = Words::of(
+        "cost-and-damage",
+        &[("state", state.as_str())],
+        [numbers.join(" "), least],
+        plans.iter().map(row).collect(),
+    );
+    picture(meta, |canvas, top| {
         let pen = Pen::new(SMALL);
-        canvas.text(
-            (MARGIN, top + 14.0),
-            &format!("{} out of 100", upper(&words)),
-            pen,
-        );
-        let mut y = top + 70.0 + HEIGHT + 150.0;
-        let mut x = MARGIN;
-        for (i, plan) in outcome.plans.iter().enumerate() {
+        let (start, bottom) = (top + 70.0, top + 70.0 + HEIGHT);
+        canvas.text((MARGIN, top + 14.0), &say!("figure.of-100", state), pen);
+        let most = plans.iter().map(|p| p.damage_mean).fold(1.0, f64::max);
+        let damage = Scale::up_to((most * 1.02).min(100.0), (bottom, start));
+        let width = 0.5 * INNER - 130.0;
+        let sides: [(&str, Range); 2] = [
+            ("figure.cost-and-damage.minutes", |p| p.effort.minutes),
+            ("figure.cost-and-damage.dollars", |p| p.effort.dollars),
+        ];
+        for (which, (name, range)) in sides.into_iter().enumerate() {
+            let left = MARGIN + 100.0 + which as f64 * (0.5 * INNER + 20.0);
+            panel(
+                canvas,
+                plans,
+                &damage,
+                (left, left + width),
+                (start, bottom),
+                (name, range),
+            );
+        }
+        let (mut x, mut y) = (MARGIN, bottom + 150.0);
+        for (i, plan) in plans.iter().enumerate() {
             let (colour, mark) = palette::plan(i);
             let room = text_width(&plan.name, SMALL, false) + 110.0;
             if x > MARGIN && x + room > MARGIN + INNER {
@@ -115,45 +90,23 @@ pub fn cost_against_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
 
 fn panel(
     canvas: &Canvas,
-    outcome: &CompareOutcome,
-    (x0, y0, x1, y1): (f64, f64, f64, f64),
-    (name, which, end): (&str, usize, f64),
+    plans: &[PlanCompared],
+    damage: &Scale,
+    (left, right): (f64, f64),
+    (top, bottom): (f64, f64),
+    (name, range): (&str, Range),
 ) {
-    let range = |i: usize| {
-        let effort = &outcome.plans[i].effort;
-        if which == 0 {
-            effort.minutes
-        } else {
-            effort.dollars
-        }
-    };
-    let most = (0..outcome.plans.len())
-        .map(|i| range(i)[2])
-        .fold(1.0, f64::max);
-    let scale = round_up(most);
-    let x_of = |v: f64| x0 + (x1 - x0) * v / scale;
-    let y_of = |v: f64| y1 - (y1 - y0) * v / end;
-    let nothing = outcome.plans.first().map_or(0.0, |p| p.damage_mean);
-    canvas.dashed((x0, y_of(nothing)), (x1, y_of(nothing)), 3, QUIET);
-    canvas.line(&[(x0, y0), (x0, y1), (x1, y1)], 4, INK);
-    for tick in ticks(end) {
-        canvas.line(&[(x0 - 12.0, y_of(tick)), (x0, y_of(tick))], 3, INK);
-        let pen = Pen::new(SMALL).anchored(Anchor::End);
-        canvas.text((x0 - 20.0, y_of(tick)), &tick_text(tick), pen);
-    }
-    for tick in ticks(scale) {
-        canvas.line(&[(x_of(tick), y1), (x_of(tick), y1 + 12.0)], 3, INK);
-        let pen = Pen::new(SMALL).anchored(Anchor::Middle);
-        canvas.text((x_of(tick), y1 + 36.0), &tick_text(tick), pen);
-    }
-    let middle = f64::midpoint(x0, x1);
-    let pen = Pen::new(TEXT).anchored(Anchor::Middle);
-    canvas.text((middle, y1 + 90.0), name, pen);
-    for (i, plan) in outcome.plans.iter().enumerate() {
+    let most = plans.iter().map(|p| range(p)[2]).fold(1.0, f64::max);
+    let cost = Scale::up_to(most, (left, right));
+    damage.upward(canvas, left, right);
+    cost.along(canvas, top, bottom, voice().get(name));
+    let nothing = damage.at(plans.first().map_or(0.0, |p| p.damage_mean));
+    canvas.dashed((left, nothing), (right, nothing), 3, QUIET);
+    for (i, plan) in plans.iter().enumerate() {
         let (colour, mark) = palette::plan(i);
-        let y = y_of(plan.damage_mean);
-        let [low, at, high] = range(i);
-        canvas.line(&[(x_of(low), y), (x_of(high), y)], 4, colour);
-        canvas.mark((x_of(at), y), 20.0, mark, colour);
+        let y = damage.at(plan.damage_mean);
+        let [low, at, high] = range(plan).map(|v| cost.at(v));
+        canvas.line(&[(low, y), (high, y)], 4, colour);
+        canvas.mark((at, y), 20.0, mark, colour);
     }
 }

@@ -3,18 +3,18 @@
 use crate::figure::canvas::{
     Anchor, Canvas, HEADING, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, picture,
 };
+use crate::figure::chart::{BAR, Scale, bar};
 use crate::figure::palette::INK;
-use crate::figure::{Figure, Table, damage_words, round_up};
+use crate::figure::{Figure, damage_words};
+use crate::say::say;
 use crate::scenario::Scenario;
 use crate::stats::words::thousands;
 use crate::study::vary::habit_words::{column, sentence, title, word};
 use crate::study::vary::{Habit, Study};
-use plotters::style::RGBColor;
 
-const BAR: RGBColor = RGBColor(0x70, 0x70, 0x70);
-/// Left end of the bars and the longest bar, half pixels.
-const BARS: (f64, f64) = (MARGIN + 400.0, 640.0);
-/// Right ends of the columns of numbers, and the left end of the word.
+/// Left and right end of the bars, half pixels.
+const BARS: (f64, f64) = (MARGIN + 400.0, MARGIN + 1040.0);
+/// Right end of the column of changes, and the left end of the word.
 const CHANGE: f64 = MARGIN + 1330.0;
 const WORD: f64 = MARGIN + 1390.0;
 const EACH: f64 = 78.0;
@@ -24,100 +24,83 @@ pub fn draw(scenario: &Scenario, study: &Study) -> Option<Figure> {
     if study.habits.is_empty() {
         return None;
     }
-    let damage = damage_words(scenario);
-    let title = format!("What you do, and what it changes: {damage} out of 100");
-    let words = words(scenario, study, &title);
-    Some(picture(words, |canvas| {
-        let about = format!(
-            "One thing is moved at a time, on the same {} simulated summers; any one summer may differ. The line is {damage} when \
-             nothing is done. A star marks your plan as you wrote it.",
-            thousands(f64::from(study.habit_summers))
-        );
-        let mut y = canvas.head(&title, &about) + 20.0;
-        let most = study.habits.iter().flat_map(|h| &h.rows);
-        let most = most.fold(1.0, |m: f64, r| m.max(r.damage).max(r.without));
-        let end = round_up(most).min(100.0);
-        for habit in &study.habits {
-            y = panel(canvas, y, scenario, habit, end);
-        }
-        y
-    }))
-}
-
-fn words(scenario: &Scenario, study: &Study, title_of_all: &str) -> Words {
-    let mut table = Table::with_header(&[
-        "what",
-        "plan",
-        "value",
-        "damage_of_100",
-        "damage_when_nothing_is_done",
-        "change",
-        "word",
-        "minutes",
-    ]);
-    for habit in &study.habits {
-        for row in &habit.rows {
-            let mut cells = vec![
-                title(scenario, habit.what),
-                scenario.plans[habit.plan].name.clone(),
-                row.words.clone(),
-            ];
-            cells.extend([row.damage, row.without].map(|v| format!("{v:.1}")));
-            cells.push(format!("{:+.1}", row.change));
-            cells.push(word(row).into());
-            cells.push(thousands(row.minutes[1]));
-            table.rows.push(cells);
-        }
-    }
-    let numbers = |h: &Habit| {
-        let rows: Vec<String> = h
+    let told = |h: &Habit| {
+        let rows = h
             .rows
             .iter()
-            .map(|r| format!("{} {:.1}", r.words, r.damage))
-            .collect();
+            .map(|r| format!("{} {:.1}", r.words, r.damage));
+        let rows: Vec<String> = rows.collect();
         format!("{}: {}.", title(scenario, h.what), rows.join("; "))
     };
     let all = |f: &dyn Fn(&Habit) -> String| {
         let said: Vec<String> = study.habits.iter().map(f).collect();
         said.join(" ")
     };
-    Words {
-        name: "what-you-do".into(),
-        title: title_of_all.to_owned(),
-        alt: format!(
-            "Bars of {} out of 100 at several values of each thing that the gardener does, to show what is worth the time.",
-            damage_words(scenario)
-        ),
-        levels: [
-            "Each group of bars moves one thing. A long bar is more damage. The line is the damage when nothing is done.".into(),
-            all(&numbers),
-            all(&|h| sentence(scenario, h, study.plan)),
-        ],
-        table,
-    }
+    let gaps = [
+        ("state", damage_words(scenario)),
+        ("summers", thousands(f64::from(study.habit_summers))),
+    ];
+    let meta = Words::of(
+        "what-you-do",
+        &gaps.each_ref().map(|(gap, value)| (*gap, value.as_str())),
+        [all(&told), all(&|h| sentence(scenario, h, study.plan))],
+        rows(scenario, study),
+    );
+    Some(picture(meta, |canvas, top| {
+        let most = study.habits.iter().flat_map(|h| &h.rows);
+        let most = most.fold(1.0, |m: f64, r| m.max(r.damage).max(r.without));
+        let scale = Scale::up_to(most.min(100.0), BARS);
+        let mut y = top + 20.0;
+        for habit in &study.habits {
+            y = panel(canvas, y, scenario, habit, &scale);
+        }
+        y
+    }))
 }
 
-fn panel(canvas: &Canvas<'_>, top: f64, scenario: &Scenario, habit: &Habit, end: f64) -> f64 {
-    let x = |value: f64| BARS.0 + BARS.1 * (value / end).clamp(0.0, 1.0);
+fn rows(scenario: &Scenario, study: &Study) -> Vec<Vec<String>> {
+    let mut rows = Vec::new();
+    for habit in &study.habits {
+        for row in &habit.rows {
+            rows.push(vec![
+                title(scenario, habit.what),
+                scenario.plans[habit.plan].name.clone(),
+                row.words.clone(),
+                format!("{:.1}", row.damage),
+                format!("{:.1}", row.without),
+                format!("{:+.1}", row.change),
+                word(row).into(),
+                thousands(row.minutes[1]),
+            ]);
+        }
+    }
+    rows
+}
+
+fn panel(canvas: &Canvas<'_>, top: f64, scenario: &Scenario, habit: &Habit, scale: &Scale) -> f64 {
     let right = WIDTH - MARGIN;
     let heading = title(scenario, habit.what);
     canvas.text((MARGIN, top + 20.0), &heading, Pen::new(HEADING).bold());
-    let plan = format!("\"{}\"", scenario.plans[habit.plan].name);
-    let under = canvas.paragraph(
-        MARGIN,
-        top + 72.0,
-        right - MARGIN,
-        &format!("{plan}. {}", sentence(scenario, habit, habit.plan)),
-        Pen::new(SMALL),
-    );
+    let plan = &scenario.plans[habit.plan].name;
+    let said = format!("\"{plan}\". {}", sentence(scenario, habit, habit.plan));
+    let under = canvas.paragraph(MARGIN, top + 72.0, right - MARGIN, &said, Pen::new(SMALL));
     let mut y = under + 26.0;
-    canvas.text((MARGIN, y), column(habit.what), Pen::new(SMALL));
-    canvas.text((BARS.0, y), "out of 100", Pen::new(SMALL));
-    let end_pen = Pen::new(SMALL).anchored(Anchor::End);
-    canvas.text((CHANGE, y), "change", end_pen);
-    canvas.text((WORD, y), "against doing nothing", Pen::new(SMALL));
-    canvas.text((right, y), "minutes", end_pen);
+    let (small, end) = (Pen::new(SMALL), Anchor::End);
+    canvas.text((MARGIN, y), column(habit.what), small);
+    canvas.text((BARS.0, y), &say!("figure.what-you-do.of-100"), small);
+    canvas.text(
+        (CHANGE, y),
+        &say!("figure.what-you-do.change"),
+        small.anchored(end),
+    );
+    canvas.text((WORD, y), &say!("figure.what-you-do.against"), small);
+    canvas.text(
+        (right, y),
+        &say!("figure.what-you-do.minutes"),
+        small.anchored(end),
+    );
     y += 34.0;
+    let pen = Pen::new(TEXT);
     for (i, row) in habit.rows.iter().enumerate() {
         let middle = y + 0.5 * EACH;
         let star = if habit.as_written && i == habit.usual {
@@ -125,21 +108,28 @@ fn panel(canvas: &Canvas<'_>, top: f64, scenario: &Scenario, habit: &Habit, end:
         } else {
             ""
         };
-        let name = format!("{}{star}", row.words);
-        canvas.text((MARGIN, middle), &name, Pen::new(TEXT).bold());
-        let (bar, line) = (x(row.damage).max(BARS.0 + 3.0), x(row.without));
-        canvas.boxed((BARS.0, y + 12.0, bar, y + EACH - 12.0), BAR);
+        canvas.text(
+            (MARGIN, middle),
+            &format!("{}{star}", row.words),
+            pen.bold(),
+        );
         // Each yard of its own has its own line.
-        canvas.line(&[(line, y), (line, y + EACH)], 5, INK);
-        // The number stands clear of the line.
-        let clear = (bar - 8.0..bar + 120.0).contains(&line);
-        let beside = if clear { line.max(bar) } else { bar };
+        let line = scale.at(row.without);
         let number = format!("{:.1}", row.damage);
-        canvas.text((beside + 18.0, middle), &number, Pen::new(TEXT).bold());
-        let right_pen = Pen::new(TEXT).anchored(Anchor::End);
-        canvas.text((CHANGE, middle), &format!("{:+.1}", row.change), right_pen);
-        canvas.text((WORD, middle), word(row), Pen::new(TEXT));
-        canvas.text((right, middle), &thousands(row.minutes[1]), right_pen);
+        let edges = (y + 12.0, y + EACH - 12.0);
+        bar(canvas, scale, (row.damage, &number), edges, BAR, Some(line));
+        canvas.line(&[(line, y), (line, y + EACH)], 5, INK);
+        canvas.text(
+            (CHANGE, middle),
+            &format!("{:+.1}", row.change),
+            pen.anchored(end),
+        );
+        canvas.text((WORD, middle), word(row), pen);
+        canvas.text(
+            (right, middle),
+            &thousands(row.minutes[1]),
+            pen.anchored(end),
+        );
         y += EACH;
     }
     y + 70.0

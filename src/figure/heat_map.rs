@@ -1,42 +1,43 @@
 //! Maps of visits and of feeding hours on the yard's grid.
 
 use crate::count::outcome::{GridMap, PlanOutcome, RunOutcome};
-use crate::figure::canvas::{Canvas, MARGIN, Words, picture};
-use crate::figure::legend::{Circles, INNER, Scale, heading, heading_height};
+use crate::figure::canvas::{Canvas, Words, picture};
+use crate::figure::labels::labels;
+use crate::figure::legend::{Circles, Scale};
 use crate::figure::map::{self, View};
 use crate::figure::palette::{INK, Ramp};
-use crate::figure::plant_map::upper;
-use crate::figure::{Figure, Table, average_of, legend, round_up, tick_text};
+use crate::figure::{Figure, legend, round_up, targets, tick_text};
 use crate::geometry::{Point, Rect};
+use crate::say::{say, voice};
 use crate::scenario::Scenario;
 use crate::stats::quantile::{quantile, sorted};
 use crate::stats::words::thousands;
-use crate::units::feet_and_metres;
+use crate::units::{feet, feet_and_metres};
 use plotters::style::Color;
 
 /// Colour steps; few enough that equal neighbours merge, many enough to look continuous.
 const LEVELS: usize = 24;
-const GAP: f64 = 50.0;
 
 /// What a heat map shows.
 struct Kind {
     name: &'static str,
-    title: String,
-    unit: String,
-    low: &'static str,
-    high: &'static str,
+    /// A total with its unit.
+    total: &'static str,
+    /// Title of the scale of colors, and the words at its ends.
+    scale: [&'static str; 3],
     grid: fn(&PlanOutcome) -> &GridMap,
 }
 
 /// Flights passing over each cell.
 pub fn visits(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
-    let short = &scenario.pest.short;
     let kind = Kind {
         name: "visits-map",
-        title: format!("Where {short} pass: {}", average_of(outcome)),
-        unit: "passes a summer".into(),
-        low: "few pass",
-        high: "many pass",
+        total: "figure.visits-map.total",
+        scale: [
+            "figure.visits-map.scale",
+            "figure.visits-map.few",
+            "figure.visits-map.many",
+        ],
         grid: |p| &p.visits,
     };
     draw(scenario, outcome, &kind)
@@ -44,13 +45,14 @@ pub fn visits(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
 
 /// Insect-hours spent feeding in each cell.
 pub fn feeding(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
-    let short = &scenario.pest.short;
     let kind = Kind {
         name: "feeding-map",
-        title: format!("Where {short} sit and feed: {}", average_of(outcome)),
-        unit: "hours of feeding a summer, all insects added".into(),
-        low: "little feeding",
-        high: "much feeding",
+        total: "figure.feeding-map.total",
+        scale: [
+            "figure.feeding-map.scale",
+            "figure.feeding-map.few",
+            "figure.feeding-map.many",
+        ],
         grid: |p| &p.feeding,
     };
     draw(scenario, outcome, &kind)
@@ -58,68 +60,43 @@ pub fn feeding(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
 
 fn draw(scenario: &Scenario, outcome: &RunOutcome, kind: &Kind) -> Figure {
     let (end, capped) = scale_end(outcome, kind);
-    let meta = words(scenario, outcome, kind);
-    let title = meta.title.clone();
-    let cell = outcome.plans.first().map_or(0.0, |p| (kind.grid)(p).cell_m);
-    picture(meta, |canvas| {
-        let top = canvas.head(
-            &title,
-            &format!(
-                "Colors show the average; any one summer looks patchier. Each small square is {}, and only your yard is counted.",
-                feet_and_metres(cell)
-            ),
-        );
-        let (columns, width) = map::grid(scenario, outcome.plans.len(), INNER, GAP);
-        let head = outcome
-            .plans
-            .iter()
-            .map(|p| heading_height(width, &p.name, &[total(p, kind)]))
-            .fold(0.0, f64::max);
-        let mut y = top;
-        let mut last = None;
-        for (row, results) in outcome.plans.chunks(columns).enumerate() {
-            let mut bottom = y;
-            for (column, result) in results.iter().enumerate() {
-                let x = MARGIN + column as f64 * (width + GAP);
-                heading(canvas, x, y, width, &result.name, &[total(result, kind)]);
-                let view = View::new(scenario, x, y + head, width, 1300.0);
-                let plan = scenario.plans.get(row * columns + column);
-                map::ground(canvas, &view, scenario);
-                cells(canvas, &view, scenario, (kind.grid)(result), end);
-                map::structures(canvas, &view, scenario);
-                for plant in &scenario.plants {
-                    canvas.disc(
-                        view.at(plant.at),
-                        view.plant_radius(plant.canopy_m),
-                        None,
-                        3,
-                        INK,
-                    );
-                }
-                if let Some(plan) = plan {
-                    map::traps(canvas, &view, plan);
-                }
-                map::labels(canvas, &view, scenario, plan, &[]);
-                bottom = view.frame.3;
-                last = Some(view);
+    picture(words(scenario, outcome, kind), |canvas, top| {
+        let plans = outcome.plans.iter();
+        let plans: Vec<_> = plans
+            .map(|p| (p.name.as_str(), vec![total(p, kind)]))
+            .collect();
+        let (y, last) = map::panels(canvas, top, scenario, &plans, |view, index| {
+            let plan = scenario.plans.get(index);
+            map::ground(canvas, view, scenario);
+            cells(
+                canvas,
+                view,
+                scenario,
+                (kind.grid)(&outcome.plans[index]),
+                end,
+            );
+            map::structures(canvas, view, scenario);
+            for plant in &scenario.plants {
+                let radius = view.plant_radius(plant.canopy_m);
+                canvas.disc(view.at(plant.at), radius, None, 3, INK);
             }
-            y = bottom + 40.0;
-        }
-        let legend_title = format!("{}, in each small square", upper(&kind.unit));
+            if let Some(plan) = plan {
+                map::traps(canvas, view, scenario, plan);
+            }
+            labels(canvas, view, scenario, plan, (&[], &[]))
+        });
+        let [title, low, high] = kind.scale.map(|key| voice().get(key));
         let scale = Scale {
             ramp: Ramp::Visits,
             end,
             capped,
-            title: &legend_title,
-            low: kind.low,
-            high: kind.high,
+            title,
+            low,
+            high,
         };
-        match last {
-            Some(view) => {
-                legend::draw(canvas, y, scenario, &view, &scale, Circles::Outlined) + 30.0
-            }
-            None => y,
-        }
+        last.map_or(y, |view| {
+            legend::draw(canvas, y, scenario, &view, &scale, Circles::Outlined) + 30.0
+        })
     })
 }
 
@@ -141,12 +118,8 @@ fn scale_end(outcome: &RunOutcome, kind: &Kind) -> (f64, bool) {
 }
 
 fn total(plan: &PlanOutcome, kind: &Kind) -> String {
-    let sum: f64 = (kind.grid)(plan).values.iter().sum();
-    format!(
-        "{} {}",
-        thousands(sum),
-        kind.unit.split(',').next().unwrap_or(&kind.unit)
-    )
+    let n = thousands((kind.grid)(plan).values.iter().sum());
+    voice().fill(kind.total, &[("n", &n)])
 }
 
 /// Cells with equal colour side by side are drawn as one rectangle, and equal runs in neighbouring rows are joined.
@@ -236,76 +209,54 @@ fn busiest(grid: &GridMap, yard: &Rect) -> (Point, f64) {
 }
 
 fn words(scenario: &Scenario, outcome: &RunOutcome, kind: &Kind) -> Words {
-    let mut table = Table::with_header(&["plan"]);
-    table.header.push(format!("{}, whole yard", kind.unit));
-    table.header.push("most in one square".into());
-    table
-        .header
-        .push("that square, feet east of the south-west corner".into());
-    table.header.push("feet north of it".into());
-    let mut numbers = Vec::new();
-    let mut pattern = Vec::new();
+    let (mut rows, mut numbers, mut pattern) = (Vec::new(), Vec::new(), Vec::new());
     for (i, result) in outcome.plans.iter().enumerate() {
         let grid = (kind.grid)(result);
-        let sum: f64 = grid.values.iter().sum();
         let (at, most) = busiest(grid, &scenario.yard);
-        let shown = tick_text((most * 100.0).round() / 100.0);
-        let (east, north) = (crate::units::feet(at.x), crate::units::feet(at.y));
-        table.rows.push(vec![
-            result.name.clone(),
-            thousands(sum),
-            shown.clone(),
-            format!("{east:.0}"),
-            format!("{north:.0}"),
+        let (plan, most) = (&result.name, tick_text((most * 100.0).round() / 100.0));
+        rows.push(vec![
+            plan.clone(),
+            thousands(grid.values.iter().sum()),
+            most.clone(),
+            format!("{:.0}", feet(at.x)),
+            format!("{:.0}", feet(at.y)),
         ]);
-        numbers.push(format!(
-            "{}: {} in all, at most {shown} in one square.",
-            result.name,
-            total(result, kind)
-        ));
-        pattern.push(format!(
-            "With {}, the busiest square is {}.",
-            result.name,
-            beside(scenario, i, at)
-        ));
+        let total = total(result, kind);
+        numbers.push(say!("figure.heat.plan", plan, total, n = most));
+        pattern.push(match beside(scenario, i, at) {
+            Some((away, thing)) if away < 0.3 => say!("figure.heat.at", plan, thing),
+            Some((away, thing)) => {
+                let distance = feet_and_metres(away);
+                say!("figure.heat.from", plan, distance, thing)
+            }
+            None => say!("figure.heat.open", plan),
+        });
     }
-    Words {
-        name: kind.name.into(),
-        title: kind.title.clone(),
-        alt: format!("Heat map of the yard, one panel a plan, with {}, to show what draws them.", kind.unit),
-        levels: [
-            "Each panel is a plan. The darker a square, the more of it. Triangles are traps. Circles are plants.".into(),
-            numbers.join(" "),
-            pattern.join(" "),
-        ],
-        table,
-    }
+    let cell = outcome.plans.first().map_or(0.0, |p| (kind.grid)(p).cell_m);
+    let gaps = [
+        ("insects", scenario.pest.short.as_str()),
+        ("targets", targets(scenario)),
+        ("summers", &thousands(f64::from(outcome.summers))),
+        ("width", &feet_and_metres(cell)),
+    ];
+    Words::of(
+        kind.name,
+        &gaps,
+        [numbers.join(" "), pattern.join(" ")],
+        rows,
+    )
 }
 
-/// What lies nearest to a point.
-fn beside(scenario: &Scenario, plan: usize, at: Point) -> String {
-    let traps = scenario
-        .plans
-        .get(plan)
-        .into_iter()
-        .flat_map(|p| &p.traps)
-        .map(|t| (t.at, 0.0, t.name.as_str()));
-    let plants = scenario
-        .plants
-        .iter()
-        .map(|p| (p.at, p.canopy_m, scenario.crops[p.crop].name.as_str()));
-    let mut nearest: Option<(f64, &str)> = None;
-    for (place, radius_m, name) in plants.chain(traps) {
-        let distance_m = (at.distance(place) - radius_m).max(0.0);
-        if nearest.is_none_or(|n| distance_m < n.0) {
-            nearest = Some((distance_m, name));
-        }
-    }
-    match nearest {
-        Some((distance_m, name)) if distance_m < 0.3 => format!("at {name}"),
-        Some((distance_m, name)) => format!("{} from {name}", feet_and_metres(distance_m)),
-        None => "in the open".into(),
-    }
+/// What lies nearest to a point, and how far away.
+fn beside(scenario: &Scenario, plan: usize, at: Point) -> Option<(f64, &str)> {
+    let traps = scenario.plans.get(plan).into_iter().flat_map(|p| &p.traps);
+    let traps = traps.map(|t| (t.at, 0.0, t.name.as_str()));
+    let plants = scenario.plants.iter();
+    let plants = plants.map(|p| (p.at, p.canopy_m, scenario.crops[p.crop].name.as_str()));
+    let things = plants.chain(traps);
+    let things =
+        things.map(|(at_m, radius_m, name)| ((at.distance(at_m) - radius_m).max(0.0), name));
+    things.reduce(|a, b| if b.0 < a.0 { b } else { a })
 }
 
 #[cfg(test)]

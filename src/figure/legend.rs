@@ -3,12 +3,15 @@
 use crate::figure::canvas::{
     Anchor, Canvas, HEADING, MARGIN, Pen, SMALL, TEXT, WIDTH, text_width, wrap,
 };
-use crate::figure::map::{TRAP, View, trap_mark};
+use crate::figure::map::{
+    SOURCE, TRAP, View, arrow, corners, origins, source_mark, square, trap_mark,
+};
 use crate::figure::palette::{INK, PAPER, Ramp};
 use crate::figure::{tick_text, ticks, wind};
+use crate::say::{say, voice};
 use crate::scenario::{Scenario, StructureKind};
 use crate::units::{METRES_PER_FOOT, feet, feet_and_metres};
-use plotters::style::Color;
+use plotters::style::{Color, RGBColor};
 
 /// A colour scale as its legend tells it.
 pub struct Scale<'a> {
@@ -52,55 +55,67 @@ pub fn draw(
 }
 
 fn colours(canvas: &Canvas, y: f64, scale: &Scale) -> f64 {
-    let width = 1080.0;
-    let mut y = canvas.paragraph(MARGIN, y, width, scale.title, Pen::new(TEXT).bold()) + 8.0;
-    let bar = MARGIN + 170.0;
-    let end = MARGIN + width - 120.0;
-    canvas.text((bar, y + 22.0), scale.low, Pen::new(SMALL));
-    canvas.text(
-        (end, y + 22.0),
-        scale.high,
-        Pen::new(SMALL).anchored(Anchor::End),
+    let pen = Pen::new(SMALL).anchored(Anchor::Middle);
+    let (left, right) = (MARGIN + 170.0, MARGIN + WIDE - 120.0);
+    let numbers = ticks(scale.end).into_iter().map(|tick| {
+        let more = if scale.capped && tick == scale.end {
+            "+"
+        } else {
+            ""
+        };
+        (tick / scale.end, format!("{}{more}", tick_text(tick)))
+    });
+    let fill = |share: f64| scale.ramp.colour(share);
+    let ends = [scale.low, scale.high];
+    let bottom = colour_bar(
+        canvas,
+        y,
+        scale.title,
+        (left, right),
+        ends,
+        64,
+        fill,
+        numbers,
     );
-    y += 50.0;
-    canvas.outline(
-        &[
-            (MARGIN, y),
-            (MARGIN + 90.0, y),
-            (MARGIN + 90.0, y + 50.0),
-            (MARGIN, y + 50.0),
-        ],
-        3,
-        INK,
-    );
-    canvas.text(
-        (MARGIN + 45.0, y + 84.0),
-        "none",
-        Pen::new(SMALL).anchored(Anchor::Middle),
-    );
-    let steps = 64;
+    let top = bottom - 110.0;
+    canvas.outline(&corners((MARGIN, top, MARGIN + 90.0, top + 50.0)), 3, INK);
+    canvas.text((MARGIN + 45.0, top + 84.0), &say!("figure.map.none"), pen);
+    bottom
+}
+
+/// Width of the left half of a legend.
+pub(crate) const WIDE: f64 = 1080.0;
+
+/// A bar of colours under its title, with words at both ends above it and numbers (by share of its length) below; returns
+/// where it ends.
+#[expect(clippy::too_many_arguments, reason = "the parts of one bar")]
+pub(crate) fn colour_bar(
+    canvas: &Canvas,
+    y: f64,
+    title: &str,
+    (left, right): (f64, f64),
+    [low, high]: [&str; 2],
+    steps: usize,
+    colour: impl Fn(f64) -> RGBColor,
+    numbers: impl Iterator<Item = (f64, String)>,
+) -> f64 {
+    let y = canvas.paragraph(MARGIN, y, WIDE, title, Pen::new(TEXT).bold()) + 8.0;
+    let pen = Pen::new(SMALL);
+    canvas.text((left, y + 22.0), low, pen);
+    canvas.text((right, y + 22.0), high, pen.anchored(Anchor::End));
+    let y = y + 50.0;
     for i in 0..steps {
-        let at = |i: usize| bar + (end - bar) * i as f64 / steps as f64;
-        let colour = scale.ramp.colour((i as f64 + 0.5) / steps as f64);
-        canvas.fill_rect(at(i), y, at(i + 1), y + 50.0, colour.mix(1.0));
+        let at = |i: usize| left + (right - left) * i as f64 / steps as f64;
+        let fill = colour((i as f64 + 0.5) / steps as f64);
+        canvas.fill_rect(at(i), y, at(i + 1), y + 50.0, fill.mix(1.0));
     }
-    canvas.outline(
-        &[(bar, y), (end, y), (end, y + 50.0), (bar, y + 50.0)],
-        3,
-        INK,
-    );
-    for tick in ticks(scale.end) {
-        let x = bar + (end - bar) * tick / scale.end;
+    canvas.outline(&corners((left, y, right, y + 50.0)), 3, INK);
+    for (share, number) in numbers {
+        let x = left + (right - left) * share;
         canvas.line(&[(x, y + 50.0), (x, y + 62.0)], 3, INK);
-        let mut text = tick_text(tick);
-        if scale.capped && tick == scale.end {
-            text.push('+');
-        }
-        canvas.text(
-            (x, y + 84.0),
-            &text,
-            Pen::new(SMALL).anchored(Anchor::Middle),
-        );
+        let half = 0.5 * text_width(&number, SMALL, false);
+        let at = (x.max(MARGIN + half), y + 84.0);
+        canvas.text(at, &number, pen.anchored(Anchor::Middle));
     }
     y + 110.0
 }
@@ -110,7 +125,11 @@ pub fn shapes(canvas: &Canvas, y: f64, scenario: &Scenario, view: &View, circles
     let x = 1240.0;
     let top = y + 30.0;
     arrow(canvas, (x + 40.0, top + 50.0), view.direction(0.0), 46.0);
-    canvas.text((x + 84.0, top + 50.0), "north", Pen::new(SMALL));
+    canvas.text(
+        (x + 84.0, top + 50.0),
+        voice().get("figure.map.north"),
+        Pen::new(SMALL),
+    );
     let wind = wind::prevailing(&scenario.wind);
     let mut words_at = x + 250.0;
     if let Some(from_rad) = wind.from_rad {
@@ -132,44 +151,44 @@ pub fn shapes(canvas: &Canvas, y: f64, scenario: &Scenario, view: &View, circles
         Pen::new(SMALL),
     );
 
-    let row = top + 214.0;
+    let mut row = top + 214.0;
     let mut at = x;
-    let mut named = |width: f64, word: &str, draw: &dyn Fn(f64)| {
-        draw(at + 0.5 * width);
-        canvas.text((at + width + 12.0, row), word, Pen::new(SMALL));
-        at += width + 12.0 + text_width(word, SMALL, false) + 44.0;
+    let mut named = |half: f64, word: &str, draw: &dyn Fn((f64, f64))| {
+        let width = 2.0 * half + 12.0 + text_width(word, SMALL, false);
+        if at > x && at + width > WIDTH - MARGIN {
+            (at, row) = (x, row + 64.0);
+        }
+        draw((at + half, row));
+        canvas.text((at + 2.0 * half + 12.0, row), word, Pen::new(SMALL));
+        at += width + 44.0;
     };
-    if scenario.plans.iter().any(|p| !p.traps.is_empty()) {
-        named(54.0, "trap", &|x| trap_mark(canvas, (x, row), TRAP, false));
+    let traps = || scenario.plans.iter().flat_map(|p| &p.traps);
+    if traps().next().is_some() {
+        let mark = |at| trap_mark(canvas, at, TRAP, false, true);
+        named(27.0, voice().get("figure.map.trap"), &mark);
     }
-    if scenario
-        .plans
-        .iter()
-        .flat_map(|p| &p.traps)
-        .any(|t| t.neighbours)
-    {
-        named(54.0, "neighbor's trap", &|x| {
-            trap_mark(canvas, (x, row), TRAP, true);
-        });
+    if traps().any(|t| t.neighbours) {
+        let mark = |at| trap_mark(canvas, at, TRAP, true, true);
+        named(27.0, voice().get("figure.map.neighbor-trap"), &mark);
     }
     let fill = (circles == Circles::Filled).then(|| Ramp::Damage.colour(0.35));
-    named(40.0, scenario.pest.guild.target_noun(), &|x| {
-        canvas.disc((x, row), 18.0, fill.or(Some(PAPER)), 3, INK);
+    named(20.0, scenario.pest.guild.target_noun(), &|at| {
+        canvas.disc(at, 18.0, fill.or(Some(PAPER)), 3, INK);
     });
     let building = |k| matches!(k, StructureKind::House | StructureKind::Shed);
     if scenario.structures.iter().any(|s| building(s.kind)) {
-        named(40.0, "building", &|x| {
-            canvas.outline(
-                &[
-                    (x - 20.0, row - 20.0),
-                    (x + 20.0, row - 20.0),
-                    (x + 20.0, row + 20.0),
-                    (x - 20.0, row + 20.0),
-                ],
-                3,
-                INK,
-            );
-        });
+        let mark = |at| canvas.outline(&corners(square(at, 20.0)), 3, INK);
+        named(20.0, voice().get("figure.map.building"), &mark);
+    }
+    let insects = &scenario.pest.short;
+    let ways = origins(view, scenario);
+    if ways.iter().any(|o| o.way.is_none()) {
+        let word = say!("figure.map.source", insects);
+        named(SOURCE, &word, &|at| source_mark(canvas, at));
+    }
+    if ways.iter().any(|o| o.way.is_some()) {
+        let word = say!("figure.map.arrow", insects);
+        named(34.0, &word, &|at| arrow(canvas, at, (1.0, 0.0), 34.0));
     }
     row + 40.0
 }
@@ -182,21 +201,6 @@ fn scale_length_m(view: &View) -> f64 {
     ];
     let fitting = rounds.into_iter().rfind(|r| *r <= third_ft).unwrap_or(1.0);
     fitting * METRES_PER_FOOT
-}
-
-/// An arrow through a point; `towards` is a unit direction on the sheet.
-pub fn arrow(canvas: &Canvas, middle: (f64, f64), towards: (f64, f64), half: f64) {
-    let (dx, dy) = towards;
-    let tip = (middle.0 + dx * half, middle.1 + dy * half);
-    let tail = (middle.0 - dx * half, middle.1 - dy * half);
-    let neck = (tip.0 - dx * 34.0, tip.1 - dy * 34.0);
-    canvas.line(&[tail, neck], 7, INK);
-    let head = [
-        tip,
-        (neck.0 - dy * 19.0, neck.1 + dx * 19.0),
-        (neck.0 + dy * 19.0, neck.1 - dx * 19.0),
-    ];
-    canvas.fill(&head, INK.mix(1.0));
 }
 
 /// Heading of a panel: the plan in bold, its numbers below, one line each.

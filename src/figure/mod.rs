@@ -6,11 +6,13 @@ pub mod calibrate;
 pub mod canvas;
 pub mod catch_bars;
 pub mod change_map;
+mod chart;
 pub mod cost;
 pub mod dots;
 pub mod evidence;
 pub mod habits;
 pub mod heat_map;
+mod labels;
 pub mod legend;
 pub mod map;
 pub mod palette;
@@ -55,20 +57,11 @@ pub struct Table {
     pub rows: Vec<Vec<String>>,
 }
 
-impl Table {
-    fn with_header(header: &[&str]) -> Self {
-        Table {
-            header: header.iter().map(|h| (*h).to_owned()).collect(),
-            rows: Vec::new(),
-        }
-    }
-}
-
 impl Figure {
     /// The text alternative as a file: short text, the three levels, the foot, the table with tabs.
     pub fn alternative(&self) -> String {
         let levels = self.levels.join("\n\n");
-        let mut out = format!("{}\n\n{levels}\n\n{}\n\n", self.alt, canvas::FOOT);
+        let mut out = format!("{}\n\n{levels}\n\n{}\n\n", self.alt, canvas::foot());
         out.push_str(&self.table.header.join("\t"));
         out.push('\n');
         for row in &self.table.rows {
@@ -120,12 +113,21 @@ pub(crate) fn damage_words(scenario: &Scenario) -> String {
     format!("{} {}", guild.damage_noun(), guild.damage_verb())
 }
 
-/// "average of 1,000 simulated summers".
-pub(crate) fn average_of(outcome: &RunOutcome) -> String {
-    format!(
-        "average of {} simulated summers",
-        thousands(f64::from(outcome.summers))
-    )
+/// "plants", or "tables" where people eat.
+pub(crate) fn targets(scenario: &Scenario) -> &'static str {
+    crate::say::voice().get(match scenario.pest.guild {
+        crate::catalogue::Guild::Visitor => "figure.tables",
+        _ => "figure.plants",
+    })
+}
+
+/// A change with its sign, one decimal; never "-0.0".
+pub(crate) fn tenth(change: f64) -> String {
+    if change.abs() < 0.05 {
+        "0.0".into()
+    } else {
+        format!("{change:+.1}")
+    }
 }
 
 /// Mean damage headline of a plan, of 100.
@@ -142,7 +144,7 @@ pub(crate) fn mean_catch(plan: &PlanOutcome) -> f64 {
 /// A damage number as it is printed.
 pub(crate) fn whole(value: f64) -> String {
     if value > 0.0 && value < 0.5 {
-        "under 1".to_owned()
+        crate::say::say!("figure.under-one")
     } else {
         format!("{value:.0}")
     }

@@ -1,11 +1,15 @@
 //! Sentences about places that pictures and reports share.
 
+use crate::placement::finding::Against;
 use crate::placement::outcome::{PlaceOutcome, SiteOutcome, Verdict, Zone};
+use crate::say::{say, voice};
 use crate::scenario::Scenario;
 use crate::stats::paired::never_other_way;
 use crate::stats::quantile::DOTS;
 use crate::stats::words::thousands;
 use crate::units::{feet, feet_and_metres};
+
+pub use crate::say::capital;
 
 /// A number with one decimal where it is small and a comma where it is large.
 pub fn number(value: f64) -> String {
@@ -27,30 +31,31 @@ pub fn signed(value: f64) -> String {
     format!("{sign}{}", number(value))
 }
 
+/// The share of summers with a catch, of 100, and the day of the first one.
+fn catch(outcome: &PlaceOutcome, site: &SiteOutcome) -> (String, String) {
+    let n = format!("{:.0}", 100.0 * site.catches_share);
+    (n, number(outcome.base_mean + site.change_mean))
+}
+
 /// What a trap at a place does, in a line of a list.
 pub fn told(outcome: &PlaceOutcome, site: &SiteOutcome) -> String {
     if outcome.verdict == Verdict::RankedForCatch {
-        return format!(
-            "catches at least one in {:.0} of 100 summers, first on day {} on average",
-            100.0 * site.catches_share,
-            number(outcome.base_mean + site.change_mean)
-        );
+        let (n, day) = catch(outcome, site);
+        return say!("figure.place.catches", n, day);
     }
-    format!("{} on average; {}", signed(site.change_mean), split(site))
+    let (points, split) = (signed(site.change_mean), split(site));
+    say!("figure.place.average", points, split)
 }
 
 /// What the worst place is called: "never" is only said of places that nearly always raise it.
 pub fn worst_word(outcome: &PlaceOutcome) -> &'static str {
-    let worst = &outcome.sites[outcome.worst];
-    if outcome.verdict == Verdict::RankedForCatch {
-        "Sees them last"
-    } else if worst.zone == Zone::Raises {
-        "Never here"
-    } else if worst.zone == Zone::NoDifference {
-        "Where it does least good"
-    } else {
-        "The least good place tried"
-    }
+    let zone = outcome.sites[outcome.worst].zone;
+    voice().get(match (outcome.verdict, zone) {
+        (Verdict::RankedForCatch, _) => "figure.place.worst.catch",
+        (_, Zone::Raises) => "figure.place.worst.raises",
+        (_, Zone::NoDifference) => "figure.place.worst.same",
+        _ => "figure.place.worst",
+    })
 }
 
 /// Shares of the zones in whole numbers that add up to 100, in the order of [`Zone::OPEN`].
@@ -61,13 +66,13 @@ pub fn zones_of_100(outcome: &PlaceOutcome) -> Vec<u64> {
 
 /// What a class of places is called on the map and in lists.
 pub fn zone_word(zone: Zone) -> &'static str {
-    match zone {
-        Zone::Lowers => "hang here",
-        Zone::EitherWay => "could go either way",
-        Zone::NoDifference => "makes no difference",
-        Zone::Raises => "never here",
-        Zone::Closed => "closed",
-    }
+    voice().get(match zone {
+        Zone::Lowers => "figure.place.zone.lowers",
+        Zone::EitherWay => "figure.place.zone.either-way",
+        Zone::NoDifference => "figure.place.zone.same",
+        Zone::Raises => "figure.place.zone.raises",
+        Zone::Closed => "figure.place.zone.closed",
+    })
 }
 
 /// Whether the trap makes no difference at any place tried.
@@ -77,124 +82,128 @@ pub fn nothing_matters(outcome: &PlaceOutcome) -> bool {
 
 /// What the first of the best places is called.
 pub fn best_word(outcome: &PlaceOutcome) -> &'static str {
-    let harms = outcome
-        .best
-        .first()
-        .is_some_and(|best| outcome.sites[best.site].more > 0);
-    match outcome.verdict {
-        Verdict::NoSpotBeatsNoTrap => "Least harmful",
-        Verdict::MakesNoDifference if harms => "Least harmful",
-        Verdict::MakesNoDifference if !nothing_matters(outcome) => "Does no harm",
-        _ => "Best",
-    }
+    let best = outcome.best.first();
+    let harms = best.is_some_and(|best| outcome.sites[best.site].more > 0);
+    voice().get(match outcome.verdict {
+        Verdict::NoSpotBeatsNoTrap => "figure.place.best.harms",
+        Verdict::MakesNoDifference if harms => "figure.place.best.harms",
+        Verdict::MakesNoDifference if !nothing_matters(outcome) => "figure.place.best.harmless",
+        _ => "figure.place.best",
+    })
 }
 
 /// What a trap lowers or raises.
 pub fn what_counts(outcome: &PlaceOutcome) -> &'static str {
-    match outcome.objective {
-        "tolerance" => "the number of bad summers",
-        "people" => "the number of passes",
-        "catch" => "the wait for the first catch",
-        _ => "damage",
+    voice().get(match outcome.objective {
+        "tolerance" => "figure.place.counts.tolerance",
+        "people" => "figure.place.counts.people",
+        "catch" => "figure.place.counts.catch",
+        _ => "figure.place.counts.damage",
+    })
+}
+
+/// A place in feet from the south-west corner, or by its name; and how far it is from the nearest plant.
+fn spot_and_near(scenario: &Scenario, site: &SiteOutcome) -> [String; 2] {
+    let at = crate::geometry::Point::new(site.x_m, site.y_m);
+    let (away, plant) = crate::placement::site::nearest_plant(scenario, at);
+    let crop = scenario.plants.get(plant);
+    let crop = crop.map_or_else(
+        || voice().get("figure.plants"),
+        |p| scenario.crops[p.crop].name.as_str(),
+    );
+    let near = say!("figure.place.near", distance = feet_and_metres(away), crop);
+    if let Some(name) = &site.name {
+        return [say!("figure.place.your-spot", name), near];
+    }
+    let [a, b] = [site.x_m, site.y_m].map(|m| format!("{:.0}", feet(m).abs()));
+    let key = match (site.x_m < 0.0, site.y_m < 0.0) {
+        (false, false) => "figure.place.east-north",
+        (false, true) => "figure.place.east-south",
+        (true, false) => "figure.place.west-north",
+        (true, true) => "figure.place.west-south",
+    };
+    let spot = voice().fill(key, &[("a", &a), ("b", &b)]);
+    if scenario.yard.contains(at) {
+        [spot, near]
+    } else {
+        [say!("figure.place.outside", spot), near]
     }
 }
 
-/// A place in feet from the south-west corner, or by its name.
+/// A place in words: where it is, and how far from the nearest plant.
 pub fn place_name(scenario: &Scenario, site: &SiteOutcome) -> String {
-    let at = crate::geometry::Point::new(site.x_m, site.y_m);
-    let (away, plant) = crate::placement::site::nearest_plant(scenario, at);
-    let crop = scenario
-        .plants
-        .get(plant)
-        .map_or("plants", |p| scenario.crops[p.crop].name.as_str());
-    let near = format!("{} from the nearest {crop}", feet_and_metres(away));
-    if let Some(name) = &site.name {
-        return format!("your spot \"{name}\", {near}");
-    }
-    let along = |m: f64, plus: &str, minus: &str| {
-        let side = if m < 0.0 { minus } else { plus };
-        format!("{:.0} ft {side}", feet(m).abs())
-    };
-    let outside = if scenario.yard.contains(at) {
-        ""
-    } else {
-        "outside the yard, "
-    };
-    format!(
-        "{outside}{} and {} of the south-west corner, {near}",
-        along(site.x_m, "east", "west"),
-        along(site.y_m, "north", "south")
-    )
+    spot_and_near(scenario, site).join(", ")
 }
 
 /// Counts of 20 in words.
 pub fn split(site: &SiteOutcome) -> String {
-    format!(
-        "more in {} of 20 summers, no change in {}, less in {}",
-        site.more, site.same, site.less
-    )
+    let (more, same, less) = (site.more, site.same, site.less);
+    say!("figure.place.split", more, same, less)
 }
 
 /// The first sentence.
 pub fn headline(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
     let Some(best) = outcome.best.first().map(|r| &outcome.sites[r.site]) else {
-        return "No site was tried.".into();
+        return say!("figure.place.none");
     };
-    let place = place_name(scenario, best);
-    let guild = scenario.pest.guild;
-    let what = match outcome.objective {
-        "damage" => format!("{} {}", guild.damage_verb(), guild.damage_noun()),
-        _ => outcome.unit.clone(),
-    };
-    let without = outcome.base_mean;
-    let with = without + best.change_mean;
-    let from_to = match outcome.objective {
-        "damage" => format!("{what} from {} to {} in 100", number(without), number(with)),
-        _ => format!("{what} from {} to {}", number(without), number(with)),
-    };
-    let first = if outcome.against == "no trap" {
-        ""
-    } else {
-        "With the neighbor's trap already hanging: "
-    };
+    let [spot, away] = spot_and_near(scenario, best);
+    let (against, what) = (outcome.against, what_counts(outcome));
     let all = match outcome.verdict {
-        Verdict::SpotBeatsNoTrap => format!(
-            "Best spot: {place}; it lowers {from_to} in {} of 20 summers{}.",
-            best.less,
-            if never_other_way([best.more, best.same, best.less], DOTS) {
-                ", and raises it in none"
+        Verdict::SpotBeatsNoTrap => {
+            let counts = [best.more, best.same, best.less];
+            let end = if never_other_way(counts, DOTS) {
+                say!("figure.place.beats.never", n = best.less)
             } else {
-                ""
+                say!("figure.place.beats.some", n = best.less)
+            };
+            let ends = [outcome.base_mean, outcome.base_mean + best.change_mean];
+            let [before, after] = ends.map(number);
+            if outcome.objective == "damage" {
+                let state = crate::figure::damage_words(scenario);
+                say!(
+                    "figure.place.beats.damage",
+                    spot,
+                    away,
+                    state,
+                    before,
+                    after,
+                    end
+                )
+            } else {
+                let unit = &outcome.unit;
+                say!("figure.place.beats", spot, away, unit, before, after, end)
             }
-        ),
-        Verdict::TooCloseToCall => format!(
-            "No spot in this yard clearly beats {}. The best one: {place}. {}.",
-            outcome.against,
-            capital(&split(best))
-        ),
-        Verdict::MakesNoDifference if nothing_matters(outcome) => format!(
-            "Wherever it hangs in this yard, the trap makes no difference to {}.",
-            what_counts(outcome)
-        ),
-        Verdict::MakesNoDifference => format!(
-            "At its best spot the trap makes no difference in {} of 20 summers: {place}. Elsewhere it can raise {}.",
-            best.same,
-            what_counts(outcome)
-        ),
-        Verdict::NoSpotBeatsNoTrap => format!("No spot in this yard beats {}.", outcome.against),
-        Verdict::RankedForCatch => format!(
-            "Best spot to see them first: {place}. It catches at least one in {:.0} of 100 summers, first on day {} on average.",
-            100.0 * best.catches_share,
-            number(with)
-        ),
+        }
+        Verdict::TooCloseToCall => {
+            say!(
+                "figure.place.close",
+                against,
+                spot,
+                away,
+                split = split(best)
+            )
+        }
+        Verdict::MakesNoDifference if nothing_matters(outcome) => {
+            say!("figure.place.nowhere", what)
+        }
+        Verdict::MakesNoDifference => {
+            say!(
+                "figure.place.no-difference",
+                n = best.same,
+                what,
+                spot,
+                away
+            )
+        }
+        Verdict::NoSpotBeatsNoTrap => say!("figure.place.beaten", against),
+        Verdict::RankedForCatch => {
+            let (n, day) = catch(outcome, best);
+            say!("figure.place.first-seen", spot, away, n, day)
+        }
     };
-    format!("{first}{all}")
-}
-
-/// The text with a capital letter first.
-pub fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters
-        .next()
-        .map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
+    if outcome.against == Against::NoTrap {
+        all
+    } else {
+        say!("figure.place.beside-theirs", all)
+    }
 }

@@ -1,18 +1,20 @@
 //! The map of where a trap helps or hurts.
 
-use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, Words, picture, veil};
-use crate::figure::legend::INNER;
-use crate::figure::map::{self, TRAP, View};
+use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, Words, picture, text_width, veil};
+use crate::figure::labels::labels;
+use crate::figure::legend::{self, INNER, WIDE, colour_bar};
+use crate::figure::map::{self, Frame, TRAP, View, overlap, square};
 use crate::figure::palette::{INK, PAPER, QUIET, difference};
 use crate::figure::place_words::{
-    best_word, capital, headline, nothing_matters, place_name, signed, told, worst_word, zone_word,
+    best_word, headline, nothing_matters, place_name, signed, told, worst_word, zone_word,
     zones_of_100,
 };
-use crate::figure::{Figure, Table, damage_words, legend, round_up, sweeps, tick_text};
+use crate::figure::{Figure, damage_words, round_up, sweeps, targets, tick_text};
 use crate::geometry::{Point, Rect};
 use crate::placement::outcome::{PlaceOutcome, SiteOutcome, Verdict, Zone, ZoneMap};
-
+use crate::say::{say, voice};
 use crate::scenario::{Owner, Plan, Scenario, Shape, Trap};
+use crate::units::{feet, feet_and_metres};
 use plotters::style::{Color, RGBColor};
 
 const HATCH: RGBColor = RGBColor(0x55, 0x55, 0x55);
@@ -71,24 +73,14 @@ fn draw(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Figure 
     let near = near_view(scenario, zones);
     let ends = scale(outcome, zones);
     let end = ends.1.max(-ends.0);
-    let words = words(scenario, outcome, zones);
-    let title = words.title.clone();
     let plan = marks(scenario, outcome);
-    picture(words, |canvas| {
-        let top = canvas.head(
-            &title,
-            &format!(
-                "Average change in {} for a trap at each place: {} simulated summers, any one of which may differ.",
-                outcome.unit, outcome.summers
-            ),
-        );
+    picture(words(scenario, outcome, zones), |canvas, top| {
         let view = View::new(&near, MARGIN, top, INNER, 1500.0);
         map::ground(canvas, &view, &near);
         cells(canvas, &view, zones, end);
         hatch(canvas, &view, zones);
-        let plants: Vec<(f64, f64)> = near.plants.iter().map(|p| view.at(p.at)).collect();
         let taken = taken(&view, &near, &plan);
-        contours(canvas, &view, zones, (&plants, &taken), end);
+        let numbers = contours(canvas, &view, zones, &taken, end);
         closed_zones(canvas, &view, scenario);
         map::structures(canvas, &view, &near);
         for plant in &near.plants {
@@ -97,11 +89,13 @@ fn draw(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Figure 
             canvas.disc(view.at(plant.at), 0.35 * r, Some(INK), 0, INK);
         }
         let first = if nothing_matters(outcome) { SPOTS } else { 0 };
+        let plants = view.plants(&near);
         for (i, trap) in plan.traps.iter().enumerate() {
-            mark(canvas, view.at(trap.at), outcome, first + i);
+            let at = view.at(trap.at);
+            let clear = plants.iter().all(|p| overlap(*p, square(at, TRAP)) <= 0.0);
+            mark(canvas, at, outcome, first + i, clear);
         }
-        map::labels(canvas, &view, &near, Some(&plan), &[]);
-        let y = view.frame.3 + 40.0;
+        let y = labels(canvas, &view, &near, Some(&plan), (&[], &numbers)) + 40.0;
         let left = key(canvas, y, outcome, ends);
         let right = legend::shapes(canvas, y, &near, &view, legend::Circles::Outlined);
         lists(canvas, left.max(right) + 20.0, scenario, outcome)
@@ -153,7 +147,10 @@ fn marks(scenario: &Scenario, outcome: &PlaceOutcome) -> Plan {
         });
     };
     let change = |site: &SiteOutcome| match outcome.verdict {
-        Verdict::RankedForCatch => format!("day {:.0}", outcome.base_mean + site.change_mean),
+        Verdict::RankedForCatch => {
+            let n = format!("{:.0}", outcome.base_mean + site.change_mean);
+            say!("figure.placement-map.day", n)
+        }
         _ => signed(site.change_mean),
     };
     let best = outcome.best.first().map(|r| &outcome.sites[r.site]);
@@ -161,7 +158,8 @@ fn marks(scenario: &Scenario, outcome: &PlaceOutcome) -> Plan {
     if let Some(best) = best.filter(|_| !nothing_matters(outcome)) {
         let word = best_word(outcome).to_lowercase();
         add(best, format!("{word} {}", change(best)));
-        add(worst, format!("worst {}", change(worst)));
+        let points = change(worst);
+        add(worst, say!("figure.placement-map.worst", points));
     }
     for r in &outcome.spots {
         let site = &outcome.sites[r.site];
@@ -177,10 +175,11 @@ fn marks(scenario: &Scenario, outcome: &PlaceOutcome) -> Plan {
     }
 }
 
-fn mark(canvas: &Canvas, at: (f64, f64), outcome: &PlaceOutcome, index: usize) {
+/// `clear`: whether no plant lies below the mark.
+fn mark(canvas: &Canvas, at: (f64, f64), outcome: &PlaceOutcome, index: usize, clear: bool) {
     let (x, y) = at;
     match index {
-        0 => map::trap_mark(canvas, at, 1.2 * TRAP, false),
+        0 => map::trap_mark(canvas, at, 1.2 * TRAP, false, clear),
         1 => {
             let r = 24.0;
             for (width, colour) in [(20, PAPER), (10, INK)] {
@@ -268,24 +267,22 @@ fn zone_mark(canvas: &Canvas, (x, y): (f64, f64), zone: Zone, r: f64) {
     }
 }
 
-/// Boxes on the sheet that structures, marks and their words take up: west, top, east, bottom.
-fn taken(view: &View, near: &Scenario, plan: &Plan) -> Vec<[f64; 4]> {
-    let structures = near.structures.iter().map(|s| {
-        let rect = match s.shape {
-            Shape::Rect(rect) => rect,
-            Shape::Disc { at, radius_m } => Rect::new(at.x, at.y, at.x, at.y).grown(radius_m),
-        };
-        let whole = [f64::MAX, f64::MAX, f64::MIN, f64::MIN];
-        let [x0, y0, x1, y1] = view.corners(&rect).iter().fold(whole, |b, c| {
-            [b[0].min(c.0), b[1].min(c.1), b[2].max(c.0), b[3].max(c.1)]
-        });
-        [x0 - 60.0, y0 - 28.0, x1 + 60.0, y1 + 28.0]
-    });
-    let marks = plan.traps.iter().map(|trap| {
-        let (x, y) = view.at(trap.at);
-        [x - 300.0, y - 80.0, x + 300.0, y + 80.0]
-    });
-    structures.chain(marks).collect()
+/// Boxes on the sheet that structures, sources, plants and marks take up.
+fn taken(view: &View, near: &Scenario, plan: &Plan) -> Vec<Frame> {
+    let wider = |(x0, y0, x1, y1): Frame, x: f64, y: f64| (x0 - x, y0 - y, x1 + x, y1 + y);
+    let structures = near.structures.iter();
+    let structures = structures.map(|s| wider(view.around(s.shape), 60.0, 28.0));
+    let marks = plan.traps.iter().map(|t| view.at(t.at));
+    let marks = marks.map(|at| wider(square(at, TRAP), 60.0, 30.0));
+    let sources = map::origins(view, near).into_iter();
+    let sources = sources.map(|o| square(o.at, 70.0));
+    let plants = view.plants(near).into_iter();
+    let plants = plants.map(|p| wider(p, 60.0, 24.0));
+    structures
+        .chain(marks)
+        .chain(sources)
+        .chain(plants)
+        .collect()
 }
 
 /// Round values for contours: about six between the ends.
@@ -300,14 +297,14 @@ fn contour_levels(end: f64) -> Vec<f64> {
     (-n..=n).map(|k| f64::from(k) * step).collect()
 }
 
-/// Contour lines by marching squares between the middles of cells, with their numbers.
+/// Contour lines by marching squares between the middles of cells, with their numbers; returns where these stand.
 fn contours(
     canvas: &Canvas,
     view: &View,
     zones: &ZoneMap,
-    (plants, taken): (&[(f64, f64)], &[[f64; 4]]),
+    taken: &[Frame],
     end: f64,
-) {
+) -> Vec<Frame> {
     let (width, height) = (
         zones.columns as f64 * zones.cell_m,
         zones.rows as f64 * zones.cell_m,
@@ -318,13 +315,8 @@ fn contours(
         zones.x0_m + width,
         zones.y0_m + height,
     );
-    let room = view
-        .corners(&rect)
-        .iter()
-        .fold((f64::MAX, f64::MAX, f64::MIN, f64::MIN), |r, c| {
-            (r.0.min(c.0), r.1.min(c.1), r.2.max(c.0), r.3.max(c.1))
-        });
-    let mut labelled: Vec<(f64, f64)> = Vec::new();
+    let room = view.on_sheet(&rect);
+    let (mut labelled, mut boxes): (Vec<(f64, f64)>, Vec<Frame>) = (Vec::new(), Vec::new());
     for level in contour_levels(end) {
         let lines = contour(zones, level);
         let width = if level == 0.0 { 7 } else { 3 };
@@ -344,10 +336,9 @@ fn contours(
                 && at.0 < room.2 - 90.0
                 && at.1 > room.1 + 50.0
                 && at.1 < room.3 - 50.0;
-            let free = |b: &[f64; 4]| at.0 < b[0] || at.0 > b[2] || at.1 < b[1] || at.1 > b[3];
+            let free = |b: &Frame| at.0 < b.0 || at.0 > b.2 || at.1 < b.1 || at.1 > b.3;
             if inside
                 && taken.iter().all(free)
-                && far(plants, 95.0)
                 && far(&own, 700.0)
                 && far(&labelled, 130.0)
                 && own.len() < 3
@@ -357,12 +348,15 @@ fn contours(
         }
         for at in own {
             let text = contour_text(level);
-            let half = 0.5 * crate::figure::canvas::text_width(&text, SMALL, true) + 5.0;
-            canvas.fill_rect(at.0 - half, at.1 - 19.0, at.0 + half, at.1 + 19.0, veil());
+            let half = 0.5 * text_width(&text, SMALL, true) + 5.0;
+            let about = (at.0 - half, at.1 - 19.0, at.0 + half, at.1 + 19.0);
+            canvas.fill_rect(about.0, about.1, about.2, about.3, veil());
+            boxes.push(about);
             canvas.text(at, &text, Pen::new(SMALL).bold().anchored(Anchor::Middle));
             labelled.push(at);
         }
     }
+    boxes
 }
 
 fn contour_text(level: f64) -> String {
@@ -430,87 +424,45 @@ fn closed_zones(canvas: &Canvas, view: &View, scenario: &Scenario) {
 
 /// Colour bar and zone marks.
 fn key(canvas: &Canvas, y: f64, outcome: &PlaceOutcome, (low, high): (f64, f64)) -> f64 {
-    let width = 1080.0;
-    let title = format!("Average change: {}", outcome.unit);
-    let mut y = canvas.paragraph(MARGIN, y, width, &title, Pen::new(TEXT).bold()) + 8.0;
-    let (left, right) = (MARGIN, MARGIN + width - 60.0);
     let end = high.max(-low);
-    let less = if low < 0.0 {
-        "less with a trap"
-    } else {
-        "no change"
+    let side = |there: bool, key: &str| {
+        voice()
+            .get(if there {
+                key
+            } else {
+                "figure.placement-map.same"
+            })
+            .to_owned()
     };
-    let more = if high > 0.0 {
-        "more with a trap"
-    } else {
-        "no change"
+    let less = side(low < 0.0, "figure.placement-map.less");
+    let more = side(high > 0.0, "figure.placement-map.more");
+    let fill = |share: f64| {
+        let value = (low + share * (high - low)) / end;
+        difference((value * STEPS).round() / STEPS)
     };
-    canvas.text((left, y + 22.0), less, Pen::new(SMALL));
-    let pen = Pen::new(SMALL).anchored(Anchor::End);
-    canvas.text((right, y + 22.0), more, pen);
-    y += 50.0;
-    let x = |value: f64| left + (right - left) * (value - low) / (high - low);
-    for k in -(STEPS as i32)..=STEPS as i32 {
-        let middle = f64::from(k) / STEPS;
-        let half = 0.5 / STEPS;
-        let (from, to) = (
-            ((middle - half) * end).max(low),
-            ((middle + half) * end).min(high),
-        );
-        if from < to {
-            canvas.fill_rect(x(from), y, x(to), y + 50.0, difference(middle).mix(1.0));
-        }
-    }
-    canvas.outline(
-        &[(left, y), (right, y), (right, y + 50.0), (left, y + 50.0)],
-        3,
-        INK,
-    );
-    let both = low < 0.0 && high > 0.0;
-    let ticks: &[f64] = if both {
+    let shares: &[f64] = if low < 0.0 && high > 0.0 {
         &[0.0, 0.25, 0.5, 0.75, 1.0]
     } else {
         &[0.0, 0.5, 1.0]
     };
-    for &share in ticks {
-        let value = low + share * (high - low);
-        let x = left + (right - left) * share;
-        canvas.line(&[(x, y + 50.0), (x, y + 62.0)], 3, INK);
-        let anchor = if share == 0.0 {
-            Anchor::Start
-        } else if share == 1.0 {
-            Anchor::End
-        } else {
-            Anchor::Middle
-        };
-        canvas.text(
-            (x, y + 84.0),
-            &contour_text(value),
-            Pen::new(SMALL).anchored(anchor),
-        );
-    }
-    y += 140.0;
-    for (zone, share) in Zone::OPEN.into_iter().zip(zones_of_100(outcome)) {
-        let counts = match zone {
-            Zone::Lowers => ": less in most summers, or some less and hardly any more",
-            Zone::NoDifference => ": no change in most summers",
-            Zone::Raises => ": more in most summers, or some more and hardly any less",
-            _ => "",
-        };
+    let number = |share: &f64| (*share, contour_text(low + share * (high - low)));
+    let title = say!("figure.placement-map.scale", unit = outcome.unit);
+    let (places, ends) = ((MARGIN, MARGIN + WIDE - 60.0), [less.as_str(), &more]);
+    let numbers = shares.iter().map(number);
+    let mut y = colour_bar(canvas, y, &title, places, ends, 80, fill, numbers) + 30.0;
+    for (zone, n) in Zone::OPEN.into_iter().zip(zones_of_100(outcome)) {
         for k in 0..2 {
-            zone_mark(canvas, (MARGIN + 16.0 + 34.0 * f64::from(k), y), zone, 11.0);
+            let at = (MARGIN + 16.0 + 34.0 * f64::from(k), y);
+            zone_mark(canvas, at, zone, 11.0);
         }
-        let text = format!(
-            "{}{counts} ({share} of 100 places)",
-            capital(zone_word(zone))
-        );
-        y = canvas.paragraph(
-            MARGIN + 90.0,
-            y - 24.0,
-            width - 30.0,
-            &text,
-            Pen::new(SMALL),
-        ) + 34.0;
+        let text = match zone {
+            Zone::Lowers => say!("figure.placement-map.zone.lowers", n),
+            Zone::NoDifference => say!("figure.placement-map.zone.same", n),
+            Zone::Raises => say!("figure.placement-map.zone.raises", n),
+            _ => say!("figure.placement-map.zone.either-way", n),
+        };
+        let pen = Pen::new(SMALL);
+        y = canvas.paragraph(MARGIN + 90.0, y - 24.0, WIDE - 30.0, &text, pen) + 34.0;
     }
     y
 }
@@ -518,47 +470,41 @@ fn key(canvas: &Canvas, y: f64, outcome: &PlaceOutcome, (low, high): (f64, f64))
 /// The asker's spots and the best places, ranked.
 fn lists(canvas: &Canvas, y: f64, scenario: &Scenario, outcome: &PlaceOutcome) -> f64 {
     let mut y = y;
-    let worst = &outcome.sites[outcome.worst];
+    let pen = Pen::new(SMALL);
     let line = |canvas: &Canvas, y: f64, index: usize, text: &str| {
-        mark(canvas, (MARGIN + 36.0, y + 30.0), outcome, index);
-        canvas.paragraph(MARGIN + 90.0, y + 6.0, INNER - 90.0, text, Pen::new(SMALL)) + 16.0
+        mark(canvas, (MARGIN + 36.0, y + 30.0), outcome, index, true);
+        canvas.paragraph(MARGIN + 90.0, y + 6.0, INNER - 90.0, text, pen) + 16.0
     };
     let told = |site: &SiteOutcome| {
-        let what = capital(&told(outcome, site));
-        format!("{}. {what}.", capital(&place_name(scenario, site)))
+        let (place, told) = (place_name(scenario, site), told(outcome, site));
+        say!("figure.placement-map.site", spot = place, told)
     };
-    let first = best_word(outcome);
+    let named = |word: &str, site: &SiteOutcome| format!("{word}: {}", told(site));
     let best = outcome.best.first().map(|r| &outcome.sites[r.site]);
     let matters = !nothing_matters(outcome);
     if let Some(best) = best.filter(|_| matters) {
-        y = line(canvas, y, 0, &format!("{first}: {}", told(best)));
+        y = line(canvas, y, 0, &named(best_word(outcome), best));
     }
     for (i, r) in outcome.spots.iter().enumerate() {
-        let tie = if r.tied { " (a tie)" } else { "" };
-        y = line(
-            canvas,
-            y,
-            i + SPOTS,
-            &format!("{}{tie}", told(&outcome.sites[r.site])),
-        );
+        let site = told(&outcome.sites[r.site]);
+        let text = if r.tied {
+            say!("figure.placement-map.tie", site)
+        } else {
+            site
+        };
+        y = line(canvas, y, i + SPOTS, &text);
     }
     if matters {
-        let text = format!("{}: {}", worst_word(outcome), told(worst));
-        y = line(canvas, y, 1, &text);
+        let worst = &outcome.sites[outcome.worst];
+        y = line(canvas, y, 1, &named(worst_word(outcome), worst));
     }
     if let Some(theirs) = outcome.neighbour_change.filter(|_| matters) {
-        let text = format!(
-            "Next door, the spot marked by the triangle changes {} by {} in 100.",
-            damage_words(scenario),
-            signed(theirs)
-        );
-        y = canvas.paragraph(MARGIN, y + 6.0, INNER, &text, Pen::new(SMALL)) + 8.0;
+        let (state, points) = (damage_words(scenario), signed(theirs));
+        let text = say!("figure.placement-map.next-door", state, points);
+        y = canvas.paragraph(MARGIN, y + 6.0, INNER, &text, pen) + 8.0;
     }
-    let text = format!(
-        "Circles with a dot are your {}s.",
-        scenario.pest.guild.target_noun()
-    );
-    canvas.paragraph(MARGIN, y + 6.0, INNER, &text, Pen::new(SMALL)) + 40.0
+    let text = say!("figure.placement-map.circles", targets = targets(scenario));
+    canvas.paragraph(MARGIN, y + 6.0, INNER, &text, pen) + 40.0
 }
 
 /// What the colours say, as far as they are there.
@@ -568,75 +514,49 @@ fn sides(zones: &ZoneMap) -> &'static str {
     let (low, high) = open.fold((0.0, 0.0), |(a, b): (f64, f64), c| (a.min(c), b.max(c)));
     let least = 0.5 * high.max(-low) / STEPS;
     if low >= -least {
-        "The darker orange, the more; nowhere is it less."
+        voice().get("figure.placement-map.colors.more")
     } else if high <= least {
-        "The darker purple, the less; nowhere is it more."
+        voice().get("figure.placement-map.colors.less")
     } else {
-        "Orange is more, purple is less."
+        voice().get("figure.placement-map.colors.both")
     }
 }
 
 fn words(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Words {
-    let mut table = Table::with_header(&[
-        "place",
-        "feet east",
-        "feet north",
-        "change",
-        "more of 20",
-        "no change of 20",
-        "less of 20",
-        "class",
-    ]);
     let listed = outcome.best.iter().chain(&outcome.spots).map(|r| r.site);
-    let mut seen = Vec::new();
+    let (mut seen, mut rows, mut numbers) = (Vec::new(), Vec::new(), Vec::new());
     for i in listed.chain([outcome.worst]) {
         if seen.contains(&i) {
             continue;
         }
         seen.push(i);
         let s = &outcome.sites[i];
-        table.rows.push(vec![
-            s.name.clone().unwrap_or_else(|| "no name".into()),
-            format!("{:.0}", crate::units::feet(s.x_m)),
-            format!("{:.0}", crate::units::feet(s.y_m)),
-            format!("{:.2}", s.change_mean),
-            s.more.to_string(),
-            s.same.to_string(),
-            s.less.to_string(),
-            zone_word(s.zone).into(),
-        ]);
+        let name = s.name.clone();
+        let name = name.unwrap_or_else(|| say!("figure.placement-map.no-name"));
+        let [a, b] = [s.x_m, s.y_m].map(|m| format!("{:.0}", feet(m)));
+        let points = format!("{:.2}", s.change_mean);
+        numbers.push(say!("figure.placement-map.number", name, a, b, points));
+        let counts = [s.more, s.same, s.less].map(|n| n.to_string());
+        let mut row = vec![name, a, b, points];
+        row.extend(counts);
+        row.push(zone_word(s.zone).into());
+        rows.push(row);
     }
     let shares = zones_of_100(outcome);
-    let numbers: Vec<String> = table
-        .rows
-        .iter()
-        .map(|r| {
-            format!(
-                "{} at {} ft east, {} ft north: change {}.",
-                r[0], r[1], r[2], r[3]
-            )
-        })
-        .collect();
-    Words {
-        name: "placement-map".into(),
-        title: headline(scenario, outcome),
-        alt: format!(
-            "Map of the yard with the change in {} for a trap at each place, to show where one helps or hurts.",
-            outcome.unit
-        ),
-        levels: [
-            format!(
-                "{} Crosses mark places never to hang a trap, strokes could go either way, dots make no difference, \
-                 rings are good places. Contour lines carry numbers. Each square is {}.",
-                sides(zones),
-                crate::units::feet_and_metres(zones.cell_m)
-            ),
-            numbers.join(" "),
-            format!(
-                "Of 100 places {} lower it, {} could go either way, {} make no difference and {} raise it.",
-                shares[0], shares[1], shares[2], shares[3]
-            ),
-        ],
-        table,
-    }
+    let pattern = say!(
+        "figure.placement-map.pattern",
+        less = shares[0],
+        n = shares[1],
+        same = shares[2],
+        more = shares[3],
+    );
+    let title = headline(scenario, outcome);
+    let gaps = [
+        ("title", title.as_str()),
+        ("unit", &outcome.unit),
+        ("summers", &outcome.summers.to_string()),
+        ("colors", sides(zones)),
+        ("width", &feet_and_metres(zones.cell_m)),
+    ];
+    Words::of("placement-map", &gaps, [numbers.join(" "), pattern], rows)
 }

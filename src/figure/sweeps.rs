@@ -3,34 +3,20 @@
 use crate::figure::canvas::{
     Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, picture, text_width, veil,
 };
-use crate::figure::legend::{INNER, arrow};
-use crate::figure::palette::{INK, Mark, PAPER, QUIET, difference, plan};
-use crate::figure::{Figure, Table, damage_words, round_up, tick_text, ticks, wind};
+use crate::figure::chart::Scale;
+use crate::figure::legend::INNER;
+use crate::figure::map::arrow;
+use crate::figure::palette::{INK, Mark, PAPER, difference, plan};
+use crate::figure::{Figure, damage_words, round_up, targets, wind};
 use crate::placement::outcome::{PlaceOutcome, Sweep, SweepPoint};
+use crate::say::{say, voice};
 use crate::scenario::Scenario;
 use crate::units::feet;
 use plotters::style::Color;
 
 /// The picture of one sweep.
 pub fn draw(scenario: &Scenario, outcome: &PlaceOutcome, sweep: &Sweep) -> Figure {
-    let target = scenario.pest.guild.target_noun();
-    let words = words(scenario, outcome, sweep);
-    let title = words.title.clone();
-    let explanation = format!(
-        "Average of {} simulated summers; any one summer may differ. {}",
-        sweep.summers,
-        match sweep.name {
-            "distance" => format!(
-                "Each point is the mean of eight sides. Distance is from your nearest {target}."
-            ),
-            "side" =>
-                format!("One trap 20 ft (6.1 m) from your nearest {target}, on each side in turn."),
-            "number" => "Each trap is added where it does best.".into(),
-            _ => format!("Rows stand at the best spot; rings go round the {target}s."),
-        }
-    );
-    picture(words, |canvas| {
-        let y = canvas.head(&title, &explanation);
+    picture(words(scenario, outcome, sweep), |canvas, y| {
         match sweep.name {
             "side" => wheel(canvas, y, scenario, sweep),
             "spacing" => bars(canvas, y, scenario, sweep),
@@ -40,56 +26,42 @@ pub fn draw(scenario: &Scenario, outcome: &PlaceOutcome, sweep: &Sweep) -> Figur
 }
 
 fn words(scenario: &Scenario, outcome: &PlaceOutcome, sweep: &Sweep) -> Words {
-    let unit = damage_words(scenario);
-    let mut table = Table::with_header(&["what"]);
-    table.header.push(format!("{unit} of 100"));
-    for h in [
-        "change",
-        "more of 20",
-        "no change of 20",
-        "less of 20",
-        "caught",
-        "places outside the yard",
-    ] {
-        table.header.push(h.into());
-    }
-    for p in &sweep.points {
-        let mut row = vec![
-            p.label.clone(),
-            format!("{:.2}", p.damage_mean),
-            format!("{:.2}", p.change_mean),
-        ];
+    let row = |p: &SweepPoint| {
+        let mut row = vec![p.label.clone()];
+        row.extend([p.damage_mean, p.change_mean].map(|v| format!("{v:.2}")));
         row.extend(p.counts.iter().map(ToString::to_string));
         row.extend([format!("{:.0}", p.caught_mean), p.outside.to_string()]);
-        table.rows.push(row);
-    }
-    let numbers: Vec<String> = sweep
-        .points
-        .iter()
-        .map(|p| format!("{}: {:.1}.", p.label, p.damage_mean))
-        .collect();
-    Words {
-        name: format!("placement-{}", sweep.name),
-        title: sweep.finding.clone(),
-        alt: format!(
-            "Chart of {unit} of 100 against {}, to show whether it matters.",
-            if sweep.name == "spacing" {
-                "the spacing of several traps"
-            } else {
-                sweep.name
-            }
-        ),
-        levels: [
-            format!("Points are means; the dashed line is {}.", outcome.against),
-            format!(
-                "{} Without: {:.1}.",
-                numbers.join(" "),
-                sweep.damage_without
-            ),
-            sweep.finding.clone(),
-        ],
-        table,
-    }
+        row
+    };
+    let points = sweep.points.iter();
+    let list = points.map(|p| format!("{}: {:.1}.", p.label, p.damage_mean));
+    let list = list.collect::<Vec<_>>().join(" ");
+    let n = format!("{:.1}", sweep.damage_without);
+    let (state, summers) = (damage_words(scenario), sweep.summers.to_string());
+    let (found, other) = (sweep.finding.to_string(), outcome.against.to_string());
+    let gaps = [
+        ("title", found.as_str()),
+        ("summers", &summers),
+        ("state", &state),
+        ("other", &other),
+        ("target", scenario.pest.guild.target_noun()),
+        ("targets", targets(scenario)),
+    ];
+    let numbers = say!("figure.sweep.numbers", list, n);
+    let told = [numbers, found.clone()];
+    let name = format!("placement-{}", sweep.name);
+    Words::of(&name, &gaps, told, sweep.points.iter().map(row).collect())
+}
+
+/// The largest damage of a sweep, without a trap too.
+fn highest(sweep: &Sweep) -> f64 {
+    let all = sweep.points.iter().map(|p| p.damage_mean);
+    all.fold(sweep.damage_without, f64::max)
+}
+
+/// "no trap: 12".
+fn without(sweep: &Sweep) -> String {
+    say!("figure.no-trap-line", n = number(sweep.damage_without))
 }
 
 fn number(value: f64) -> String {
@@ -109,28 +81,16 @@ fn curve(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
             p.at
         }
     };
-    let highest = sweep
-        .points
-        .iter()
-        .map(|p| p.damage_mean)
-        .fold(sweep.damage_without, f64::max);
-    let end = round_up(1.05 * highest);
     let last = sweep.points.iter().map(along).fold(1.0, f64::max);
     let (left, right) = (MARGIN + 130.0, WIDTH - MARGIN - 60.0);
     let (top, bottom) = (y + 70.0, y + 900.0);
     let sx = |v: f64| left + 40.0 + (right - left - 80.0) * v / last;
-    let sy = |v: f64| bottom - (bottom - top) * v / end;
-    let heading = format!("{} of 100", capital(&damage_words(scenario)));
+    let scale = Scale::up_to(1.05 * highest(sweep), (bottom, top));
+    let sy = |v: f64| scale.at(v);
+    let heading = say!("figure.sweep.of-100", state = damage_words(scenario));
     canvas.text((MARGIN, y + 20.0), &heading, Pen::new(TEXT).bold());
-    for tick in ticks(end) {
-        canvas.line(&[(left, sy(tick)), (right, sy(tick))], 1, QUIET);
-        canvas.text(
-            (left - 16.0, sy(tick)),
-            &tick_text(tick),
-            Pen::new(SMALL).anchored(Anchor::End),
-        );
-    }
-    canvas.line(&[(left, top), (left, bottom), (right, bottom)], 4, INK);
+    scale.upward(canvas, left, right);
+    canvas.line(&[(left, bottom), (right, bottom)], 4, INK);
     let level = sy(sweep.damage_without);
     canvas.dashed((left, level), (right, level), 6, INK);
     let colour = plan(2).0;
@@ -140,7 +100,7 @@ fn curve(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
         .map(|p| (sx(along(p)), sy(p.damage_mean)))
         .collect();
     canvas.line(&points, 6, colour);
-    let text = format!("no trap: {}", number(sweep.damage_without));
+    let text = without(sweep);
     let half = 0.5 * text_width(&text, SMALL, true) + 14.0;
     let (x, beside) = clear_place(&points, (left + half, right - half), (level, bottom), half);
     let pen = Pen::new(SMALL).bold().anchored(Anchor::Middle);
@@ -172,29 +132,21 @@ fn curve(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
         );
     }
     let axis = if sweep.name == "distance" {
-        format!(
-            "Distance of the trap from your nearest {}",
-            scenario.pest.guild.target_noun()
+        say!(
+            "figure.sweep.distance",
+            target = scenario.pest.guild.target_noun()
         )
     } else {
-        "Number of traps".to_owned()
+        say!("figure.sweep.traps")
     };
-    canvas.text(
-        (f64::midpoint(left, right), bottom + 90.0),
-        &axis,
-        Pen::new(TEXT).anchored(Anchor::Middle),
-    );
-    if sweep
-        .points
-        .iter()
-        .any(|p| !p.places_m.is_empty() && p.outside == p.places_m.len())
-    {
-        canvas.disc((left + 20.0, bottom + 150.0), 16.0, Some(PAPER), 7, colour);
-        canvas.text(
-            (left + 56.0, bottom + 150.0),
-            "all sides lie outside the yard",
-            Pen::new(SMALL),
-        );
+    let middle = (f64::midpoint(left, right), bottom + 90.0);
+    canvas.text(middle, &axis, Pen::new(TEXT).anchored(Anchor::Middle));
+    let out = |p: &SweepPoint| !p.places_m.is_empty() && p.outside == p.places_m.len();
+    if sweep.points.iter().any(out) {
+        let y = bottom + 150.0;
+        canvas.disc((left + 20.0, y), 16.0, Some(PAPER), 7, colour);
+        let text = say!("figure.sweep.outside");
+        canvas.text((left + 56.0, y), &text, Pen::new(SMALL));
         return bottom + 210.0;
     }
     bottom + 140.0
@@ -231,12 +183,7 @@ fn clear_place(
 fn wheel(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
     let middle = (WIDTH / 2.0, y + 640.0);
     let most = 430.0;
-    let highest = sweep
-        .points
-        .iter()
-        .map(|p| p.damage_mean)
-        .fold(sweep.damage_without, f64::max);
-    let scale = most / round_up(highest);
+    let scale = most / round_up(highest(sweep));
     let largest = sweep
         .points
         .iter()
@@ -253,9 +200,12 @@ fn wheel(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
         canvas.fill(&shape, difference(0.85 * p.change_mean / largest).mix(1.0));
         canvas.outline(&shape, 4, INK);
         let (x, y) = turn(p.at, most + 80.0);
-        let outside = if p.outside > 0 { " (outside)" } else { "" };
         let pen = Pen::new(SMALL).anchored(Anchor::Middle);
-        canvas.text((x, y - 22.0), &format!("{}{outside}", p.label), pen);
+        let label = match p.outside {
+            0 => p.label.clone(),
+            _ => say!("figure.sweep.side-outside", label = p.label),
+        };
+        canvas.text((x, y - 22.0), &label, pen);
         canvas.text((x, y + 22.0), &number(p.damage_mean), pen.bold());
     }
     let r = scale * sweep.damage_without;
@@ -264,11 +214,11 @@ fn wheel(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
         canvas.line(&[turn(degrees, r), turn(degrees + 3.0, r)], 6, INK);
     }
     let bottom = middle.1 + most + 170.0;
-    let unit = damage_words(scenario);
-    let text = format!(
-        "Length of a wedge: {unit} of 100 with the trap on that side of the {}s. Dashed ring: no trap, {}.",
-        scenario.pest.guild.target_noun(),
-        number(sweep.damage_without)
+    let text = say!(
+        "figure.sweep.wheel",
+        state = damage_words(scenario),
+        targets = targets(scenario),
+        n = number(sweep.damage_without),
     );
     let mut end = canvas.paragraph(MARGIN, bottom, INNER - 700.0, &text, Pen::new(SMALL)) + 30.0;
     let wind = wind::prevailing(&scenario.wind);
@@ -293,70 +243,44 @@ fn wheel(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
 
 /// One bar an arrangement, with the catch of each trap beside it.
 fn bars(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
-    let highest = sweep
-        .points
-        .iter()
-        .map(|p| p.damage_mean)
-        .fold(sweep.damage_without, f64::max);
-    let end = round_up(highest);
     let (left, right) = (MARGIN + 860.0, WIDTH - MARGIN - 520.0);
-    let sx = |v: f64| left + (right - left) * v / end;
-    let unit = capital(&damage_words(scenario));
+    let scale = Scale::up_to(highest(sweep), (left, right));
+    let (pen, caught) = (Pen::new(SMALL), right + 150.0);
+    let head = say!("figure.sweep.of-100", state = damage_words(scenario));
+    canvas.text((left, y + 20.0), &head, pen.bold());
     canvas.text(
-        (left, y + 20.0),
-        &format!("{unit} of 100"),
-        Pen::new(SMALL).bold(),
-    );
-    canvas.text(
-        (right + 150.0, y + 20.0),
-        "Caught, each trap",
-        Pen::new(SMALL).bold(),
+        (caught, y + 20.0),
+        voice().get("figure.sweep.caught"),
+        pen.bold(),
     );
     let top = y + 60.0;
+    let bottom = top + 80.0 * sweep.points.len() as f64;
+    let below = scale.along(canvas, top, bottom, "");
     let mut y = top;
     for p in &sweep.points {
-        let colour = if p.change_mean > 0.0 {
-            difference(0.6)
-        } else {
-            difference(-0.6)
-        };
+        let colour = difference(if p.change_mean > 0.0 { 0.6 } else { -0.6 });
         let outside = if p.outside > 0 { " *" } else { "" };
-        canvas.text(
-            (MARGIN, y + 40.0),
-            &format!("{}{outside}", p.label),
-            Pen::new(SMALL),
-        );
-        canvas.fill_rect(left, y + 12.0, sx(p.damage_mean), y + 68.0, colour.mix(1.0));
-        canvas.text(
-            (sx(p.damage_mean) + 14.0, y + 40.0),
-            &number(p.damage_mean),
-            Pen::new(SMALL).bold(),
-        );
+        canvas.text((MARGIN, y + 40.0), &format!("{}{outside}", p.label), pen);
+        let end = scale.at(p.damage_mean);
+        canvas.fill_rect(left, y + 12.0, end, y + 68.0, colour.mix(1.0));
+        canvas.text((end + 14.0, y + 40.0), &number(p.damage_mean), pen.bold());
         let each = p.caught_mean / p.traps.max(1) as f64;
-        canvas.text(
-            (right + 150.0, y + 40.0),
-            &format!("{each:.0}"),
-            Pen::new(SMALL),
-        );
+        canvas.text((caught, y + 40.0), &format!("{each:.0}"), pen);
         y += 80.0;
     }
-    let x = sx(sweep.damage_without);
-    canvas.dashed((x, top), (x, y + 10.0), 6, INK);
-    let text = format!("no trap: {}", number(sweep.damage_without));
-    canvas.text((x, y + 36.0), &text, Pen::new(SMALL).bold());
+    let x = scale.at(sweep.damage_without);
+    canvas.dashed((x, top), (x, bottom), 6, INK);
+    canvas.text(
+        (x, below + 20.0),
+        &without(sweep),
+        pen.bold().anchored(Anchor::Middle),
+    );
     if sweep.points.iter().any(|p| p.outside > 0) {
         canvas.text(
-            (MARGIN, y + 90.0),
-            "* some traps would stand outside the yard",
-            Pen::new(SMALL),
+            (MARGIN, below + 74.0),
+            voice().get("figure.sweep.some-outside"),
+            pen,
         );
     }
-    y + 140.0
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters
-        .next()
-        .map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
+    below + 110.0
 }

@@ -3,16 +3,18 @@
 use crate::figure::canvas::{
     Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, picture, shorten,
 };
+use crate::figure::chart::Scale;
+use crate::figure::legend::INNER;
 use crate::figure::palette::{INK, Mark, PAPER, QUIET, plan as plan_colour};
-use crate::figure::{Figure, Table, round_up, tick_text};
+use crate::figure::{Figure, damage_words};
+use crate::say::say;
 use crate::scenario::Scenario;
+use crate::stats::words::thousands;
 use crate::study::vary::{Screened, Shared, Study, Sweep, with_unit};
-use plotters::style::{Color, RGBColor};
+use plotters::style::Color;
 
 /// Unknowns drawn as bars; the table holds all of them.
 const BARS: usize = 12;
-/// Light lines that only guide the eye.
-pub(super) const GRID: RGBColor = RGBColor(0xD9, 0xD9, 0xD9);
 
 /// All pictures of a study, in a fixed order.
 pub fn all(scenario: &Scenario, study: &Study) -> Vec<Figure> {
@@ -28,248 +30,145 @@ pub fn all(scenario: &Scenario, study: &Study) -> Vec<Figure> {
     figures
 }
 
-/// A straight scale with round ticks.
-struct Scale {
-    low: f64,
-    high: f64,
-    step: f64,
-    from: f64,
-    to: f64,
-}
-
-impl Scale {
-    fn new(low: f64, high: f64, from: f64, to: f64) -> Scale {
-        let step = round_up(((high - low) / 5.0).max(1e-3));
-        Scale {
-            low: (low / step).floor() * step,
-            high: ((high / step).ceil() * step).max((low / step).floor() * step + step),
-            step,
-            from,
-            to,
-        }
-    }
-
-    fn at(&self, value: f64) -> f64 {
-        self.from + (self.to - self.from) * (value - self.low) / (self.high - self.low)
-    }
-
-    fn ticks(&self) -> Vec<f64> {
-        let n = ((self.high - self.low) / self.step).round() as usize;
-        (0..=n).map(|i| self.low + i as f64 * self.step).collect()
-    }
-
-    /// Ticks below, lines from `top` to `bottom`.
-    fn along(&self, canvas: &Canvas<'_>, top: f64, bottom: f64) {
-        for tick in self.ticks() {
-            let x = self.at(tick);
-            canvas.line(&[(x, top), (x, bottom)], 2, GRID);
-            let pen = Pen::new(SMALL).anchored(Anchor::Middle);
-            canvas.text((x, bottom + 34.0), &tick_text(tidy(tick)), pen);
-        }
-        canvas.line(&[(self.from, bottom), (self.to, bottom)], 3, INK);
-    }
-
-    /// Ticks at the left, lines from `left` to `right`.
-    fn upward(&self, canvas: &Canvas<'_>, left: f64, right: f64) {
-        for tick in self.ticks() {
-            let y = self.at(tick);
-            canvas.line(&[(left, y), (right, y)], 2, GRID);
-            let pen = Pen::new(SMALL).anchored(Anchor::End);
-            canvas.text((left - 16.0, y), &tick_text(tidy(tick)), pen);
-        }
-        canvas.line(&[(left, self.from), (left, self.to)], 3, INK);
-    }
-}
-
-/// Removes the last bits that adding steps leaves behind.
-fn tidy(value: f64) -> f64 {
-    let rounded = (value * 1e6).round() / 1e6;
-    if rounded == 0.0 { 0.0 } else { rounded }
-}
-
 fn plan_name<'a>(scenario: &'a Scenario, study: &Study) -> &'a str {
     &scenario.plans[study.plan].name
 }
 
-fn damage(scenario: &Scenario) -> String {
-    let guild = scenario.pest.guild;
-    format!("{} {} of 100", guild.damage_noun(), guild.damage_verb())
+/// A name at the left of a row of a chart.
+fn row_name(canvas: &Canvas, (left, y): (f64, f64), name: &str) {
+    let name = shorten(name, TEXT, false, left - MARGIN - 30.0);
+    canvas.text(
+        (left - 24.0, y),
+        &name,
+        Pen::new(TEXT).anchored(Anchor::End),
+    );
 }
 
 /// Bars: how far the answer moves over each range.
 fn swings(scenario: &Scenario, study: &Study) -> Figure {
-    let title = format!("What moves the answer: {}", plan_name(scenario, study));
     let shown: Vec<&Sweep> = study.sweeps.iter().take(BARS).collect();
-    let mut table = Table::with_header(&[
-        "unknown",
-        "value",
-        "unit",
-        "change_of_100",
-        "standard_error",
-    ]);
-    for s in &study.sweeps {
-        for l in &s.levels {
-            table.rows.push(vec![
+    let cells = |s: &Sweep| -> Vec<Vec<String>> {
+        let row = |l: &crate::study::vary::Level| {
+            vec![
                 s.unknown.name.clone(),
                 format!("{:.5}", l.value),
                 s.unknown.unit.clone(),
                 format!("{:.3}", l.point.change),
                 format!("{:.3}", l.point.error),
-            ]);
-        }
-    }
-    let numbers: Vec<String> = shown
-        .iter()
-        .take(5)
-        .map(|s| {
-            let (low, high) = ends(s);
-            format!("{}: from {low:+.1} to {high:+.1}.", s.unknown.name)
-        })
-        .collect();
-    let top = shown.first().map_or("none", |s| s.unknown.name.as_str());
-    let words = Words {
-        name: "what-moves-the-answer".into(),
-        title: title.clone(),
-        alt: format!(
-            "Bar chart of the change in {} against no trap, as each unknown number runs over its range, to show which unknowns matter.",
-            damage(scenario)
-        ),
-        levels: [
-            "Each bar spans the average change in damage as one number runs from the low to the high end of its range. A ring \
-             marks the low end, a full dot the high end."
-                .into(),
-            numbers.join(" "),
-            format!("The answer moves most with: {top}."),
-        ],
-        table,
+            ]
+        };
+        s.levels.iter().map(row).collect()
     };
-    picture(words, |canvas| {
-        let about = format!(
-            "Change in {} against no trap, average of {} simulated summers. Ring: the low end of the range. Dot: the high end. \
-             Right of 0 is more damage.",
-            damage(scenario),
-            study.summers
-        );
-        let top = canvas.head(&title, &about) + 10.0;
-        let (left, row) = (WIDTH * 0.49, 84.0);
+    let told = |s: &&Sweep| {
+        let ends = ends(s);
+        let [low, high] = [ends.0, ends.1].map(|v| format!("{v:+.1}"));
+        say!(
+            "figure.what-moves-the-answer.row",
+            unknown = s.unknown.name,
+            low,
+            high
+        )
+    };
+    let numbers: Vec<String> = shown.iter().take(5).map(told).collect();
+    let pattern = shown.first().map_or_else(String::new, |s| {
+        say!(
+            "figure.what-moves-the-answer.most",
+            unknown = s.unknown.name
+        )
+    });
+    let state = damage_words(scenario);
+    let gaps = [
+        ("plan", plan_name(scenario, study)),
+        ("state", &state),
+        ("summers", &thousands(f64::from(study.summers))),
+    ];
+    let meta = Words::of(
+        "what-moves-the-answer",
+        &gaps,
+        [numbers.join(" "), pattern],
+        study.sweeps.iter().flat_map(cells).collect(),
+    );
+    picture(meta, |canvas, top| {
+        let (left, row, top) = (WIDTH * 0.49, 84.0, top + 10.0);
         let bottom = top + row * shown.len() as f64 + 10.0;
         let (low, high) = shown
             .iter()
             .map(|s| ends(s))
             .fold((0.0_f64, 0.0_f64), |(a, b), (c, d)| (a.min(c), b.max(d)));
-        let scale = Scale::new(low, high, left, WIDTH - MARGIN - 30.0);
-        scale.along(canvas, top, bottom);
+        let scale = Scale::about_zero(low, high, (left, WIDTH - MARGIN - 30.0));
+        let below = scale.along(canvas, top, bottom, "");
         canvas.line(&[(scale.at(0.0), top), (scale.at(0.0), bottom)], 5, INK);
         let base = scale.at(study.base.change);
         canvas.dashed((base, top), (base, bottom), 4, QUIET);
         for (i, sweep) in shown.iter().enumerate() {
             let y = top + row * (i as f64 + 0.5);
-            bar(canvas, sweep, &scale, y, left);
+            swing(canvas, sweep, &scale, (left, y));
         }
-        canvas.paragraph(
-            MARGIN,
-            bottom + 70.0,
-            WIDTH - 2.0 * MARGIN,
-            "Dashed line: the average when every unknown is drawn anew each summer. Solid line at 0: no change.",
-            Pen::new(SMALL),
-        ) + 30.0
+        let foot = say!("figure.what-moves-the-answer.lines");
+        canvas.paragraph(MARGIN, below, INNER, &foot, Pen::new(SMALL)) + 30.0
     })
 }
 
 fn ends(sweep: &Sweep) -> (f64, f64) {
-    sweep
-        .levels
-        .iter()
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), l| {
-            (a.min(l.point.change), b.max(l.point.change))
-        })
+    let levels = sweep.levels.iter().map(|l| l.point.change);
+    levels.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), change| {
+        (a.min(change), b.max(change))
+    })
 }
 
-fn bar(canvas: &Canvas<'_>, sweep: &Sweep, scale: &Scale, y: f64, left: f64) {
+fn swing(canvas: &Canvas<'_>, sweep: &Sweep, scale: &Scale, (left, y): (f64, f64)) {
     let unknown = &sweep.unknown;
-    let pen = Pen::new(TEXT).anchored(Anchor::End);
-    let name = shorten(&unknown.name, TEXT, false, left - MARGIN - 30.0);
-    canvas.text((left - 24.0, y - 18.0), &name, pen);
-    let range = format!(
-        "{} to {}",
-        with_unit(unknown.low, &unknown.unit),
-        with_unit(unknown.high, &unknown.unit)
-    );
+    row_name(canvas, (left, y - 18.0), &unknown.name);
+    let [low, high] = [unknown.low, unknown.high].map(|v| with_unit(v, &unknown.unit));
+    let range = say!("figure.what-moves-the-answer.range", low, high);
     let quiet = Pen::new(SMALL).anchored(Anchor::End).coloured(QUIET);
     canvas.text((left - 24.0, y + 24.0), &range, quiet);
     let (blue, _) = plan_colour(1);
     let (low, high) = ends(sweep);
-    canvas.fill_rect(
-        scale.at(low),
-        y - 14.0,
-        scale.at(high),
-        y + 14.0,
-        blue.mix(0.45),
-    );
+    let fill = blue.mix(0.45);
+    canvas.fill_rect(scale.at(low), y - 14.0, scale.at(high), y + 14.0, fill);
     if let (Some(first), Some(last)) = (sweep.levels.first(), sweep.levels.last()) {
-        canvas.disc((scale.at(last.point.change), y), 15.0, Some(blue), 0, blue);
-        canvas.disc(
-            (scale.at(first.point.change), y),
-            15.0,
-            Some(PAPER),
-            5,
-            blue,
-        );
+        let at = |change: f64| (scale.at(change), y);
+        canvas.disc(at(last.point.change), 15.0, Some(blue), 0, blue);
+        canvas.disc(at(first.point.change), 15.0, Some(PAPER), 5, blue);
     }
 }
 
 /// The average against the number of summers.
 fn settling(scenario: &Scenario, study: &Study) -> Figure {
-    let title = format!("How the average settles: {}", plan_name(scenario, study));
     let steps = &study.settling.steps;
-    let mut table = Table::with_header(&["summers", "average_change_of_100", "standard_error"]);
-    for s in steps {
-        table.rows.push(vec![
-            s.summers.to_string(),
-            format!("{:.3}", s.change),
-            format!("{:.3}", s.error),
-        ]);
-    }
-    let last = steps.last();
-    let words = Words {
-        name: "how-the-average-settles".into(),
-        title: title.clone(),
-        alt: format!(
-            "Dots with bars: average change in {} after 10, 20, 50 and more summers, to show how many summers are enough.",
-            damage(scenario)
-        ),
-        levels: [
-            "Each dot is the average over so many summers. Its bar is two standard errors to each side.".into(),
-            last.map_or_else(String::new, |s| {
-                format!(
-                    "After {} summers the average is {:+.1}, give or take {:.1}.",
-                    s.summers,
-                    s.change,
-                    2.0 * s.error
-                )
-            }),
-            format!(
-                "For this yard {} summers settle the average to half a tie band.",
-                study.settling.recommended
-            ),
-        ],
-        table,
+    let row = |s: &crate::study::vary::SettlingStep| {
+        let numbers = [s.change, s.error].map(|v| format!("{v:.3}"));
+        let mut row = vec![s.summers.to_string()];
+        row.extend(numbers);
+        row
     };
-    picture(words, |canvas| {
-        let about = format!(
-            "Average change in {} against no trap. The bars show what chance can do. They shrink as summers are added.",
-            damage(scenario)
-        );
-        let top = canvas.head(&title, &about) + 10.0;
-        let bottom = top + 620.0;
+    let last = steps.last().map_or_else(String::new, |s| {
+        let (change, error) = (format!("{:+.1}", s.change), format!("{:.1}", 2.0 * s.error));
+        say!(
+            "figure.how-the-average-settles.last",
+            n = s.summers,
+            points = change,
+            error
+        )
+    });
+    let n = study.settling.recommended;
+    let state = damage_words(scenario);
+    let meta = Words::of(
+        "how-the-average-settles",
+        &[("plan", plan_name(scenario, study)), ("state", &state)],
+        [last, say!("figure.how-the-average-settles.enough", n)],
+        steps.iter().map(row).collect(),
+    );
+    picture(meta, |canvas, top| {
+        let (top, bottom) = (top + 10.0, top + 630.0);
         let (left, right) = (MARGIN + 150.0, WIDTH - MARGIN);
-        let (low, high) = steps.iter().fold((0.0_f64, 0.0_f64), |(a, b), s| {
-            (
-                a.min(s.change - 2.0 * s.error),
-                b.max(s.change + 2.0 * s.error),
-            )
-        });
-        let scale = Scale::new(low, high, bottom, top);
+        let reach = |sign: f64| steps.iter().map(move |s| s.change + sign * 2.0 * s.error);
+        let (low, high) = (
+            reach(-1.0).fold(0.0, f64::min),
+            reach(1.0).fold(0.0, f64::max),
+        );
+        let scale = Scale::about_zero(low, high, (bottom, top));
         scale.upward(canvas, left, right);
         canvas.line(&[(left, scale.at(0.0)), (right, scale.at(0.0))], 4, INK);
         let (blue, _) = plan_colour(1);
@@ -281,66 +180,42 @@ fn settling(scenario: &Scenario, study: &Study) -> Figure {
             let pen = Pen::new(TEXT).anchored(Anchor::Middle);
             canvas.text((x, bottom + 40.0), &s.summers.to_string(), pen);
         }
-        let pen = Pen::new(SMALL).anchored(Anchor::Middle);
-        canvas.text(
-            (f64::midpoint(left, right), bottom + 96.0),
-            "summers simulated",
-            pen,
-        );
+        let at = (f64::midpoint(left, right), bottom + 96.0);
+        let axis = say!("figure.how-the-average-settles.axis");
+        canvas.text(at, &axis, Pen::new(SMALL).anchored(Anchor::Middle));
         bottom + 140.0
     })
 }
 
 /// Scatter of elementary effects.
 fn screening(scenario: &Scenario, study: &Study, screened: &[Screened]) -> Figure {
-    let title = format!(
-        "Screening many unknowns at once: {}",
-        plan_name(scenario, study)
-    );
     let name = |s: &Screened| study.sweeps[s.sweep].unknown.name.clone();
-    let mut table = Table::with_header(&[
-        "number",
-        "unknown",
-        "mu",
-        "mu_star",
-        "mu_star_standard_error",
-        "sigma",
-    ]);
-    for (i, s) in screened.iter().enumerate() {
+    let row = |(i, s): (usize, &Screened)| {
         let mut row = vec![(i + 1).to_string(), name(s)];
         row.extend([s.mu, s.mu_star, s.mu_star_error, s.sigma].map(|v| format!("{v:.3}")));
-        table.rows.push(row);
-    }
-    let listed: Vec<String> = screened
+        row
+    };
+    let listed = screened
         .iter()
         .enumerate()
-        .map(|(i, s)| format!("{} {} ({:.1})", i + 1, name(s), s.mu_star))
-        .collect();
-    let words = Words {
-        name: "screening".into(),
-        title: title.clone(),
-        alt: "Scatter of the mean size of each unknown's effect against how much that effect varies (Morris), to show which \
-              unknowns can be left aside."
-            .into(),
-        levels: [
-            "Right: a large effect on the change in damage. Up: an effect that depends on the other unknowns.".into(),
-            format!("Mean size of effect, largest first: {}.", listed.join("; ")),
-            format!("The largest effect: {}.", screened.first().map_or_else(String::new, &name)),
-        ],
-        table,
-    };
-    picture(words, |canvas| {
-        let top = canvas.head(
-            &title,
-            "All numbers are moved, one step at a time, from many starting points. Right: a larger effect on the answer. Up: the \
-             effect depends more on the other numbers.",
-        ) + 10.0;
-        let bottom = top + 860.0;
+        .map(|(i, s)| format!("{} {} ({:.1})", i + 1, name(s), s.mu_star));
+    let list = listed.collect::<Vec<_>>().join("; ");
+    let largest = screened.first().map_or_else(String::new, |s| {
+        say!("figure.screening.largest", unknown = name(s))
+    });
+    let meta = Words::of(
+        "screening",
+        &[("plan", plan_name(scenario, study))],
+        [say!("figure.screening.numbers", list), largest],
+        screened.iter().enumerate().map(row).collect(),
+    );
+    picture(meta, |canvas, top| {
+        let (top, bottom) = (top + 10.0, top + 870.0);
         let (left, right) = (MARGIN + 150.0, WIDTH - MARGIN - 40.0);
-        let widest = |f: fn(&Screened) -> f64| screened.iter().map(f).fold(0.1, f64::max);
-        let x = Scale::new(0.0, 1.05 * widest(|s| s.mu_star), left, right);
-        let y = Scale::new(0.0, 1.05 * widest(|s| s.sigma), bottom, top);
-        x.along(canvas, top, bottom);
+        let widest = |f: fn(&Screened) -> f64| 1.05 * screened.iter().map(f).fold(0.1, f64::max);
+        let x = Scale::up_to(widest(|s| s.mu_star), (left, right));
+        let y = Scale::up_to(widest(|s| s.sigma), (bottom, top));
+        let below = x.along(canvas, top, bottom, "");
         y.upward(canvas, left, right);
         let (blue, _) = plan_colour(1);
         let mut placed: Vec<(f64, f64)> = Vec::new();
@@ -350,115 +225,71 @@ fn screening(scenario: &Scenario, study: &Study, screened: &[Screened]) -> Figur
             // Numbers that would lie on one another are left to the list below.
             let clear = |p: &(f64, f64)| (p.0 - at.0).abs() > 54.0 || (p.1 - at.1).abs() > 40.0;
             if placed.iter().all(clear) {
-                canvas.text(
-                    (at.0 + 22.0, at.1 - 18.0),
-                    &(i + 1).to_string(),
-                    Pen::new(SMALL).bold(),
-                );
+                let beside = (at.0 + 22.0, at.1 - 18.0);
+                canvas.text(beside, &(i + 1).to_string(), Pen::new(SMALL).bold());
                 placed.push(at);
             }
         }
-        let axis = "Right: mean size of the effect (mu*). Up: how much it varies (sigma). Both in points of 100.";
-        let below = canvas.paragraph(
-            MARGIN,
-            bottom + 64.0,
-            WIDTH - 2.0 * MARGIN,
-            axis,
-            Pen::new(SMALL),
-        );
-        canvas.paragraph(
-            MARGIN,
-            below + 14.0,
-            WIDTH - 2.0 * MARGIN,
-            &format!("By size of effect: {}.", listed.join("; ")),
-            Pen::new(SMALL),
-        ) + 30.0
+        let pen = Pen::new(SMALL);
+        let axis = say!("figure.screening.axis");
+        let below = canvas.paragraph(MARGIN, below, INNER, &axis, pen) + 14.0;
+        let listed = say!("figure.screening.list", list);
+        canvas.paragraph(MARGIN, below, INNER, &listed, pen) + 30.0
     })
 }
 
 /// Bars of first-order and total shares.
 fn shares(scenario: &Scenario, study: &Study, shared: &[Shared]) -> Figure {
-    let title = format!("Shares of the uncertainty: {}", plan_name(scenario, study));
-    let mut table = Table::with_header(&[
-        "unknown",
-        "first",
-        "first_low",
-        "first_high",
-        "total",
-        "total_low",
-        "total_high",
-    ]);
-    for s in shared {
-        let mut row = vec![study.sweeps[s.sweep].unknown.name.clone()];
+    let name = |s: &Shared| study.sweeps[s.sweep].unknown.name.as_str();
+    let row = |s: &Shared| {
+        let mut row = vec![name(s).to_owned()];
         row.extend(s.first.iter().chain(&s.total).map(|v| format!("{v:.4}")));
-        table.rows.push(row);
-    }
-    let listed: Vec<String> = shared
-        .iter()
-        .map(|s| {
-            format!(
-                "{}: alone {:.0} of 100, in all {:.0} of 100.",
-                study.sweeps[s.sweep].unknown.name,
-                100.0 * s.first[0].max(0.0),
-                100.0 * s.total[0].max(0.0)
-            )
-        })
-        .collect();
-    let words = Words {
-        name: "shares-of-the-uncertainty".into(),
-        title: title.clone(),
-        alt: "Pairs of bars: the share of the spread of the answer that each unknown explains alone and with all its \
-              combinations (Sobol), to show where better knowledge would help."
-            .into(),
-        levels: [
-            "Dark bar: the unknown alone. Light bar: with all its combinations. Black lines: what chance can do.".into(),
-            listed.join(" "),
-            "Knowing the first number on the list better would narrow the answer most.".into(),
-        ],
-        table,
+        row
     };
-    picture(words, |canvas| {
-        let top = canvas.head(
-            &title,
-            "Dark bar: what this number does alone. Light bar: what it does together with the others. Knowing the top number better \
-             would narrow the answer most.",
-        ) + 10.0;
-        let (left, row) = (WIDTH * 0.49, 130.0);
+    let told = |s: &Shared| {
+        let [alone, all] = [s.first[0], s.total[0]].map(|v| format!("{:.0}", 100.0 * v.max(0.0)));
+        say!(
+            "figure.shares-of-the-uncertainty.row",
+            unknown = name(s),
+            alone,
+            all
+        )
+    };
+    let numbers: Vec<String> = shared.iter().map(told).collect();
+    let meta = Words::of(
+        "shares-of-the-uncertainty",
+        &[("plan", plan_name(scenario, study))],
+        [
+            numbers.join(" "),
+            say!("figure.shares-of-the-uncertainty.narrow"),
+        ],
+        shared.iter().map(row).collect(),
+    );
+    picture(meta, |canvas, top| {
+        let (left, row, top) = (WIDTH * 0.49, 130.0, top + 10.0);
         let bottom = top + row * shared.len() as f64 + 10.0;
-        let (low, high) = shared
-            .iter()
-            .flat_map(|s| s.first.iter().chain(&s.total))
-            .fold((0.0_f64, 0.1_f64), |(a, b), v| (a.min(*v), b.max(*v)));
-        let scale = Scale::new(100.0 * low, 100.0 * high, left, WIDTH - MARGIN - 30.0);
-        scale.along(canvas, top, bottom);
-        canvas.line(&[(scale.at(0.0), top), (scale.at(0.0), bottom)], 4, INK);
+        let all = || shared.iter().flat_map(|s| s.first.iter().chain(&s.total));
+        let (low, high) = (
+            all().fold(0.0, |a: f64, v| a.min(*v)),
+            all().fold(0.1, |a: f64, v| a.max(*v)),
+        );
+        let places = (left, WIDTH - MARGIN - 30.0);
+        let scale = Scale::about_zero(100.0 * low, 100.0 * high, places);
+        let axis = say!("figure.shares-of-the-uncertainty.axis");
+        let below = scale.along(canvas, top, bottom, &axis);
+        let zero = scale.at(0.0);
+        canvas.line(&[(zero, top), (zero, bottom)], 4, INK);
         let (blue, _) = plan_colour(1);
         for (i, s) in shared.iter().enumerate() {
             let y = top + row * (i as f64 + 0.5);
-            let pen = Pen::new(TEXT).anchored(Anchor::End);
-            let name = &study.sweeps[s.sweep].unknown.name;
-            let name = shorten(name, TEXT, false, left - MARGIN - 30.0);
-            canvas.text((left - 24.0, y), &name, pen);
+            row_name(canvas, (left, y), name(s));
             for (share, y, strength) in [(&s.first, y - 24.0, 1.0), (&s.total, y + 24.0, 0.35)] {
                 let [value, low, high] = share.map(|v| scale.at(100.0 * v));
-                let zero = scale.at(0.0);
-                canvas.fill_rect(
-                    zero.min(value),
-                    y - 18.0,
-                    zero.max(value),
-                    y + 18.0,
-                    blue.mix(strength),
-                );
+                let (west, east) = (zero.min(value), zero.max(value));
+                canvas.fill_rect(west, y - 18.0, east, y + 18.0, blue.mix(strength));
                 canvas.line(&[(low, y), (high, y)], 5, INK);
             }
         }
-        let pen = Pen::new(SMALL).anchored(Anchor::Middle);
-        let axis = "share of the spread of the answer, of 100";
-        canvas.text(
-            (f64::midpoint(left, WIDTH - MARGIN), bottom + 84.0),
-            axis,
-            pen,
-        );
-        bottom + 130.0
+        below + 20.0
     })
 }

@@ -1,17 +1,18 @@
 //! Wind of a scenario in words, and the direction for its arrow.
 
+use crate::say::{say, voice};
 use crate::scenario::{Wind, WindHour};
 
-/// Compass points, clockwise from north.
-const COMPASS: [&str; 8] = [
-    "north",
-    "north-east",
-    "east",
-    "south-east",
-    "south",
-    "south-west",
-    "west",
-    "north-west",
+/// The words for the sides, clockwise from north.
+const SIDES: [&str; 8] = [
+    "figure.wind.north",
+    "figure.wind.north-east",
+    "figure.wind.east",
+    "figure.wind.south-east",
+    "figure.wind.south",
+    "figure.wind.south-west",
+    "figure.wind.west",
+    "figure.wind.north-west",
 ];
 const OCTANT: f64 = std::f64::consts::FRAC_PI_4;
 
@@ -26,19 +27,14 @@ pub struct Prevailing {
 
 /// The usual side of the wind: the largest of eight sectors, if it holds a quarter of the windy hours or more.
 pub fn prevailing(wind: &Wind) -> Prevailing {
+    let none = |words: String| Prevailing {
+        from_rad: None,
+        words,
+    };
     let mut shares = [0.0; 8];
     match wind {
-        Wind::Still | Wind::Unknown => {
-            let words = if *wind == Wind::Still {
-                "Still air"
-            } else {
-                "Wind: not known"
-            };
-            return Prevailing {
-                from_rad: None,
-                words: words.into(),
-            };
-        }
+        Wind::Still => return none(say!("figure.wind.still")),
+        Wind::Unknown => return none(say!("figure.wind.unknown")),
         Wind::Rose { sectors, .. } => {
             for sector in sectors {
                 shares[octant(sector.from_rad)] += sector.share;
@@ -53,30 +49,21 @@ pub fn prevailing(wind: &Wind) -> Prevailing {
         }
     }
     let all: f64 = shares.iter().sum();
-    let mut top = 0;
-    for i in 1..shares.len() {
-        if shares[i] > shares[top] {
-            top = i;
-        }
-    }
+    // Of equal sides the first counts.
+    let top = (1..shares.len()).fold(0, |top, i| if shares[i] > shares[top] { i } else { top });
     if all <= 0.0 {
-        return Prevailing {
-            from_rad: None,
-            words: "Wind: mostly calm".into(),
-        };
-    }
-    if shares[top] < 0.25 * all {
-        return Prevailing {
-            from_rad: None,
-            words: "Wind: from all sides".into(),
-        };
-    }
-    Prevailing {
-        from_rad: Some(top as f64 * OCTANT),
-        words: format!("Wind: usually from the {}", COMPASS[top]),
+        none(say!("figure.wind.calm"))
+    } else if shares[top] < 0.25 * all {
+        none(say!("figure.wind.all-sides"))
+    } else {
+        Prevailing {
+            from_rad: Some(top as f64 * OCTANT),
+            words: voice().get(SIDES[top]).to_owned(),
+        }
     }
 }
 
+/// The nearest of eight sides of a bearing, clockwise from north.
 fn octant(from_rad: f64) -> usize {
     (libm::round(from_rad / OCTANT) as i64).rem_euclid(8) as usize
 }

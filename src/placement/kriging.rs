@@ -14,7 +14,9 @@
 //! earnest in tests/placement/kriging.rs).
 
 use crate::geometry::Point;
+use crate::say::say;
 use crate::scenario::Shape;
+use crate::stats::words::listed;
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
 
 /// Shape of the covariance.
@@ -111,19 +113,13 @@ impl Model {
         let mut parts = Vec::new();
         if !self.drift_m.is_empty() {
             let lengths: Vec<String> = self.drift_m.iter().map(|l| format!("{l} m")).collect();
-            parts.push(format!(
-                "drift that falls off over {}",
-                lengths.join(" and ")
-            ));
+            parts.push(say!("detail.map-model.drift", lengths = listed(&lengths)));
         }
         if self.stretch_m > 0.0 {
-            parts.push(format!(
-                "land stretched near plants by {} m a doubling",
-                self.stretch_m
-            ));
+            parts.push(say!("detail.map-model.stretch", metres = self.stretch_m));
         }
         if parts.is_empty() {
-            return "plain".into();
+            return say!("detail.map-model.plain");
         }
         parts.join(", ")
     }

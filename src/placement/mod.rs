@@ -3,9 +3,10 @@
 //! Start with [`search::place`]. [`delta`] tries one trap at many sites by [`crate::count::rerun`], [`site`] chooses where to try
 //! one, `rounds` gives each site as many summers as it needs, [`objective`] says what counts, [`kriging`] draws surfaces
 //! between the sites and [`zones`] the map, [`sweep`] varies distance, side,
-//! number and spacing, and [`outcome`] is the plain result that figures and reports read.
+//! number and spacing, and [`outcome`] with [`finding`] is the plain result that figures and reports read.
 
 pub mod delta;
+pub mod finding;
 pub mod kriging;
 pub mod objective;
 pub mod outcome;

@@ -5,6 +5,7 @@ use crate::engine::ground::Ground;
 use crate::engine::log::Watched;
 use crate::geometry::Point;
 use crate::placement::kriging::Near;
+use crate::say::say;
 use crate::scenario::{Owner, Scenario, Shape};
 
 /// What the trap is to do.
@@ -50,18 +51,16 @@ impl Objective {
     /// Unit of the value, in words.
     pub fn unit(self, scenario: &Scenario) -> String {
         let guild = scenario.pest.guild;
+        let (noun, verb) = (guild.damage_noun(), guild.damage_verb());
         match self {
-            Objective::Damage => format!("{} {} in 100", guild.damage_noun(), guild.damage_verb()),
-            Objective::Tolerance(limit) => format!(
-                "summers of 100 with over {limit} in 100 {} {}",
-                guild.damage_noun(),
-                guild.damage_verb()
+            Objective::Damage => say!("place.unit.damage", noun, verb),
+            Objective::Tolerance(limit) => say!("place.unit.tolerance", limit, noun, verb),
+            Objective::People(i) => say!(
+                "place.unit.people",
+                insects = scenario.pest.short,
+                area = scenario.structures[i].name
             ),
-            Objective::People(i) => format!(
-                "passes of {} over or beside \"{}\" a summer",
-                scenario.pest.short, scenario.structures[i].name
-            ),
-            Objective::Catch => "days until the first catch".into(),
+            Objective::Catch => say!("place.unit.catch"),
         }
     }
 

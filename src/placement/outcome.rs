@@ -1,5 +1,6 @@
 //! Results of a search, as plain data: what figures and reports read. Nothing here computes.
 
+use crate::placement::finding::{Against, Finding, Note};
 use serde::Serialize;
 
 /// One site.
@@ -104,8 +105,8 @@ pub struct Sweep {
     pub summers: usize,
     /// Points in order.
     pub points: Vec<SweepPoint>,
-    /// The finding in a sentence.
-    pub finding: String,
+    /// The finding; a sentence in files.
+    pub finding: Finding,
 }
 
 /// Class of a place.
@@ -188,8 +189,8 @@ pub struct PlaceOutcome {
     pub settled: bool,
     /// A budget of time ended it before all summers or sweeps that were asked for.
     pub stopped_early: bool,
-    /// Summers of the yard as it is that the changes are set against, in a word.
-    pub against: String,
+    /// What the changes are set against.
+    pub against: Against,
     /// Mean of the objective without the trap.
     pub base_mean: f64,
     /// Mean damage without the trap, of 100.
@@ -217,5 +218,5 @@ pub struct PlaceOutcome {
     /// Lives that were lived again, over all sites and summers (work, not time).
     pub lived_again: u64,
     /// Doubts and what the search left out.
-    pub notes: Vec<String>,
+    pub notes: Vec<Note>,
 }

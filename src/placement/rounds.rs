@@ -9,6 +9,7 @@ use crate::engine::ground::Ground;
 use crate::engine::known::Known;
 use crate::geometry::Point;
 use crate::placement::delta;
+use crate::placement::finding::{Against, Note};
 use crate::placement::kriging::Near;
 use crate::placement::objective::{Objective, Valued};
 use crate::placement::outcome::{PlaceOutcome, Ranked, SiteOutcome, Verdict, Zone};
@@ -18,7 +19,7 @@ use crate::placement::zones::{needs, shares, zone_map};
 use crate::scenario::{Plan, Scenario};
 use crate::stats::covariate::{self, Adjusted, Covariates};
 use crate::stats::double_sample::{Control, regressed_mean};
-use crate::stats::paired::{self, Class, HARDLY_ANY, MOST};
+use crate::stats::paired::{self, HARDLY_ANY, MOST};
 use crate::stats::settle::{FEWEST, NEAR, ZONE, half_width, next_look};
 use crate::stats::spread::{mean, standard_error};
 
@@ -367,7 +368,7 @@ impl<'a> Rounds<'a> {
             more: count.more,
             same: count.no_change,
             less: count.less,
-            zone: zone_of([count.more, count.no_change, count.less]),
+            zone: Zone::of_20([count.more, count.no_change, count.less]),
             more_share: share(&|c| c > tie_band),
             less_share: share(&|c| c < -tie_band),
             damage_mean: self.adjusted(&damage).mean
@@ -467,9 +468,9 @@ impl<'a> Rounds<'a> {
             settled: false,
             stopped_early: false,
             against: if self.slot.base.traps.is_empty() {
-                "no trap".into()
+                Against::NoTrap
             } else {
-                "the neighbor's trap alone".into()
+                Against::NeighborsTrap
             },
             base_mean: self.adjusted(&base).mean,
             damage_without: self.adjusted(&damage).mean,
@@ -510,11 +511,7 @@ impl<'a> Rounds<'a> {
         let needed = |i: usize| every_day || self.series[i].filled;
         if !finalists.iter().any(|&i| needed(i)) {
             if self.series.iter().any(|s| s.filled) {
-                outcome.notes.push(
-                    "At some sites the trap would fill up between visits. The map leaves that out; no site on the \
-                     list fills."
-                        .into(),
-                );
+                outcome.notes.push(Note::FillsElsewhere);
             }
             return Ok(());
         }
@@ -540,11 +537,11 @@ impl<'a> Rounds<'a> {
         };
         if matches!(objective, Objective::People(_)) {
             let note = if every_day {
-                "One day acts on the next here (mating, or chewed leaves that call more). The counts leave that out."
+                Note::DaysLeftOut
             } else {
-                "The trap would fill up between visits. The counts leave that out; empty it more often."
+                Note::FillingLeftOut
             };
-            outcome.notes.push(note.into());
+            outcome.notes.push(note);
             return Ok(());
         }
         let mut full = Rounds {
@@ -583,21 +580,7 @@ impl<'a> Rounds<'a> {
             }
             *list = again;
         }
-        outcome.notes.push(
-            "One day acts on the next here (a trap that fills, mating, or chewed leaves that call more). The map leaves that out. The spots on the \
-             lists were run in full."
-                .into(),
-        );
+        outcome.notes.push(Note::ListsInFull);
         Ok(())
-    }
-}
-
-/// The class of counts of twenty: more, no change, less.
-fn zone_of([more, same, less]: [usize; 3]) -> Zone {
-    match Class::of_20(more, same, less) {
-        Class::Less => Zone::Lowers,
-        Class::NoChange => Zone::NoDifference,
-        Class::More => Zone::Raises,
-        Class::EitherWay => Zone::EitherWay,
     }
 }

@@ -5,11 +5,13 @@ use crate::engine::ensemble::Watch;
 use crate::engine::ground::Ground;
 use crate::engine::lure::LureSite;
 use crate::geometry::Point;
+use crate::placement::finding::Note;
 use crate::placement::objective::Objective;
-use crate::placement::outcome::{PlaceOutcome, Verdict, Zone};
+use crate::placement::outcome::PlaceOutcome;
 use crate::placement::rounds::Rounds;
 use crate::placement::site::{Limits, candidates};
 use crate::placement::sweep;
+use crate::say::say;
 use crate::scenario::{Plan, Scenario, Trap};
 use crate::stats::settle::{FEWEST, MOST};
 
@@ -85,18 +87,16 @@ impl Slot {
     /// As there.
     pub fn beside_neighbors(scenario: &Scenario) -> Result<Slot, PlaceRefusal> {
         let mut own = scenario.plans.iter().flat_map(|p| &p.traps);
-        let trap = own.find(|t| !t.neighbours).cloned().ok_or_else(|| {
-            PlaceRefusal::Question(
-                "plans: no plan hangs a trap of yours, so the kind of trap and lure is not known; add a plan with a trap"
-                    .into(),
-            )
-        })?;
+        let trap = own
+            .find(|t| !t.neighbours)
+            .cloned()
+            .ok_or_else(|| PlaceRefusal::Question(say!("place.fault.no-trap")))?;
         let theirs = scenario
             .plans
             .iter()
             .find(|p| p.traps.iter().any(|t| t.neighbours));
         let base = Plan {
-            name: "no trap of yours".into(),
+            name: "theirs".into(),
             traps: theirs
                 .map(|p| p.traps.iter().filter(|t| t.neighbours).cloned().collect())
                 .unwrap_or_default(),
@@ -132,7 +132,7 @@ impl Slot {
             ..self.trap.clone()
         });
         Plan {
-            name: "with the trap".into(),
+            name: "with".into(),
             traps,
             ..Plan::default()
         }
@@ -151,7 +151,7 @@ pub fn with_land_for(scenario: &Scenario, slot: &Slot, places: &[Point]) -> Scen
         .collect();
     if !traps.is_empty() {
         wide.plans.push(Plan {
-            name: "places outside the yard".into(),
+            name: "outside".into(),
             traps,
             ..Plan::default()
         });
@@ -202,16 +202,13 @@ pub fn place(
         outcome.summers_asked = asked as usize;
     }
     rounds.full_runs(&mut outcome, watch)?;
-    name_verdict(&mut outcome, question.objective);
+    outcome.judge();
     let hung = scenario
         .plans
         .iter()
         .any(|p| p.traps.iter().any(|t| t.neighbours));
     if hung && !question.neighbors_traps {
-        outcome.notes.push(
-            "The neighbor's trap of the file is left out here; --with-neighbors-traps hangs it."
-                .into(),
-        );
+        outcome.notes.push(Note::NeighborLeftOut);
     }
     let look = rounds.look();
     let enough = || out_of_time || enough(&look);
@@ -220,29 +217,8 @@ pub fn place(
     if outcome.sweeps.len() < question.sweeps.len() {
         outcome.stopped_early = true;
         let done = |name: &&str| outcome.sweeps.iter().all(|s| s.name != *name);
-        let left: Vec<&str> = question.sweeps.iter().copied().filter(done).collect();
-        outcome.notes.push(format!(
-            "The time given ran out before this was varied: {}. Give more --seconds, or leave them out.",
-            left.join(", ")
-        ));
+        let left = question.sweeps.iter().copied().filter(done).collect();
+        outcome.notes.push(Note::NotVaried(left));
     }
     Ok(outcome)
-}
-
-fn name_verdict(outcome: &mut PlaceOutcome, objective: Objective) {
-    let Some(best) = outcome.best.first().map(|r| &outcome.sites[r.site]) else {
-        return;
-    };
-    outcome.neighbour_change = best.neighbour_change;
-    outcome.verdict = if objective == Objective::Catch {
-        Verdict::RankedForCatch
-    } else if best.zone == Zone::Lowers {
-        Verdict::SpotBeatsNoTrap
-    } else if best.zone == Zone::NoDifference {
-        Verdict::MakesNoDifference
-    } else if best.change_mean + 2.0 * best.se < 0.0 && best.less > best.more {
-        Verdict::TooCloseToCall
-    } else {
-        Verdict::NoSpotBeatsNoTrap
-    };
 }

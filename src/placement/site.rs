@@ -2,6 +2,7 @@
 
 use crate::geometry::{Point, Rect};
 use crate::placement::kriging::Near;
+use crate::say::say;
 use crate::scenario::{Owner, Scenario, Shape, StructureKind};
 use crate::units::feet_and_metres;
 use std::f64::consts::FRAC_PI_4;
@@ -149,7 +150,7 @@ pub fn candidates(
 ) -> Result<(Vec<Site>, Spread), String> {
     let most = limits.sites.unwrap_or(USUAL_SITES);
     if most == 0 || most > 5000 {
-        return Err(format!("--sites: {most} sites; write 1 to 5000"));
+        return Err(say!("place.fault.sites", sites_asked = most));
     }
     let mut spread = Spread::of_yard(scenario, limits, near, most);
     let mut sites: Vec<Site> = Vec::new();
@@ -176,18 +177,12 @@ pub fn candidates(
         }
     }
     if sites.is_empty() {
-        return Err(format!(
-            "no place is left to hang a trap: structures, no-hang zones{} cover the yard; free some room or name a spot \
-             in \"spots\"",
-            if limits.from_paths_m > 0.0 {
-                format!(
-                    " and {} from paths, patios and houses",
-                    feet_and_metres(limits.from_paths_m)
-                )
-            } else {
-                String::new()
-            }
-        ));
+        return Err(if limits.from_paths_m > 0.0 {
+            let off_by = feet_and_metres(limits.from_paths_m);
+            say!("place.fault.no-place.paths", off_by)
+        } else {
+            say!("place.fault.no-place")
+        });
     }
     Ok((sites, spread))
 }

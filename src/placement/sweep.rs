@@ -7,14 +7,15 @@ use crate::engine::ground::Ground;
 use crate::engine::lure::LureSite;
 use crate::geometry::Point;
 use crate::placement::delta;
+use crate::placement::finding::{Finding, Standing};
 use crate::placement::objective::Objective;
 use crate::placement::outcome::{PlaceOutcome, Sweep, SweepPoint};
 use crate::placement::search::{PlaceRefusal, Question, Slot, with_land_for};
 use crate::placement::site::{may_hang, middle_of_plants, place_at};
+use crate::say::{counted, say, voice};
 use crate::scenario::Scenario;
 use crate::stats::paired;
 use crate::stats::spread::{mean, standard_error};
-use crate::stats::words::listed;
 use crate::units::METRES_PER_FOOT;
 use std::f64::consts::PI;
 
@@ -22,16 +23,16 @@ use std::f64::consts::PI;
 pub const NAMES: [&str; 4] = ["distance", "side", "number", "spacing"];
 /// Distances from the nearest plant of the asker, feet.
 pub const DISTANCES_FT: [f64; 6] = [10.0, 20.0, 30.0, 50.0, 75.0, 100.0];
-/// Sides, clockwise from north.
-pub const SIDES: [&str; 8] = [
-    "north",
-    "north-east",
-    "east",
-    "south-east",
-    "south",
-    "south-west",
-    "west",
-    "north-west",
+/// Keys of the sides' names, clockwise from north.
+const SIDES: [&str; 8] = [
+    "place.side.north",
+    "place.side.north-east",
+    "place.side.east",
+    "place.side.south-east",
+    "place.side.south",
+    "place.side.south-west",
+    "place.side.west",
+    "place.side.north-west",
 ];
 /// The side sweep stands this far from the nearest plant, feet.
 pub const SIDE_DISTANCE_FT: f64 = 20.0;
@@ -135,13 +136,14 @@ fn distance_and_side(
                     damage: over_sides(sides, |s| &s.damage),
                     caught: over_sides(sides, |s| &s.caught),
                 };
-                let label = format!("{ft:.0} ft");
+                let label = say!("place.label.distance", ft);
                 sweeper.point(label, ft * METRES_PER_FOOT, places, 1, &base, &all)
             })
             .collect();
-        let mut sweep = Sweeper::sweep("distance", &base, points);
-        sweep.finding = distance_finding(scenario, &sweep);
-        sweeps.push(sweep);
+        sweeps.push(Sweeper::sweep("distance", &base, points, |points| {
+            let noun = scenario.pest.guild.damage_noun();
+            Finding::of_distances(points, scenario.settings.tie_band, noun)
+        }));
     }
     if asked("side") {
         let ring = DISTANCES_FT
@@ -153,12 +155,13 @@ fn distance_and_side(
             .map(|k| {
                 let place = &rings[8 * ring + k..=8 * ring + k];
                 let degrees = 45.0 * k as f64;
-                sweeper.point(SIDES[k].into(), degrees, place, 1, &base, &sides[k])
+                let side = voice().get(SIDES[k]).to_owned();
+                sweeper.point(side, degrees, place, 1, &base, &sides[k])
             })
             .collect();
-        let mut sweep = Sweeper::sweep("side", &base, points);
-        sweep.finding = side_finding(scenario, sides, &sweep);
-        sweeps.push(sweep);
+        sweeps.push(Sweeper::sweep("side", &base, points, |points| {
+            side_finding(scenario.settings.tie_band, sides, points)
+        }));
     }
     Ok(sweeps)
 }
@@ -170,62 +173,15 @@ fn over_sides(sides: &[Series], part: impl Fn(&Series) -> &Vec<f64>) -> Vec<f64>
         .collect()
 }
 
-/// Whether an arrangement lowers damage: by more than counts as no change, and than luck explains.
-fn lowers(point: &SweepPoint, tie_band: f64) -> bool {
-    point.change_mean < -tie_band && point.change_mean + 2.0 * point.se < 0.0
-}
-
-fn distance_finding(scenario: &Scenario, sweep: &Sweep) -> String {
-    let band = scenario.settings.tie_band;
-    let noun = scenario.pest.guild.damage_noun();
-    // The first distance of those that are all so, up to the farthest.
-    let from = |points: &[&SweepPoint], so: &dyn Fn(&SweepPoint) -> bool| {
-        let n = points.iter().rev().take_while(|p| so(p)).count();
-        points.get(points.len() - n).map(|p| p.label.clone())
-    };
-    let better = |p: &SweepPoint| lowers(p, band);
-    let all: Vec<&SweepPoint> = sweep.points.iter().collect();
-    let inside: Vec<&SweepPoint> = sweep
-        .points
-        .iter()
-        .filter(|p| p.outside < p.places_m.len())
-        .collect();
-    if let Some(label) = from(&inside, &better) {
-        return format!("From {label} on, a trap lowers the number of {noun} damaged on average.");
-    }
-    let mut helping = sweep.points.iter().filter(|p| better(p));
-    if let Some(p) = helping.next() {
-        let place = if p.outside == p.places_m.len() {
-            "outside this yard"
-        } else if helping.next().is_some() {
-            "but not at all distances beyond"
-        } else {
-            "but not farther out"
-        };
-        return format!(
-            "A trap lowers the number of {noun} damaged on average at {}, {place}.",
-            p.label
-        );
-    }
-    let none = "No distance tried beats no trap.";
-    match from(&all, &|p| p.change_mean.abs() < band) {
-        Some(label) => {
-            format!("{none} From {label} on, the trap changes too little to count.")
-        }
-        None => none.into(),
-    }
-}
-
-/// "Side hardly matters" when the best and the worst side cannot be told apart by 3 standard errors of their paired
+/// The side hardly matters when the best and the worst side cannot be told apart by 3 standard errors of their paired
 /// difference (eight sides give 28 pairs), differ by no more than counts as no change, or by less than a quarter of the
 /// mean change. Sides that differ too little from the best or the worst to count are named with it.
-fn side_finding(scenario: &Scenario, sides: &[Series], sweep: &Sweep) -> String {
-    let band = scenario.settings.tie_band;
-    let mut order: Vec<usize> = (0..sweep.points.len()).collect();
-    let change = |k: usize| sweep.points[k].change_mean;
+fn side_finding(band: f64, sides: &[Series], points: &[SweepPoint]) -> Finding {
+    let mut order: Vec<usize> = (0..points.len()).collect();
+    let change = |k: usize| points[k].change_mean;
     order.sort_by(|&a, &b| change(a).total_cmp(&change(b)).then(a.cmp(&b)));
     let (Some(&best), Some(&worst)) = (order.first(), order.last()) else {
-        return String::new();
+        return Finding::AnySide;
     };
     let differences = paired::differences(&sides[best].damage, &sides[worst].damage);
     let (gap, se) = (
@@ -234,38 +190,38 @@ fn side_finding(scenario: &Scenario, sides: &[Series], sweep: &Sweep) -> String 
     );
     let sizes: Vec<f64> = order.iter().map(|&k| change(k).abs()).collect();
     if gap <= (3.0 * se).max(band) || gap < 0.25 * mean(&sizes) {
-        return "The side hardly matters here.".into();
+        return Finding::AnySide;
     }
     let (mut good, mut bad) = (Vec::new(), Vec::new());
     for &k in &order {
         let (above, below) = (change(k) - change(best), change(worst) - change(k));
         // One that comes near to both belongs to neither.
         if k == best || (above < band && below >= band) {
-            good.push(sweep.points[k].label.clone());
+            good.push(points[k].label.clone());
         } else if k == worst || (below < band && above >= band) {
-            bad.push(sweep.points[k].label.clone());
+            bad.push(points[k].label.clone());
         }
     }
-    let least = if lowers(&sweep.points[best], band) {
-        "Best"
-    } else {
-        "Least bad"
-    };
-    let sides = |names: &[String]| {
-        let word = if names.len() == 1 { "side" } else { "sides" };
-        format!("{word}: {}.", listed(names))
-    };
-    format!("{least} {} Worst {}", sides(&good), sides(&bad))
+    Finding::Sides {
+        best: good,
+        standing: Standing::of(&points[best], band),
+        worst: bad,
+    }
 }
 
 impl Sweeper<'_> {
-    fn sweep(name: &'static str, base: &Series, points: Vec<SweepPoint>) -> Sweep {
+    fn sweep(
+        name: &'static str,
+        base: &Series,
+        points: Vec<SweepPoint>,
+        finding: impl FnOnce(&[SweepPoint]) -> Finding,
+    ) -> Sweep {
         Sweep {
             name,
             damage_without: mean(&base.damage),
             summers: base.damage.len(),
+            finding: finding(&points),
             points,
-            finding: String::new(),
         }
     }
 
@@ -412,7 +368,8 @@ impl Sweeper<'_> {
             let (without, series) = self.sites(&hung, &candidates, summers)?;
             if n == 1 {
                 none = without.clone();
-                points.push(self.point("no trap".into(), 0.0, &[], 0, &none, &none));
+                let label = say!("place.label.no-trap");
+                points.push(self.point(label, 0.0, &[], 0, &none, &none));
             }
             let pick = least(&series);
             hung.push(candidates[pick]);
@@ -429,16 +386,13 @@ impl Sweeper<'_> {
                     }
                 }
             }
-            let label = if n == 1 {
-                "1 trap".into()
-            } else {
-                format!("{n} traps")
-            };
+            let label = say!(&counted("place.label.traps", n as u64), n);
             points.push(self.point(label, n as f64, &hung, n, &none, &now));
         }
-        let mut sweep = Self::sweep("number", &none, points);
-        sweep.finding = number_finding(&sweep, self.scenario.settings.tie_band);
-        Ok(sweep)
+        let band = self.scenario.settings.tie_band;
+        Ok(Self::sweep("number", &none, points, |points| {
+            Finding::of_numbers(points, band)
+        }))
     }
 
     /// Three traps in a row round the best spot, then six in a ring round the plants and six in a heap.
@@ -474,22 +428,19 @@ impl Sweeper<'_> {
                     Point::new(best.x, middle + k * gap)
                 }
             });
-            plans.push((format!("3 in a row, {ft:.0} ft apart"), gap, row.to_vec()));
+            plans.push((say!("place.label.row", ft), gap, row.to_vec()));
         }
         let ring_m = SIDE_DISTANCE_FT * METRES_PER_FOOT;
         let ring = (0..6)
             .map(|k| place_at(self.scenario, f64::from(k) * PI / 3.0, ring_m))
             .collect();
-        plans.push((
-            format!("6 in a ring, {SIDE_DISTANCE_FT:.0} ft from the plants"),
-            ring_m,
-            ring,
-        ));
+        let label = say!("place.label.ring", ft = SIDE_DISTANCE_FT);
+        plans.push((label, ring_m, ring));
         let heap = (0..6).map(|k| {
             let angle = f64::from(k) * PI / 3.0;
             Point::new(best.x + libm::cos(angle), best.y + libm::sin(angle))
         });
-        plans.push(("6 in a heap at the best spot".into(), 1.0, heap.collect()));
+        plans.push((say!("place.label.heap"), 1.0, heap.collect()));
         let all: Vec<Point> = plans.iter().flat_map(|p| p.2.iter().copied()).collect();
         let wide = with_land_for(self.scenario, self.slot, &all);
         let prepared = prepare(&wide, self.watch)?;
@@ -505,64 +456,18 @@ impl Sweeper<'_> {
             };
             let open = !places.iter().any(closed);
             if !open {
-                label.push_str(" (not allowed)");
+                label = say!("place.label.not-allowed", label);
             }
             allowed.push(open);
             let series = on_wide.arrangement(&places, summers)?;
             points.push(self.point(label, at, &places, places.len(), &base, &series));
         }
-        let mut sweep = Self::sweep("spacing", &base, points);
-        let open = sweep.points.iter().zip(allowed).filter(|(_, open)| *open);
-        let open: Vec<&SweepPoint> = open.map(|(p, _)| p).collect();
-        sweep.finding = spacing_finding(&open, self.scenario.settings.tie_band);
-        Ok(sweep)
-    }
-}
-
-/// Shape: the arrangements that are allowed.
-fn spacing_finding(open: &[&SweepPoint], band: f64) -> String {
-    let order = |a: &&&SweepPoint, b: &&&SweepPoint| a.change_mean.total_cmp(&b.change_mean);
-    let Some(best) = open.iter().min_by(order) else {
-        return "No row, ring or heap tried fits where traps are allowed.".into();
-    };
-    let mut finding = vec![format!("Least damage: {}.", best.label)];
-    let near = |p: &&&SweepPoint| p.at != best.at && p.change_mean - best.change_mean < band;
-    let near: Vec<String> = open.iter().filter(near).map(|p| p.label.clone()).collect();
-    if !near.is_empty() {
-        finding.push(format!("Hardly worse: {}.", listed(&near)));
-    }
-    if best.change_mean > band {
-        finding.push("It is still more than with no trap.".into());
-    } else if !lowers(best, band) {
-        finding.push("That differs too little from no trap to count.".into());
-    }
-    finding.join(" ")
-}
-
-fn number_finding(sweep: &Sweep, band: f64) -> String {
-    let order = |a: &&SweepPoint, b: &&SweepPoint| a.damage_mean.total_cmp(&b.damage_mean);
-    let Some(least) = sweep.points.iter().min_by(order) else {
-        return String::new();
-    };
-    if !lowers(least, band) {
-        return "No number of traps up to 7 beats no trap here.".into();
-    }
-    let all = format!(
-        "With {}: {:.1} -> {:.1}, less in {} of 20 summers.",
-        least.label, sweep.damage_without, least.damage_mean, least.counts[2]
-    );
-    let near = |p: &&SweepPoint| p.damage_mean - least.damage_mean < band;
-    let steps = sweep.points.windows(2).take(least.traps);
-    let small = |w: &[SweepPoint]| w[0].damage_mean - w[1].damage_mean < band;
-    match sweep.points.iter().find(near) {
-        Some(fewer) if fewer.traps < least.traps && fewer.traps > 0 => {
-            let plural = if fewer.traps == 1 { "does" } else { "do" };
-            format!("{all} {} {plural} nearly as well.", fewer.label)
-        }
-        _ if least.traps > 1 && steps.into_iter().all(small) => {
-            format!("{all} Each further trap brings a little.")
-        }
-        _ => all,
+        let band = self.scenario.settings.tie_band;
+        Ok(Self::sweep("spacing", &base, points, |points| {
+            let open = points.iter().zip(allowed).filter(|(_, open)| *open);
+            let open: Vec<&SweepPoint> = open.map(|(p, _)| p).collect();
+            Finding::of_rows(&open, band)
+        }))
     }
 }
 
@@ -593,20 +498,14 @@ mod tests {
         }
     }
 
-    fn scenario() -> Scenario {
-        let text = include_str!("../../scenarios/allotment-beetles.json");
-        crate::scenario::read(text, "allotment-beetles.json", &|_| Err(String::new()))
-            .unwrap_or_else(|_| panic!("the shipped scenario reads"))
-    }
-
     fn by_distance(changes: [f64; 4]) -> String {
         let labels = ["10 ft", "20 ft", "50 ft", "100 ft"];
         let points = (0..4).map(|k| {
             let outside = if k < 2 { 0 } else { 8 };
             point(labels[k], k as f64, changes[k], 0.1, outside)
         });
-        let sweep = Sweeper::sweep("distance", &flat(10.0), points.collect());
-        distance_finding(&scenario(), &sweep)
+        let points: Vec<SweepPoint> = points.collect();
+        Finding::of_distances(&points, 1.0, "leaves").to_string()
     }
 
     #[test]
@@ -629,7 +528,7 @@ mod tests {
         );
         assert_eq!(
             by_distance([-2.0, 3.0, 0.0, -2.0]),
-            "A trap lowers the number of leaves damaged on average at 10 ft, but not at all distances beyond."
+            "A trap lowers the number of leaves damaged on average at 10 ft, but not all the way out."
         );
         assert_eq!(
             by_distance([6.0, 3.0, 0.5, -2.0]),
@@ -641,9 +540,10 @@ mod tests {
     fn sides_too_near_to_tell_apart_are_named_together() {
         let finding = |changes: [f64; 8]| {
             let series = changes.map(|c| flat(10.0 + c));
-            let points = (0..8).map(|k| point(SIDES[k], 45.0 * k as f64, changes[k], 0.1, 0));
-            let sweep = Sweeper::sweep("side", &flat(10.0), points.collect());
-            side_finding(&scenario(), &series, &sweep)
+            let side = |k: usize| voice().get(SIDES[k]);
+            let points = (0..8).map(|k| point(side(k), 45.0 * k as f64, changes[k], 0.1, 0));
+            let points: Vec<SweepPoint> = points.collect();
+            side_finding(1.0, &series, &points).to_string()
         };
         assert_eq!(
             finding([6.0, 2.1, 3.5, 3.5, 3.5, 2.0, 3.5, 5.5]),
@@ -668,7 +568,7 @@ mod tests {
         ];
         let close: Vec<&SweepPoint> = close.iter().collect();
         assert_eq!(
-            spacing_finding(&close, 1.0),
+            Finding::of_rows(&close, 1.0).to_string(),
             "Least damage: a row. Hardly worse: a ring. That differs too little from no trap to count."
         );
         let number = |changes: [f64; 3]| {
@@ -676,10 +576,8 @@ mod tests {
                 traps: n,
                 ..point(&format!("{n} traps"), n as f64, changes[n], 0.1, 0)
             });
-            number_finding(
-                &Sweeper::sweep("number", &flat(10.0), points.collect()),
-                1.0,
-            )
+            let points: Vec<SweepPoint> = points.collect();
+            Finding::of_numbers(&points, 1.0).to_string()
         };
         assert_eq!(
             number([0.0, -0.6, -0.9]),
@@ -696,17 +594,17 @@ mod tests {
             counts: [1, 2, 17],
             ..point(&format!("{n} traps"), n as f64, steps[n], 0.1, 0)
         });
-        let whole = Sweeper::sweep("number", &flat(10.0), points.collect());
+        let whole: Vec<SweepPoint> = points.collect();
         assert_eq!(
-            number_finding(&whole, 1.0),
+            Finding::of_numbers(&whole, 1.0).to_string(),
             "With 7 traps: 10.0 -> 5.8, less in 17 of 20 summers. 6 traps do nearly as well."
         );
         assert_eq!(
-            number_finding(&whole, 0.5),
+            Finding::of_numbers(&whole, 0.5).to_string(),
             "With 7 traps: 10.0 -> 5.8, less in 17 of 20 summers."
         );
         assert_eq!(
-            number_finding(&whole, 0.6 - 1e-9),
+            Finding::of_numbers(&whole, 0.6 - 1e-9).to_string(),
             "With 7 traps: 10.0 -> 5.8, less in 17 of 20 summers."
         );
     }

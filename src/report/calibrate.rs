@@ -4,11 +4,13 @@ use crate::catalogue::calibration::RULES_TEXT;
 use crate::catalogue::ensemble::{Column, Ensemble, Made};
 use crate::catalogue::patterns::PATTERNS_TEXT;
 use crate::report::Facts;
+use crate::report::csv::write;
+use crate::report::lines::Lines;
 use crate::report::provenance::{run_manifest, sha256};
-use crate::report::words::fold;
+use crate::say::{say, voice};
 use crate::stats::abc::{Band, FEWEST};
 use crate::stats::words::thousands;
-use crate::study::calibrate::{Calibration, Measure, Task};
+use crate::study::calibrate::{Calibration, Fitted, Measure, Task};
 use crate::study::vary::with_unit;
 use std::fmt::Write as _;
 
@@ -21,45 +23,33 @@ pub fn ensemble_name(pest: &str) -> String {
 pub fn headline(found: &Calibration) -> String {
     let tried = thousands(found.draws as f64);
     if found.accepted == 0 {
-        return format!(
-            "No set fits: none of {tried} sets of numbers lies in every band. No data file was written."
-        );
+        return say!("detail.calibrate.none", tried);
     }
-    let few = if found.accepted < found.few as usize {
-        format!(
-            " That is very few (fewer than {}): the sets below are a hint, not a basis.",
-            found.few
-        )
+    let key = if found.accepted < found.few as usize {
+        "detail.calibrate.few"
     } else {
-        String::new()
+        "detail.calibrate.fit"
     };
-    format!(
-        "{} of {tried} sets of numbers fit every tuned field pattern, {:.1} of 100.{few}",
-        thousands(found.accepted as f64),
-        100.0 * found.acceptance
-    )
+    let kept = thousands(found.accepted as f64);
+    let of_100 = format!("{:.1}", 100.0 * found.acceptance);
+    say!(key, kept, tried, of_100, few = found.few)
 }
 
 fn band_words(band: &Band) -> String {
     match (band.low, band.high) {
-        (Some(a), Some(b)) => format!("{a} to {b}"),
-        (Some(a), None) => format!("{a} or more"),
-        (None, Some(b)) => format!("{b} or less"),
-        (None, None) => "any".into(),
+        (Some(low), Some(high)) => say!("detail.band.between", low, high),
+        (Some(low), None) => say!("detail.calibrate.or-more", low),
+        (None, Some(high)) => say!("detail.calibrate.or-less", high),
+        (None, None) => say!("detail.band.any"),
     }
 }
 
 /// What the range after the calibration is.
 fn after_words(kept: usize) -> String {
     if kept < FEWEST {
-        format!(
-            "After: the whole range stands, since fewer than {FEWEST} kept sets cannot narrow it to one that holds the true \
-             number 90 times of 100."
-        )
+        say!("detail.calibrate.after.whole", fewest = FEWEST)
     } else {
-        "After: a range between kept sets that holds the true number at least 90 times of 100, if the rules of the model are \
-         right."
-            .into()
+        say!("detail.calibrate.after")
     }
 }
 
@@ -69,135 +59,121 @@ fn recovery(found: &Calibration) -> Vec<String> {
         return Vec::new();
     }
     let inside: f64 = found.recovery.iter().map(|r| r.inside).sum();
-    let mut lines = vec![format!(
-        "Would it find the truth? {} kept sets were taken for the truth, one after the other, and looked for among the \
-         other sets. The range told held the true number {:.0} of 100 times.",
-        found.truths,
-        100.0 * inside / found.recovery.len() as f64
-    )];
+    let share = format!("{:.0}", 100.0 * inside / found.recovery.len() as f64);
+    let mut lines = vec![say!("detail.calibrate.truth", truths = found.truths, share)];
     let mut all: Vec<_> = found.parameters.iter().zip(&found.recovery).collect();
     all.sort_by(|a, b| b.1.correlation.total_cmp(&a.1.correlation));
     lines.extend(all.into_iter().map(|(fitted, back)| {
         // Assumed: where one word gives way to the next.
-        let word = match back.correlation {
-            r if r >= 0.7 => "comes back",
-            r if r >= 0.35 => "comes back in part",
-            _ => "does not come back",
+        let key = match back.correlation {
+            r if r >= 0.7 => "detail.calibrate.back",
+            r if r >= 0.35 => "detail.calibrate.back.in-part",
+            _ => "detail.calibrate.back.not",
         };
-        format!(
-            "- {}: {word} (correlation of true and found {:.2}; inside {:.0} of 100 times).",
-            fitted.unknown.name,
-            back.correlation,
-            100.0 * back.inside
+        say!(
+            key,
+            number = fitted.unknown.name,
+            correlation = format!("{:.2}", back.correlation),
+            inside = format!("{:.0}", 100.0 * back.inside)
         )
     }));
     lines
 }
 
 fn measure_lines(found: &Calibration, m: &Measure) -> String {
-    let kept = m.kept.map_or(String::new(), |[a, b, c]| {
-        format!(" Kept sets: {b:.2} ({a:.2} to {c:.2}).")
+    let two = |v: f64| format!("{v:.2}");
+    let of_100 = |n: usize| (100.0 * n as f64 / found.draws.max(1) as f64).round();
+    let [low, middle, high] = m.tried.map(two);
+    let head = say!(
+        "detail.calibrate.measure",
+        pattern = m.pattern,
+        words = m.words,
+        band = band_words(&m.band),
+        low,
+        middle,
+        high
+    );
+    let kept = m.kept.map(|kept| {
+        let [low, middle, high] = kept.map(two);
+        say!("detail.calibrate.measure.kept", low, middle, high)
     });
-    let [a, b, c] = m.tried;
-    format!(
-        "{} {}. Band: {}. All sets: {b:.2} (middle 90 of 100: {a:.2} to {c:.2}).{kept} It turns away {} of 100 sets, {} of 100 \
-         by itself.",
-        m.pattern,
-        m.words,
-        band_words(&m.band),
-        (100.0 * m.outside as f64 / found.draws.max(1) as f64).round(),
-        (100.0 * m.alone as f64 / found.draws.max(1) as f64).round()
-    )
+    let turns = say!(
+        "detail.calibrate.measure.turns",
+        outside = of_100(m.outside),
+        alone = of_100(m.alone)
+    );
+    let all: Vec<String> = std::iter::once(head).chain(kept).chain([turns]).collect();
+    all.join(" ")
 }
 
 /// The terminal text, at most 80 columns wide.
 pub fn text(found: &Calibration) -> String {
-    let mut lines: Vec<String> = Vec::new();
-    let mut say = |text: &str, indent: usize| lines.extend(fold(text, indent));
-    say(&headline(found), 2);
+    let mut out = Lines::default();
+    out.say(&headline(found));
     if let Some(worst) = found.measures.iter().max_by_key(|m| m.outside) {
-        say(
-            &format!(
-                "The pattern that turns away most sets is {} ({}).",
-                worst.pattern, worst.words
-            ),
-            2,
-        );
+        let (pattern, words) = (&worst.pattern, &worst.words);
+        out.say(&say!("detail.calibrate.worst", pattern, words));
     }
     for m in &found.measures {
-        say(&format!("- {}", measure_lines(found, m)), 2);
+        out.say(&measure_lines(found, m));
     }
     if found.accepted == 0 {
-        say(
-            "Nearest misses (distance in half widths of a band, or in sizes of its end):",
-            2,
-        );
+        out.say(voice().get("detail.calibrate.misses"));
         for set in found.nearest_misses.iter().take(5) {
             let each = found.measures.iter().zip(&set.simulated);
             let told: Vec<String> = each.map(|(m, v)| format!("{} {v:.2}", m.measure)).collect();
-            say(
-                &format!(
-                    "- draw {}: {:.2} away; {}.",
-                    set.draw,
-                    set.distance,
-                    told.join(", ")
-                ),
-                2,
-            );
+            out.say(&say!(
+                "detail.calibrate.miss",
+                draw = set.draw,
+                distance = format!("{:.2}", set.distance),
+                values = told.join(", ")
+            ));
         }
-        say(
-            "Either the ranges are wrong, or the model lacks something. Widen a range only for a reason from outside.",
-            2,
-        );
+        out.say(voice().get("detail.calibrate.either"));
     } else {
-        let learnt = found
-            .by_gain()
-            .into_iter()
-            .filter(|f| f.learnt.is_some_and(|l| l.informed))
-            .count();
-        say(
-            &format!(
-                "The patterns say something about {learnt} of {} numbers. For the others the range before is the range after.",
-                found.parameters.len()
-            ),
-            2,
-        );
-        for f in found.by_gain().into_iter().take(learnt.max(3)) {
-            if let Some(l) = &f.learnt {
-                say(
-                    &format!(
-                        "- {}: before {} to {}, after {} to {}; width {:.2} of before ({:.2} to {:.2}){}.",
-                        f.unknown.name,
-                        with_unit(f.unknown.low, &f.unknown.unit),
-                        with_unit(f.unknown.high, &f.unknown.unit),
-                        with_unit(f.unknown.at(l.low), &f.unknown.unit),
-                        with_unit(f.unknown.at(l.high), &f.unknown.unit),
-                        l.width_ratio,
-                        l.width_ratio_range[0],
-                        l.width_ratio_range[1],
-                        if l.informed { "" } else { "; may be chance" }
-                    ),
-                    2,
-                );
-            }
-        }
-        say(&after_words(found.accepted), 2);
-        for line in recovery(found) {
-            say(&line, 2);
-        }
+        learnt(&mut out, found);
     }
-    say(
-        &format!(
-            "Rule, written on {}; bands, written on {}. {} {}",
-            found.rule_written, found.bands_written, found.rule, found.split
-        ),
-        2,
-    );
-    say(
-        "Sets that fit trials elsewhere are not measured in your yard. This narrows guesses; it does not make them facts.",
-        2,
-    );
-    lines.join("\n") + "\n"
+    out.say(&say!(
+        "detail.calibrate.rule",
+        rule_written = found.rule_written,
+        bands_written = found.bands_written,
+        rule = found.rule,
+        split = found.split
+    ));
+    out.say(voice().get("detail.calibrate.not-your-yard"));
+    out.text()
+}
+
+/// What the kept sets say about each number.
+fn learnt(out: &mut Lines, found: &Calibration) {
+    let informed = |f: &&&Fitted| f.learnt.is_some_and(|l| l.informed);
+    let all = found.by_gain();
+    let n = all.iter().filter(informed).count();
+    let of = found.parameters.len();
+    out.say(&say!("detail.calibrate.learnt", n, of));
+    for f in all.into_iter().take(n.max(3)) {
+        let Some(l) = &f.learnt else { continue };
+        let key = if l.informed {
+            "detail.calibrate.number"
+        } else {
+            "detail.calibrate.number.chance"
+        };
+        let own = |value: f64| with_unit(value, &f.unknown.unit);
+        let [least, most] = l.width_ratio_range.map(|v| format!("{v:.2}"));
+        out.say(&say!(
+            key,
+            number = f.unknown.name,
+            low = own(f.unknown.low),
+            high = own(f.unknown.high),
+            after_low = own(f.unknown.at(l.low)),
+            after_high = own(f.unknown.at(l.high)),
+            ratio = format!("{:.2}", l.width_ratio),
+            least,
+            most
+        ));
+    }
+    out.say(&after_words(found.accepted));
+    out.say_all(recovery(found));
 }
 
 /// `calibration.json`.
@@ -206,12 +182,7 @@ pub fn json(found: &Calibration) -> String {
 }
 
 /// `draws.csv`: every set with its distance, its measures and its quantiles.
-///
-/// # Panics
-/// Never: rows are as long as the header and memory takes them.
 pub fn csv(found: &Calibration, points: &[Vec<f64>], values: &[Vec<f64>]) -> String {
-    let whole = "writing to memory cannot fail";
-    let mut writer = ::csv::Writer::from_writer(Vec::new());
     let mut head = vec!["draw".to_owned(), "kept".into(), "distance".into()];
     head.extend(found.measures.iter().map(|m| m.measure.clone()));
     head.extend(
@@ -220,16 +191,15 @@ pub fn csv(found: &Calibration, points: &[Vec<f64>], values: &[Vec<f64>]) -> Str
             .iter()
             .map(|p| format!("{}.{} quantile", p.unknown.id, p.unknown.key)),
     );
-    writer.write_record(&head).expect(whole);
+    let mut rows = vec![head];
     for (draw, (point, measured)) in points.iter().zip(values).enumerate() {
         let distance = found.distances[draw];
         let kept = u8::from(distance <= found.epsilon);
         let mut row = vec![draw.to_string(), kept.to_string(), format!("{distance:.6}")];
-        row.extend(measured.iter().map(|v| format!("{v:.6}")));
-        row.extend(point.iter().map(|q| format!("{q:.6}")));
-        writer.write_record(&row).expect(whole);
+        row.extend(measured.iter().chain(point).map(|v| format!("{v:.6}")));
+        rows.push(row);
     }
-    String::from_utf8(writer.into_inner().expect(whole)).expect("text fields stay text")
+    write(rows)
 }
 
 /// The data file of the kept sets, one set a line; `None` when no set was kept.

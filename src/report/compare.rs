@@ -3,21 +3,24 @@
 use crate::catalogue::{flag_of, says_of};
 use crate::count::outcome::Standing;
 use crate::report::cautions;
-use crate::report::compare_data::{self, per_10_saved, word};
+use crate::report::compare_data::{self, per_10_saved};
 use crate::report::compare_why as why;
 use crate::report::lines::Lines;
 use crate::report::provenance::{self, Facts};
 use crate::report::text::eaten;
 use crate::report::words::{
-    after_plus_minus, how_sure, notes, still_open, verdict, with_error, yours,
+    average_apart, became, behind, how_sure, notes, quoted, simulated, still_open, verdict,
+    word_told, yours,
 };
+use crate::say::{counted, say, voice};
 use crate::scenario::Scenario;
+use crate::stats::components::Components;
 use crate::stats::paired::Class;
-use crate::stats::words::{PAIRS_FOR_A_WORD, change_in_words, listed, tenths, thousands};
+use crate::stats::words::{PAIRS_FOR_A_WORD, listed, tenths, thousands};
 use crate::study::compare::CompareOutcome;
-use crate::study::spread::pairing_ceiling;
+use crate::study::spread::{PlanSpread, pairing_ceiling};
 use std::fmt::Write as _;
-use why::{points, quoted};
+use why::points;
 
 /// Name of the manifest of a comparison.
 pub const MANIFEST: &str = "compare-manifest.json";
@@ -63,7 +66,8 @@ fn pictures(_: &Scenario, _: &CompareOutcome) -> Vec<(String, Vec<u8>)> {
     Vec::new()
 }
 
-/// The text, lines of at most 80 columns: sentence, table, pictures, reasons, cautions, details, repeat line.
+/// The text, lines of at most 80 columns: sentence, table, pictures, reasons, cautions, repeat line, and the numbers behind
+/// it.
 pub fn text(scenario: &Scenario, outcome: &CompareOutcome, pictures: &[String]) -> String {
     let mut out = Lines::default();
     if let Some(warning) = crate::report::words::invented(scenario) {
@@ -80,10 +84,21 @@ pub fn text(scenario: &Scenario, outcome: &CompareOutcome, pictures: &[String]) 
     over_the_fence(&mut out, scenario, outcome);
     seasons(&mut out, scenario, outcome);
     costs(&mut out, scenario, outcome);
+    if let Some(parts) = &outcome.spread {
+        spread(&mut out, parts);
+    }
     out.gap();
     out.say_all(cautions::told(scenario));
-    details(&mut out, scenario, outcome);
+    out.gap();
+    out.say_all(how_sure(scenario));
+    out.say_all(notes(&scenario.warnings));
+    out.gap();
+    out.say(&simulated(outcome.run.summers, scenario.settings.tie_band));
     out.say(&crate::report::words::repeat(MANIFEST));
+    out.details();
+    out.say_all(behind(scenario, &outcome.run));
+    out.gap();
+    pairing(&mut out, scenario, outcome);
     out.text()
 }
 
@@ -105,37 +120,36 @@ pub fn sorted(outcome: &CompareOutcome) -> [Vec<String>; 4] {
 fn bottom_line(out: &mut Lines, outcome: &CompareOutcome) {
     let first = outcome.plans.first().map_or("", |p| p.name.as_str());
     let preview = outcome.run.standing() == Standing::Preview;
-    let few = (outcome.run.summers as usize) < PAIRS_FOR_A_WORD;
-    let heads = if few {
+    let heads = if (outcome.run.summers as usize) < PAIRS_FOR_A_WORD {
         [
-            "So far less damage",
-            "So far more damage",
-            "So far no change",
-            "Could go either way so far",
+            "compare.so-far.less",
+            "compare.so-far.more",
+            "compare.so-far.same",
+            "compare.so-far.either",
         ]
     } else {
         [
-            "Less damage",
-            "More damage",
-            "No change",
-            "Could go either way",
+            "compare.less",
+            "compare.more",
+            "compare.same",
+            "compare.either",
         ]
     };
-    out.say(&format!(
-        "Set against {} on the same {} simulated summers{}:",
-        quoted(first),
-        thousands(f64::from(outcome.run.summers)),
-        if preview { " [preview]" } else { "" }
-    ));
-    for (head, names) in heads.iter().zip(sorted(outcome)) {
+    let key = match preview {
+        true => counted("compare.against.preview", u64::from(outcome.run.summers)),
+        false => "compare.against".to_owned(),
+    };
+    let summers = thousands(f64::from(outcome.run.summers));
+    out.say(&say!(&key, named = quoted(first), summers));
+    for (head, names) in heads.into_iter().zip(sorted(outcome)) {
         if !names.is_empty() {
-            out.say(&format!("{head}: {}.", listed(&names)));
+            out.say(&say!(head, plans = listed(&names)));
         }
     }
     if let Some(open) = still_open(&outcome.run) {
         out.say(&open);
     }
-    out.say(crate::report::words::NOT_A_FORECAST);
+    out.say(voice().get("caution.forecast"));
 }
 
 /// Widths: plan, damage, change, more, same, less, taken, minutes, dollars, flag; 80 in all.
@@ -144,10 +158,13 @@ fn table(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
     let guild = scenario.pest.guild;
     let flags = flags(outcome);
     out.gap();
-    out.0.push(format!(
-        "{:NAME$}{:>7}{:>7}{:>6}{:>5}{:>5}{:>7}{:>6}{:>5}{:>5}",
-        "plan", "of 100", "change", "more", "same", "less", "taken", "min", "$", "flag"
-    ));
+    let mut columns = voice().get("compare.columns").split('/');
+    let mut column = || columns.next().unwrap_or_default();
+    let mut head = format!("{:NAME$}", column());
+    for width in [7, 7, 6, 5, 5, 7, 6, 5, 5] {
+        let _ = write!(head, "{:>width$}", column());
+    }
+    out.0.push(head);
     for (i, plan) in outcome.plans.iter().enumerate() {
         let ([more, same, less], _) = plan.count.told();
         let first = i == 0;
@@ -172,7 +189,7 @@ fn table(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         let name = names.remove(0);
         out.0.push(format!(
             "{name:NAME$}{:>7.1}{change:>7}{:>6}{:>5}{:>5}{:>7}{:>6.0}{:>5.0}{letters:>5}",
-            plan.damage_mean,
+            tenths(plan.damage_mean),
             told(more),
             told(same),
             told(less),
@@ -184,23 +201,19 @@ fn table(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
             out.0.push(format!("  {rest}"));
         }
     }
-    out.say(&format!(
-        "of 100: {} {} of 100, {}, average summer. more, same, less: simulated summers of {}. \
-         taken: {} caught, picked or killed a summer. min, $: minutes and dollars of your time and money for all {} \
-         days; assumed unless you set them.",
-        guild.damage_noun(),
-        guild.damage_verb(),
-        yours(scenario),
-        outcome.plans.last().map_or(20, |p| p.count.told().1),
-        scenario.pest.short,
-        scenario.window.days
+    out.say(&say!(
+        "compare.legend",
+        noun = guild.damage_noun(),
+        verb = guild.damage_verb(),
+        yours = yours(scenario),
+        of = outcome.plans.last().map_or(20, |p| p.count.told().1),
+        insects = scenario.pest.short,
+        days = scenario.window.days
     ));
     for (i, flag) in flags.iter().enumerate() {
         let mark = char::from(b'a' + i as u8);
-        out.say(&format!(
-            "Flag {mark}, {flag}: {}",
-            flag_reason(scenario, flag)
-        ));
+        let reason = flag_reason(scenario, flag);
+        out.say(&say!("compare.flag", mark, flag, reason));
     }
 }
 
@@ -241,24 +254,17 @@ fn flag_reason(scenario: &Scenario, flag: &str) -> String {
 fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
     out.gap();
     let before = outcome.plans.first().map_or(0.0, |p| p.damage_mean);
-    for (plan, raw) in outcome.plans.iter().zip(&outcome.run.plans).skip(1) {
+    for plan in outcome.plans.iter().skip(1) {
         let said = verdict(scenario, &quoted(&plan.name), &plan.count, &plan.settled);
         let mut text = said.sentence;
         if let Some(word) = said.word {
-            let _ = write!(text, " [{word}]");
+            let _ = write!(text, " [{}]", word_told(word));
         }
-        let _ = write!(
-            text,
-            " {}, {}.",
-            with_error(before, plan.damage_mean, &raw.change, outcome.run.summers),
-            change_in_words(
-                tenths(before),
-                tenths(plan.damage_mean),
-                scenario.settings.tie_band
-            )
-        );
-        if let Some(rare) = said.rare {
-            let _ = write!(text, " {rare}");
+        let (after, band) = (plan.damage_mean, scenario.settings.tie_band);
+        let _ = write!(text, " {}.", became(before, after, band));
+        let apart = average_apart(plan.count.class(), before, after, band);
+        for more in said.rare.into_iter().chain(apart) {
+            let _ = write!(text, " {more}");
         }
         out.say(&text);
     }
@@ -269,7 +275,7 @@ fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
 
 fn reasons(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
     out.gap();
-    out.say("Why:");
+    out.say(voice().get("compare.why"));
     for line in why::reasons(scenario, outcome) {
         out.say(&line);
     }
@@ -310,35 +316,29 @@ fn seasons(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         return;
     };
     out.gap();
-    out.say(&format!(
-        "{} seasons, insects at the start of each of 100 at first ({} repeats):",
-        seasons.seasons, seasons.repeats
+    out.say(&say!(
+        "compare.seasons",
+        n = seasons.seasons,
+        repeats = seasons.repeats
     ));
     for plan in &seasons.plans {
-        let course: Vec<String> = plan
-            .insects_of_100
-            .iter()
-            .map(|v| format!("{v:.0}"))
-            .collect();
-        out.say(&format!(
-            "- {}: {}; about {:.2} times a year.",
-            quoted(&plan.name),
-            course.join(" -> "),
-            plan.factor
+        let course = plan.insects_of_100.iter().map(|v| format!("{v:.0}"));
+        out.say(&say!(
+            "compare.seasons.plan",
+            named = quoted(&plan.name),
+            course = course.collect::<Vec<_>>().join(" -> "),
+            factor = format!("{:.2}", plan.factor)
         ));
     }
-    if scenario.seasons.arrivals > 0.0 {
-        out.say(&format!(
-            "Before each season {:.0} of 100 come from outside.",
-            100.0 * scenario.seasons.arrivals
-        ));
+    out.say(&if scenario.seasons.arrivals > 0.0 {
+        let n = format!("{:.0}", 100.0 * scenario.seasons.arrivals);
+        say!("compare.seasons.arrive", n)
     } else {
-        out.say("No insect comes from outside; in open country this does not hold.");
-    }
+        say!("compare.seasons.closed")
+    });
 }
 
 fn costs(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
-    let noun = scenario.pest.guild.damage_noun();
     let mut lines = Vec::new();
     for (plan, compared) in scenario.plans.iter().zip(&outcome.plans) {
         let effort = &compared.effort;
@@ -347,142 +347,116 @@ fn costs(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         };
         let minutes = per_10_saved(scenario, compared, effort.minutes[1]).unwrap_or(0.0);
         let own = plan.own_cost[0].is_some() || plan.own_cost[1].is_some();
-        lines.push(format!(
-            "- {}: ${} and {} minutes. The whole plan: ${} to ${} and {} to {} minutes{}.",
-            quoted(&compared.name),
-            thousands(dollars),
-            thousands(minutes),
-            thousands(effort.dollars[0]),
-            thousands(effort.dollars[2]),
-            thousands(effort.minutes[0]),
-            thousands(effort.minutes[2]),
+        lines.push(say!(
             if own {
-                " (partly your own numbers)"
+                "compare.cost.own"
             } else {
-                " (assumed)"
-            }
+                "compare.cost.assumed"
+            },
+            named = quoted(&compared.name),
+            dollars = thousands(dollars),
+            minutes = thousands(minutes),
+            least = thousands(effort.dollars[0]),
+            dearest = thousands(effort.dollars[2]),
+            low = thousands(effort.minutes[0]),
+            high = thousands(effort.minutes[2])
         ));
     }
     if lines.is_empty() {
         return;
     }
     out.gap();
-    out.say(&format!("Cost of each 10 {noun} in 100 saved:"));
-    for line in lines {
-        out.say(&line);
-    }
+    out.say(&say!(
+        "compare.cost",
+        noun = scenario.pest.guild.damage_noun()
+    ));
+    out.say_all(lines);
 }
 
-/// How many times, for people: large factors have no meaning beyond "very".
+/// What luck and what is unknown do, where it was asked for.
+fn spread(out: &mut Lines, spread: &[PlanSpread]) {
+    out.gap();
+    out.say(voice().get("compare.spread"));
+    let both = |key: &str, named: &str, parts: &Components| {
+        let [luck, unknown] =
+            [parts.within, parts.between].map(|variance| format!("{:.1}", variance.sqrt()));
+        say!(key, named, luck, unknown)
+    };
+    for plan in spread {
+        let named = quoted(&plan.name);
+        let mut said = vec![both("compare.spread.damage", &named, &plan.damage)];
+        let change = plan.change.iter();
+        said.extend(change.map(|change| both("compare.spread.change", &named, change)));
+        out.say(&said.join("; "));
+    }
+    out.say(voice().get("compare.spread.shrinks"));
+}
+
+/// How many times: large factors have no meaning beyond "very".
 fn times(factor: f64) -> String {
     if factor >= 1000.0 {
-        "over 1,000".into()
+        say!("detail.pairing.huge")
     } else {
         format!("{factor:.1}")
     }
 }
 
+/// How much the same summers for all plans are worth, for those who asked for the details.
 fn pairing(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
-    out.say(
-        "Technical: mean change, its Monte Carlo error (one standard error; from 100 summers on what is known of each summer's insects is taken out), and how many times the same summers for both plans cut its variance.",
-    );
+    out.say(voice().get("detail.technical"));
     let in_turn = scenario
         .kept_sets
         .as_ref()
         .map(crate::scenario::biology::KeptSets::len);
     if let Some(sets) = in_turn {
-        out.say(&format!(
-            "\"In all\" compares with draws of their own for every plan and summer: the {} fitted sets of the insects' numbers also take turns, so that many summers use all of them equally often; and it counts what is known of each summer.",
-            thousands(sets as f64)
-        ));
+        out.say(&say!("detail.in-all", sets = thousands(sets as f64)));
     }
+    let in_all = |factor: String, cut: Option<f64>| match cut.filter(|_| in_turn.is_some()) {
+        Some(cut) => say!("detail.pairing.all", factor, cut = times(cut)),
+        None => factor,
+    };
     for plan in outcome.plans.iter().skip(1) {
-        let factor = match (plan.pairing_factor, plan.pairing_limit) {
-            (None, _) => "no variance".to_owned(),
-            (Some(f), Some(limit)) => {
-                format!("{} times of at most {}", times(f), times(limit))
+        let factor = match (plan.pairing_factor.map(times), plan.pairing_limit) {
+            (None, _) => say!("detail.pairing.none"),
+            (Some(factor), Some(limit)) => {
+                say!("detail.pairing.limit", factor, limit = times(limit))
             }
-            (Some(f), None) => format!("{} times", times(f)),
+            (Some(factor), None) => say!("detail.pairing.times", factor),
         };
-        let factor = match plan.variance_cut {
-            Some(cut) if in_turn.is_some() => format!("{factor}, {} in all", times(cut)),
-            _ => factor,
+        let mean = if plan.difference_mean.abs() < 0.005 {
+            "0.00".to_owned()
+        } else {
+            format!("{:+.2}", plan.difference_mean)
         };
-        out.say(&format!(
-            "- {}: {}, error {:.2}, {factor}; {}{}",
-            quoted(&plan.name),
-            if plan.difference_mean.abs() < 0.005 {
-                "0.00".to_owned()
-            } else {
-                format!("{:+.2}", plan.difference_mean)
-            },
-            plan.difference_se,
-            word(&plan.settled),
-            if plan.settled.settled {
-                ""
-            } else {
-                " (near a boundary of the scale: the milder word)"
-            }
-        ));
+        let mut said = vec![say!(
+            "detail.pairing",
+            named = quoted(&plan.name),
+            mean,
+            error = format!("{:.2}", plan.difference_se),
+            factor = in_all(factor, plan.variance_cut)
+        )];
+        if !plan.settled.settled {
+            said.push(say!("detail.milder"));
+        }
+        out.say(&said.join(" "));
     }
     if let Some(all) = outcome.pairing_overall {
-        out.say(&format!(
-            "All plans together: {} times{}. A plan that spreads summers far more, or far less, than \"{}\" cannot reach a high number, however well it is paired.",
-            times(all),
-            match outcome.variance_cut_overall {
-                Some(cut) if in_turn.is_some() => format!(", {} in all", times(cut)),
-                _ => String::new(),
-            },
-            outcome.plans.first().map_or("", |p| &p.name)
+        let factor = say!("detail.pairing.times", factor = times(all));
+        let first = outcome.plans.first().map_or("", |p| p.name.as_str());
+        out.say(&say!(
+            "detail.pairing.plans",
+            factor = in_all(factor, outcome.variance_cut_overall),
+            named = quoted(first)
         ));
     }
-}
-
-fn details(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
-    out.gap();
-    out.say_all(how_sure(scenario));
-    out.say_all(notes(&scenario.warnings));
-    out.gap();
-    pairing(out, scenario, outcome);
-    if let Some(spread) = &outcome.spread {
-        out.gap();
-        out.say("Two spreads apart (standard deviation, points of 100):");
-        for plan in spread {
-            let both = |c: &crate::stats::components::Components| {
-                format!(
-                    "luck of a summer {:.1}, not knowing the insects {:.1}",
-                    c.within.sqrt(),
-                    c.between.sqrt()
-                )
-            };
-            let change = plan
-                .change
-                .as_ref()
-                .map_or(String::new(), |c| format!(". Change: {}", both(c)));
-            out.say(&format!(
-                "- {}: damage: {}{change}.",
-                quoted(&plan.name),
-                both(&plan.damage)
-            ));
-        }
-        let ceiling = outcome
-            .pairing_overall
-            .and_then(|now| Some((now, pairing_ceiling(spread, now)?)));
-        if let Some((now, ceiling)) = ceiling {
-            out.say(&format!(
-                "Plans can share their luck, but not what is unknown of a lure that only one of them hangs: the same summers cut the variance of all differences together {} times, and with no luck left in them it would be about {} times.",
-                times(now),
-                times(ceiling)
-            ));
-        }
-        out.say("More summers shrink neither. Only field work would shrink the second.");
+    let spread = outcome.spread.as_deref().zip(outcome.pairing_overall);
+    if let Some((spread, now)) = spread
+        && let Some(ceiling) = pairing_ceiling(spread, now)
+    {
+        out.say(&say!(
+            "detail.ceiling",
+            now = times(now),
+            ceiling = times(ceiling)
+        ));
     }
-    out.gap();
-    out.say(after_plus_minus(outcome.run.summers));
-    out.say(&format!(
-        "{} summers simulated, shown as 20. Seed {}. A change up to {} in 100 counts as no change.",
-        thousands(f64::from(outcome.run.summers)),
-        outcome.run.seed,
-        scenario.settings.tie_band
-    ));
 }

@@ -89,7 +89,7 @@ struct PlotRow<'a> {
     less: Option<usize>,
 }
 
-/// The verdict word of a plan, for example "usually less"; "less" where no word is settled, and "could go either way".
+/// The verdict word of a plan as other programs read it, for example "usually less"; "less" where no word is settled, and "could go either way".
 pub fn word(settled: &Settled) -> String {
     match (settled.word, settled.way) {
         (_, "") => "could go either way".into(),
@@ -183,7 +183,7 @@ pub fn json(scenario: &Scenario, outcome: &CompareOutcome) -> String {
         believe: believe_least(scenario),
         weakest_grade: grade_in_words(weakest_grade(scenario)),
         warnings: scenario.warnings.iter().chain(&run.warnings).collect(),
-        caution: crate::report::words::NOT_A_FORECAST,
+        caution: crate::say::voice().get("caution.forecast"),
     })
 }
 

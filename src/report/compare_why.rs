@@ -2,20 +2,16 @@
 
 use crate::catalogue::Guild;
 use crate::control::Action;
-use crate::count::outcome::AnswerAccount;
-use crate::report::words::{best_plan, fold_to, instead as instead_of_traps};
-use crate::say::voice;
+use crate::count::outcome::{AnswerAccount, MatingAccount};
+use crate::report::words::{about, best, fold_to, instead as instead_of_traps, quoted};
+use crate::say::{say, voice};
 use crate::scenario::{Owner, Plan, Role, Scenario};
 use crate::stats::paired::Class;
 use crate::stats::spread::of_100;
-use crate::stats::words::{listed, thousands};
+use crate::stats::words::{listed, tenths, thousands};
 use crate::study::compare::{CompareOutcome, PlanCompared};
+use std::cmp::Ordering;
 use std::fmt::Write as _;
-
-/// A plan's name in quotes.
-pub(super) fn quoted(name: &str) -> String {
-    format!("\"{name}\"")
-}
 
 /// A change with its sign, one decimal; never "-0.0".
 pub(super) fn points(change: f64) -> String {
@@ -35,7 +31,6 @@ fn males_only(scenario: &Scenario, plan: &Plan) -> bool {
 
 /// One line for each plan that does something.
 pub(super) fn reasons(scenario: &Scenario, outcome: &CompareOutcome) -> Vec<String> {
-    let short = &scenario.pest.short;
     let plans = scenario
         .plans
         .iter()
@@ -46,91 +41,66 @@ pub(super) fn reasons(scenario: &Scenario, outcome: &CompareOutcome) -> Vec<Stri
         if plan.traps.is_empty() && plan.methods.is_empty() {
             continue;
         }
-        let mut text = format!("- {}:", quoted(&plan.name));
+        let mut said: Vec<String> = Vec::new();
         for method in &plan.methods {
-            let _ = write!(text, " {}", of_method(scenario, method));
+            of_method(&mut said, scenario, method);
         }
         if compared.removed_mean > 0.0 {
-            let _ = write!(
-                text,
-                " About {} {short} were picked or cleared a summer.",
-                thousands(compared.removed_mean.max(1.0))
-            );
+            let count = thousands(compared.removed_mean.max(1.0));
+            said.push(say!("reason.picked", count, insects = scenario.pest.short));
         }
         if !plan.traps.is_empty() {
-            text.push_str(&of_traps(
-                scenario,
-                plan,
-                (compared, outcome.run.summers),
-                &raw.answers,
-            ));
+            let summers = outcome.run.summers;
+            of_traps(&mut said, scenario, plan, (compared, summers), &raw.answers);
         }
-        lines.push(text);
+        lines.push(format!("- {}: {}", quoted(&plan.name), said.join(" ")));
     }
     lines
 }
 
 fn of_traps(
+    said: &mut Vec<String>,
     scenario: &Scenario,
     plan: &Plan,
     (plan_is, summers): (&PlanCompared, u32),
     a: &AnswerAccount,
-) -> String {
-    let short = &scenario.pest.short;
-    let mut text = String::new();
+) {
+    let insects = &scenario.pest.short;
     if plan.traps.iter().all(|t| t.role == Role::TellsYou) {
-        let _ = write!(
-            text,
-            " Such a trap tells you when {short} fly. It is not meant to stop them."
-        );
+        said.push(say!("reason.tells", insects));
     }
     if a.answered == 0 {
-        let _ = write!(text, " No {short} answered the lure.");
-        return text;
+        said.push(say!("reason.no-answer", insects));
+        return;
     }
     if scenario.pest.guild == Guild::EggLayer && males_only(scenario, plan) {
-        let m = &plan_is.mating;
-        let _ = write!(
-            text,
-            " The lure calls males, and males lay no eggs. The traps took {}.",
-            share(m.males_caught, m.males, "males")
-        );
-        return text;
+        said.push(say!("reason.males"));
+        said.push(took(&plan_is.mating));
+        return;
     }
     let parts = of_100(&[a.caught, a.landed_on_plant, a.went_away + a.unfinished]);
-    let on = if scenario.pest.guild == Guild::Visitor {
-        "at the table"
-    } else {
-        "on a plant"
-    };
     let each_summer = a.answered as f64 / f64::from(summers.max(1));
-    let _ = write!(
-        text,
-        " {} answered a lure about {} times a summer.",
-        crate::say::capital(short),
-        thousands(each_summer.max(1.0))
-    );
-    let _ = write!(
-        text,
-        " Of 100 answers to a lure {} ended in a trap, {} {on}, {} elsewhere.",
-        parts[0], parts[1], parts[2]
-    );
+    let count = thousands(each_summer.max(1.0));
+    said.push(say!("reason.answered", insects, count));
+    said.push(say!(
+        &about(scenario, "reason.ended"),
+        kept = parts[0],
+        landed = parts[1],
+        away = parts[2]
+    ));
     // The account bears a comparison of where they ended, and nothing else.
-    if parts[1] > parts[0] {
-        let _ = write!(text, " More came down {on} than into a trap.");
-    } else if parts[0] > parts[1] {
-        let _ = write!(text, " More ended in a trap than {on}.");
-    }
-    text
+    let key = match parts[1].cmp(&parts[0]) {
+        Ordering::Greater => "reason.more-plants",
+        Ordering::Less => "reason.more-trap",
+        Ordering::Equal => return,
+    };
+    said.push(say!(&about(scenario, key)));
 }
 
-fn of_method(scenario: &Scenario, method: &crate::control::Method) -> String {
-    let crops: Vec<String> = method
-        .crops
-        .iter()
-        .map(|c| scenario.crops[*c].name.clone())
-        .collect();
-    let mut text = format!("{} ({}).", method.describe(), listed(&crops));
+fn of_method(said: &mut Vec<String>, scenario: &Scenario, method: &crate::control::Method) {
+    let crops = method.crops.iter().map(|c| scenario.crops[*c].name.clone());
+    let crops = listed(&crops.collect::<Vec<_>>());
+    said.push(say!("reason.method", what = method.describe(), crops));
     match &method.action {
         Action::Cover(cover) => {
             let leak = method
@@ -140,53 +110,37 @@ fn of_method(scenario: &Scenario, method: &crate::control::Method) -> String {
                 .map_or(0.0, crate::catalogue::Sourced::central);
             let body = &scenario.pest.values.body_width;
             let [low, high] = body.range.unwrap_or([body.value; 2]);
-            let short = &scenario.pest.short;
-            let _ = if cover.mesh_mm > high {
-                write!(
-                    text,
-                    " All {short} are narrower than the holes, so it stops none."
-                )
+            let insects = &scenario.pest.short;
+            said.push(if cover.mesh_mm > high {
+                say!("reason.cover.none", insects)
             } else if cover.mesh_mm > low {
-                write!(
-                    text,
-                    " Some {short} are narrower than the holes: it may stop few."
-                )
+                say!("reason.cover.few", insects)
             } else {
-                write!(
-                    text,
-                    " About {:.0} of 100 that try get in by gaps.",
-                    100.0 * leak
-                )
-            };
+                say!("reason.cover.leak", n = format!("{:.0}", 100.0 * leak))
+            });
             let inside = |b: usize| method.crops.contains(&b);
             if scenario.sources.iter().any(|s| s.bed.is_some_and(inside)) {
-                text.push_str(
-                    " Those that come out of this bed are locked in: change the bed next year.",
-                );
+                said.push(say!("reason.cover.locked-in"));
             }
             if cover.from_day > 0 {
-                text.push_str(" What came before it went on stays inside.");
+                said.push(say!("reason.cover.late"));
             }
         }
-        Action::Repellent(_) => text.push_str(" No trial stands behind it: a guess."),
+        Action::Repellent(_) => said.push(say!("reason.repellent")),
         Action::TrapCrop(crop) if crop.clear_every_d.is_none() => {
-            text.push_str(" Nobody clears it, so it feeds the pest.");
+            said.push(say!("reason.trap-crop"));
         }
         _ => {}
     }
-    text
 }
 
-fn share(part: u64, whole: u64, of: &str) -> String {
-    if whole == 0 || part == 0 {
-        format!("none of the {of}")
-    } else {
-        let of_100 = 100.0 * part as f64 / whole as f64;
-        if of_100 < 1.0 {
-            format!("fewer than 1 of 100 {of}")
-        } else {
-            format!("about {of_100:.0} of 100 {of}")
-        }
+/// How many of the males the traps took.
+fn took(mating: &MatingAccount) -> String {
+    let of_100 = 100.0 * mating.males_caught as f64 / (mating.males as f64).max(1.0);
+    match of_100 {
+        0.0 => say!("reason.took.none"),
+        few if few < 1.0 => say!("reason.took.few"),
+        n => say!("reason.took", n = format!("{n:.0}")),
     }
 }
 
@@ -202,54 +156,35 @@ pub(super) fn males(scenario: &Scenario, outcome: &CompareOutcome) -> Vec<String
     if trapping.is_empty() {
         return Vec::new();
     }
-    let mut lines = vec!["Why a trap full of males need not save fruit:".to_owned()];
+    let mut lines = vec![say!("males.title")];
     let mated = |p: &PlanCompared| {
         let m = &p.mating;
-        if m.local_females == 0 {
-            None
-        } else {
-            Some(format!(
-                "{:.0}",
-                100.0 * m.local_mated as f64 / m.local_females as f64
-            ))
-        }
+        let of_100 = 100.0 * m.local_mated as f64 / m.local_females as f64;
+        (m.local_females > 0).then(|| format!("{of_100:.0}"))
     };
     let before = outcome.plans.first().and_then(mated);
     for (plan, compared) in trapping {
         let m = &compared.mating;
-        let mut text = format!(
-            "- {}: the traps took {}.",
-            quoted(&plan.name),
-            share(m.males_caught, m.males, "males")
-        );
-        match (mated(compared), &before) {
+        let mut said = vec![took(m)];
+        said.push(match (mated(compared), &before) {
             (Some(now), Some(before)) => {
-                let _ = write!(
-                    text,
-                    " Of 100 females that grew up here {now} mated; {before} in {}.",
-                    quoted(&outcome.plans[0].name)
-                );
+                let named = quoted(&outcome.plans[0].name);
+                say!("males.mated", now, before, named)
             }
-            _ => text.push_str(" No females grew up here."),
-        }
-        if m.outside_mated > 0 {
-            let _ = write!(
-                text,
-                " And {} mated females came in from outside, which no such trap stops.",
-                thousands((m.outside_mated as f64 / n).max(1.0))
-            );
+            _ => say!("males.no-females"),
+        });
+        said.push(if m.outside_mated > 0 {
+            let count = thousands((m.outside_mated as f64 / n).max(1.0));
+            say!("males.outside", count)
         } else {
-            text.push_str(" No mated females came in from outside.");
-        }
-        lines.push(text);
+            say!("males.outside.none")
+        });
+        lines.push(format!("- {}: {}", quoted(&plan.name), said.join(" ")));
     }
     let matings = scenario.pest.values.matings.central();
     let half = 1.0 - std::f64::consts::LN_2 / matings;
     if half > 0.0 {
-        lines.push(format!(
-            "Each male left can mate many females. Half of the females here would stay unmated only if traps took about {:.0} of 100 males.",
-            100.0 * half
-        ));
+        lines.push(say!("males.half", n = format!("{:.0}", 100.0 * half)));
     }
     lines
 }
@@ -270,42 +205,44 @@ pub(super) fn instead(scenario: &Scenario, outcome: &CompareOutcome) -> Option<S
     let each = outcome.plans.iter();
     let found: Vec<(Class, f64)> = each.map(|p| (p.count.class(), p.damage_mean)).collect();
     let usual = instead_of_traps(scenario, voice());
-    match best_plan(scenario, &found) {
-        Some(best) => {
+    match best(scenario, &found) {
+        Some((best, of_all)) => {
             let compared = &outcome.plans[best];
-            Some(format!(
-                "Better here: {}. It leaves {:.1} of 100, for about {} minutes and ${}.",
-                quoted(&compared.name),
-                compared.damage_mean,
-                thousands(compared.effort.minutes[1]),
-                thousands(compared.effort.dollars[1])
+            Some(say!(
+                if of_all {
+                    "better.here.cost"
+                } else {
+                    "better.untrapped.cost"
+                },
+                named = quoted(&compared.name),
+                after = format!("{:.1}", tenths(compared.damage_mean)),
+                minutes = thousands(compared.effort.minutes[1]),
+                dollars = thousands(compared.effort.dollars[1])
             ))
         }
         None if usual.is_empty() => None,
-        None => Some(format!("Instead: {usual}.")),
+        None => Some(say!("better.usual", usual)),
     }
 }
 
 /// One plot next door, line by line; the first line names it.
 pub(super) fn next_door(scenario: &Scenario, outcome: &CompareOutcome, plot: usize) -> Vec<String> {
-    let mut lines = vec![format!(
-        "Next door, {}:",
-        quoted(&scenario.plots[plot].name)
+    let mut lines = vec![say!(
+        "fence.next-door",
+        named = quoted(&scenario.plots[plot].name)
     )];
     for (k, (plan, raw)) in outcome.plans.iter().zip(&outcome.run.plans).enumerate() {
         let (Some((count, change)), Some(damage)) = (plan.plots[plot], raw.plot_damage[plot])
         else {
             continue;
         };
+        let (named, number) = (quoted(&plan.name), format!("{damage:.1}"));
         lines.push(if k == 0 {
-            format!("- {}: {damage:.1} of 100.", quoted(&plan.name))
+            say!("fence.first", named, number)
         } else {
             let ([more, same, less], of) = count.told();
-            format!(
-                "- {}: {damage:.1} of 100 ({}); more {more} of {of}, no change {same}, less {less}.",
-                quoted(&plan.name),
-                points(change),
-            )
+            let points = points(change);
+            say!("fence.plan", named, number, points, more, same, less, of)
         });
     }
     lines
@@ -335,7 +272,9 @@ pub(super) fn street(scenario: &Scenario, outcome: &CompareOutcome) -> Vec<Strin
     let mut columns: Vec<(String, Vec<f64>)> = Vec::new();
     let mut legend = Vec::new();
     for lot in &lots {
-        let name = lot.map_or("yours", |i| scenario.plots[i].name.as_str());
+        let name = lot.map_or(voice().get("street.yours"), |i| {
+            scenario.plots[i].name.as_str()
+        });
         let head = if name.chars().count() < LOT {
             name.to_owned()
         } else {
@@ -348,7 +287,8 @@ pub(super) fn street(scenario: &Scenario, outcome: &CompareOutcome) -> Vec<Strin
         ));
     }
     if let Some([ends, between]) = ends_of_the_street(scenario, &lots) {
-        for (head, group) in [("ends", ends), ("between", between)] {
+        let heads = [voice().get("street.ends"), voice().get("street.between")];
+        for (head, group) in heads.into_iter().zip([ends, between]) {
             let mean = |k: usize| {
                 let sum: f64 = group.iter().map(|at| value(k, lots[*at])).sum();
                 sum / group.len() as f64
@@ -358,7 +298,7 @@ pub(super) fn street(scenario: &Scenario, outcome: &CompareOutcome) -> Vec<Strin
     }
     let mut lines = Vec::new();
     for block in columns.chunks((80 - NAME) / LOT) {
-        let mut line = format!("{:NAME$}", "lot by lot");
+        let mut line = format!("{:NAME$}", voice().get("street.title"));
         for (head, _) in block {
             let _ = write!(line, "{head:>LOT$}");
         }
@@ -386,42 +326,37 @@ pub(super) fn street(scenario: &Scenario, outcome: &CompareOutcome) -> Vec<Strin
 
 /// What the street table says, in words.
 pub(super) fn street_words(scenario: &Scenario, outcome: &CompareOutcome) -> Vec<String> {
-    let noun = format!(
-        "{} {}",
-        scenario.pest.guild.damage_noun(),
-        scenario.pest.guild.damage_verb()
-    );
-    let mut lines = vec![format!(
-        "The first row is {noun} of 100. The rows below are the change from it, on the same summers."
-    )];
+    let guild = scenario.pest.guild;
+    let (noun, verb) = (guild.damage_noun(), guild.damage_verb());
+    let mut lines = vec![say!("street.rows", noun, verb)];
     for plan in outcome.plans.iter().skip(1) {
         let mut more = Vec::new();
         let mut less = Vec::new();
-        let mut add = |name: &str, count: &crate::stats::paired::PairedCount| {
-            let told = format!("{name} ({} of {})", count.leading(), count.told().1);
+        let mut add = |lot: &str, count: &crate::stats::paired::PairedCount| {
+            let told = say!("street.lot", lot, n = count.leading(), of = count.told().1);
             match count.class() {
                 Class::More => more.push(told),
                 Class::Less => less.push(told),
                 Class::NoChange | Class::EitherWay => {}
             }
         };
-        add("your lot", &plan.count);
+        add(voice().get("street.your-lot"), &plan.count);
         for (plot, change) in scenario.plots.iter().zip(&plan.plots) {
             if let Some((count, _)) = change {
                 add(&plot.name, count);
             }
         }
-        let mut text = format!("- {}:", quoted(&plan.name));
+        let mut said = Vec::new();
         if !more.is_empty() {
-            let _ = write!(text, " more damage in {}.", listed(&more));
+            said.push(say!("street.more", lots = listed(&more)));
         }
         if !less.is_empty() {
-            let _ = write!(text, " less damage in {}.", listed(&less));
+            said.push(say!("street.less", lots = listed(&less)));
         }
-        if more.is_empty() && less.is_empty() {
-            text.push_str(" no lot clearly changes to one side.");
+        if said.is_empty() {
+            said.push(say!("street.neither"));
         }
-        lines.push(text);
+        lines.push(format!("- {}: {}", quoted(&plan.name), said.join(" ")));
     }
     lines
 }

@@ -1,7 +1,8 @@
 //! Files and terminal text of `lurefield evidence`.
 
 use crate::catalogue::patterns::Kin;
-use crate::report::words::{LOCAL_CHECK, NOT_A_FORECAST, fold};
+use crate::report::words::fold;
+use crate::say::{say, voice};
 use crate::study::patterns::{Evidence, Tested};
 use std::fmt::Write as _;
 
@@ -29,80 +30,90 @@ fn headline(evidence: &Evidence) -> String {
         .filter(|p| p.status == "pass")
         .map(|p| p.pattern.id.as_str())
         .collect();
-    let named = if held.is_empty() {
-        String::new()
+    let key = if held.is_empty() {
+        "detail.evidence.headline.none"
     } else {
-        format!(" ({})", held.join(", "))
+        "detail.evidence.headline"
     };
-    format!(
-        "Of {} independent patterns that ask for a size, {} pass{named}. Of all {} field patterns, {pass} pass, {fail} fail and {left} were \
-         not run.",
-        asked.len(),
-        held.len(),
-        evidence.patterns.len()
+    say!(
+        key,
+        asked = asked.len(),
+        held = held.len(),
+        ids = held.join(", "),
+        all = evidence.patterns.len(),
+        pass,
+        fail,
+        left
     )
 }
 
 fn role(tested: &Tested) -> String {
-    let seen = if tested.pattern.seen_before {
-        ", seen in earlier runs"
+    let kin = voice().get(match tested.kin {
+        Kin::Tuned => "detail.evidence.kin.tuned",
+        Kin::SameFamily => "detail.evidence.kin.same-family",
+        Kin::Independent => "detail.evidence.kin.independent",
+    });
+    let key = if tested.pattern.seen_before {
+        "detail.evidence.role.seen"
     } else {
-        ""
+        "detail.evidence.role"
     };
-    let kin = match tested.kin {
-        Kin::Tuned => "tuned or fed in",
-        Kin::SameFamily => "same family as what tuned",
-        Kin::Independent => "independent",
-    };
-    format!("{kin}{seen}; band of {}", tested.written)
+    say!(key, kin, written = tested.written)
+}
+
+/// What became of a pattern, in a word.
+fn status(tested: &Tested) -> &'static str {
+    voice().get(match tested.status.as_str() {
+        "pass" => "detail.evidence.status.pass",
+        "fail" => "detail.evidence.status.fail",
+        _ => "detail.evidence.status.not-run",
+    })
 }
 
 /// The terminal text, at most 80 columns wide.
 pub fn text(evidence: &Evidence) -> String {
     let mut lines = Vec::new();
-    let mut say = |text: &str, indent: usize| lines.extend(fold(text, indent));
-    say(&headline(evidence), 2);
-    say(
-        &format!(
-            "{} simulated summers for each layout, seed {}. Bands written on {}, before these runs.",
-            evidence.summers, evidence.seed, evidence.bands_written
-        ),
-        2,
+    let mut tell = |text: &str, indent: usize| lines.extend(fold(text, indent));
+    tell(&headline(evidence), 2);
+    let summers = say!(
+        "detail.evidence.summers",
+        summers = evidence.summers,
+        seed = evidence.seed,
+        written = evidence.bands_written
     );
+    tell(&summers, 2);
     for p in &evidence.patterns {
-        let id = &p.pattern.id;
-        say(
-            &format!(
-                "{id:<4} {:<8} {} ({})",
-                p.status.to_uppercase(),
-                p.pattern.name,
-                role(p)
-            ),
-            4,
+        let head = say!(
+            "detail.evidence.pattern",
+            id = format!("{:<4}", p.pattern.id),
+            status = format!("{:<8}", status(p).to_uppercase()),
+            name = p.pattern.name,
+            role = role(p)
         );
-        if p.status == "not run" {
-            let reason = p.pattern.not_run.as_deref().unwrap_or_default();
-            say(&format!("     Why: {reason}"), 5);
+        tell(&head, 4);
+        if let Some(reason) = &p.pattern.not_run {
+            tell(&say!("detail.evidence.why", reason), 5);
             continue;
         }
         for m in &p.measured {
-            say(
-                &format!("     {}: {:.2}; band: {}.", m.words, m.value, m.band),
-                7,
+            let value = format!("{:.2}", m.value);
+            let said = say!(
+                "detail.evidence.measured",
+                words = m.words,
+                value,
+                band = m.band
             );
+            tell(&said, 7);
         }
         if let Some(diagnosis) = &p.diagnosis {
-            say(&format!("     Outside its band: {diagnosis}"), 5);
+            tell(&say!("detail.evidence.diagnosis", diagnosis), 5);
         }
     }
-    say(&evidence.biology, 2);
-    say(&evidence.honesty, 2);
-    say(
-        "A pass says that the model can show what was seen in the field. It does not say that your yard will.",
-        2,
-    );
-    say(NOT_A_FORECAST, 2);
-    say(LOCAL_CHECK, 2);
+    tell(&evidence.biology, 2);
+    tell(&evidence.honesty, 2);
+    tell(voice().get("patterns.pass-says"), 2);
+    tell(voice().get("caution.forecast"), 2);
+    tell(voice().get("caution.local"), 2);
     lines.join("\n") + "\n"
 }
 
@@ -122,7 +133,7 @@ pub(crate) fn escape(text: &str) -> String {
 /// A page of its own: title, language, style for screen and paper, the body given.
 pub(crate) fn page(title: &str, body: &str) -> String {
     format!(
-        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+        "<!DOCTYPE html>\n<html lang=\"{}\">\n<head>\n<meta charset=\"utf-8\">\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>{}</title>\n<style>\n\
          body{{font:1.05rem/1.5 sans-serif;max-width:60rem;margin:1.5rem auto;padding:0 1rem;color:#000;background:#fff}}\n\
          table{{border-collapse:collapse;width:100%;font-size:.95rem}}th,td{{border:1px solid #767676;padding:.35rem .5rem;\
@@ -130,27 +141,44 @@ pub(crate) fn page(title: &str, body: &str) -> String {
          th{{background:#eee}}.wide{{overflow-x:auto}}svg{{max-width:100%;height:auto}}\n\
          .pass::before{{content:\"\\2713\\a0\"}}.fail::before{{content:\"\\2717\\a0\"}}.fail{{font-weight:bold}}\n\
          </style>\n</head>\n<body>\n<main>\n{body}</main>\n</body>\n</html>\n",
+        voice().get("language"),
         escape(title)
     )
 }
 
 /// `evidence.html`; `drawing` is an SVG or empty.
 pub fn html(evidence: &Evidence, drawing: &str) -> String {
-    let title = "Does the model show what was seen in the field?";
+    let title = voice().get("patterns.title");
     let mut body = format!(
         "<h1>{title}</h1>\n<p><strong>{}</strong></p>\n<p>{}</p>\n",
         escape(&headline(evidence)),
-        escape(&format!("{NOT_A_FORECAST} {LOCAL_CHECK}"))
+        escape(&[say!("caution.forecast"), say!("caution.local")].join(" "))
     );
     if !drawing.is_empty() {
         write!(body, "<figure>\n{drawing}\n</figure>\n").expect("writing to a string cannot fail");
     }
-    body.push_str(
-        "<h2>The patterns</h2>\n<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"Table of patterns\">\n<table>\n\
-         <caption>Observed, simulated and the band that was set before</caption>\n<thead><tr><th scope=\"col\">Pattern</th>\
-         <th scope=\"col\">Result</th><th scope=\"col\">Observed (source)</th><th scope=\"col\">Simulated</th>\
-         <th scope=\"col\">Band</th><th scope=\"col\">Use</th></tr></thead>\n<tbody>\n",
-    );
+    let head = |key: &str| escape(voice().get(key));
+    write!(
+        body,
+        "<h2>{}</h2>\n<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"{}\">\n<table>\n<caption>{}</caption>\n\
+         <thead><tr>",
+        head("detail.evidence.patterns"),
+        head("detail.evidence.table"),
+        head("detail.evidence.caption")
+    )
+    .expect("writing to a string cannot fail");
+    for key in [
+        "detail.evidence.column.pattern",
+        "detail.evidence.column.result",
+        "detail.evidence.column.observed",
+        "detail.evidence.column.simulated",
+        "detail.evidence.column.band",
+        "detail.evidence.column.use",
+    ] {
+        write!(body, "<th scope=\"col\">{}</th>", head(key))
+            .expect("writing to a string cannot fail");
+    }
+    body.push_str("</tr></thead>\n<tbody>\n");
     for p in &evidence.patterns {
         let reason = p
             .diagnosis
@@ -168,7 +196,7 @@ pub fn html(evidence: &Evidence, drawing: &str) -> String {
             "<tr><th scope=\"row\">{} {}</th><td class=\"{class}\">{}</td><td>{} ({})</td><td>{} {}</td><td>{} {}</td><td>{}</td></tr>",
             escape(&p.pattern.id),
             escape(&p.pattern.name),
-            escape(&p.status),
+            escape(status(p)),
             escape(&p.pattern.observed),
             escape(&p.pattern.source),
             escape(&p.simulated),
@@ -179,16 +207,20 @@ pub fn html(evidence: &Evidence, drawing: &str) -> String {
         )
         .expect("writing to a string cannot fail");
     }
+    let summers = say!(
+        "detail.evidence.page-summers",
+        summers = evidence.summers,
+        seed = evidence.seed,
+        written = evidence.bands_written
+    );
     write!(
         body,
-        "</tbody>\n</table>\n</div>\n<h2>How far to trust this</h2>\n<p>{}</p>\n<p>{}</p>\n\
-         <p>A pass says that the model can show what was seen in the field. It does not say that your yard will.</p>\n\
-         <p>{} simulated summers for each layout, seed {}. Bands written on {}.</p>\n",
+        "</tbody>\n</table>\n</div>\n<h2>{}</h2>\n<p>{}</p>\n<p>{}</p>\n<p>{}</p>\n<p>{}</p>\n",
+        head("patterns.trust"),
         escape(&evidence.biology),
         escape(&evidence.honesty),
-        evidence.summers,
-        evidence.seed,
-        escape(&evidence.bands_written)
+        head("patterns.pass-says"),
+        escape(&summers)
     )
     .expect("writing to a string cannot fail");
     page(title, &body)

@@ -2,9 +2,11 @@
 
 use crate::report::csv::{harmless, write};
 use crate::report::lines::Lines;
+use crate::say::{say, voice};
 use crate::scenario::Scenario;
 use crate::stats::words::thousands;
 use crate::study::vary::habit_words::{column, pace, sentence, title, word};
+use crate::study::vary::habits::What;
 use crate::study::vary::{Habit, Study};
 
 /// The sentence of every habit, in order.
@@ -20,26 +22,26 @@ pub(crate) fn say(out: &mut Lines, scenario: &Scenario, study: &Study) {
     }
     let guild = scenario.pest.guild;
     out.gap();
-    out.say(&format!(
-        "What you do, each in turn, on the same {} summers.",
-        study.habit_summers
-    ));
+    out.say(&say!("habit.head", summers = study.habit_summers));
+    let head = |key: &str| voice().get(key);
     for habit in &study.habits {
         out.gap();
-        let name = title(scenario, habit.what);
+        let key = match habit.what {
+            What::ChewedLeaves => "habit.of-plan.question",
+            _ => "habit.of-plan",
+        };
         let plan = &scenario.plans[habit.plan].name;
-        let punctuation = if name.ends_with('?') { "" } else { ":" };
-        out.say(&format!("{name}{punctuation} \"{plan}\"."));
+        out.say(&say!(key, title = title(scenario, habit.what), plan));
         out.say(&sentence(scenario, habit, study.plan));
         out.say_all(pace(scenario, habit));
         out.0.push(format!(
             "  {:16}{:>8}{:>9}   {:17}{:>8}{:>10}",
             column(habit.what),
-            "of 100",
-            "change",
-            "word",
-            "minutes",
-            "taken"
+            head("habit.table.of-100"),
+            head("habit.table.change"),
+            head("habit.table.word"),
+            head("habit.table.minutes"),
+            head("habit.table.taken")
         ));
         for (i, row) in habit.rows.iter().enumerate() {
             let mark = if habit.as_written && i == habit.usual {
@@ -60,13 +62,11 @@ pub(crate) fn say(out: &mut Lines, scenario: &Scenario, study: &Study) {
         }
     }
     out.gap();
-    out.say(&format!(
-        "of 100: {} {} of 100 under the plan, average summer. change: against doing nothing. word: what that amounts to; unsure \
-         means chance may have made it. minutes: your time for the whole plan, assumed unless you set it. taken: {} caught or \
-         picked in a summer. *: the plan as you wrote it.",
-        guild.damage_noun(),
-        guild.damage_verb(),
-        scenario.pest.short
+    out.say(&say!(
+        "habit.legend",
+        noun = guild.damage_noun(),
+        verb = guild.damage_verb(),
+        insects = scenario.pest.short
     ));
 }
 

@@ -1,6 +1,7 @@
 //! Collects the lines of a terminal text, folded to the width of the terminal.
 
 use crate::report::words::fold;
+use crate::say::voice;
 
 /// Lines so far.
 #[derive(Clone, Debug, Default)]
@@ -29,6 +30,12 @@ impl Lines {
         if self.0.last().is_some_and(|l| !l.is_empty()) {
             self.0.push(String::new());
         }
+    }
+
+    /// Opens the numbers behind the text ([`crate::report::words::without_details`]).
+    pub(crate) fn details(&mut self) {
+        self.gap();
+        self.say(voice().get("detail.title"));
     }
 
     /// The whole text, ending with a line break.

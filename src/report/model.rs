@@ -5,29 +5,34 @@ use crate::catalogue::{
     TRAPS, TrapValues,
 };
 use crate::report::evidence::{escape, page};
+use crate::say::{say, voice};
 use std::fmt::Write as _;
 
 /// The prose, with a line where the numbers go.
 pub const PROSE: &str = include_str!("model.md");
-const FITS: &str = "writing to a string cannot fail";
+const FITS: &str = "a string grows";
 
 fn grade(grade: Grade) -> &'static str {
-    match grade {
-        Grade::Exact => "exact",
-        Grade::Published => "published",
-        Grade::Secondary => "secondary",
-        Grade::Memory => "memory",
-        Grade::Assumed => "assumed",
-    }
+    voice().get(match grade {
+        Grade::Exact => "detail.model.grade.exact",
+        Grade::Published => "detail.model.grade.published",
+        Grade::Secondary => "detail.model.grade.secondary",
+        Grade::Memory => "detail.model.grade.memory",
+        Grade::Assumed => "detail.model.grade.assumed",
+    })
 }
 
 /// One row: key, meaning, unit, default, range, distribution, source, grade.
 fn row(out: &mut String, key: &str, meaning: &str, s: &Sourced) {
-    let (range, drawn) = match (s.range, s.spread) {
-        (None, _) => ("fixed".to_owned(), "fixed"),
-        (Some([a, b]), Spread::Uniform) => (format!("{a} to {b}"), "uniform"),
-        (Some([a, b]), Spread::Log) => (format!("{a} to {b}"), "log"),
-    };
+    let drawn = voice().get(match (s.range, s.spread) {
+        (None, _) => "detail.model.fixed",
+        (_, Spread::Uniform) => "detail.model.uniform",
+        (_, Spread::Log) => "detail.model.log",
+    });
+    let range = s.range.map_or_else(
+        || drawn.to_owned(),
+        |[low, high]| say!("detail.band.between", low, high),
+    );
     // A bar inside a cell would open another.
     let cell = |text: &str| text.replace('|', "/").replace('\n', " ");
     writeln!(
@@ -43,9 +48,22 @@ fn row(out: &mut String, key: &str, meaning: &str, s: &Sourced) {
 }
 
 fn head(out: &mut String, title: &str) {
+    let columns = [
+        "detail.model.column.key",
+        "detail.model.column.meaning",
+        "detail.model.column.unit",
+        "detail.model.column.default",
+        "detail.model.column.range",
+        "detail.model.column.drawn",
+        "detail.model.column.source",
+        "detail.model.column.grade",
+    ]
+    .map(|key| voice().get(key));
     writeln!(
         out,
-        "### {title}\n\n| key | meaning | unit | default | range | drawn | source | grade |\n|---|---|---|---|---|---|---|---|"
+        "### {title}\n\n| {} |\n|{}",
+        columns.join(" | "),
+        "---|".repeat(8)
     )
     .expect(FITS);
 }
@@ -63,56 +81,61 @@ fn rows<'a>(out: &mut String, table: &[ParameterInfo], get: impl Fn(&str) -> Opt
 pub fn parameters() -> String {
     let mut out = String::new();
     for pest in PESTS.iter().filter_map(|(id, _)| catalogue::pest(id)) {
-        head(&mut out, &format!("Pest: {}", pest.name));
+        head(&mut out, &say!("detail.model.pest", name = pest.name));
         for (word, s) in &pest.pressure {
-            let meaning = format!(
-                "{} on the asker's plants at one look, pressure \"{word}\"",
-                pest.short
-            );
+            let meaning = say!("detail.model.pressure", insects = pest.short, word);
             row(&mut out, &format!("pressure.{word}"), &meaning, s);
         }
         rows(&mut out, PestValues::TABLE, |k| pest.values.get(k));
     }
     for lure in LURES.iter().filter_map(|(id, _)| catalogue::lure(id)) {
-        head(&mut out, &format!("Lure: {} ({})", lure.name, lure.id));
+        head(
+            &mut out,
+            &say!("detail.model.lure", name = lure.name, id = lure.id),
+        );
         rows(&mut out, LureValues::TABLE, |k| lure.values.get(k));
     }
     for trap in TRAPS.iter().filter_map(|(id, _)| catalogue::trap(id)) {
-        head(&mut out, &format!("Trap: {}", trap.name));
+        head(&mut out, &say!("detail.model.trap", name = trap.name));
         rows(&mut out, TrapValues::TABLE, |k| trap.values.get(k));
     }
     for crop in CROPS.iter().filter_map(|(id, _)| catalogue::crop(id)) {
-        head(&mut out, &format!("Crop: {}", crop.name));
+        head(&mut out, &say!("detail.model.crop", name = crop.name));
         row(
             &mut out,
             "canopy",
-            "radius of the canopy of one plant",
+            voice().get("detail.model.plant.canopy"),
             &crop.canopy,
         );
         row(
             &mut out,
             "spacing",
-            "usual distance in a row",
+            voice().get("detail.model.plant.spacing"),
             &crop.spacing,
         );
         row(
             &mut out,
             "leaf_area",
-            "leaf area of one plant",
+            voice().get("detail.model.plant.leaf-area"),
             &crop.leaf_area,
         );
         if let Some(fruit) = &crop.fruit {
-            row(&mut out, "fruit", "fruit on one plant", fruit);
+            row(
+                &mut out,
+                "fruit",
+                voice().get("detail.model.plant.fruit"),
+                fruit,
+            );
         }
         for (pest, host) in &crop.hosts {
-            let noticed = "distance beyond the canopy at which the plant is noticed";
+            let noticed = voice().get("detail.model.plant.detection");
             row(
                 &mut out,
                 &format!("{pest}.detection"),
                 noticed,
                 &host.detection,
             );
-            let landing = "chance of landing, once for each approach";
+            let landing = voice().get("detail.model.plant.acceptance");
             row(
                 &mut out,
                 &format!("{pest}.acceptance"),
@@ -128,7 +151,8 @@ pub fn parameters() -> String {
 /// The whole description as Markdown.
 pub fn markdown(version: &str) -> String {
     let text = PROSE.replace("{{parameters}}", parameters().trim_end());
-    text.replacen('\n', &format!("\n\nVersion {version}.\n"), 1)
+    let version = say!("detail.model.version", version);
+    text.replacen('\n', &format!("\n\n{version}\n"), 1)
 }
 
 /// Code spans of a line, escaped.
@@ -219,7 +243,7 @@ pub fn html(version: &str) -> String {
         }
     }
     close(&mut out, &mut block);
-    page("What lurefield is, in full", &out)
+    page(voice().get("detail.model.title"), &out)
 }
 
 #[cfg(test)]

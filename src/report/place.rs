@@ -1,11 +1,12 @@
 //! The files and the terminal text of a search for a place.
 
+use crate::catalogue::Guild;
 use crate::catalogue::believe::{Believe, Question, believe};
 use crate::figure::place_words::{
-    best_word, capital, headline, nothing_matters, number, place_name, split, told, what_counts,
-    worst_word, zone_word, zones_of_100,
+    headline, number, place_name, signed, told, what_counts, worst_word, zone_word, zones_of_100,
 };
 use crate::geometry::Point;
+use crate::placement::finding::Best;
 use crate::placement::outcome::{PlaceOutcome, Ranked, SiteOutcome, Sweep, Verdict};
 use crate::report::cautions;
 use crate::report::csv::{harmless, write};
@@ -13,7 +14,7 @@ use crate::report::json::{damage_unit, pretty};
 use crate::report::lines::Lines;
 use crate::report::provenance::{Facts, FileFacts};
 use crate::report::words::{how_sure_of_map, notes, usual};
-use crate::say::voice;
+use crate::say::{counted, say, voice};
 use crate::scenario::Scenario;
 use crate::stats::words::{thousands, word_of_20};
 use serde::Serialize;
@@ -50,7 +51,7 @@ struct Believed<'a> {
     believe: Believe,
 }
 
-/// The terminal text, lines of at most 80 columns.
+/// The text for people, then the numbers behind it; lines of at most 80 columns.
 pub fn text(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
     let mut out = Lines::default();
     if let Some(warning) = crate::report::words::invented(scenario) {
@@ -59,85 +60,84 @@ pub fn text(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
     let mut first = headline(scenario, outcome);
     if let Some(best) = outcome.best.first().map(|r| &outcome.sites[r.site]) {
         if outcome.settled && outcome.verdict == Verdict::SpotBeatsNoTrap {
-            first.push_str(" [");
-            first.push_str(word_of_20(best.less));
-            first.push(']');
+            first = say!(
+                "place.headline.word",
+                headline = first,
+                word = word_of_20(best.less)
+            );
         }
         if !outcome.settled {
-            first.push_str(" [preview]");
+            first = say!("place.headline.preview", headline = first);
         }
         out.say(&first);
         if matches!(
             outcome.verdict,
             Verdict::NoSpotBeatsNoTrap | Verdict::MakesNoDifference
-        ) && !nothing_matters(outcome)
+        ) && !outcome.nothing_matters()
         {
-            let least = format!(
-                "{} spot: {}.",
-                spot_word(outcome),
-                place_name(scenario, best)
-            );
-            out.say(&least);
+            let key = match outcome.best_is() {
+                Best::Good => "place.spot.best",
+                Best::DoesNoHarm => "place.spot.least-risky",
+                Best::LeastHarmful => "place.spot.least-harmful",
+            };
+            out.say(&say!(key, spot_told = place_name(scenario, best)));
         }
         counts(&mut out, scenario, outcome, best);
     }
+    let n = outcome.summers as u64;
+    let summers = thousands(outcome.summers as f64);
     if !outcome.settled {
-        let text = format!(
-            "This is a preview from {} summers: with more of them a class may change. Without --summers and --seconds \
-             the search goes on until it is settled.",
-            thousands(outcome.summers as f64)
-        );
-        out.say(&text);
+        out.say(&say!(&counted("place.preview", n), summers));
     }
     if outcome.summers < outcome.summers_asked {
-        let text = format!(
-            "The time given ran out after {} of {} summers. More summers may change the list.",
-            outcome.summers, outcome.summers_asked
-        );
-        out.say(&text);
+        out.say(&say!(
+            "place.out-of-time",
+            n,
+            of_summers = outcome.summers_asked
+        ));
     }
     rankings(&mut out, scenario, outcome);
     zones(&mut out, outcome);
     sweeps(&mut out, scenario, outcome);
     ending(&mut out, scenario, outcome);
     out.say(&repeated(outcome));
+    out.details();
+    behind(&mut out, outcome);
     out.text()
-}
-
-/// What the first of the best places is called in a sentence of its own.
-fn spot_word(outcome: &PlaceOutcome) -> &'static str {
-    match best_word(outcome) {
-        "Least harmful" => "The least harmful",
-        "Does no harm" => "The least risky",
-        _ => "The best",
-    }
 }
 
 fn counts(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome, best: &SiteOutcome) {
     let without = outcome.base_mean;
-    let text = format!(
-        "  {}: {} -> {}; {}. Caught: {} a summer.",
-        capital(&outcome.unit),
-        number(without),
-        number(without + best.change_mean),
-        split(best),
-        thousands(best.caught_mean)
+    let text = say!(
+        "place.counts",
+        counted_in = outcome.unit,
+        without = number(without),
+        with = number(without + best.change_mean),
+        more = best.more,
+        same = best.same,
+        less = best.less,
+        caught = thousands(best.caught_mean)
     );
     out.hang(&text, 4);
-    if let Some(theirs) = best.neighbour_change {
-        let text = format!(
-            "  What it does next door: {} in 100 {} damage on the neighbor's {}s.",
-            number(theirs.abs()),
-            if theirs >= 0.0 { "more" } else { "less" },
-            scenario.pest.guild.target_noun()
-        );
-        out.hang(&text, 4);
-    } else {
-        out.hang(
-            "  What it does next door: not known, as the file names no plants of a neighbor.",
-            4,
-        );
-    }
+    out.hang(&next_door(scenario, best.neighbour_change), 4);
+}
+
+/// What a trap does next door; a change that is printed as nothing is called none.
+fn next_door(scenario: &Scenario, change: Option<f64>) -> String {
+    let Some(change) = change else {
+        return say!("place.next-door.not-known");
+    };
+    let theirs = voice().get(match scenario.pest.guild {
+        Guild::Visitor => "place.theirs.tables",
+        _ => "place.theirs.plants",
+    });
+    let size = number(change.abs());
+    let key = match change {
+        _ if size == number(0.0) => "place.next-door.same",
+        c if c > 0.0 => "place.next-door.more",
+        _ => "place.next-door.less",
+    };
+    say!(key, size, theirs)
 }
 
 fn rankings(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
@@ -146,45 +146,38 @@ fn rankings(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
             return;
         }
         out.gap();
-        out.say(title);
+        out.say(voice().get(title));
         for r in ranked {
             let site = &outcome.sites[r.site];
-            let tie = if r.tied { " (a tie)" } else { "" };
-            let text = format!(
-                "  {}{tie}. {}: {}.",
-                r.rank,
-                capital(&place_name(scenario, site)),
-                told(outcome, site)
-            );
-            out.hang(&text, 6);
+            let key = if r.tied {
+                "place.ranked.tie"
+            } else {
+                "place.ranked"
+            };
+            let (spot_told, does) = (place_name(scenario, site), told(outcome, site));
+            out.hang(&say!(key, rank = r.rank, spot_told, does), 6);
         }
     };
-    list("Your spots, best first:", &outcome.spots);
-    let outside = outcome
-        .sites
-        .iter()
-        .any(|s| !scenario.yard.contains(Point::new(s.x_m, s.y_m)));
-    let best = best_word(outcome).to_lowercase();
-    let best = if best == "best" {
-        "best"
-    } else {
-        "least harmful"
-    };
-    let title = if outside {
-        format!("The {best} places in the yard and round it:")
-    } else {
-        format!("The {best} places anywhere in the yard:")
-    };
-    if nothing_matters(outcome) {
+    list("place.your-spots", &outcome.spots);
+    if outcome.nothing_matters() {
         return;
     }
-    list(&title, &outcome.best);
+    let mut sites = outcome.sites.iter();
+    let outside = sites.any(|s| !scenario.yard.contains(Point::new(s.x_m, s.y_m)));
+    let title = match (outcome.best_is(), outside) {
+        (Best::Good, false) => "place.best.yard",
+        (Best::Good, true) => "place.best.around",
+        (_, false) => "place.least-harmful.yard",
+        (_, true) => "place.least-harmful.around",
+    };
+    list(title, &outcome.best);
     let worst = &outcome.sites[outcome.worst];
-    out.say(&format!(
-        "{}: {}: {}.",
-        worst_word(outcome),
-        place_name(scenario, worst),
-        told(outcome, worst)
+    let (spot_told, does) = (place_name(scenario, worst), told(outcome, worst));
+    out.say(&say!(
+        "place.worst",
+        word = worst_word(outcome),
+        spot_told,
+        does
     ));
 }
 
@@ -194,55 +187,52 @@ fn zones(out: &mut Lines, outcome: &PlaceOutcome) {
     }
     let of_100 = zones_of_100(outcome);
     out.gap();
-    out.say(
-        &format!(
-            "Of 100 places on the map, a trap lowers {} at {}, could go either way at {}, makes no difference at {}, and raises \
-             it at {}.",
-            what_counts(outcome), of_100[0], of_100[1], of_100[2], of_100[3]
-        ));
+    out.say(&say!(
+        "place.zones",
+        counted = what_counts(outcome),
+        lowers = of_100[0],
+        either = of_100[1],
+        same = of_100[2],
+        raises = of_100[3]
+    ));
 }
 
 fn sweeps(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
-    let target = scenario.pest.guild.target_noun();
+    let guild = scenario.pest.guild;
     if outcome.objective != "damage" && !outcome.sweeps.is_empty() {
         out.gap();
-        out.say("The lists from here on count damage.");
+        out.say(voice().get("place.sweep.count-damage"));
     }
     for sweep in &outcome.sweeps {
         out.gap();
-        let title = match sweep.name {
-            "distance" => format!("Distance from your nearest {target} (mean of 8 sides):"),
-            "side" => format!("Side of the {target}s, 20 ft away:"),
-            "number" => "Number of traps, each where it does best:".into(),
-            _ => "Spacing:".into(),
+        let title = match (sweep.name, guild) {
+            ("distance", Guild::Visitor) => "place.sweep.distance.tables",
+            ("distance", _) => "place.sweep.distance",
+            ("side", Guild::Visitor) => "place.sweep.side.tables",
+            ("side", _) => "place.sweep.side",
+            ("number", _) => "place.sweep.number",
+            _ => "place.sweep.spacing",
         };
-        out.say(&format!("{title} {}", sweep.finding));
-        let wide = sweep
-            .points
-            .iter()
-            .map(|p| p.label.len())
-            .max()
-            .unwrap_or(0);
-        out.0.push(format!(
-            "  {:wide$}  {:>7} of 100 {}",
-            "no trap",
-            number(sweep.damage_without),
-            scenario.pest.guild.damage_noun()
-        ));
+        out.say(&say!(title, finding = sweep.finding));
+        let labels = sweep.points.iter().map(|p| p.label.chars().count());
+        let wide = labels.max().unwrap_or(0);
+        let label = format!("{:wide$}", voice().get("place.label.no-trap"));
+        let damage = format!("{:>7}", number(sweep.damage_without));
+        let noun = guild.damage_noun();
+        out.0.push(say!("place.sweep.without", label, damage, noun));
         for p in sweep.points.iter().filter(|p| p.traps > 0) {
-            let outside = match p.outside {
-                0 => "",
-                n if n == p.places_m.len() => " (outside the yard)",
-                _ => " (partly outside)",
+            let key = match p.outside {
+                0 => "place.sweep.row",
+                n if n == p.places_m.len() => "place.sweep.row.outside",
+                _ => "place.sweep.row.partly",
             };
-            out.0.push(format!(
-                "  {:wide$}  {:>7}  caught {}{outside}",
-                p.label,
-                number(p.damage_mean),
-                thousands(p.caught_mean)
-            ));
+            let label = format!("{:wide$}", p.label);
+            let damage = format!("{:>7}", number(p.damage_mean));
+            let caught = thousands(p.caught_mean);
+            out.0.push(say!(key, label, damage, caught));
         }
-        out.hang(&format!("  From {} summers.", sweep.summers), 4);
+        let n = sweep.summers as u64;
+        out.hang(&say!(&counted("place.sweep.summers", n), n), 4);
     }
 }
 
@@ -253,11 +243,13 @@ fn ending(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
         Verdict::SpotBeatsNoTrap | Verdict::RankedForCatch
     ) {
         // The plans of the file are not tried here, so nothing is left out that one of them does.
-        let usual = usual(&scenario.pest, voice());
-        out.say(&format!("Instead: {usual}."));
+        out.say(&say!(
+            "place.instead",
+            instead = usual(&scenario.pest, voice())
+        ));
     }
     for note in &outcome.notes {
-        out.say(&format!("Note: {note}"));
+        out.say(&say!("place.note", note));
     }
     out.say_all(notes(&scenario.warnings));
     out.gap();
@@ -266,26 +258,38 @@ fn ending(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
     // Only traps are placed here.
     out.say_all(how_sure_of_map(scenario));
     out.gap();
-    out.say(&format!(
-        "{} sites, {} summers, shown as 20. Seed {}. A change under {} counts as no change.{}",
-        outcome.sites.len(),
-        thousands(outcome.summers as f64),
-        outcome.seed,
-        number(outcome.tie_band),
-        if outcome.sites.iter().any(|s| s.summers < outcome.summers) {
-            " Sites whose class was settled got fewer summers."
-        } else {
-            ""
-        }
+    let key = if outcome.sites.iter().any(|s| s.summers < outcome.summers) {
+        "place.sites.fewer-summers"
+    } else {
+        "place.sites"
+    };
+    out.say(&say!(
+        key,
+        n = outcome.sites.len(),
+        summers = thousands(outcome.summers as f64),
+        seed = outcome.seed,
+        size = number(outcome.tie_band)
     ));
+}
+
+/// The numbers behind the answer: the error of the best and the worst site, and how the map was drawn.
+fn behind(out: &mut Lines, outcome: &PlaceOutcome) {
+    let best = outcome.best.first().map(|r| ("detail.place.best", r.site));
+    for (key, i) in best
+        .into_iter()
+        .chain([("detail.place.worst", outcome.worst)])
+    {
+        let site = &outcome.sites[i];
+        let (change, error) = (signed(site.change_mean), format!("{:.2}", site.se));
+        out.say(&say!(key, change, error, summers = site.summers));
+    }
     if let Some(map) = &outcome.map {
-        out.say(&format!(
-            "The map between the sites: {} (chosen because it misses sites that are left out by least, {} on average; {} of \
-             {} lie within two standard errors).",
-            map.model,
-            number(map.left_out_rms),
-            map.left_out_within,
-            outcome.sites.len()
+        out.say(&say!(
+            "detail.place.map",
+            model = map.model,
+            missed = number(map.left_out_rms),
+            within = map.left_out_within,
+            sites = outcome.sites.len()
         ));
     }
 }
@@ -298,7 +302,7 @@ pub fn tidy(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
         let name = site
             .name
             .clone()
-            .unwrap_or_else(|| format!("site {}", i + 1));
+            .unwrap_or_else(|| say!("place.site", number = i + 1));
         let mut add = |quantity: &str, value: Option<String>, unit: &str| {
             rows.push(vec![
                 "site".into(),
@@ -408,10 +412,7 @@ const MANIFEST: &str = "placement-manifest.json";
 /// Says how to make the search again; the clock may have ended it, and a second run would end elsewhere.
 fn repeated(outcome: &PlaceOutcome) -> String {
     if outcome.stopped_early {
-        return format!(
-            "Repeat: run place again with --summers {} and without --seconds",
-            outcome.summers
-        );
+        return say!("place.repeat.without-seconds", n = outcome.summers);
     }
     crate::report::words::repeat(MANIFEST)
 }

@@ -4,17 +4,17 @@ use crate::count::outcome::{PlanOutcome, RunOutcome, Standing};
 use crate::report::cautions;
 use crate::report::lines::Lines;
 use crate::report::words::{
-    after_plus_minus, best_plan, fold, how_sure, instead, invented, notes, repeat, still_open,
-    verdict, with_error,
+    about, average_apart, became, behind, best, fold, how_sure, instead, invented, notes, quoted,
+    repeat, simulated, still_open, verdict, word_told,
 };
-use crate::say::voice;
+use crate::say::{counted, say, voice};
 use crate::scenario::Scenario;
 use crate::stats::paired::{self, Class, PairedCount};
 use crate::stats::spread::{mean, of_100};
-use crate::stats::words::{change_in_words, in_print, tenths, thousands};
+use crate::stats::words::{in_print, tenths, thousands};
 use std::fmt::Write as _;
 
-/// The text, lines of at most 80 columns, ending with the repeat line.
+/// The text, lines of at most 80 columns: what people read, ending with the repeat line, and the numbers behind it.
 ///
 /// Shape: `pictures` are file names inside the output folder, may be empty.
 pub fn run(scenario: &Scenario, outcome: &RunOutcome, pictures: &[String]) -> String {
@@ -41,16 +41,10 @@ pub fn run(scenario: &Scenario, outcome: &RunOutcome, pictures: &[String]) -> St
     out.say_all(how_sure(scenario));
     out.say_all(notes(scenario.warnings.iter().chain(&outcome.warnings)));
     out.gap();
-    out.say(&format!(
-        "{} summers simulated, shown as 20. Seed {}. A change under {} in 100 counts as no change.",
-        thousands(f64::from(outcome.summers)),
-        outcome.seed,
-        scenario.settings.tie_band
-    ));
-    if outcome.plans.len() > 1 {
-        out.say(after_plus_minus(outcome.summers));
-    }
+    out.say(&simulated(outcome.summers, scenario.settings.tie_band));
     out.say(&repeat("manifest.json"));
+    out.details();
+    out.say_all(behind(scenario, outcome));
     out.text()
 }
 
@@ -60,16 +54,21 @@ fn better(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, counts: &[
     let means = outcome.plans.iter().map(|p| p.damage.mean);
     let found: Vec<(Class, f64)> = classes.zip(means).collect();
     let usual = instead(scenario, voice());
-    match best_plan(scenario, &found) {
-        Some(best) => out.say(&format!(
-            "Better here: {}. It leaves {:.1} of 100 {} {}.",
-            quoted(&scenario.plans[best].name),
-            found[best].1,
-            scenario.pest.guild.damage_noun(),
-            scenario.pest.guild.damage_verb()
+    let guild = scenario.pest.guild;
+    match best(scenario, &found) {
+        Some((best, of_all)) => out.say(&say!(
+            if of_all {
+                "better.here"
+            } else {
+                "better.untrapped"
+            },
+            named = quoted(&scenario.plans[best].name),
+            after = format!("{:.1}", tenths(found[best].1)),
+            noun = guild.damage_noun(),
+            verb = guild.damage_verb()
         )),
         None if usual.is_empty() => {}
-        None => out.say(&format!("Instead: {usual}.")),
+        None => out.say(&say!("better.usual", usual)),
     }
 }
 
@@ -78,15 +77,9 @@ pub(super) fn eaten(outcome: &RunOutcome) -> Option<String> {
     let each: Option<Vec<String>> = outcome
         .plans
         .iter()
-        .map(|plan| {
-            let share = plan.eaten?;
-            Some(format!("{:.1} ({})", share, plan.name))
-        })
+        .map(|plan| Some(format!("{:.1} ({})", plan.eaten?, plan.name)))
         .collect();
-    Some(format!(
-        "Leaf area eaten, of 100: {}. A leaf counts as chewed long before it is gone.",
-        each?.join(", ")
-    ))
+    Some(say!("said.eaten", each = each?.join(", ")))
 }
 
 /// Counts of every plan but the first, in the order of the plans; the same numbers as the picture of differences.
@@ -100,55 +93,48 @@ pub fn counts(scenario: &Scenario, outcome: &RunOutcome) -> Vec<PairedCount> {
 }
 
 fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, counts: &[PairedCount]) {
-    let (noun, verb) = (
-        scenario.pest.guild.damage_noun(),
-        scenario.pest.guild.damage_verb(),
-    );
+    let guild = scenario.pest.guild;
     if counts.is_empty() {
         if let Some(only) = outcome.plans.first() {
-            let shown = in_print(only.damage.mean);
-            out.say(&format!(
-                "{}: on average {shown} of 100 {noun} {verb}. Add a plan to compare.",
-                quoted(&only.name)
+            out.say(&say!(
+                "said.alone",
+                named = quoted(&only.name),
+                number = in_print(only.damage.mean),
+                noun = guild.damage_noun(),
+                verb = guild.damage_verb()
             ));
         }
         return;
     }
     for (plan, count) in outcome.plans.iter().skip(1).zip(counts) {
-        let verdict = verdict(scenario, &quoted(&plan.name), count, &plan.word);
-        let mut text = verdict.sentence;
-        if let Some(word) = verdict.word {
-            let _ = write!(text, " [{word}]");
+        let said = verdict(scenario, &quoted(&plan.name), count, &plan.word);
+        let mut text = said.sentence;
+        if let Some(word) = said.word {
+            let _ = write!(text, " [{}]", word_told(word));
         }
         if outcome.standing() == Standing::Preview {
-            text.push_str(" [preview]");
+            let _ = write!(text, " [{}]", voice().get("said.preview"));
         }
-        if let Some(rare) = verdict.rare {
-            text.push(' ');
-            text.push_str(rare);
+        let first = outcome.plans.first().map_or(0.0, |p| p.damage.mean);
+        let band = scenario.settings.tie_band;
+        let apart = average_apart(count.class(), first, plan.damage.mean, band);
+        for more in said.rare.into_iter().chain(apart) {
+            let _ = write!(text, " {more}");
         }
         out.say(&text);
     }
     let first = outcome.plans.first().map_or("", |p| p.name.as_str());
-    out.say(&format!(
-        "Each plan is set against {} on the same summers.",
-        quoted(first)
-    ));
+    out.say(&say!("said.against", named = quoted(first)));
     if let Some(open) = still_open(outcome) {
         out.say(&open);
     }
 }
 
 fn damage(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
-    let (noun, verb) = (
-        scenario.pest.guild.damage_noun(),
-        scenario.pest.guild.damage_verb(),
-    );
-    let short = &scenario.pest.short;
     out.gap();
-    out.say(&format!(
-        "Damage, with the catch beside it (average of {} summers):",
-        thousands(f64::from(outcome.summers))
+    out.say(&say!(
+        &counted("run.damage", u64::from(outcome.summers)),
+        summers = thousands(f64::from(outcome.summers))
     ));
     let widest = outcome
         .plans
@@ -159,35 +145,20 @@ fn damage(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
         .min(28);
     let first = outcome.plans.first().map_or(0.0, |p| p.damage.mean);
     for (i, plan) in outcome.plans.iter().enumerate() {
-        let value = plan.damage.mean;
-        let number = in_print(value);
-        let taken = taken(
-            plan,
-            outcome.summers,
-            short,
-            scenario.plans[i].traps.is_empty(),
-        );
-        if plan.name.chars().count() > widest {
-            for piece in super::words::fold_to(&plan.name, 76) {
-                out.0.push(format!("  {piece}"));
-            }
-            out.0.push(format!(
-                "  {:widest$}  {number:>7} of 100 {noun} {verb}{taken}",
-                ""
-            ));
+        let row = row(scenario, plan, outcome.summers, i);
+        let name = if plan.name.chars().count() > widest {
+            let pieces = super::words::fold_to(&plan.name, 76);
+            out.0
+                .extend(pieces.iter().map(|piece| format!("  {piece}")));
+            ""
         } else {
-            out.0.push(format!(
-                "  {:widest$}  {number:>7} of 100 {noun} {verb}{taken}",
-                plan.name
-            ));
-        }
+            &plan.name
+        };
+        out.0
+            .push(["", &format!("{name:widest$}"), &row].join("  "));
         if i > 0 {
-            let change = format!(
-                "{}, {}",
-                with_error(first, value, &plan.change, outcome.summers),
-                change_in_words(tenths(first), tenths(value), scenario.settings.tie_band)
-            );
-            out.0.push(format!("      {change}"));
+            let became = became(first, plan.damage.mean, scenario.settings.tie_band);
+            out.0.push(format!("      {became}"));
         }
     }
     if let Some(line) = eaten(outcome) {
@@ -206,9 +177,21 @@ fn damage(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
         .collect();
 }
 
+/// Damage under the plan of that place, and what became of insects.
+fn row(scenario: &Scenario, plan: &PlanOutcome, summers: u32, place: usize) -> String {
+    let guild = scenario.pest.guild;
+    let (noun, verb) = (guild.damage_noun(), guild.damage_verb());
+    let number = format!("{:>7}", in_print(plan.damage.mean));
+    let no_trap = scenario.plans[place].traps.is_empty();
+    let taken = taken(plan, summers, &scenario.pest.short, no_trap);
+    if taken.is_empty() {
+        say!("run.row", number, noun, verb)
+    } else {
+        say!("run.row.taken", number, noun, verb, taken)
+    }
+}
+
 fn answers(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
-    let target = scenario.pest.guild.target_noun();
-    let short = &scenario.pest.short;
     let answered: Vec<&PlanOutcome> = outcome
         .plans
         .iter()
@@ -218,72 +201,61 @@ fn answers(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
         return;
     }
     out.gap();
-    out.say(&format!(
-        "Why: of every 100 times {short} answered the lure:"
-    ));
+    out.say(&say!("run.why", insects = scenario.pest.short));
     for plan in &answered {
-        let a = &plan.answers;
-        let parts = of_100(&[a.caught, a.landed_on_plant, a.went_away, a.unfinished]);
-        let mut text = format!(
-            "- {}: {} ended in the trap, {} on a {target}, {} went away",
-            quoted(&plan.name),
-            parts[0],
-            parts[1],
-            parts[2]
-        );
+        let account = &plan.answers;
+        let parts = of_100(&[
+            account.caught,
+            account.landed_on_plant,
+            account.went_away,
+            account.unfinished,
+        ]);
+        let mut said = vec![say!(
+            &about(scenario, "run.answers"),
+            named = quoted(&plan.name),
+            kept = parts[0],
+            landed = parts[1],
+            away = parts[2]
+        )];
         if parts[3] > 0 {
-            let _ = write!(text, ", {} did none of these", parts[3]);
+            said.push(say!("run.answers.unfinished", d = parts[3]));
         }
-        text.push('.');
         if parts[1] > parts[0] {
-            let _ = write!(text, " More landed on {target}s than in the trap.");
+            said.push(say!(&about(scenario, "run.answers.plants")));
         }
-        out.say(&text);
+        out.say(&said.join(" "));
     }
 }
 
-/// What became of insects under a plan: "; 109 beetles caught, 3 picked"; empty where nothing was taken.
-fn taken(plan: &PlanOutcome, summers: u32, short: &str, no_trap: bool) -> String {
+/// What became of insects under a plan: "109 beetles caught, 3 picked"; empty where nothing was taken.
+fn taken(plan: &PlanOutcome, summers: u32, insects: &str, no_trap: bool) -> String {
     let n = f64::from(summers.max(1));
     let (removed, killed) = (
         plan.insects.removed as f64 / n,
         plan.insects.killed as f64 / n,
     );
-    let mut parts = Vec::new();
+    let mut kinds = Vec::new();
     if !no_trap {
-        parts.push((catch(plan), "caught"));
+        kinds.push((catch(plan), ["taken.caught", "taken.caught"]));
     }
     if removed > 0.0 {
-        parts.push((removed, "picked"));
+        kinds.push((removed, ["taken.picked", "taken.also-picked"]));
     }
     if killed > 0.0 {
-        parts.push((killed, "killed"));
+        kinds.push((killed, ["taken.killed", "taken.also-killed"]));
     }
-    let told = parts.iter().enumerate().map(|(i, (count, how))| {
+    let told = kinds.iter().enumerate().map(|(i, (count, [first, also]))| {
         let count = if *count > 0.0 && *count < 0.5 {
-            "under 1".to_owned()
+            say!("taken.under-one")
         } else {
             thousands(*count)
         };
-        if i == 0 {
-            format!("; {count} {short} {how}")
-        } else {
-            format!(", {count} {how}")
-        }
+        say!(if i == 0 { *first } else { *also }, count, insects)
     });
-    told.collect()
+    told.collect::<Vec<_>>().join(", ")
 }
 
 fn catch(plan: &PlanOutcome) -> f64 {
-    mean(
-        &plan
-            .caught_by_summer
-            .iter()
-            .map(|c| *c as f64)
-            .collect::<Vec<_>>(),
-    )
-}
-
-fn quoted(name: &str) -> String {
-    format!("\"{name}\"")
+    let catches: Vec<f64> = plan.caught_by_summer.iter().map(|c| *c as f64).collect();
+    mean(&catches)
 }

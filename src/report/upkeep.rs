@@ -5,12 +5,16 @@ use crate::report::csv::{harmless, write};
 use crate::report::json::{damage_unit, pretty};
 use crate::report::lines::Lines;
 use crate::report::provenance::{Facts, FileFacts};
-use crate::report::words::{how_sure, notes, repeat, repeat_line};
+use crate::report::words::{
+    how_sure, leaning, notes, quoted, repeat, repeat_line, simulated, yours,
+};
+use crate::say::{counted, say, voice};
 use crate::scenario::Scenario;
 use crate::stats::paired::Class;
 use crate::stats::words::{PAIRS_FOR_A_VERDICT, thousands};
-use crate::study::upkeep::Upkeep;
+use crate::study::upkeep::{Row, Upkeep};
 use serde_json::{Value, json};
+use std::fmt::Write as _;
 
 /// All files with their names; the manifest comes last and holds the hashes of the others.
 pub fn files(scenario: &Scenario, upkeep: &Upkeep, facts: &Facts) -> Vec<(String, Vec<u8>)> {
@@ -50,37 +54,23 @@ pub fn bottom_line(upkeep: &Upkeep) -> String {
     let lazy = rows.iter().skip(1).find(|r| r.count.class() == Class::More);
     let better = rows.iter().skip(1).find(|r| r.count.class() == Class::Less);
     let filled = rows.iter().any(|r| r.summers_with_full >= 0.5 / 20.0);
+    let told = |key: &str, row: &Row, before: &str| {
+        let (n, of) = (row.count.leading(), row.count.told().1);
+        say!(key, before, emptied = row.interval, n, of)
+    };
     if let Some(row) = lazy {
         let at = rows.iter().position(|r| r == row).unwrap_or(1);
-        return format!(
-            "Empty it {} or more often. Emptied {}, it let more damage happen in {} of 20 summers than with a visit every \
-             day.",
-            rows[at - 1].interval.clone(),
-            row.interval.clone(),
-            row.count.more
-        );
+        return told("emptying.more", row, &rows[at - 1].interval);
     }
     if let Some(row) = better {
-        return format!(
-            "Here a full trap does less harm than an empty one. Emptied {}, it meant less damage in {} of 20 summers than \
-             with a visit every day. The scent itself is the trouble.",
-            row.interval.clone(),
-            row.count.less
-        );
+        return told("emptying.less", row, "");
     }
-    if rows
-        .iter()
-        .skip(1)
-        .all(|r| r.count.class() == Class::NoChange)
-    {
-        return if filled {
-            "How often you empty it made no change to the damage here, though the trap did fill."
-                .into()
-        } else {
-            "How often you empty it made no change here: the trap did not fill.".into()
-        };
-    }
-    "How often to empty it could go either way.".into()
+    let mut others = rows.iter().skip(1);
+    say!(match others.all(|r| r.count.class() == Class::NoChange) {
+        true if filled => "emptying.same.filled",
+        true => "emptying.same",
+        false => "emptying.either",
+    })
 }
 
 /// The text, lines of at most 80 columns.
@@ -90,58 +80,66 @@ pub fn text(scenario: &Scenario, upkeep: &Upkeep) -> String {
     let mut out = Lines::default();
     out.say(&bottom_line(upkeep));
     if (upkeep.summers as usize) < PAIRS_FOR_A_VERDICT {
-        out.say(&format!(
-            "This is a preview from {} summers. Use {} or more before you rely on it.",
-            upkeep.summers,
-            thousands(PAIRS_FOR_A_VERDICT as f64)
+        out.say(&say!(
+            &counted("emptying.preview", u64::from(upkeep.summers)),
+            summers = upkeep.summers,
+            enough = thousands(PAIRS_FOR_A_VERDICT as f64)
         ));
     }
-    let no_trap = upkeep.damage_without;
-    out.say(&format!(
-        "With \"{}\" it would be {no_trap:.1} of 100 {noun} {verb}.",
-        upkeep.without
+    out.say(&say!(
+        "emptying.without",
+        named = quoted(&upkeep.without),
+        number = format!("{:.1}", upkeep.damage_without),
+        noun,
+        verb
     ));
     out.gap();
-    out.say(&format!("\"{}\", {} days:", upkeep.plan, upkeep.days));
-    out.0.push(format!(
-        "{:14}{:>7}{:>6}{:>6}{:>6}{:>9}{:>8}{:>7}{:>9}",
-        "emptied", "of 100", "more", "same", "less", "caught", "kept", "full", "minutes"
-    ));
+    let days = upkeep.days;
+    out.say(&say!("emptying.title", named = quoted(&upkeep.plan), days));
+    let mut columns = voice().get("emptying.columns").split('/');
+    let mut column = || columns.next().unwrap_or_default();
+    let mut head = format!("{:14}", column());
+    for width in [7, 6, 6, 6, 9, 8, 7, 9] {
+        let _ = write!(head, "{:>width$}", column());
+    }
+    out.0.push(head);
     for (i, row) in upkeep.rows.iter().enumerate() {
-        let of_20 = |n: usize| if i == 0 { "-".into() } else { n.to_string() };
+        let told = |n: usize| if i == 0 { "-".into() } else { n.to_string() };
+        let ([more, same, less], _) = row.count.told();
         out.0.push(format!(
             "{:14}{:>7.1}{:>6}{:>6}{:>6}{:>9}{:>8.0}{:>7.1}{:>9.0}",
-            row.interval.clone(),
+            row.interval,
             row.damage_mean,
-            of_20(row.count.more),
-            of_20(row.count.no_change),
-            of_20(row.count.less),
+            told(more),
+            told(same),
+            told(less),
             thousands(row.caught_mean),
             row.kept_of_100,
             row.full_days_mean,
             row.effort.minutes[1]
         ));
     }
-    out.say(&format!(
-        "of 100: {noun} {verb} of 100, average summer. more, same, less: summers of 20, set against a visit every day. \
-         caught: {} a summer. kept: of 100 that came for the scent. full: days of {} that began with a full trap. \
-         minutes: your time for the whole plan; assumed unless you set it.",
-        scenario.pest.short, upkeep.days
+    out.say(&say!(
+        "emptying.legend",
+        noun,
+        verb,
+        yours = yours(scenario),
+        of = upkeep.rows.last().map_or(20, |row| row.count.told().1),
+        insects = scenario.pest.short,
+        days
     ));
-    out.say("Full means: the trap takes no more in, and its scent still calls.");
+    out.say(voice().get("emptying.full"));
     out.gap();
     out.say_all(cautions::told(scenario));
     out.gap();
     out.say_all(how_sure(scenario));
     out.say_all(notes(&scenario.warnings));
     out.gap();
-    out.say(&format!(
-        "{} summers simulated, shown as 20. Seed {}. A change up to {} in 100 counts as no change.",
-        thousands(f64::from(upkeep.summers)),
-        scenario.settings.seed,
-        scenario.settings.tie_band
-    ));
+    out.say(&simulated(upkeep.summers, scenario.settings.tie_band));
     out.say(&repeat(MANIFEST));
+    out.details();
+    out.say_all(leaning(scenario));
+    out.say(&say!("detail.seed", seed = scenario.settings.seed));
     out.text()
 }
 

@@ -1,8 +1,10 @@
 //! Files and terminal text of `lurefield vary`.
 
 use crate::report::cautions;
+use crate::report::csv::write;
 use crate::report::lines::Lines;
 use crate::report::words::{after_plus_minus, with_error};
+use crate::say::{counted, say, voice};
 use crate::scenario::Scenario;
 use crate::stats::words::thousands;
 use crate::study::vary::habit_words::meaning;
@@ -12,37 +14,29 @@ use serde::Serialize;
 /// Fewest summers at each value for a sentence without "preview".
 pub const SUMMERS_FOR_A_FLIP: u32 = 40;
 
-fn flip_words(scenario: &Scenario, study: &Study, flip: &Flip) -> String {
-    let unknown = &study.sweeps[flip.sweep].unknown;
-    format!(
-        "{} is {} about {} (then: {})",
-        unknown.name,
-        if flip.above { "above" } else { "below" },
-        with_unit(flip.at, &unknown.unit),
-        meaning(scenario, flip.to)
-    )
-}
-
-/// "The verdict flips if ...", one sentence.
+/// What flips the verdict, or may.
 pub fn flip_sentence(scenario: &Scenario, study: &Study) -> String {
+    let told = |flip: &Flip, [above, below]: [&str; 2]| {
+        let unknown = &study.sweeps[flip.sweep].unknown;
+        say!(
+            if flip.above { above } else { below },
+            unknown_name = unknown.name,
+            unknown_at = with_unit(flip.at, &unknown.unit),
+            then_means = meaning(scenario, flip.to)
+        )
+    };
     let sure: Vec<&Flip> = study.flips.iter().filter(|f| f.sure).collect();
-    if let Some(first) = sure.first() {
-        let rest = match sure.len() {
-            1 => String::new(),
-            2 => " One more number can do so.".into(),
-            n => format!(" {} more numbers can do so.", n - 1),
-        };
-        return format!(
-            "The verdict flips if the {}.{rest}",
-            flip_words(scenario, study, first)
-        );
-    }
-    match study.flips.first() {
-        Some(flip) => format!(
-            "No single number surely flips the verdict. It may flip if the {}; more summers would tell.",
-            flip_words(scenario, study, flip)
-        ),
-        None => "No single number flips the verdict within its range.".into(),
+    match (sure.first(), study.flips.first()) {
+        (Some(first), _) => {
+            let mut all = vec![told(first, ["vary.flips.above", "vary.flips.below"])];
+            let more = sure.len() as u64 - 1;
+            if more > 0 {
+                all.push(say!(&counted("vary.flips.more", more), n = more));
+            }
+            all.join(" ")
+        }
+        (None, Some(flip)) => told(flip, ["vary.may-flip.above", "vary.may-flip.below"]),
+        (None, None) => say!("vary.none-flips"),
     }
 }
 
@@ -53,144 +47,145 @@ fn row(out: &mut Lines, name: &str, rest: &str) {
         .push(format!("  {shown:<45}{rest}").trim_end().to_owned());
 }
 
-/// The terminal text, at most 80 columns wide.
+/// The text for people, then the numbers behind it; at most 80 columns wide.
 ///
 /// Shape: `pictures` are file names inside the output folder.
 pub fn text(scenario: &Scenario, study: &Study, pictures: &[String]) -> String {
     let mut out = Lines::default();
     let guild = scenario.pest.guild;
-    let plan = &scenario.plans[study.plan].name;
     let usual = &study.usual;
     out.say(&flip_sentence(scenario, study));
-    out.say(&format!(
-        "Now: \"{plan}\" means {}. On average of {} summers, {} {} without it and with it: {}.",
-        meaning(scenario, study.verdict),
-        thousands(f64::from(usual.summers)),
-        guild.damage_noun(),
-        guild.damage_verb(),
-        with_error(
+    let then_means = meaning(scenario, study.verdict);
+    let now = say!(
+        "vary.now",
+        plan = scenario.plans[study.plan].name,
+        then_means
+    );
+    let average = say!(
+        "vary.now.average",
+        summers = thousands(f64::from(usual.summers)),
+        noun = guild.damage_noun(),
+        verb = guild.damage_verb(),
+        figures = with_error(
             usual.without.mean,
             usual.with.mean,
             &usual.change,
             usual.summers
         )
-    ));
+    );
+    out.say(&[now, average].join(" "));
     out.say(after_plus_minus(usual.summers));
     if study.summers < SUMMERS_FOR_A_FLIP {
-        out.say(&format!(
-            "A preview: {} summers at each value. Use {SUMMERS_FOR_A_FLIP} or more for a firm answer.",
-            study.summers
-        ));
+        let key = counted("vary.preview", u64::from(study.summers));
+        out.say(&say!(&key, n = study.summers, enough = SUMMERS_FOR_A_FLIP));
     }
-    out.gap();
-    out.say("What moves the answer most. Each number runs over its whole range; the change is in points of 100.");
-    row(&mut out, "number nobody knows", "low end    high end");
-    for sweep in study.sweeps.iter().take(10) {
-        if let (Some(first), Some(last)) = (sweep.levels.first(), sweep.levels.last()) {
-            row(
-                &mut out,
-                &sweep.unknown.name,
-                &format!(
-                    "{:>+7.1}    {:>+8.1}",
-                    first.point.change, last.point.change
-                ),
-            );
-        }
-    }
-    let still = study
-        .sweeps
-        .iter()
-        .filter(|s| s.swing < scenario.settings.tie_band)
-        .count();
-    out.say(&format!(
-        "{still} of {} numbers move the answer by less than {} point.",
-        study.sweeps.len(),
-        scenario.settings.tie_band
-    ));
-    if !study.winds.is_empty() {
-        out.gap();
-        out.say("The same summers under other winds:");
-        for under in &study.winds {
-            let Point { change, error, .. } = under.point;
-            row(
-                &mut out,
-                &under.name,
-                &format!("{change:>+7.1} ± {:.1}", 2.0 * error),
-            );
-        }
-    }
-    if !study.growths.is_empty() {
-        out.gap();
-        out.say(&format!(
-            "Insects left after {} seasons, of 100 at the start, by how fast they grow where nothing is done:",
-            study.growths[0].seasons
-        ));
-        row(&mut out, "growth in a season", "without     with it");
-        for under in &study.growths {
-            let times = format!("{:.1} times", under.growth);
-            row(
-                &mut out,
-                &times,
-                &format!("{:>7.0}    {:>8.0}", under.without, under.with),
-            );
-        }
-    }
+    sweeps(&mut out, scenario, study);
+    others(&mut out, study);
     crate::report::habits::say(&mut out, scenario, study);
     methods(&mut out, study);
-    out.gap();
-    let settling = &study.settling;
-    let last = settling.steps.last();
-    out.say(&format!(
-        "How many summers? The change differs by about {:.1} points from summer to summer. After {} summers the average is known to \
-         about {:.1} points. With {} summers that is half of what counts as a change.",
-        settling.spread,
-        last.map_or(0, |s| s.summers),
-        last.map_or(0.0, |s| 2.0 * s.error),
-        thousands(f64::from(settling.recommended))
-    ));
     if !pictures.is_empty() {
         out.gap();
-        out.say(&format!("Pictures: {}.", pictures.join(", ")));
+        out.say(&say!("vary.pictures", names = pictures.join(", ")));
     }
     out.gap();
     out.say_all(cautions::told(scenario));
-    out.say(
-        "The ranges are mostly assumed, so this shows what matters in the model, not in your yard.",
-    );
+    out.say(voice().get("vary.mostly-assumed"));
+    out.details();
+    let settling = &study.settling;
+    let last = settling.steps.last();
+    out.say(&say!(
+        "detail.vary.settling",
+        spread = format!("{:.1}", settling.spread),
+        summers = last.map_or(0, |s| s.summers),
+        error = format!("{:.1}", last.map_or(0.0, |s| 2.0 * s.error)),
+        enough = thousands(f64::from(settling.recommended))
+    ));
     out.text()
 }
 
+/// A row of two numbers, or of the words above them.
+fn pair(out: &mut Lines, name: &str, [first, second]: [&str; 2]) {
+    row(out, name, &format!("{first:>7}    {second:>8}"));
+}
+
+/// The numbers that move the answer most.
+fn sweeps(out: &mut Lines, scenario: &Scenario, study: &Study) {
+    let head = |key: &str| voice().get(key);
+    out.gap();
+    out.say(head("vary.moves-most"));
+    let ends = ["vary.table.low", "vary.table.high"].map(head);
+    pair(out, head("vary.table.number"), ends);
+    for sweep in study.sweeps.iter().take(10) {
+        if let (Some(first), Some(last)) = (sweep.levels.first(), sweep.levels.last()) {
+            let [low, high] = [first, last].map(|l| format!("{:+.1}", l.point.change));
+            pair(out, &sweep.unknown.name, [&low, &high]);
+        }
+    }
+    let band = scenario.settings.tie_band;
+    let still = study.sweeps.iter().filter(|s| s.swing < band).count();
+    let key = if band <= 1.0 {
+        "vary.still.one"
+    } else {
+        "vary.still"
+    };
+    out.say(&say!(key, still, of = study.sweeps.len(), points = band));
+}
+
+/// Other winds and other growths.
+fn others(out: &mut Lines, study: &Study) {
+    let head = |key: &str| voice().get(key);
+    if !study.winds.is_empty() {
+        out.gap();
+        out.say(head("vary.winds"));
+        for under in &study.winds {
+            let Point { change, error, .. } = under.point;
+            let rest = format!("{change:>+7.1} ± {:.1}", 2.0 * error);
+            row(out, &under.name, &rest);
+        }
+    }
+    if let Some(first) = study.growths.first() {
+        out.gap();
+        out.say(&say!("vary.growths", n = first.seasons));
+        let ends = ["vary.table.without", "vary.table.with"].map(head);
+        pair(out, head("vary.table.growth"), ends);
+        for under in &study.growths {
+            let times = say!("vary.growth.times", factor = format!("{:.1}", under.growth));
+            let [without, with] = [under.without, under.with].map(|v| format!("{v:.0}"));
+            pair(out, &times, [&without, &with]);
+        }
+    }
+}
+
+/// What screening and shares were asked for.
 fn methods(out: &mut Lines, study: &Study) {
     let name = |sweep: usize| study.sweeps[sweep].unknown.name.as_str();
+    let number = voice().get("detail.vary.number");
     if let Some(screened) = &study.screened {
         out.gap();
-        out.say("Screening (Morris): all these numbers moved, from many starting points, in points of 100.");
-        row(out, "number", "   mu     mu*   sigma");
+        out.say(voice().get("detail.vary.screening"));
+        let columns = |[a, b, c]: [&str; 3]| format!("{a:>5} {b:>7} {c:>7}");
+        row(out, number, &columns(["mu", "mu*", "sigma"]));
         for s in screened {
-            row(
-                out,
-                name(s.sweep),
-                &format!("{:>+5.1} {:>7.1} {:>7.1}", s.mu, s.mu_star, s.sigma),
-            );
+            let mu = format!("{:+.1}", s.mu);
+            let [star, sigma] = [s.mu_star, s.sigma].map(|v| format!("{v:.1}"));
+            row(out, name(s.sweep), &columns([&mu, &star, &sigma]));
         }
     }
     if let Some(shared) = &study.shared {
         out.gap();
-        out.say("Shares of the spread (Sobol), of 100, with the range that chance allows.");
-        row(out, "number", "alone           in all");
+        out.say(voice().get("detail.vary.shares"));
+        let columns = |alone: &str, all: &str| format!("{alone:<16}{all}");
+        let heads = ["detail.vary.alone", "detail.vary.in-all"].map(|key| voice().get(key));
+        row(out, number, &columns(heads[0], heads[1]));
         for s in shared {
             let show = |v: &[f64; 3]| {
-                format!(
-                    "{:.0} ({:.0} to {:.0})",
-                    100.0 * v[0],
-                    100.0 * v[1],
-                    100.0 * v[2]
-                )
+                let [middle, low, high] = v.map(|v| format!("{:.0}", 100.0 * v));
+                say!("detail.vary.share", middle, low, high)
             };
             row(
                 out,
                 name(s.sweep),
-                &format!("{:<16}{}", show(&s.first), show(&s.total)),
+                &columns(&show(&s.first), &show(&s.total)),
             );
         }
     }
@@ -227,27 +222,20 @@ pub fn json(scenario: &Scenario, study: &Study) -> String {
 
 /// `vary.csv`: one row for each value of each unknown.
 pub fn csv(study: &Study) -> String {
-    rows(study)
-}
-
-fn rows(study: &Study) -> String {
-    let mut writer = ::csv::Writer::from_writer(Vec::new());
-    let whole = "writing to memory cannot fail";
-    writer
-        .write_record([
-            "whose",
-            "unknown",
-            "name",
-            "unit",
-            "grade",
-            "quantile",
-            "value",
-            "damage_without",
-            "damage_with",
-            "change",
-            "standard_error",
-        ])
-        .expect(whole);
+    let header = [
+        "whose",
+        "unknown",
+        "name",
+        "unit",
+        "grade",
+        "quantile",
+        "value",
+        "damage_without",
+        "damage_with",
+        "change",
+        "standard_error",
+    ];
+    let mut rows = vec![header.map(String::from).to_vec()];
     for sweep in &study.sweeps {
         let u = &sweep.unknown;
         let grade = format!("{:?}", u.grade).to_lowercase();
@@ -264,10 +252,10 @@ fn rows(study: &Study) -> String {
                 [l.quantile, l.value, p.without, p.with, p.change, p.error]
                     .map(|v| format!("{v:.6}")),
             );
-            writer.write_record(&row).expect(whole);
+            rows.push(row);
         }
     }
-    String::from_utf8(writer.into_inner().expect(whole)).expect("text fields stay text")
+    write(rows)
 }
 
 /// All files of a study with their names inside the output folder.

@@ -4,17 +4,18 @@ use crate::catalogue::believe::{Believe, Question, believe};
 use crate::catalogue::{Grade, Guild, Mover, Pest, Sourced};
 use crate::count::outcome::{RunOutcome, Standing};
 use crate::geometry::Point;
-use crate::say::Strings;
+use crate::say::{Strings, counted, say, voice};
 use crate::scenario::{Owner, Plan, Scenario};
 use crate::stats::covariate::Adjusted;
 use crate::stats::paired::{Class, PairedCount, Rare, never_other_way};
+use crate::stats::quantile::DOTS;
 use crate::stats::settle::NEAR;
-use crate::stats::words::{PAIRS_FOR_A_WORD, Settled, listed, thousands};
+use crate::stats::words::{
+    Change, PAIRS_FOR_A_WORD, Settled, change_in_words, listed, tenths, thousands,
+};
 
 /// Width of the terminal text, characters.
 pub const COLUMNS: usize = 80;
-/// Stands beside every verdict.
-pub const NOT_A_FORECAST: &str = "A simulation, not a forecast for your yard.";
 /// Distance that counts as near in the trials, metres.
 const NEAR_M: f64 = 10.0;
 
@@ -52,30 +53,32 @@ fn does_something(plan: &Plan) -> bool {
     !plan.traps.is_empty() || !plan.methods.is_empty()
 }
 
-/// "How sure are we": for each plan the badge of the question that it asks, with its reason and the field patterns that it
-/// leans on, and the weakest number the answer rests on.
-pub fn how_sure(scenario: &Scenario) -> Vec<String> {
+/// Plans that do something, by how sure the biology behind them is.
+fn by_belief(scenario: &Scenario) -> Vec<(Believe, String)> {
     let mut groups: Vec<(Believe, Vec<String>)> = Vec::new();
     for plan in scenario.plans.iter().filter(|p| does_something(p)) {
-        let (own, name) = (believe_in(scenario, plan), format!("\"{}\"", plan.name));
+        let (own, name) = (believe_in(scenario, plan), quoted(&plan.name));
         match groups.iter_mut().find(|(known, _)| *known == own) {
             Some((_, names)) => names.push(name),
             None => groups.push((own, vec![name])),
         }
     }
-    let mut lines = vec!["How sure are we?".to_owned()];
-    if groups.is_empty() {
-        let pest = believe(&scenario.pest, Question::NoTrap, []);
-        lines[0] = format!("How sure are we? {} - {}", pest.level.word(), pest.reason);
-    }
-    lines.extend(groups.into_iter().map(|(own, names)| {
-        format!(
-            "For {}: {} - {}{}",
-            names.join(", "),
-            own.level.word(),
-            own.reason,
-            leans(&own)
-        )
+    let joined = groups.into_iter().map(|(own, n)| (own, n.join(", ")));
+    joined.collect()
+}
+
+/// "How sure are we": for each plan the badge of the question that it asks, with its reason, and the weakest number the
+/// answer rests on.
+pub fn how_sure(scenario: &Scenario) -> Vec<String> {
+    let groups = by_belief(scenario);
+    let mut lines = vec![if groups.is_empty() {
+        sure_of(&believe(&scenario.pest, Question::NoTrap, []))
+    } else {
+        say!("sure.title")
+    }];
+    lines.extend(groups.into_iter().map(|(own, plans)| {
+        let (badge, reason) = (own.level.word(), own.reason);
+        say!("sure.plans", plans, badge, reason)
     }));
     lines.push(weakest(scenario));
     lines
@@ -84,32 +87,57 @@ pub fn how_sure(scenario: &Scenario) -> Vec<String> {
 /// As [`how_sure`], of a map.
 pub fn how_sure_of_map(scenario: &Scenario) -> Vec<String> {
     let own = believe(&scenario.pest, Question::Map, []);
-    vec![
-        format!("How sure are we? {} - {}", own.level.word(), own.reason),
-        weakest(scenario),
-    ]
+    vec![sure_of(&own), weakest(scenario)]
 }
 
-fn leans(own: &Believe) -> String {
-    if own.leans_on.is_empty() {
-        return String::new();
-    }
-    format!(
-        " Field patterns behind it: {} (see \"lurefield evidence\").",
-        own.leans_on.join(", ")
-    )
+fn sure_of(own: &Believe) -> String {
+    say!("sure.pest", badge = own.level.word(), reason = own.reason)
 }
 
 fn weakest(scenario: &Scenario) -> String {
-    format!(
-        "The weakest number this rests on: {}.",
-        grade_in_words(weakest_grade(scenario))
-    )
+    let rests_on = grade_in_words(weakest_grade(scenario));
+    say!("sure.weakest", rests_on)
 }
 
-/// Stands on every output.
-pub const LOCAL_CHECK: &str =
-    "Check with your local extension office: dates, thresholds and laws differ.";
+/// The field patterns that the answers lean on, for those who asked for the details.
+pub fn leaning(scenario: &Scenario) -> Vec<String> {
+    let groups = by_belief(scenario).into_iter();
+    let groups = groups.filter(|(own, _)| !own.leans_on.is_empty());
+    groups
+        .map(|(own, plans)| say!("detail.leans", plans, patterns = own.leans_on.join(", ")))
+        .collect()
+}
+
+/// What stands behind a run, for those who asked for the details: errors of the means, field patterns, seed.
+pub fn behind(scenario: &Scenario, outcome: &RunOutcome) -> Vec<String> {
+    let mut lines = Vec::new();
+    if let Some((first, others)) = outcome.plans.split_first() {
+        lines.extend(others.iter().map(|plan| {
+            let means = (first.damage.mean, plan.damage.mean);
+            let became = with_error(means.0, means.1, &plan.change, outcome.summers);
+            say!("detail.change.plan", named = quoted(&plan.name), became)
+        }));
+        if !others.is_empty() {
+            lines.push(after_plus_minus(outcome.summers).to_owned());
+        }
+    }
+    lines.extend(leaning(scenario));
+    lines.push(say!("detail.seed", seed = outcome.seed));
+    lines
+}
+
+/// A plan's name in quotes.
+pub fn quoted(name: &str) -> String {
+    format!("\"{name}\"")
+}
+
+/// The key for this yard: `key@people` where people at their food are the matter and there is such a text.
+pub fn about(scenario: &Scenario, key: &str) -> String {
+    match scenario.pest.guild {
+        Guild::Visitor if voice().has(&format!("{key}@people")) => format!("{key}@people"),
+        _ => key.to_owned(),
+    }
+}
 
 /// What the counts of a plan say.
 #[derive(Clone, Debug, PartialEq)]
@@ -126,33 +154,40 @@ pub struct Verdict {
 ///
 /// Shape: `count` from [`crate::stats::paired::count`] and `settled` of the same pairs; the sentence names its own numbers of
 /// 20, or of all pairs where there are fewer.
-pub fn verdict(scenario: &Scenario, plan: &str, count: &PairedCount, settled: &Settled) -> Verdict {
-    let (noun, verb) = (
-        scenario.pest.guild.damage_noun(),
-        scenario.pest.guild.damage_verb(),
-    );
+pub fn verdict(
+    scenario: &Scenario,
+    named: &str,
+    count: &PairedCount,
+    settled: &Settled,
+) -> Verdict {
+    let guild = scenario.pest.guild;
+    let (noun, verb) = (guild.damage_noun(), guild.damage_verb());
     let ([more, same, less], of) = count.told();
-    let split = format!("more {more} of {of}, no change {same} of {of}, less {less} of {of}");
     let (class, n) = (count.class(), count.leading());
-    let in_n = match of {
-        1 => format!("In the one summer simulated, {plan}"),
-        _ => format!("In {n} of {of} simulated summers, {plan}"),
+    let key = match class {
+        Class::More => "said.more",
+        Class::Less => "said.less",
+        Class::NoChange => "said.same",
+        Class::EitherWay => "said.either",
     };
-    let never = if never_other_way([more, same, less], of) {
-        ", and never the other way"
-    } else {
-        ""
-    };
-    let sides = |way: &str| format!("{in_n} meant {way} {verb} {noun}{never} ({split}).");
-    let sentence = match class {
-        Class::NoChange => format!("{in_n} made no change ({split})."),
-        Class::More => sides("more"),
-        Class::Less => sides("fewer"),
-        Class::EitherWay => format!("Could go either way: {plan}, {verb} {noun}: {split}."),
-    };
-    let rare = count.rare.map(|rare| match rare {
-        Rare::OtherWay => "A rare summer went the other way.",
-        Rare::Differed => "A rare summer differed.",
+    let key = counted(key, of as u64);
+    let mut sentence = say!(&key, n, of, named, verb, noun);
+    if matches!(class, Class::More | Class::Less) && never_other_way([more, same, less], of) {
+        // The dots do not show a summer in forty.
+        let [up, _, down] = count.of_pairs;
+        let key = if up.min(down) == 0 {
+            "said.never"
+        } else {
+            "said.hardly"
+        };
+        sentence = format!("{sentence} {}", voice().get(key));
+    }
+    if of > 1 {
+        sentence = format!("{sentence} {}", say!("said.split", more, same, less, of));
+    }
+    let rare = count.rare.filter(|_| of == DOTS).map(|rare| match rare {
+        Rare::OtherWay => voice().get("said.rare.other-way"),
+        Rare::Differed => voice().get("said.rare.differed"),
     });
     Verdict {
         sentence,
@@ -163,33 +198,53 @@ pub fn verdict(scenario: &Scenario, plan: &str, count: &PairedCount, settled: &S
     }
 }
 
+/// A verdict word as people read it.
+pub fn word_told(word: &str) -> &'static str {
+    voice().get(&format!("word.{}", word.replace(' ', "-")))
+}
+
 /// What to say of a run that more summers could change; `None` for one that is settled.
 pub fn still_open(outcome: &RunOutcome) -> Option<String> {
-    let open: Vec<String> = outcome
-        .plans
-        .iter()
-        .filter(|plan| !plan.settled())
-        .map(|plan| format!("\"{}\"", plan.name))
-        .collect();
-    let summers = match outcome.summers {
-        1 => "1 summer".into(),
-        n => format!("{} summers", thousands(f64::from(n))),
+    let standing = outcome.standing();
+    let key = match standing {
+        Standing::Settled => return None,
+        Standing::Preview => "still.preview",
+        Standing::Open => "still.open",
     };
-    let what = if open.is_empty() {
-        String::new()
-    } else {
-        format!(
-            ": more summers could still move the word or the average of {}",
-            listed(&open)
-        )
-    };
-    match outcome.standing() {
-        Standing::Settled => None,
-        Standing::Preview => Some(format!(
-            "This is a preview from {summers}{what}. Leave out --summers to take as many as the answer needs."
-        )),
-        Standing::Open => Some(format!("Still open after {summers}{what}.")),
+    let summers = thousands(f64::from(outcome.summers));
+    let key = counted(key, u64::from(outcome.summers));
+    let mut said = vec![say!(&key, summers)];
+    let open = outcome.plans.iter().filter(|plan| !plan.settled());
+    let open: Vec<String> = open.map(|plan| quoted(&plan.name)).collect();
+    if !open.is_empty() {
+        said.push(say!("still.plans", plans = listed(&open)));
     }
+    if standing == Standing::Preview {
+        said.push(say!("still.leave-out"));
+    }
+    Some(said.join(" "))
+}
+
+/// How many summers were simulated, how they are shown, and what counts as no change.
+pub fn simulated(summers: u32, band: f64) -> String {
+    let told = thousands(f64::from(summers));
+    if summers as usize >= DOTS {
+        say!("files.simulated", summers = told, band)
+    } else {
+        let key = counted("files.simulated-few", u64::from(summers));
+        say!(&key, few = told, band)
+    }
+}
+
+/// "5.7 -> 11.4 in 100, about twice as much".
+pub fn became(before: f64, after: f64, band: f64) -> String {
+    let (before, after) = (tenths(before), tenths(after));
+    say!(
+        "said.became",
+        before = format!("{before:.1}"),
+        after = format!("{after:.1}"),
+        change = change_in_words(before, after, band)
+    )
 }
 
 /// "5.7 -> 11.4 (+5.7 ± 0.4) in 100": two means over so many summers and their difference, with two standard errors of it,
@@ -198,23 +253,34 @@ pub fn with_error(before: f64, after: f64, change: &Adjusted, summers: u32) -> S
     let off = (NEAR * change.error * 10.0 - 1e-9).ceil().max(0.0) / 10.0;
     let change = (change.mean * 10.0).round() / 10.0;
     // No sign before a nought.
-    let sign = if change > 0.0 { "+" } else { "" };
-    let off = match summers {
-        0 | 1 => String::new(),
-        _ => format!(" \u{b1} {off:.1}"),
+    let change = if change == 0.0 {
+        "0.0".to_owned()
+    } else {
+        format!("{change:+.1}")
     };
-    format!(
-        "{before:.1} -> {after:.1} ({sign}{:.1}{off}) in 100",
-        if change == 0.0 { 0.0 } else { change }
-    )
+    let key = counted("detail.change", u64::from(summers.max(1)));
+    let [before, after, off] = [before, after, off].map(|v| format!("{v:.1}"));
+    say!(&key, before, after, change, off)
 }
 
 /// Says what stands after "±", or why nothing does.
 pub fn after_plus_minus(summers: u32) -> &'static str {
-    match summers {
-        0 | 1 => "One summer cannot say how far the average may be off.",
-        _ => "After \u{b1}: how far the average may be off, since not all summers can be tried.",
-    }
+    voice().get(&counted("detail.plus-minus", u64::from(summers.max(1))))
+}
+
+/// What to add where the average, as printed, does not go the way of the counts; `None` where it does.
+pub fn average_apart(class: Class, before: f64, after: f64, band: f64) -> Option<&'static str> {
+    let (before, after) = (tenths(before), tenths(after));
+    let same = Change::of(before, after, band).0 == Change::Same;
+    let (up, down) = (after > before, after < before);
+    let key = match class {
+        Class::Less if up => "said.average-up",
+        Class::More if down => "said.average-down",
+        Class::NoChange if !same && up => "said.average-up",
+        Class::NoChange if !same => "said.average-down",
+        _ => return None,
+    };
+    Some(voice().get(key))
 }
 
 /// The weakest grade among the numbers the answer rests on, in words.
@@ -228,28 +294,25 @@ pub fn weakest_grade(scenario: &Scenario) -> Grade {
 
 /// A grade as people read it.
 pub fn grade_in_words(grade: Grade) -> &'static str {
-    match grade {
-        Grade::Exact => "exact",
-        Grade::Published => "published",
-        Grade::Secondary => "second-hand (a page that quotes the source)",
-        Grade::Memory => "from memory",
-        Grade::Assumed => "assumed (nobody has measured it; a range is tried)",
-    }
+    voice().get(match grade {
+        Grade::Exact => "rests.exact",
+        Grade::Published => "rests.published",
+        Grade::Secondary => "rests.secondary",
+        Grade::Memory => "rests.memory",
+        Grade::Assumed => "rests.assumed",
+    })
 }
 
 /// What is protected, as a thing of the asker's: "your plants", or "your table" where people eat.
 pub fn yours(scenario: &Scenario) -> &'static str {
-    match scenario.pest.guild {
-        Guild::Visitor => "your table",
-        _ => "your plants",
-    }
+    voice().get(&about(scenario, "sure.yours"))
 }
 
 /// Warnings as notes, each once.
 pub fn notes<'a>(warnings: impl IntoIterator<Item = &'a String>) -> Vec<String> {
     let mut all: Vec<String> = Vec::new();
     for warning in warnings {
-        let note = format!("Note: {}.", warning.trim_end_matches('.'));
+        let note = say!("sure.note", warning = warning.trim_end_matches('.'));
         if !all.contains(&note) {
             all.push(note);
         }
@@ -335,9 +398,9 @@ fn without_trap(pest: &Pest, s: &Strings, left_out: impl Fn(&str) -> bool) -> St
     let kept = practices(pest)
         .iter()
         .filter(|(_, methods)| !methods.iter().any(|method| left_out(method)));
-    kept.map(|(key, _)| s.get(key))
-        .collect::<Vec<_>>()
-        .join(", or ")
+    let kept = kept.map(|(key, _)| s.get(key).to_owned());
+    kept.reduce(|most, last| s.fill("list.or", &[("most", &most), ("last", &last)]))
+        .unwrap_or_default()
 }
 
 /// What is usually done about a pest without a trap.
@@ -353,46 +416,67 @@ pub fn instead(scenario: &Scenario, s: &Strings) -> String {
     })
 }
 
-/// The plan that does best without a trap of the asker's: its index among plans with their class and mean damage.
+/// The plan that does best without a trap of the asker's: its index among plans with their class and mean damage. A plan
+/// whose mean is not below that of the first plan, as printed, is not better.
 pub fn best_plan(scenario: &Scenario, found: &[(Class, f64)]) -> Option<usize> {
     let hangs = |p: &Plan| p.traps.iter().any(|t| !t.neighbours);
+    let below = |mean: f64| {
+        found
+            .first()
+            .is_some_and(|(_, m)| tenths(mean) < tenths(*m))
+    };
     let plans = scenario.plans.iter().zip(found).enumerate().skip(1);
     plans
-        .filter(|(_, (plan, (class, _)))| !hangs(plan) && *class == Class::Less)
+        .filter(|(_, (plan, (class, mean)))| !hangs(plan) && *class == Class::Less && below(*mean))
         .min_by(|a, b| a.1.1.1.total_cmp(&b.1.1.1))
         .map(|(i, _)| i)
 }
 
-/// What stands before an answer about a pest of whose numbers none was measured.
-pub fn invented(scenario: &Scenario) -> Option<&'static str> {
-    (scenario.pest.id == "custom").then_some(
-        "LOW trust: nothing was measured for this pest. All its numbers are wide guesses.",
-    )
+/// As [`best_plan`], and whether no plan at all has less damage.
+pub fn best(scenario: &Scenario, found: &[(Class, f64)]) -> Option<(usize, bool)> {
+    let best = best_plan(scenario, found)?;
+    let least = |(_, mean): &(Class, f64)| tenths(*mean) >= tenths(found[best].1);
+    Some((best, found.iter().all(least)))
 }
 
-/// How a result's own files name the folder that they lie in: they may be moved, so they name no path. What the program
-/// prints names the folder ([`at_folder`]).
-const HERE: &str = "this folder";
+/// What stands before an answer about a pest of whose numbers none was measured.
+pub fn invented(scenario: &Scenario) -> Option<&'static str> {
+    (scenario.pest.id == "custom").then(|| voice().get("sure.invented"))
+}
 
 /// The line that repeats the result of a manifest, from the folder of the result.
 pub fn repeat_line(manifest: &str) -> String {
-    format!("lurefield check {manifest} --repeat")
+    ["lurefield check", manifest, "--repeat"].join(" ")
 }
 
-/// Says how to repeat the result of a manifest.
+/// Says how to repeat the result of a manifest. A result's own files name the folder that they lie in as "this folder":
+/// they may be moved, so they name no path. What the program prints names the folder ([`at_folder`]).
 pub fn repeat(manifest: &str) -> String {
-    format!("Repeat, in {HERE}: {}", repeat_line(manifest))
+    let folder = voice().get("files.here");
+    say!("files.repeat", folder, command = repeat_line(manifest))
 }
 
 /// Says which pictures there are.
 pub fn pictures(names: &[String]) -> String {
-    format!("Pictures in {HERE}: {}.", names.join(", "))
+    let folder = voice().get("files.here");
+    say!("files.pictures", folder, names = names.join(", "))
+}
+
+/// The text without the numbers behind it, for those who did not ask for them.
+pub fn without_details(text: &str) -> String {
+    let title = format!("\n\n{}\n", voice().get("detail.title"));
+    let (people, rest) = text.split_once(&title).unwrap_or((text, ""));
+    let end = if rest.is_empty() { "" } else { "\n" };
+    format!("{people}{end}")
 }
 
 /// A text of a result for somebody who stands elsewhere: the folder takes the place of "this folder".
 pub fn at_folder(text: &str, folder: &str) -> String {
-    let pictures = format!("Pictures in {HERE}: ");
-    let repeat = format!("Repeat, in {HERE}: lurefield check ");
+    let here = voice().get("files.here");
+    // What stands before a gap at the end of a line.
+    let before = |line: String| line.split('\0').next().unwrap_or_default().to_owned();
+    let pictures = before(say!("files.pictures", folder = here, names = '\0'));
+    let repeat = before(say!("files.repeat", folder = here, command = '\0')) + "lurefield check ";
     let mut lines = Vec::new();
     let mut old = text.lines().peekable();
     while let Some(line) = old.next() {
@@ -407,12 +491,17 @@ pub fn at_folder(text: &str, folder: &str) -> String {
             told.push_str(more.trim_start());
         }
         let shown = match (told.strip_prefix(&pictures), told.strip_prefix(&repeat)) {
-            (Some(names), _) => format!("Pictures in {folder}: {names}"),
-            (_, Some(rest)) if folder.contains(' ') => {
-                let (manifest, options) = rest.split_once(' ').unwrap_or((rest, ""));
-                format!("Repeat: lurefield check \"{folder}/{manifest}\" {options}")
+            (Some(names), _) => {
+                let there = before(say!("files.pictures", folder, names = '\0'));
+                format!("{there}{names}")
             }
-            (_, Some(rest)) => format!("Repeat: lurefield check {folder}/{rest}"),
+            (_, Some(rest)) => {
+                let (manifest, options) = rest.split_once(' ').unwrap_or((rest, ""));
+                let quote = if folder.contains(' ') { "\"" } else { "" };
+                let path = format!("{quote}{folder}/{manifest}{quote}");
+                let command = ["lurefield check", &path, options].join(" ");
+                say!("files.repeat-from-here", command)
+            }
             _ => told,
         };
         lines.extend(fold(&shown, 2));
@@ -424,63 +513,32 @@ pub fn at_folder(text: &str, folder: &str) -> String {
 ///
 /// A word longer than a line is broken, so that no line is ever wider.
 pub fn fold(text: &str, indent: usize) -> Vec<String> {
-    let mut lines = Vec::new();
-    let mut line = String::new();
-    let mut length = 0;
-    for word in text.split_whitespace() {
-        let mut rest: Vec<char> = word.chars().filter(|c| !c.is_control()).collect();
-        let gap = usize::from(length > 0 && !line.ends_with(' '));
-        if length > 0 && length + gap + rest.len() > COLUMNS {
-            lines.push(std::mem::take(&mut line));
-            line = " ".repeat(indent);
-            length = indent;
-        } else if gap > 0 {
-            line.push(' ');
-            length += 1;
-        }
-        while length + rest.len() > COLUMNS {
-            let tail = rest.split_off(COLUMNS - length);
-            line.extend(rest);
-            lines.push(std::mem::take(&mut line));
-            line = " ".repeat(indent);
-            length = indent;
-            rest = tail;
-        }
-        length += rest.len();
-        line.extend(rest);
-    }
-    if !line.trim().is_empty() {
-        lines.push(line);
+    wrapped(text, COLUMNS, &" ".repeat(indent))
+}
+
+/// Breaks a name into pieces of at most `width` characters, at spaces where it can; at least one piece.
+pub fn fold_to(text: &str, width: usize) -> Vec<String> {
+    let mut lines = wrapped(text, width, "");
+    if lines.is_empty() {
+        lines.push(String::new());
     }
     lines
 }
 
-/// Breaks a name into pieces of at most `width` characters, at spaces where it can; at least one piece.
-///
-/// # Panics
-/// Never: there is always a piece.
-pub fn fold_to(text: &str, width: usize) -> Vec<String> {
-    let mut lines = vec![String::new()];
-    for word in text.split_whitespace() {
-        let mut rest: Vec<char> = word.chars().filter(|c| !c.is_control()).collect();
-        loop {
-            let line = lines.last_mut().expect("starts with one and never shrinks");
-            let used = line.chars().count();
-            let gap = usize::from(used > 0);
-            if used + gap + rest.len() <= width {
-                line.extend(std::iter::repeat_n(' ', gap));
-                line.extend(rest);
-                break;
-            }
-            if used == 0 {
-                let tail = rest.split_off(width);
-                line.extend(rest);
-                rest = tail;
-            }
-            lines.push(String::new());
-        }
+fn wrapped(text: &str, width: usize, indent: &str) -> Vec<String> {
+    let shown = text
+        .split_whitespace()
+        .map(|word| word.replace(char::is_control, ""));
+    let words: Vec<String> = shown.filter(|word| !word.is_empty()).collect();
+    if words.is_empty() {
+        return Vec::new();
     }
-    lines
+    let options = textwrap::Options::new(width)
+        .subsequent_indent(indent)
+        .word_splitter(textwrap::WordSplitter::NoHyphenation);
+    let text = words.join(" ");
+    let lines = textwrap::wrap(&text, options).into_iter();
+    lines.map(Into::into).collect()
 }
 
 /// A name for a file: lower-case letters, digits and single hyphens; "plan" when nothing is left.
@@ -524,7 +582,7 @@ mod tests {
         let shown = at_folder(&text, "some/where");
         assert!(shown.starts_with("Pictures in some/where: picture-number-0.png"));
         assert!(shown.contains("\n\nRepeat: lurefield check some/where/manifest.json --repeat\n"));
-        assert!(shown.ends_with("\nEnd.\n") && !shown.contains(HERE));
+        assert!(shown.ends_with("\nEnd.\n") && !shown.contains("this folder"));
         let spaced = at_folder(&text, "some where");
         assert!(spaced.contains("lurefield check \"some where/manifest.json\" --repeat"));
         assert_eq!(at_folder("Nothing.\n", "some/where"), "Nothing.\n");

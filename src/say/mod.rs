@@ -4,7 +4,8 @@
 //! so on. A key stands in one room only. The code names a key and fills its gaps ([`say!`]); it holds no sentence of its own
 //! (`tests/architecture.rs`).
 //!
-//! To add a language: a folder with the same rooms and keys and its line in [`LANGUAGES`]. Keys that start with `student.` are
+//! To add a language: a folder with the same rooms and keys and its line in [`LANGUAGES`], and its texts for the data of the
+//! catalogue in [`DATA`]. Keys that start with `student.` are
 //! read by pupils and are held to an easier grade (`tests/reports/readability.rs`); those that start with `detail.` are for
 //! those who asked for the technical lines. A key that ends with `@people` takes the place of the one before the `@` where the
 //! yard is about people at their food; one that ends with `.one` that of the one before it where a count is one.
@@ -142,6 +143,31 @@ impl Strings {
     pub fn all(&self) -> impl Iterator<Item = (&str, &str)> {
         self.map.iter().map(|(k, v)| (k.as_str(), v.as_str()))
     }
+}
+
+/// What the data of the catalogue says in English (names, cautions, questions and answers), in the other languages: by
+/// language code, a file of English text and its translation. English needs none. [`crate::catalogue::texts`] lists
+/// what it must hold.
+pub const DATA: &[(&str, &str)] = &[];
+
+/// The translations of the data into a language, by the English text; empty for English.
+///
+/// # Panics
+/// Never: the compiled-in files are tested to read.
+pub fn data(code: &str) -> BTreeMap<String, String> {
+    let file = DATA.iter().find(|(known, _)| *known == code);
+    file.map_or_else(BTreeMap::new, |(_, text)| {
+        serde_json::from_str(text).expect("compiled-in translations are tested to read")
+    })
+}
+
+/// A text of the data in the language that is spoken; itself where nobody has translated it.
+pub fn translated(text: &str) -> &str {
+    static READ: [OnceLock<BTreeMap<String, String>>; LANGUAGES.len()] =
+        [const { OnceLock::new() }; LANGUAGES.len()];
+    let at = SPOKEN.load(Ordering::Relaxed);
+    let read = READ[at].get_or_init(|| data(LANGUAGES[at].0));
+    read.get(text).map_or(text, String::as_str)
 }
 
 /// Fills the gaps of a template in one pass, so that a value that looks like a gap stays as it is.

@@ -1,11 +1,13 @@
 //! What surrounds the yard in space and time: pressure, sources, setting, window and settings.
 
 use super::check::{LONGEST_YARD_M, MOST_ON_PLANTS};
+use super::error::fault;
 use super::file;
 use super::notes::Notes;
 use super::place::member;
 use super::{FromSide, Pressure, Settings, Source, Window};
 use crate::catalogue::Pest;
+use crate::say::{say, voice};
 use crate::units::shortened;
 use std::collections::BTreeSet;
 
@@ -33,26 +35,23 @@ pub(crate) fn read_window(
         .days
         .or_else(|| written.day_weights.as_ref().map(|w| w.len() as u32));
     if days.is_none() {
-        notes.default_used(
-            "window.days",
-            format!("{usual} days of peak activity"),
-            "assumed",
-        );
+        notes.assumed("window.days", say!("yard.default.days", n = usual));
     }
     let days = days.unwrap_or(usual);
-    if !(1..=200).contains(&days) {
-        notes
-            .faults
-            .add("window.days", format!("{days} days"), "write 1 to 200");
+    if !notes
+        .faults
+        .within("window.days", days, 1..=200, "fault.days")
+    {
         return None;
     }
     if let Some(day) = &written.first_day
         && day.parse::<jiff::civil::Date>().is_err()
     {
-        notes.faults.add(
+        fault!(
+            notes.faults,
             "window.first_day",
-            format!("\"{}\" is no date", shortened(day)),
-            "write year-month-day, for example \"2026-06-25\"",
+            "fault.no-date",
+            text = shortened(day)
         );
     }
     let day_weights = match &written.day_weights {
@@ -60,19 +59,17 @@ pub(crate) fn read_window(
         Some(weights) => {
             let sum: f64 = weights.iter().sum();
             if weights.len() != days as usize {
-                notes.faults.add(
+                fault!(
+                    notes.faults,
                     "window.day_weights",
-                    format!("{} weights for {days} days", weights.len()),
-                    "write one number a day",
+                    "fault.weights.count",
+                    n = weights.len(),
+                    days
                 );
                 return None;
             }
             if weights.iter().any(|w| *w < 0.0) || !(1e-9..1e12).contains(&sum) {
-                notes.faults.add(
-                    "window.day_weights",
-                    "weights must not be negative, and not all 0",
-                    "write relative numbers such as 0.5, 1, 2",
-                );
+                fault!(notes.faults, "window.day_weights", "fault.weights.negative");
                 return None;
             }
             weights
@@ -113,52 +110,36 @@ fn flown(
     name: &str,
     pest: Option<&Pest>,
     load: &dyn Fn(&str) -> Result<String, String>,
-) -> Result<file::Window, (&'static str, String, &'static str)> {
+) -> Result<file::Window, (&'static str, String, String)> {
     const PATH: &str = "window.flight";
-    const MAKE: &str = "make it with \"lurefield season\" and name its season.json";
+    let make = || say!("fault.flight.make");
+    let fault = |path, key: &str, what: String| Err((path, what, say!(&format!("{key}.fix"))));
     if written.day_weights.is_some() {
-        let what = "day_weights are given too".to_owned();
-        return Err((PATH, what, "keep one of the two"));
+        let key = "fault.flight.weights";
+        return fault(PATH, key, say!(key));
     }
-    let text = load(name).map_err(|why| (PATH, why, MAKE))?;
+    let text = load(name).map_err(|why| (PATH, why, make()))?;
     let season: Season = serde_json::from_str(&text)
-        .map_err(|e| (PATH, format!("{}: {e}", shortened(name)), MAKE))?;
+        .map_err(|e| (PATH, format!("{}: {e}", shortened(name)), make()))?;
+    let id = &season.pest.id;
     let Some(window) = season.window else {
-        let what = format!("{} holds no flight of {}", shortened(name), season.pest.id);
-        return Err((
-            PATH,
-            what,
-            "use a pest with a model of its flight, or write day_weights",
-        ));
+        let key = "fault.flight.none";
+        return fault(PATH, key, say!(key, name = shortened(name), other = id));
     };
     if let Some(pest) = pest
-        && pest.id != season.pest.id
+        && pest.id != *id
     {
-        let what = format!(
-            "it is about {}, and the scenario about {}",
-            season.pest.id, pest.id
-        );
-        return Err((PATH, what, MAKE));
+        let what = say!("fault.flight.other", name = id, other = pest.id);
+        return Err((PATH, what, make()));
     }
     if written.days.is_some_and(|days| days != window.days) {
-        let what = format!("the season's window has {} days", window.days);
-        return Err((
-            "window.days",
-            what,
-            "leave days out, or use season --window-days",
-        ));
+        let key = "fault.flight.days";
+        return fault("window.days", key, say!(key, n = window.days));
     }
-    if written
-        .first_day
-        .as_ref()
-        .is_some_and(|d| *d != window.first_day)
-    {
-        let what = format!("the season's window begins on {}", window.first_day);
-        return Err((
-            "window.first_day",
-            what,
-            "leave it out, or use season --window-start",
-        ));
+    let day = written.first_day.as_ref();
+    if day.is_some_and(|d| *d != window.first_day) {
+        let key = "fault.flight.first-day";
+        return fault("window.first_day", key, say!(key, day = window.first_day));
     }
     Ok(file::Window {
         first_day: Some(window.first_day),
@@ -173,23 +154,20 @@ pub(crate) fn read_settings(written: Option<&file::Settings>, notes: &mut Notes)
     let empty = file::Settings::default();
     let written = written.unwrap_or(&empty);
     if written.summers.is_none() {
-        notes.default_used(
-            "settings.summers",
-            "as many simulated summers as the answer needs, at most 2,000",
-            "more than enough for most yards",
+        let (taken, why) = (
+            say!("yard.default.summers"),
+            say!("yard.default.summers.why"),
         );
+        notes.default_used("settings.summers", taken, why);
     }
     if written.seed.is_none() {
-        notes.default_used("settings.seed", "seed 1", "any number serves");
+        let (taken, why) = (say!("yard.default.seed"), say!("yard.default.seed.why"));
+        notes.default_used("settings.seed", taken, why);
     }
     let summers = written.summers.unwrap_or(2000);
-    if !(1..=1_000_000).contains(&summers) {
-        notes.faults.add(
-            "settings.summers",
-            format!("{summers} summers"),
-            "write 1 to 1000000, the most that may be taken",
-        );
-    }
+    notes
+        .faults
+        .within("settings.summers", summers, 1..=1_000_000, "fault.summers");
     let cell_m = written
         .cell
         .as_ref()
@@ -198,20 +176,12 @@ pub(crate) fn read_settings(written: Option<&file::Settings>, notes: &mut Notes)
         })
         .unwrap_or(0.5);
     let tie_band = written.tie_band.unwrap_or(1.0);
-    if !(0.0..=50.0).contains(&tie_band) {
-        notes.faults.add(
-            "settings.tie_band",
-            format!("a band of {tie_band} points"),
-            "write 0 to 50 points of 100",
-        );
-    }
+    notes
+        .faults
+        .within("settings.tie_band", tie_band, 0.0..=50.0, "fault.tie-band");
     let most_insects = written.most_insects.unwrap_or(2_000_000);
     if most_insects == 0 {
-        notes.faults.add(
-            "settings.most_insects",
-            "no insect would be allowed",
-            "leave it out, or write 1 or more",
-        );
+        fault!(notes.faults, "settings.most_insects", "fault.most-insects");
     }
     Settings {
         summers,
@@ -240,11 +210,12 @@ pub(crate) fn read_pressure(
         Some(file::Pressure::Word(word)) => *word,
         None => file::PressureWord::Usual,
     };
-    let word = match word {
-        file::PressureWord::Light => "light",
-        file::PressureWord::Usual => "usual",
-        file::PressureWord::Heavy => "heavy",
+    let (word, said) = match word {
+        file::PressureWord::Light => ("light", "pressure.light"),
+        file::PressureWord::Usual => ("usual", "pressure.usual"),
+        file::PressureWord::Heavy => ("heavy", "pressure.heavy"),
     };
+    let said = voice().get(said);
     let entry = pest
         .pressure
         .get(word)
@@ -252,14 +223,17 @@ pub(crate) fn read_pressure(
     let [low, high] = entry.range.unwrap_or([entry.value; 2]);
     notes.default_used(
         path,
-        format!(
-            "{word}: {low} to {high} {} on your plants at one look",
-            pest.short
+        say!(
+            "yard.default.pressure",
+            word = said,
+            low,
+            high,
+            insects = pest.short
         ),
-        format!("assumed; {}", entry.source),
+        say!("yard.default.pressure.why", why = entry.source),
     );
     Some(Pressure {
-        said: word.into(),
+        said: said.into(),
         low,
         high,
     })
@@ -268,27 +242,18 @@ pub(crate) fn read_pressure(
 fn read_counted(count: &file::Count, path: &str, notes: &mut Notes) -> Option<Pressure> {
     let (low, high, said) = match count {
         file::Count::One(n) => {
-            notes.default_used(
-                path,
-                format!("{n}, taken as {:.1} to {:.1}", n * 0.7, n * 1.4),
-                "assumed: one look is a rough count",
-            );
-            (n * 0.7, n * 1.4, format!("about {n} at one look"))
+            let (a, b) = (format!("{:.1}", n * 0.7), format!("{:.1}", n * 1.4));
+            let taken = say!("yard.default.one-count", n, low = a, high = b);
+            notes.default_used(path, taken, say!("yard.default.one-count.why"));
+            (n * 0.7, n * 1.4, say!("yard.pressure.about", n))
         }
-        file::Count::Range([low, high]) => (*low, *high, format!("{low} to {high} at one look")),
+        file::Count::Range([low, high]) => (*low, *high, say!("yard.pressure.range", low, high)),
     };
     if !(low > 0.0 && high >= low) {
-        notes.faults.add(
-            path,
-            format!("{low} to {high} insects"),
-            "write a number above 0, the lower end first",
-        );
+        fault!(notes.faults, path, "fault.pressure", low, high);
     } else if high > MOST_ON_PLANTS {
-        notes.faults.add(
-            path,
-            format!("{high:.0} insects on the plants at one look"),
-            format!("write at most {MOST_ON_PLANTS:.0}"),
-        );
+        let (n, limit) = (format!("{high:.0}"), format!("{MOST_ON_PLANTS:.0}"));
+        fault!(notes.faults, path, "fault.pressure.high", n, limit);
     } else {
         return Some(Pressure { said, low, high });
     }
@@ -322,10 +287,11 @@ pub(crate) fn read_sources(
             (None, Some(_)) => Some(crate::geometry::Point::new(0.0, 0.0)),
             (None, None) => {
                 if source.bed.is_none() {
-                    notes.faults.add(
+                    fault!(
+                        notes.faults,
                         &path,
-                        format!("\"{}\" has no place", shortened(&source.name)),
-                        "add \"at\", or \"bed\" with the name of a crop",
+                        "fault.source.no-place",
+                        name = shortened(&source.name)
                     );
                 }
                 None
@@ -342,21 +308,26 @@ pub(crate) fn read_sources(
                 let taken = [0.1 * p.low, 0.5 * p.high];
                 notes.default_used(
                     member(&path, "a_day"),
-                    format!(
-                        "{:.1} to {:.1} insects a day from \"{}\"",
-                        taken[0], taken[1], source.name
+                    say!(
+                        "yard.default.source",
+                        low = format!("{:.1}", taken[0]),
+                        high = format!("{:.1}", taken[1]),
+                        name = source.name
                     ),
-                    "assumed: a tenth to a half of what sits on your plants",
+                    say!("yard.default.source.why"),
                 );
                 taken
             }
             (None, None) => continue,
         };
         if !(per_day[0] >= 0.0 && per_day[1] >= per_day[0] && per_day[1] <= MOST_ON_PLANTS) {
-            notes.faults.add(
+            let [low, high] = per_day;
+            fault!(
+                notes.faults,
                 member(&path, "a_day"),
-                format!("{} to {} insects a day", per_day[0], per_day[1]),
-                "write 0 to 100000, the lower end first",
+                "fault.source.a-day",
+                low,
+                high
             );
         } else if let (Some(at), Some(radius_m)) = (at, radius_m) {
             out.push(Source {
@@ -372,23 +343,15 @@ pub(crate) fn read_sources(
     out
 }
 
-/// Whether the population is isolated, and the width of its land, metres.
+/// Whether the population is isolated, and the width of its land, meters.
 pub(crate) fn read_setting(around: Option<&file::Surroundings>, notes: &mut Notes) -> (bool, f64) {
     let isolated = around.and_then(|a| a.setting) == Some(file::Setting::Isolated);
     if around.and_then(|a| a.setting).is_none() {
-        notes.default_used(
-            "surroundings.setting",
-            "open: insects keep arriving from all sides",
-            "assumed",
-        );
+        notes.assumed("surroundings.setting", say!("yard.default.open"));
     }
     let margin = around.and_then(|a| a.margin.as_ref());
     if margin.is_none() && isolated {
-        notes.default_used(
-            "surroundings.margin",
-            "100 ft (30 m) of land round the yard share the population",
-            "assumed",
-        );
+        notes.assumed("surroundings.margin", say!("yard.default.margin"));
     }
     let margin_m = margin
         .and_then(|m| notes.length(m, "surroundings.margin", 0.0, LONGEST_YARD_M))
@@ -403,28 +366,19 @@ pub(crate) fn read_seasons(
     notes: &mut Notes,
 ) -> super::Seasons {
     let count = around.and_then(|a| a.seasons).unwrap_or(1);
-    if !(1..=20).contains(&count) {
-        notes.faults.add(
-            "surroundings.seasons",
-            format!("{count} seasons"),
-            "write 1 to 20",
-        );
-    }
+    notes
+        .faults
+        .within("surroundings.seasons", count, 1..=20, "fault.seasons");
     if count > 1 && !isolated {
-        notes.faults.add(
-            "surroundings.seasons",
-            "several seasons need a population of its own",
-            "add \"setting\": \"isolated\"; in open country each year brings new insects",
-        );
+        fault!(notes.faults, "surroundings.seasons", "fault.seasons.open");
     }
     let arrivals = around.and_then(|a| a.arrivals_a_season).unwrap_or(0.0);
-    if !(0.0..=10.0).contains(&arrivals) {
-        notes.faults.add(
-            "surroundings.arrivals_a_season",
-            format!("a share of {arrivals}"),
-            "write 0 to 10; 0.5 is half of the first season's number",
-        );
-    }
+    notes.faults.within(
+        "surroundings.arrivals_a_season",
+        arrivals,
+        0.0..=10.0,
+        "fault.arrivals",
+    );
     super::Seasons { count, arrivals }
 }
 
@@ -437,28 +391,18 @@ pub(crate) fn read_side(
     let written = around?.arrivals_from.as_ref()?;
     let path = "surroundings.arrivals_from";
     if isolated {
-        notes.faults.add(
-            path,
-            "nothing comes from outside into an isolated yard",
-            "leave it out, or leave out \"setting\"",
-        );
+        fault!(notes.faults, path, "fault.side.isolated");
         return None;
     }
     let from_rad = notes.direction(&written.side, &member(path, "side"))?;
     if written.share.is_none() {
-        notes.default_used(
-            member(path, "share"),
-            "60 of 100 insects that come over the edge come from that side",
-            "assumed",
-        );
+        notes.assumed(member(path, "share"), say!("yard.default.side-share"));
     }
     let share = written.share.unwrap_or(0.6);
-    if !(0.0..=1.0).contains(&share) {
-        notes.faults.add(
-            member(path, "share"),
-            format!("a share of {share}"),
-            "write 0 to 1",
-        );
+    if !notes
+        .faults
+        .within(member(path, "share"), share, 0.0..=1.0, "fault.side-share")
+    {
         return None;
     }
     Some(FromSide {

@@ -4,6 +4,7 @@ use super::error::Faults;
 use super::file::{Bound, Override};
 use super::place::member;
 use crate::catalogue::{Grade, ParameterInfo, Sourced, Spread};
+use crate::say::{say, voice};
 use crate::units::{Dimension, read_quantity, to_inside};
 
 /// Numbers that the model divides by, so that 0 has no meaning.
@@ -47,15 +48,16 @@ pub(crate) fn apply(
     };
     match bounds(change, &sourced.unit).and_then(|range| within(range, info)) {
         Ok(range) => *sourced = changed(sourced, range),
-        Err(what) => faults.add(
-            at,
-            what,
-            format!(
-                "{key} is the {}; its unit here is {}",
-                info.meaning, sourced.unit
-            ),
-        ),
+        Err(what) => {
+            let (meaning, unit) = (info.meaning(), &sourced.unit);
+            faults.add(at, what, say!("fault.number.fix", key, meaning, unit));
+        }
     }
+}
+
+/// The source of a number that the file gives.
+pub(crate) fn said_here() -> &'static str {
+    voice().get("yard.set-here")
 }
 
 fn changed(old: &Sourced, [low, high]: [f64; 2]) -> Sourced {
@@ -74,7 +76,7 @@ fn changed(old: &Sourced, [low, high]: [f64; 2]) -> Sourced {
         unit: old.unit.clone(),
         range: Some([low, high]),
         spread,
-        source: "set in the scenario".into(),
+        source: said_here().into(),
         grade: Grade::Assumed,
     }
 }
@@ -90,7 +92,7 @@ fn bounds(change: &Override, unit: &str) -> Result<[f64; 2], String> {
         Override::Range([low, high]) => {
             let (low, high) = (bound(low)?, bound(high)?);
             if low > high {
-                Err(format!("range [{low}, {high}] is upside down"))
+                Err(say!("fault.number.upside-down", low, high))
             } else {
                 Ok([low, high])
             }
@@ -105,12 +107,10 @@ fn written(text: &str, unit: &str) -> Result<f64, String> {
             .trim()
             .strip_suffix('%')
             .and_then(|n| n.trim().parse::<f64>().ok());
-        return number.map(|n| n / 100.0).ok_or_else(|| {
-            format!(
-                "\"{}\" is not a share such as 0.4 or \"40 %\"",
-                crate::units::shortened(text)
-            )
-        });
+        let text = crate::units::shortened(text);
+        return number
+            .map(|n| n / 100.0)
+            .ok_or_else(|| say!("fault.number.share", text));
     }
     let dimension = match unit {
         "m" | "cm" | "mm" => Dimension::Length,
@@ -118,10 +118,8 @@ fn written(text: &str, unit: &str) -> Result<f64, String> {
         "s" | "min" | "h" | "d" => Dimension::Time,
         "deg" | "rad" => Dimension::Angle,
         _ => {
-            return Err(format!(
-                "\"{}\" is a text, but a number is needed",
-                crate::units::shortened(text)
-            ));
+            let text = crate::units::shortened(text);
+            return Err(say!("fault.number.text", text));
         }
     };
     let inside = read_quantity(text, dimension)?;
@@ -136,13 +134,13 @@ fn written(text: &str, unit: &str) -> Result<f64, String> {
 fn within([low, high]: [f64; 2], info: &ParameterInfo) -> Result<[f64; 2], String> {
     let most = if info.unit == "share" { 1.0 } else { 1e7 };
     if !low.is_finite() || !high.is_finite() {
-        return Err("not a number".into());
+        return Err(say!("fault.no-number"));
     }
     if low < 0.0 || (low == 0.0 && ABOVE_ZERO.contains(&info.key)) {
-        return Err(format!("{low} must be above 0"));
+        return Err(say!("fault.number.above-0", n = low));
     }
     if high > most {
-        return Err(format!("{high} is more than {most}"));
+        return Err(say!("fault.number.above", n = high, limit = most));
     }
     Ok([low, high])
 }

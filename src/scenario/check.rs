@@ -1,20 +1,21 @@
 //! From the text of a scenario file to a [`Scenario`]: collects every fault, then answers.
 
 use super::biology::KeptSets;
-use super::error::{Fault, Faults};
+use super::error::{Fault, Faults, fault};
 use super::file::{self, File, Length, Position};
 use super::notes::Notes;
 use super::place::{Places, member};
 use super::{
-    Plot, Scenario, Shape, Spot, Structure, StructureKind, Zone, around, change, crops, plans,
-    structure, weather, wind,
+    Plot, Scenario, Shape, Spot, Structure, StructureKind, Zone, around, change, crops, doubts,
+    plans, structure, weather, wind,
 };
 use crate::catalogue::{self, Guild, Pest};
 use crate::geometry::Rect;
+use crate::say::say;
 use crate::units::shortened;
 use std::collections::BTreeSet;
 
-/// Longest side of a yard, metres; beyond it a yard is a field.
+/// Longest side of a yard, meters; beyond it a yard is a field.
 pub const LONGEST_YARD_M: f64 = 500.0;
 /// Largest scenario file, bytes.
 pub const LARGEST_FILE: usize = 2_000_000;
@@ -43,8 +44,11 @@ pub fn read(
     let scenario = build(&file, file_name, load, &mut notes);
     match scenario {
         Some(mut scenario) if notes.faults.is_empty() => {
+            notes.warn_of_bare_lengths();
             scenario.defaults = notes.defaults;
             scenario.warnings = notes.warnings;
+            let doubts = doubts::doubts(&scenario);
+            scenario.warnings.extend(doubts);
             Ok(scenario)
         }
         _ => Err(notes.faults.finish(file_name, |path| places.line_of(path))),
@@ -56,13 +60,22 @@ pub fn schema() -> serde_json::Value {
     schemars::schema_for!(File).to_value()
 }
 
+/// What messages about a scenario file propose to write, in English: the words of the file's own description.
+pub fn schema_texts() -> BTreeSet<String> {
+    let mut all = BTreeSet::new();
+    structure::proposals(&schema(), &mut all);
+    all
+}
+
 /// Text to file types; structural faults are noted.
 fn parse(text: &str, faults: &mut Faults) -> Result<(File, Places), Places> {
     if text.len() > LARGEST_FILE {
-        faults.add(
+        fault!(
+            faults,
             "",
-            format!("the file has {} bytes", text.len()),
-            format!("a scenario has at most {LARGEST_FILE} bytes"),
+            "fault.file.long",
+            n = text.len(),
+            limit = LARGEST_FILE
         );
         return Err(Places::default());
     }
@@ -77,11 +90,8 @@ fn parse(text: &str, faults: &mut Faults) -> Result<(File, Places), Places> {
     let places = Places::of(text);
     for (path, line) in &places.duplicates {
         let key = path.rsplit('.').next().unwrap_or(path);
-        faults.add_duplicate(
-            path.clone(),
-            *line,
-            format!("\"{}\" is written twice", shortened(key)),
-        );
+        let what = say!("fault.key-twice", name = shortened(key));
+        faults.add_duplicate(path.clone(), *line, what);
     }
     structure::walk(&value, &schema(), faults);
     if !faults.is_empty() {
@@ -93,51 +103,35 @@ fn parse(text: &str, faults: &mut Faults) -> Result<(File, Places), Places> {
             faults.add(
                 error.path().to_string(),
                 error.inner().to_string(),
-                "see `lurefield schema` for what belongs here",
+                say!("fault.see-schema"),
             );
             Err(places)
         }
     }
 }
 
-/// A syntax error in words.
-fn syntax(text: &str, error: &serde_json::Error) -> (String, &'static str) {
+/// A syntax error in words: what it is, and how to mend it.
+fn syntax(text: &str, error: &serde_json::Error) -> (String, String) {
     let said = error.to_string();
     let line = text
         .lines()
         .nth(error.line().saturating_sub(1))
         .unwrap_or_default();
-    if text.trim().is_empty() {
-        ("the file is empty".into(), "start from `lurefield new`")
+    let no_number = ["NaN", "Infinity", "nan", "inf"];
+    let key = if text.trim().is_empty() {
+        "fault.json.empty"
     } else if said.contains("recursion limit") {
-        (
-            "brackets are nested too deeply".into(),
-            "a scenario needs fewer than ten levels",
-        )
-    } else if ["NaN", "Infinity", "nan", "inf"]
-        .iter()
-        .any(|word| line.contains(word))
-    {
-        (
-            "this line holds a number that is none (NaN or Infinity)".into(),
-            "write a plain number",
-        )
+        "fault.json.deep"
+    } else if no_number.iter().any(|word| line.contains(word)) {
+        "fault.json.no-number"
     } else if said.contains("number out of range") {
-        (
-            "this line holds a number that is too large".into(),
-            "write a smaller number",
-        )
+        "fault.json.large"
     } else if said.contains("trailing comma") {
-        (
-            "there is a comma with nothing after it".into(),
-            "remove the comma before the closing bracket",
-        )
+        "fault.json.comma"
     } else {
-        (
-            format!("this is not JSON: {said}"),
-            "check commas, quotes and brackets near this line",
-        )
-    }
+        "fault.json"
+    };
+    (say!(key, said), say!(&format!("{key}.fix")))
 }
 
 fn build(
@@ -147,11 +141,7 @@ fn build(
     notes: &mut Notes,
 ) -> Option<Scenario> {
     if file.format != 1 {
-        notes.faults.add(
-            "format",
-            format!("format {} is unknown", file.format),
-            "this version reads format 1",
-        );
+        fault!(notes.faults, "format", "fault.format", n = file.format);
     }
     if !lists_are_short(file, notes) {
         return None;
@@ -213,14 +203,8 @@ fn build(
         .then(|| KeptSets::shipped(&pest, &hung.lures, &hung.trap_kinds))
         .flatten();
     if let Some(sets) = &kept_sets {
-        notes.default_used(
-            "biology",
-            format!(
-                "each summer uses one of {} fitted sets of numbers, in turn",
-                sets.len()
-            ),
-            "sets that reproduce field trials; `lurefield calibrate` makes them again",
-        );
+        let taken = say!("yard.default.sets", n = sets.len());
+        notes.default_used("biology", taken, say!("yard.default.sets.why"));
     }
     Some(Scenario {
         name: slug(file.name.as_deref().unwrap_or(file_name)),
@@ -308,18 +292,15 @@ fn lists_are_short(file: &File, notes: &mut Notes) -> bool {
     let before = notes.faults.len();
     for ((path, most), n) in LONGEST_LISTS.into_iter().zip(lengths) {
         if n > most {
-            notes.faults.add(
-                path,
-                format!("{n} entries"),
-                format!("write at most {most}"),
-            );
+            fault!(notes.faults, path, "fault.list.long", n, limit = most);
         }
     }
     if theirs > 50 {
-        notes.faults.add(
+        fault!(
+            notes.faults,
             "neighbours",
-            format!("{theirs} crops of one neighbour"),
-            "write at most 50",
+            "fault.list.long.theirs",
+            n = theirs
         );
     }
     notes.faults.len() == before
@@ -327,20 +308,12 @@ fn lists_are_short(file: &File, notes: &mut Notes) -> bool {
 
 fn check_titles(file: &File, notes: &mut Notes) {
     if file.title.trim().is_empty() {
-        notes.faults.add(
-            "title",
-            "the title is empty",
-            "say in a few words what is asked",
-        );
+        fault!(notes.faults, "title", "fault.title.empty");
     }
     if let Some(name) = &file.name
         && !name.chars().any(|c| c.is_ascii_alphanumeric())
     {
-        notes.faults.add(
-            "name",
-            "the name has no letter or digit",
-            "use letters, digits and hyphens",
-        );
+        fault!(notes.faults, "name", "fault.name.no-letter");
     }
 }
 
@@ -362,18 +335,11 @@ fn read_pest(written: &file::Pest, notes: &mut Notes) -> Option<Pest> {
         .iter()
         .filter_map(|info| pest.values.get(info.key));
     let assumed = unchanged
-        .filter(|s| s.grade == catalogue::Grade::Assumed && s.source != "set in the scenario")
+        .filter(|s| s.grade == catalogue::Grade::Assumed && s.source != change::said_here())
         .count();
-    notes.default_used(
-        "pest",
-        format!(
-            "{} of {} numbers of the {} are drawn from assumed ranges",
-            assumed,
-            catalogue::PestValues::TABLE.len(),
-            pest.name
-        ),
-        "catalogue; each number names its reason",
-    );
+    let (n, all) = (assumed, catalogue::PestValues::TABLE.len());
+    let taken = say!("yard.default.pest", n, all, name = pest.name);
+    notes.default_used("pest", taken, say!("yard.default.pest.why"));
     Some(pest)
 }
 
@@ -381,7 +347,7 @@ fn change_pest(changed: &file::ChangedPest, pest: &mut Pest, notes: &mut Notes) 
     if let Some(name) = &changed.name {
         notes.name(name, "pest.name", &mut BTreeSet::new());
         pest.name.clone_from(name);
-        pest.plural = format!("{name}s");
+        pest.plural = say!("name.plural-of", name);
     }
     if let Some(guild) = changed.guild
         && guild != pest.guild
@@ -394,7 +360,7 @@ fn change_pest(changed: &file::ChangedPest, pest: &mut Pest, notes: &mut Notes) 
             unit: unit.into(),
             range: Some(range),
             spread: catalogue::Spread::Log,
-            source: "wide range for a pest of your own".into(),
+            source: say!("yard.default.own-pest.why"),
             grade: catalogue::Grade::Assumed,
         };
         pest.values.damage_rate = if chewer {
@@ -403,9 +369,7 @@ fn change_pest(changed: &file::ChangedPest, pest: &mut Pest, notes: &mut Notes) 
             wide("1/h", [0.01, 0.5])
         };
         pest.values.visible = wide("count", if chewer { [4.0, 25.0] } else { [1.0, 1.0] });
-        notes.warnings.push(
-            "The kind of damage was changed, so its rate is a wide guess unless you set it.".into(),
-        );
+        notes.warnings.push(say!("yard.warn.kind-of-damage"));
     }
     if let Some(mover) = changed.mover {
         pest.mover = mover;
@@ -414,22 +378,19 @@ fn change_pest(changed: &file::ChangedPest, pest: &mut Pest, notes: &mut Notes) 
         if (0.0..24.0).contains(&start) {
             pest.activity.start_hour = start;
         } else {
-            notes.faults.add(
+            fault!(
+                notes.faults,
                 "pest.start_hour",
-                format!("{start} is no hour of the day"),
-                "write 0 to 23",
+                "fault.hour-of-day",
+                n = start
             );
         }
     }
     if let Some(hours) = changed.hours {
-        if (1.0..=24.0).contains(&hours) {
+        let limits = 1.0..=24.0;
+        let faults = &mut notes.faults;
+        if faults.within("pest.hours", hours, limits, "fault.hours-a-day") {
             pest.activity.hours = hours;
-        } else {
-            notes.faults.add(
-                "pest.hours",
-                format!("{hours} hours a day"),
-                "write 1 to 24",
-            );
         }
     }
     let values = &mut pest.values;
@@ -469,11 +430,7 @@ fn read_shape(
             })
         }
         _ => {
-            notes.faults.add(
-                path,
-                "the outline is not clear",
-                "give \"from\" and \"to\" for a rectangle, or \"at\" and \"radius\" for a disc",
-            );
+            fault!(notes.faults, path, "fault.outline");
             None
         }
     }
@@ -543,15 +500,25 @@ fn read_spots(
         if let Some(yard) = yard
             && yard.distance_to(at) > 1e-9
         {
-            let away = crate::units::feet_and_metres(yard.distance_to(at));
-            let what = format!("the spot \"{}\" lies {away} outside the yard", spot.name);
-            notes.faults.add(&path, what, "move it inside");
+            let distance = crate::units::feet_and_metres(yard.distance_to(at));
+            fault!(
+                notes.faults,
+                &path,
+                "fault.spot.outside",
+                name = spot.name,
+                distance
+            );
         }
         let things = structures.iter().filter(|s| s.shape.contains(at));
         let zones = no_hang.iter().filter(|z| z.shape.contains(at));
         for name in things.map(|s| &s.name).chain(zones.map(|z| &z.name)) {
-            let what = format!("the spot \"{}\" lies in \"{name}\"", spot.name);
-            notes.faults.add(&path, what, "move it, or leave it out");
+            fault!(
+                notes.faults,
+                &path,
+                "fault.spot.in",
+                name = spot.name,
+                other = name
+            );
         }
         out.push(Spot {
             name: spot.name.clone(),
@@ -575,31 +542,21 @@ fn read_plots(
         let area = notes.rect(&n.from, &n.to, &path);
         if let Some(area) = area {
             if yard.is_some_and(|yard| yard.overlaps(&area)) {
-                notes.faults.add(
-                    &path,
-                    format!("the plot of \"{}\" lies on your yard", n.name),
-                    "move it outside the yard",
-                );
+                fault!(notes.faults, &path, "fault.plot.on-yard", name = n.name);
             }
             if yard.is_some_and(|yard| !yard.grown(LONGEST_YARD_M).overlaps(&area)) {
-                notes.faults.add(
-                    &path,
-                    format!("the plot of \"{}\" is too far away to matter", n.name),
-                    "move it within 500 m of the yard",
-                );
+                fault!(notes.faults, &path, "fault.plot.far", name = n.name);
             }
             if area.width() > LONGEST_YARD_M || area.height() > LONGEST_YARD_M {
-                notes.faults.add(
-                    &path,
-                    format!("the plot of \"{}\" is over 500 m long", n.name),
-                    "make it smaller",
-                );
+                fault!(notes.faults, &path, "fault.plot.long", name = n.name);
             }
             if let Some(other) = out.iter().flatten().find(|plot| plot.area.overlaps(&area)) {
-                notes.faults.add(
+                fault!(
+                    notes.faults,
                     &path,
-                    format!("the plots of \"{}\" and \"{}\" overlap", other.name, n.name),
-                    "move one of them",
+                    "fault.plot.overlap",
+                    name = n.name,
+                    other = other.name
                 );
             }
         }

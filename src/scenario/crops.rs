@@ -1,29 +1,31 @@
 //! Crops: from rows, blocks, rings and single plants to stems, with the checks that need all plants.
 
+use super::error::fault;
 use super::file::{self, File};
 use super::notes::Notes;
 use super::place::member;
 use super::{Crop, Owner, Plant, Plot, change};
 use crate::catalogue::{self, CropKind, Guild, HostValues, Pest};
 use crate::geometry::{Point, Rect};
+use crate::say::say;
 use crate::units::{feet_and_metres, shortened};
 use std::collections::BTreeSet;
 
 /// Most plants in a scenario.
 const MOST_PLANTS: usize = 5000;
-/// Stems nearer than this stand on one spot, metres.
+/// Stems nearer than this stand on one spot, meters.
 const SAME_SPOT_M: f64 = 0.03;
 
 /// The ground plants and traps stand on.
 pub(crate) struct Ground<'a> {
     /// The yard, when its size is known.
     pub(crate) yard: Option<Rect>,
-    /// Neighbours' plots, `None` where faulty.
+    /// Neighbors' plots, `None` where faulty.
     pub(crate) plots: &'a [Option<Plot>],
 }
 
 impl Ground<'_> {
-    /// The owner of a name: `me` or a neighbour.
+    /// The owner of a name: `me` or a neighbor.
     pub(crate) fn owner(&self, name: Option<&str>, path: &str, notes: &mut Notes) -> Option<Owner> {
         let Some(name) = name.filter(|n| !n.eq_ignore_ascii_case("me")) else {
             return Some(Owner::Mine);
@@ -52,17 +54,16 @@ impl Ground<'_> {
     /// What to enlarge when something stands outside.
     pub(crate) fn enlarge(&self, owner: Owner, p: Point) -> String {
         match owner {
-            Owner::Neighbour(_) => "move it inside or enlarge the neighbour's plot".into(),
+            Owner::Neighbour(_) => say!("fault.move.theirs"),
             Owner::Mine => {
                 let yard = self.yard.unwrap_or(Rect::new(0.0, 0.0, 0.0, 0.0));
-                let side = if p.x > yard.x1 {
-                    " or enlarge \"yard.width\""
+                say!(if p.x > yard.x1 {
+                    "fault.move.width"
                 } else if p.y > yard.y1 {
-                    " or enlarge \"yard.depth\""
+                    "fault.move.depth"
                 } else {
-                    ""
-                };
-                format!("move it inside{side}")
+                    "fault.move"
+                })
             }
         }
     }
@@ -84,7 +85,7 @@ struct Planting {
     path: String,
 }
 
-/// Reads every crop of the yard and of the neighbours.
+/// Reads every crop of the yard and of the neighbors.
 pub(crate) fn read(
     file: &File,
     ground: &Ground,
@@ -92,7 +93,7 @@ pub(crate) fn read(
     notes: &mut Notes,
 ) -> Option<Planted> {
     if file.crops.is_empty() {
-        notes.faults.add("crops", "there is no crop", "add the plants that matter to you, for example { \"name\": \"beans\", \"kind\": \"pole-bean\", ... }");
+        fault!(notes.faults, "crops", "fault.crops.none");
     }
     let mut seen = BTreeSet::new();
     let mut plantings = Vec::new();
@@ -124,19 +125,17 @@ pub(crate) fn read(
     let plantings: Option<Vec<Planting>> = plantings.into_iter().collect();
     let mut plantings = plantings?;
     if !plantings.is_empty() && plantings.iter().all(|p| p.crop.owner != Owner::Mine) {
-        notes.faults.add(
-            "crops",
-            "none of the crops is yours",
-            "give at least one crop without \"owner\"",
-        );
+        fault!(notes.faults, "crops", "fault.crops.none-yours");
     }
     plantings.sort_by_key(|p| p.crop.owner != Owner::Mine);
     let total: usize = plantings.iter().map(|p| p.stems.len()).sum();
     if total > MOST_PLANTS {
-        notes.faults.add(
+        fault!(
+            notes.faults,
             "crops",
-            format!("{total} plants"),
-            format!("plant at most {MOST_PLANTS}"),
+            "fault.crops.plants",
+            n = total,
+            limit = MOST_PLANTS
         );
         return None;
     }
@@ -179,16 +178,17 @@ fn planting(
     );
     let worth = written.worth.unwrap_or(1.0);
     if !(worth > 0.0 && worth <= 1e6) {
-        notes.faults.add(
+        fault!(
+            notes.faults,
             member(&path, "worth"),
-            format!("a worth of {worth}"),
-            "write a number above 0; 1 is usual",
+            "fault.worth",
+            n = worth
         );
     }
     let Some(kind) = catalogue::crop(&written.kind) else {
         notes.faults.unknown(
             member(&path, "kind"),
-            "kind of plant",
+            "plant",
             &written.kind,
             &catalogue::ids(catalogue::CROPS),
         );
@@ -219,14 +219,14 @@ fn planting(
     })
 }
 
-/// Canopy radius as written or as usual for the kind, metres.
+/// Canopy radius as written or as usual for the kind, meters.
 fn canopy(written: &file::Crop, kind: &CropKind, path: &str, notes: &mut Notes) -> Option<f64> {
     let path = member(path, "canopy");
     if let Some(canopy) = &written.canopy {
         return notes.length(canopy, &path, 0.01, 20.0);
     }
     let taken = kind.canopy.central();
-    let words = format!("leaves out to {} from the stem", feet_and_metres(taken));
+    let words = say!("yard.default.canopy", distance = feet_and_metres(taken));
     notes.default_used(path, words, kind.canopy.source.clone());
     Some(taken)
 }
@@ -247,17 +247,12 @@ fn host(
         kind.fruit.as_ref()
     };
     let Some(units) = units else {
-        let fix = format!(
-            "leave it out, or choose a crop that the {} can harm",
-            pest.name
-        );
-        notes.faults.add(
+        fault!(
+            notes.faults,
             member(path, "kind"),
-            format!(
-                "a {} bears no fruit, and the {} harms fruit only",
-                kind.name, pest.name
-            ),
-            fix,
+            "fault.no-fruit",
+            plant = kind.name,
+            name = pest.name
         );
         return None;
     };
@@ -299,25 +294,22 @@ fn lay_out(
             Some((vec![notes.position(at, &member(path, "single"))?], None))
         }
         (None, None, None, None) => {
-            notes.faults.add(
+            fault!(
+                notes.faults,
                 path,
-                format!("the crop \"{}\" has no place", shortened(&written.name)),
-                "add \"row\", \"block\", \"ring\" or \"single\"",
+                "fault.crop.no-place",
+                name = shortened(&written.name)
             );
             None
         }
         _ => {
-            notes.faults.add(
-                path,
-                "the crop has more than one layout",
-                "keep one of \"row\", \"block\", \"ring\" and \"single\"",
-            );
+            fault!(notes.faults, path, "fault.crop.layouts");
             None
         }
     }
 }
 
-/// Spacing as written or as usual for the kind, metres.
+/// Spacing as written or as usual for the kind, meters.
 fn spacing(
     written: Option<&file::Length>,
     usual_m: f64,
@@ -330,32 +322,21 @@ fn spacing(
     notes.default_used(
         member(path, "spacing"),
         feet_and_metres(usual_m),
-        "usual planting distance; common practice, no source",
+        say!("yard.default.spacing.why"),
     );
     Some(usual_m)
 }
 
 /// A number of plants, checked.
 fn number(n: u32, path: &str, notes: &mut Notes) -> Option<usize> {
-    let n = n as usize;
-    if n == 0 || n > MOST_PLANTS {
-        notes.faults.add(
-            member(path, "count"),
-            format!("{n} plants"),
-            format!("write 1 to {MOST_PLANTS}"),
-        );
-        return None;
-    }
-    Some(n)
+    let (n, path) = (n as usize, member(path, "count"));
+    let inside = notes.faults.within(path, n, 1..=MOST_PLANTS, "fault.count");
+    inside.then_some(n)
 }
 
 fn only_one(count: bool, spacing: bool, path: &str, notes: &mut Notes) {
     if count && spacing {
-        notes.faults.add(
-            path,
-            "both \"count\" and \"spacing\" are given",
-            "keep one of them",
-        );
+        fault!(notes.faults, path, "fault.count-and-spacing");
     }
 }
 
@@ -375,18 +356,16 @@ fn lay_row(row: &file::Row, usual_m: f64, path: &str, notes: &mut Notes) -> Opti
         }
     };
     if n > MOST_PLANTS {
-        notes.faults.add(
-            path,
-            format!("{n} plants in one row"),
-            "use a wider spacing",
-        );
+        fault!(notes.faults, path, "fault.row.many", n);
         return None;
     }
     if n > 1 && length / ((n - 1) as f64) < SAME_SPOT_M {
-        notes.faults.add(
+        fault!(
+            notes.faults,
             path,
-            format!("{n} plants stand on {}", feet_and_metres(length)),
-            "move the ends apart or plant fewer",
+            "fault.row.short",
+            n,
+            distance = feet_and_metres(length)
         );
         return None;
     }
@@ -425,20 +404,12 @@ fn lay_block(
         [fit(rect.width()), fit(rect.height())]
     };
     if nx * ny > MOST_PLANTS {
-        notes.faults.add(
-            path,
-            format!("{} plants in one block", nx * ny),
-            "use a wider spacing",
-        );
+        fault!(notes.faults, path, "fault.block.many", n = nx * ny);
         return None;
     }
     let (dx, dy) = (rect.width() / nx as f64, rect.height() / ny as f64);
     if dx < SAME_SPOT_M || dy < SAME_SPOT_M {
-        notes.faults.add(
-            path,
-            "plants stand on top of each other",
-            "plant fewer or enlarge the block",
-        );
+        fault!(notes.faults, path, "fault.block.close");
         return None;
     }
     let stem = |i: usize| {
@@ -463,10 +434,12 @@ fn lay_ring(ring: &file::Ring, usual_m: f64, path: &str, notes: &mut Notes) -> O
             .max(1.0) as usize,
     };
     if n > MOST_PLANTS || round / (n as f64) < SAME_SPOT_M {
-        notes.faults.add(
+        fault!(
+            notes.faults,
             path,
-            format!("{n} plants on a ring of {}", feet_and_metres(round)),
-            "plant fewer or enlarge the ring",
+            "fault.ring.close",
+            n,
+            distance = feet_and_metres(round)
         );
         return None;
     }
@@ -484,25 +457,19 @@ fn check_inside(stems: &[Point], owner: Owner, ground: &Ground, path: &str, note
     let Some(area) = ground.area(owner) else {
         return;
     };
-    let place = if owner == Owner::Mine {
-        "the yard"
-    } else {
-        "the neighbour's plot"
-    };
     let outside = stems.iter().filter(|p| area.distance_to(**p) > 1e-9);
     let n = outside.clone().count();
     if let Some(worst) =
         outside.max_by(|a, b| area.distance_to(**a).total_cmp(&area.distance_to(**b)))
     {
-        let which = if stems.len() == 1 {
-            "the plant stands".to_string()
-        } else {
-            format!("{n} of {} plants stand", stems.len())
+        let key = match (owner, stems.len()) {
+            (Owner::Mine, 1) => "fault.plants-outside.one",
+            (Owner::Mine, _) => "fault.plants-outside",
+            (_, 1) => "fault.plants-outside.theirs.one",
+            (_, _) => "fault.plants-outside.theirs",
         };
-        let what = format!(
-            "{which} outside {place}, up to {}",
-            feet_and_metres(area.distance_to(*worst))
-        );
+        let (all, distance) = (stems.len(), feet_and_metres(area.distance_to(*worst)));
+        let what = say!(key, n, all, distance);
         notes.faults.add(path, what, ground.enlarge(owner, *worst));
     }
 }
@@ -514,11 +481,13 @@ fn check_overlaps(plantings: &[Planting], notes: &mut Notes) {
             if let (Some(one), Some(two)) = (a.block, b.block)
                 && shared_area(&one, &two) > 0.5 * one.area().min(two.area())
             {
-                let what = format!(
-                    "the blocks of \"{}\" and \"{}\" lie on each other by more than half",
-                    a.crop.name, b.crop.name
+                fault!(
+                    notes.faults,
+                    &b.path,
+                    "fault.blocks-overlap",
+                    name = a.crop.name,
+                    other = b.crop.name
                 );
-                notes.faults.add(&b.path, what, "move one of them");
                 continue;
             }
             let near = |p: &Point| {
@@ -527,15 +496,15 @@ fn check_overlaps(plantings: &[Planting], notes: &mut Notes) {
                     .any(|q| p.distance_squared(*q) < SAME_SPOT_M * SAME_SPOT_M)
             };
             if let Some(p) = b.stems.iter().find(|p| near(p)) {
-                let what = format!(
-                    "a plant of \"{}\" stands on one of \"{}\"",
-                    b.crop.name, a.crop.name
+                let spot = format!("[{:.2}, {:.2}]", p.x, p.y);
+                fault!(
+                    notes.faults,
+                    &b.path,
+                    "fault.one-spot",
+                    name = b.crop.name,
+                    other = a.crop.name,
+                    spot
                 );
-                let fix = format!(
-                    "move one of them; the spot is [{:.2}, {:.2}] in metres",
-                    p.x, p.y
-                );
-                notes.faults.add(&b.path, what, fix);
             }
         }
     }

@@ -2,13 +2,14 @@
 
 use super::{Crop, Owner, Plan, Scenario, Shape, Trap, Wind};
 use crate::geometry::Point;
+use crate::say::{counted, say, translated};
 use crate::units::feet_and_metres;
 
 /// Columns of the text.
 const WIDTH: usize = 80;
 
 /// What was understood of a scenario: yard, plants, pest, wind, plans, every default with its source, doubts, and what is not
-/// modelled. Lines fit 80 columns.
+/// modeled. Lines fit 80 columns.
 pub fn describe(scenario: &Scenario) -> String {
     let mut page = Page::default();
     page.line(0, &scenario.title);
@@ -17,13 +18,13 @@ pub fn describe(scenario: &Scenario) -> String {
     }
     ground(scenario, &mut page);
     insects(scenario, &mut page);
-    page.heading("PLANS");
+    page.heading(&say!("yard.head.plans"));
     for plan in &scenario.plans {
         one_plan(scenario, plan, &mut page);
     }
     defaults(scenario, &mut page);
     if !scenario.warnings.is_empty() {
-        page.heading("WARNINGS");
+        page.heading(&say!("yard.head.warnings"));
         for warning in &scenario.warnings {
             page.item(warning);
         }
@@ -83,178 +84,144 @@ fn pieces(word: &str) -> Vec<String> {
 }
 
 fn ground(scenario: &Scenario, page: &mut Page) {
-    page.heading("YARD");
+    page.heading(&say!("yard.head.yard"));
     let yard = &scenario.yard;
-    page.item(&format!(
-        "{} west to east, {} south to north",
+    let (width, depth) = (
         feet_and_metres(yard.width()),
-        feet_and_metres(yard.height())
-    ));
+        feet_and_metres(yard.height()),
+    );
+    page.item(&say!("detail.yard.size", width, depth));
     for crop in &scenario.crops {
         page.item(&crop_words(scenario, crop));
     }
     for structure in &scenario.structures {
-        page.item(&format!(
-            "{}: {}",
-            structure.name,
-            shape_words(&structure.shape)
-        ));
+        let shape = shape_words(&structure.shape);
+        page.item(&say!("yard.structure", name = structure.name, shape));
     }
     for zone in &scenario.no_hang {
-        page.item(&format!(
-            "no trap in \"{}\": {}",
-            zone.name,
-            shape_words(&zone.shape)
-        ));
+        let shape = shape_words(&zone.shape);
+        page.item(&say!("yard.no-hang", name = zone.name, shape));
     }
     for plot in &scenario.plots {
-        page.item(&format!(
-            "neighbour \"{}\": {}",
-            plot.name,
-            shape_words(&Shape::Rect(plot.area))
-        ));
+        let shape = shape_words(&Shape::Rect(plot.area));
+        page.item(&say!("yard.plot", name = plot.name, shape));
     }
 }
 
 fn crop_words(scenario: &Scenario, crop: &Crop) -> String {
-    let plants = if crop.count == 1 {
-        "1 plant".to_string()
-    } else {
-        format!("{} plants", crop.count)
+    let (n, name, plant) = (crop.count, &crop.name, &crop.kind.name);
+    let mut text = match crop.owner {
+        Owner::Mine => say!(&counted("yard.crop", n as u64), n, name, plant),
+        Owner::Neighbour(i) => {
+            let key = counted("yard.crop.theirs", n as u64);
+            say!(&key, n, name, plant, other = scenario.plots[i].name)
+        }
     };
-    let owner = match crop.owner {
-        Owner::Mine => "yours".to_string(),
-        Owner::Neighbour(i) => format!("of \"{}\"", scenario.plots[i].name),
-    };
-    let worth = if crop.worth == 1.0 {
-        String::new()
-    } else {
-        format!(", each worth {}", crop.worth)
-    };
-    let bees = if crop.kind.needs_bees {
-        "; needs bees at bloom"
-    } else {
-        ""
-    };
-    let worth = if crop.trap_crop {
-        "; a trap crop, only in plans that name it".to_string()
-    } else {
-        worth
-    };
-    format!(
-        "{}: {plants} ({}), {owner}{worth}{bees}",
-        crop.name, crop.kind.name
-    )
+    if crop.trap_crop {
+        text.push_str(&say!("yard.crop.trap"));
+    } else if crop.worth != 1.0 {
+        text.push_str(&say!("yard.crop.worth", n = crop.worth));
+    }
+    if crop.kind.needs_bees {
+        text.push_str(&say!("yard.crop.bees"));
+    }
+    text
 }
 
 fn shape_words(shape: &Shape) -> String {
     match shape {
-        Shape::Rect(r) => format!(
-            "{} by {}, south-west corner {}",
-            feet_and_metres(r.width()),
-            feet_and_metres(r.height()),
-            place_words(Point::new(r.x0, r.y0))
-        ),
+        Shape::Rect(r) => {
+            let (width, depth) = (feet_and_metres(r.width()), feet_and_metres(r.height()));
+            let spot = place_words(Point::new(r.x0, r.y0));
+            say!("detail.yard.rectangle", width, depth, spot)
+        }
         Shape::Disc { at, radius_m } => {
-            format!("{} round {}", feet_and_metres(*radius_m), place_words(*at))
+            let (distance, spot) = (feet_and_metres(*radius_m), place_words(*at));
+            say!("detail.yard.disc", distance, spot)
         }
     }
 }
 
 fn place_words(p: Point) -> String {
     let axis = |v: f64, plus: &str, minus: &str| match v {
-        v if v.abs() < 0.005 => format!("0 ft {plus}"),
-        v if v < 0.0 => format!("{} {minus}", feet_and_metres(-v)),
-        v => format!("{} {plus}", feet_and_metres(v)),
+        v if v.abs() < 0.005 => say!(plus, distance = say!("unit.no-length")),
+        v if v < 0.0 => say!(minus, distance = feet_and_metres(-v)),
+        v => say!(plus, distance = feet_and_metres(v)),
     };
-    format!(
-        "{}, {}",
-        axis(p.x, "east", "west"),
-        axis(p.y, "north", "south")
-    )
+    let x = axis(p.x, "yard.east", "yard.west");
+    format!("{x}, {}", axis(p.y, "yard.north", "yard.south"))
 }
 
 fn insects(scenario: &Scenario, page: &mut Page) {
     let pest = &scenario.pest;
-    page.heading("PEST");
-    page.item(&format!(
-        "{} ({}); {} {}",
-        pest.name,
-        pest.scientific,
-        pest.guild.damage_noun(),
-        pest.guild.damage_verb()
-    ));
+    page.heading(&say!("yard.head.pest"));
+    let (noun, verb) = (pest.guild.damage_noun(), pest.guild.damage_verb());
+    let (name, latin) = (&pest.name, &pest.scientific);
+    page.item(&say!("yard.pest", name, latin, noun, verb));
     let from = pest.activity.start_hour;
     let to = (from + pest.activity.hours) % 24.0;
-    page.item(&format!("moves from {from:.0} h to {to:.0} h each day"));
+    let (from, to) = (format!("{from:.0}"), format!("{to:.0}"));
+    page.item(&say!("yard.pest.hours", from, to));
     let p = &scenario.pressure;
-    page.item(&format!(
-        "on your plants at one look, without a trap: {:.1} to {:.1} ({})",
-        p.low, p.high, p.said
-    ));
-    page.item(&format!(
-        "how sure are we about this pest? {}: {}",
-        pest.badge, pest.badge_reason
-    ));
+    let (low, high) = (format!("{:.1}", p.low), format!("{:.1}", p.high));
+    page.item(&say!("yard.pressure", low, high, word = p.said));
+    let (badge, why) = (translated(&pest.badge), &pest.badge_reason);
+    page.item(&say!("yard.pest.sure", badge, why));
     for source in &scenario.sources {
-        page.item(&format!(
-            "\"{}\" adds {:.1} to {:.1} a day; {}",
-            source.name,
-            source.per_day_low,
-            source.per_day_high,
-            match source.bed {
-                Some(crop) => format!(
-                    "out of the soil of {}, so a cover keeps them in",
-                    scenario.crops[crop].name
-                ),
-                None => place_words(source.at),
+        let (low, high) = (source.per_day_low, source.per_day_high);
+        let (name, low, high) = (&source.name, format!("{low:.1}"), format!("{high:.1}"));
+        page.item(&match source.bed {
+            Some(crop) => {
+                let crop = &scenario.crops[crop].name;
+                say!("detail.yard.source.bed", name, low, high, crop)
             }
-        ));
+            None => say!(
+                "detail.yard.source",
+                name,
+                low,
+                high,
+                spot = place_words(source.at)
+            ),
+        });
     }
-    let around = if scenario.isolated {
-        format!(
-            "no insect arrives from outside; {} of land round the yard belongs to it",
-            feet_and_metres(scenario.isolated_margin_m)
-        )
+    page.item(&if scenario.isolated {
+        let distance = feet_and_metres(scenario.isolated_margin_m);
+        say!("yard.isolated", distance)
     } else {
-        "insects keep arriving from all sides".into()
-    };
-    page.item(&around);
+        say!("yard.open")
+    });
     if scenario.seasons.count > 1 {
-        page.item(&format!(
-            "{} seasons, one after the other; from outside before each: {:.0} of 100 at the start",
-            scenario.seasons.count,
-            100.0 * scenario.seasons.arrivals
-        ));
+        let share = format!("{:.0}", 100.0 * scenario.seasons.arrivals);
+        page.item(&say!("yard.seasons", n = scenario.seasons.count, share));
     }
     if scenario.chewed_leaves_call {
-        page.item("chewed leaves call more insects the day after");
+        page.item(&say!("yard.leaves-call"));
     }
-    page.heading("WIND AND DAYS");
+    page.heading(&say!("yard.head.wind"));
     page.item(&match &scenario.wind {
-        Wind::Still => "still air, as you say: scent spreads to all sides alike".to_string(),
-        Wind::Unknown => {
-            "wind unknown: light wind that turns through all sides, with calm hours".to_string()
-        }
+        Wind::Still => say!("yard.wind.still"),
+        Wind::Unknown => say!("yard.wind.unknown"),
         Wind::Rose {
             said, calm_share, ..
-        } => format!("{said}; calm in {:.0} of 100 hours", calm_share * 100.0),
-        Wind::Record { said, .. } => format!("recorded hours: {said}, drawn at random"),
+        } => say!(
+            "yard.wind.rose",
+            said,
+            n = format!("{:.0}", calm_share * 100.0)
+        ),
+        Wind::Record { said, .. } => say!("yard.wind.record", said),
     });
-    let first = scenario
-        .window
-        .first_day
-        .as_ref()
-        .map_or(String::new(), |day| format!(" from {day}"));
-    page.item(&format!(
-        "{} days{first}; at most {} simulated summers, seed {}",
-        scenario.window.days, scenario.settings.summers, scenario.settings.seed
-    ));
+    let (n, limit) = (scenario.window.days, scenario.settings.summers);
+    let seed = scenario.settings.seed;
+    page.item(&match &scenario.window.first_day {
+        Some(day) => say!("yard.days.from", n, limit, seed, day),
+        None => say!("yard.days", n, limit, seed),
+    });
 }
 
 fn one_plan(scenario: &Scenario, plan: &Plan, page: &mut Page) {
+    let name = &plan.name;
     if plan.traps.is_empty() && plan.methods.is_empty() {
-        page.item(&format!("{}: nothing is hung", plan.name));
+        page.item(&say!("yard.plan.nothing", name));
         return;
     }
     for method in &plan.methods {
@@ -263,72 +230,55 @@ fn one_plan(scenario: &Scenario, plan: &Plan, page: &mut Page) {
             .iter()
             .map(|c| scenario.crops[*c].name.as_str())
             .collect();
-        page.item(&format!(
-            "{}: {} ({})",
-            plan.name,
-            method.describe(),
-            crops.join(", ")
-        ));
+        let (what, list) = (method.describe(), crops.join(", "));
+        page.item(&say!("yard.plan.method", name, what, list));
         page.line(4, &method.kind.flag_reason);
     }
     if plan.traps.is_empty() {
         return;
     }
     let n = plan.traps.len();
-    page.item(&format!(
-        "{}: {n} trap{}",
-        plan.name,
-        if n == 1 { "" } else { "s" }
-    ));
+    page.item(&say!(&counted("yard.plan.traps", n as u64), name, n));
     for trap in plan.traps.iter().take(6) {
         page.wrapped("  - ", "    ", &trap_words(scenario, trap));
     }
     if n > 6 {
-        page.line(4, &format!("and {} more", n - 6));
+        page.line(4, &say!("yard.plan.traps.more", n = n - 6));
     }
 }
 
 fn trap_words(scenario: &Scenario, trap: &Trap) -> String {
     let (kind, lure) = (&scenario.trap_kinds[trap.kind], &scenario.lures[trap.lure]);
-    let lures = if trap.n_lures == 1 {
-        String::new()
-    } else {
-        format!("{} of ", trap.n_lures)
-    };
-    let strength = if trap.strength == 1.0 {
-        String::new()
-    } else {
-        format!(" at {} of its strength", trap.strength)
-    };
-    let mut more = vec![format!(
-        "{} [{}]: {} with {lures}{}{strength}; {}",
-        trap.name,
+    let mut lure = lure.name.clone();
+    if trap.n_lures != 1 {
+        lure = say!("yard.trap.lures", n = trap.n_lures, lure);
+    }
+    if trap.strength != 1.0 {
+        lure = say!("yard.trap.strength", n = trap.strength, lure);
+    }
+    let (name, role, kind, spot) = (
+        &trap.name,
         trap.role.label(),
-        kind.name,
-        lure.name,
-        place_words(trap.at)
-    )];
+        &kind.name,
+        place_words(trap.at),
+    );
+    let mut more = vec![say!("detail.yard.trap", name, role, kind, lure, spot)];
     if trap.neighbours {
-        more.push("the neighbour's".to_string());
+        more.push(say!("yard.trap.theirs"));
     } else if let Some((distance_m, crop)) = nearest_plant(scenario, trap.at) {
-        more.push(format!(
-            "{} from the nearest of your plants ({crop})",
-            feet_and_metres(distance_m)
-        ));
+        let distance = feet_and_metres(distance_m);
+        more.push(say!("yard.trap.near", distance, crop));
     }
     if trap.from_day > 0 || trap.to_day < scenario.window.days {
-        more.push(format!(
-            "from day {} to day {}",
-            trap.from_day + 1,
-            trap.to_day
-        ));
+        let (from, to) = (trap.from_day + 1, trap.to_day);
+        more.push(say!("yard.trap.days", from, to));
     }
     if let Some(radius_m) = trap.catch_radius_m {
-        let words = feet_and_metres(radius_m);
-        more.push(format!("catches all that pass within {words}"));
+        let distance = feet_and_metres(radius_m);
+        more.push(say!("yard.trap.catches", distance));
     }
     if let Some(days) = trap.empty_every_d {
-        more.push(format!("emptied every {days} days"));
+        more.push(say!("yard.trap.emptied", n = days));
     }
     more.join("; ")
 }
@@ -344,9 +294,9 @@ fn nearest_plant(scenario: &Scenario, at: Point) -> Option<(f64, &str)> {
 }
 
 fn defaults(scenario: &Scenario, page: &mut Page) {
-    page.heading("DEFAULTS AND RANGES TAKEN");
+    page.heading(&say!("yard.head.defaults"));
     if scenario.defaults.is_empty() {
-        page.item("nothing");
+        page.item(&say!("yard.no-defaults"));
     }
     for default in &scenario.defaults {
         page.item(&format!(
@@ -357,11 +307,11 @@ fn defaults(scenario: &Scenario, page: &mut Page) {
 }
 
 fn limits(page: &mut Page) {
-    page.heading("NOT MODELLED");
-    page.item("sun or shade, trap colour, height, choice of pesticide, naming an insect");
-    page.item("next year's numbers in open country, legal action thresholds");
-    page.heading("MIND");
-    page.item("A simulation, not a forecast for your yard.");
-    page.item("Check with your local extension office: dates, thresholds and laws differ.");
-    page.item("For any product, the label is the law.");
+    page.heading(&say!("yard.head.not-modeled"));
+    page.item(&say!("yard.not-modeled.1"));
+    page.item(&say!("yard.not-modeled.2"));
+    page.heading(&say!("yard.head.mind"));
+    for key in ["caution.forecast", "caution.local", "yard.label"] {
+        page.item(&say!(key));
+    }
 }

@@ -1,5 +1,9 @@
 //! What is wrong with a scenario file: where, what and how to fix it.
 
+use crate::say::{say, voice};
+use std::fmt::Display;
+use std::ops::RangeInclusive;
+
 /// One fault of a scenario file.
 ///
 /// Shown as `yard.json:12: plans[1].traps[0].at: trap stands ...; move it ...`.
@@ -32,19 +36,32 @@ impl Fault {
         } else {
             format!("{}: ", self.path)
         };
-        let near = self
-            .suggestion
-            .as_ref()
-            .map(|near| format!("; did you mean \"{near}\"?"))
-            .unwrap_or_default();
-        let fix = if self.fix.is_empty() {
-            String::new()
-        } else {
-            format!("; {}", self.fix)
-        };
-        format!("{}{line}: {path}{}{near}{fix}", self.file, self.what)
+        let near = self.suggestion.as_ref().map(|near| did_you_mean(near));
+        let parts = [Some(self.what.clone()), near, Some(self.fix.clone())];
+        let parts: Vec<String> = parts.into_iter().flatten().collect();
+        let said = parts.iter().filter(|p| !p.is_empty());
+        let said: Vec<&str> = said.map(String::as_str).collect();
+        format!("{}{line}: {path}{}", self.file, said.join("; "))
     }
 }
+
+/// The nearest known name, as a question.
+pub fn did_you_mean(near: &str) -> String {
+    say!("fault.near", near)
+}
+
+/// Notes a fault whose text is that of a key, and how to mend it that of the key with `.fix`; both get the same gaps.
+macro_rules! fault {
+    ($faults:expr, $path:expr, $key:literal $(, $gap:ident $(= $value:expr)?)* $(,)?) => {{
+        let (path, key, fix) = ($path, $key, concat!($key, ".fix"));
+        let what = $crate::scenario::error::fault!(@ key $(, $gap $(= $value)?)*);
+        let fix = $crate::scenario::error::fault!(@ fix $(, $gap $(= $value)?)*);
+        $faults.add(path, what, fix);
+    }};
+    (@ $key:ident) => { say!($key) };
+    (@ $key:ident, $($gap:ident $(= $value:expr)?),+) => { say!($key, $($gap $(= $value)?),+) };
+}
+pub(crate) use fault;
 
 /// Faults gathered while a file is read; lines are filled in at the end.
 #[derive(Debug, Default)]
@@ -96,26 +113,51 @@ impl Faults {
 
     /// Notes a key that is written twice.
     pub(crate) fn add_duplicate(&mut self, path: String, line: usize, what: String) {
-        self.add(path, what, "keep one of them");
+        self.add(path, what, say!("fault.keep-one"));
         if let Some(last) = self.list.last_mut() {
             last.line = line;
         }
     }
 
-    /// Notes a name that is not in a list, with the nearest that is.
+    /// Notes a name that is not in a list, with the nearest that is. `what` it names ends the key `fault.unknown.`.
     pub(crate) fn unknown(
         &mut self,
         path: impl Into<String>,
-        noun: &str,
+        what: &str,
         name: &str,
         known: &[&str],
     ) {
+        let (key, list) = (format!("fault.unknown.{what}"), known.join(", "));
         self.add_near(
             path,
-            format!("unknown {noun} \"{}\"", crate::units::shortened(name)),
-            format!("known: {}", known.join(", ")),
+            say!(&key, name = crate::units::shortened(name)),
+            say!("fault.known", list),
             nearest(name, known),
         );
+    }
+
+    /// Whether a number lies between two limits. If not, it is a fault: the text of the key, and how to mend it that of
+    /// the key with `.fix`, or the limits alone.
+    pub(crate) fn within<T: PartialOrd + Display>(
+        &mut self,
+        path: impl Into<String>,
+        n: T,
+        limits: RangeInclusive<T>,
+        key: &str,
+    ) -> bool {
+        let inside = limits.contains(&n);
+        if !inside {
+            let fix = format!("{key}.fix");
+            let fix = Some(fix.as_str()).filter(|fix| voice().has(fix));
+            let (low, high) = (limits.start(), limits.end());
+            let what = say!(key, n, low, high);
+            self.add(
+                path,
+                what,
+                say!(fix.unwrap_or("fault.between"), n, low, high),
+            );
+        }
+        inside
     }
 
     /// Number of faults so far.

@@ -2,30 +2,29 @@
 
 use super::{Plan, Scenario, Trap};
 use crate::geometry::Point;
+use crate::say::say;
 
-/// Names of the four plans, in order.
-pub const FENCE: [&str; 4] = [
-    "neither hangs a trap",
-    "only I hang traps",
-    "only they hang traps",
-    "both hang traps",
+/// Keys of the names of the four plans, in order.
+const FENCE: [&str; 4] = [
+    "yard.fence.neither",
+    "yard.fence.me",
+    "yard.fence.them",
+    "yard.fence.both",
 ];
 
-/// Distance a mirrored trap keeps from the edge of the neighbour's plot, metres.
+/// Distance a mirrored trap keeps from the edge of the neighbor's plot, meters.
 const INSET_M: f64 = 0.3;
 
 /// Replaces the plans by neither, me, them and both.
 ///
 /// My traps are those of the first plan that has any of mine. Theirs are those the file gives them; without one, the
-/// mirror image of mine across the fence to the first neighbour.
+/// mirror image of mine across the fence to the first neighbor.
 ///
 /// # Errors
 /// What is missing, and how to add it.
 pub fn fence(scenario: &mut Scenario) -> Result<(), String> {
     if scenario.plots.is_empty() {
-        return Err(
-            "neighbours: there is no neighbour's plot, so there is no fence; add one to \"neighbours\"".into(),
-        );
+        return Err(say!("fault.fence.no-plot"));
     }
     let own = |plan: &Plan| -> Vec<Trap> {
         let mine = plan.traps.iter().filter(|t| !t.neighbours);
@@ -37,14 +36,13 @@ pub fn fence(scenario: &mut Scenario) -> Result<(), String> {
     };
     let mine = scenario.plans.iter().map(own).find(|t| !t.is_empty());
     let Some(mine) = mine else {
-        return Err("plans: no plan hangs a trap of yours; add one with a trap".into());
+        return Err(say!("fault.fence.no-trap"));
     };
     let given = scenario.plans.iter().map(theirs).find(|t| !t.is_empty());
     let theirs = given.unwrap_or_else(|| {
-        scenario.warnings.push(format!(
-            "Their trap is invented: it hangs at the mirror image of yours, in \"{}\".",
-            scenario.plots[0].name
-        ));
+        let name = &scenario.plots[0].name;
+        let invented = say!("yard.warn.invented", name);
+        scenario.warnings.push(invented);
         mirrored(scenario, &mine)
     });
     let both = mine.iter().chain(&theirs).cloned().collect();
@@ -53,7 +51,7 @@ pub fn fence(scenario: &mut Scenario) -> Result<(), String> {
         .iter()
         .zip(plans)
         .map(|(name, traps)| Plan {
-            name: (*name).into(),
+            name: say!(name),
             traps,
             methods: Vec::new(),
             own_cost: [None; 2],
@@ -80,7 +78,7 @@ fn mirrored(scenario: &Scenario, mine: &[Trap]) -> Vec<Trap> {
     };
     mine.iter()
         .map(|trap| Trap {
-            name: format!("their {}", trap.name),
+            name: say!("yard.trap.their", name = trap.name),
             at: mirror(trap.at),
             neighbours: true,
             ..trap.clone()

@@ -36,11 +36,11 @@ macro_rules! quantity {
 }
 
 quantity!(
-    /// Write a length such as "30 ft", "30 ft 6 in", "9.1 m", "91 cm", "10 yd" or a number of metres.
+    /// Write a length such as "30 ft", "30 ft 6 in", "9.1 m", "91 cm", "10 yd" or a number of meters.
     Length, Dimension::Length
 );
 quantity!(
-    /// Write a speed such as "5 mph", "2 m/s", "4 kn" or a number of metres per second.
+    /// Write a speed such as "5 mph", "2 m/s", "4 kn" or a number of meters per second.
     Speed, Dimension::Speed
 );
 
@@ -121,7 +121,7 @@ pub struct File {
     /// Places in the yard where you might hang a trap; `place` ranks them.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub spots: Vec<Spot>,
-    /// Neighbours' plots, outside the yard.
+    /// Neighbors' plots, outside the yard.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub neighbours: Vec<Neighbour>,
     /// How many insects are about and where they come from.
@@ -205,7 +205,7 @@ pub struct Crop {
     /// Worth of one plant beside others; 1 when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub worth: Option<f64>,
-    /// "me", or the name of a neighbour; yours when absent.
+    /// "me", or the name of a neighbor; yours when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub owner: Option<String>,
     /// A trap crop: it stands only in plans with the method "trap-crop", and its damage does not count.
@@ -252,7 +252,7 @@ pub struct Block {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Ring {
-    /// Centre.
+    /// Center.
     pub centre: Position,
     /// Radius.
     pub radius: Length,
@@ -279,7 +279,7 @@ pub struct Structure {
     /// The opposite corner.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub to: Option<Position>,
-    /// Centre of a disc.
+    /// Center of a disc.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub at: Option<Position>,
     /// Radius of a disc.
@@ -299,7 +299,7 @@ pub struct Zone {
     /// The opposite corner.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub to: Option<Position>,
-    /// Centre of a disc.
+    /// Center of a disc.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub at: Option<Position>,
     /// Radius of a disc.
@@ -317,7 +317,7 @@ pub struct Spot {
     pub at: Position,
 }
 
-/// A neighbour's plot, a rectangle outside the yard.
+/// A neighbor's plot, a rectangle outside the yard.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Neighbour {
@@ -412,7 +412,7 @@ pub struct CountedPressure {
 pub struct Source {
     /// Name, for example "lawn" or "old apple tree".
     pub name: String,
-    /// Centre; may lie outside the yard. Left out when `bed` is given.
+    /// Center; may lie outside the yard. Left out when `bed` is given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub at: Option<Position>,
     /// Name of a crop whose soil they come out of: they start on its plants, under any cover.
@@ -458,6 +458,12 @@ pub struct Wind {
     /// Column with the local time, ISO 8601.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub time_column: Option<String>,
+    /// The station to take, when the file holds several.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub station: Option<String>,
+    /// Hours to add to times marked UTC, for example -5.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub utc_offset: Option<f64>,
     /// Column with the direction the wind comes from, degrees.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub direction_column: Option<String>,
@@ -478,13 +484,19 @@ pub struct Weather {
     /// Column with the local time, ISO 8601.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub time_column: Option<String>,
+    /// The station to take, when the file holds several.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub station: Option<String>,
+    /// Hours to add to times marked UTC, for example -5.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub utc_offset: Option<f64>,
     /// Column with the temperature of the air; its name ends in `_f` or `_c`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub temperature_column: Option<String>,
     /// Column with the speed of the wind; its name ends in the unit, for example `wind_mph`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub speed_column: Option<String>,
-    /// Column with the sun's radiation, watts a square metre.
+    /// Column with the sun's radiation, watts a square meter.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sun_column: Option<String>,
 }
@@ -621,7 +633,7 @@ pub struct Method {
     /// Names of your crops it acts on; all of yours when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub crops: Option<Vec<String>>,
-    /// Cover: hole of the mesh in millimetres; 0 for cloth without holes.
+    /// Cover: hole of the mesh in millimeters; 0 for cloth without holes.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mesh_mm: Option<f64>,
     /// Cover: first day it is on. Repellent: first day it is sprayed. Day 1 is the first day of the window.
@@ -689,7 +701,7 @@ pub struct Trap {
     /// Strength of the lure beside a fresh one: 0 for no lure, 1 for a fresh one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub strength: Option<f64>,
-    /// "me", or the name of the neighbour whose trap it is.
+    /// "me", or the name of the neighbor whose trap it is.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub owner: Option<String>,
     /// Effective attraction radius in the plane, when the trap is known by it instead of by a lure's reach: every insect

@@ -1,9 +1,11 @@
 //! The methods of a plan: which fields belong to which method, and their limits.
 
+use super::error::{Faults, fault};
 use super::file::{self, Override};
 use super::notes::Notes;
 use super::place::member;
 use super::{Crop, Owner, Window, change};
+pub(crate) use crate::catalogue::METHOD_NUMBERS as KEYS;
 use crate::catalogue::{self, Guild, MethodKind, ParameterInfo, Pest};
 use crate::control::bags::Bags;
 use crate::control::cover::Cover;
@@ -12,6 +14,7 @@ use crate::control::repellent::Repellent;
 use crate::control::trap_crop::TrapCrop;
 use crate::control::water::Water;
 use crate::control::{Action, Method, times};
+use crate::say::say;
 use std::collections::BTreeMap;
 
 /// Most methods in a plan.
@@ -34,10 +37,12 @@ pub(crate) fn read(
     notes: &mut Notes,
 ) -> Vec<Method> {
     if list.len() > MOST_METHODS {
-        notes.faults.add(
+        fault!(
+            notes.faults,
             path,
-            format!("{} methods", list.len()),
-            format!("write at most {MOST_METHODS}"),
+            "fault.methods.many",
+            n = list.len(),
+            limit = MOST_METHODS
         );
         return Vec::new();
     }
@@ -73,10 +78,24 @@ struct Reader<'a, 'n> {
 }
 
 impl Reader<'_, '_> {
-    fn fault(&mut self, key: &str, what: impl Into<String>, fix: impl Into<String>) {
-        self.notes
-            .faults
-            .add(member(&self.path, key), what.into(), fix.into());
+    fn faults(&mut self) -> &mut Faults {
+        &mut self.notes.faults
+    }
+
+    fn at(&self, key: &str) -> String {
+        member(&self.path, key)
+    }
+
+    /// A number of this method between two limits.
+    fn within<T: PartialOrd + std::fmt::Display>(
+        &mut self,
+        key: &str,
+        n: T,
+        limits: std::ops::RangeInclusive<T>,
+        text: &str,
+    ) -> bool {
+        let at = self.at(key);
+        self.faults().within(at, n, limits, text)
     }
 
     fn method(&mut self) -> Option<Method> {
@@ -114,12 +133,12 @@ impl Reader<'_, '_> {
 
     /// Each number of a method that comes from the catalogue is told once a file.
     fn tell_defaults(&mut self, method: &Method) {
-        let taken = format!("numbers of \"{}\" from the catalogue", method.kind.id);
+        let taken = say!("yard.default.method", name = method.kind.id);
         if self.notes.defaults.iter().any(|d| d.taken == taken) {
             return;
         }
-        let source = "each with its range and source; cost and minutes are assumed";
-        self.notes.default_used(self.path.clone(), taken, source);
+        let why = say!("yard.default.method.why");
+        self.notes.default_used(self.path.clone(), taken, why);
     }
 
     /// The leak of a net whose edges are closed tightly or leave gaps; a leak that is given wins.
@@ -166,11 +185,14 @@ impl Reader<'_, '_> {
         ];
         for (key, given) in given {
             if given && !allowed.contains(&key) {
-                let what = format!("\"{}\" takes no \"{key}\"", w.method.trim());
-                self.fault(
+                let (method, list) = (w.method.trim(), allowed.join(", "));
+                fault!(
+                    self.faults(),
+                    self.at(key),
+                    "fault.method.takes-no",
+                    method,
                     key,
-                    what,
-                    format!("remove it; it takes {}", allowed.join(", ")),
+                    list
                 );
             }
         }
@@ -185,12 +207,13 @@ impl Reader<'_, '_> {
                 .filter(|i| fits(&crops[*i]) && crops[*i].trap_crop == trap_crop)
                 .collect();
             if all.is_empty() {
-                let fix = if trap_crop {
-                    "add a crop with \"trap_crop\": true"
+                let fix = say!(if trap_crop {
+                    "fault.method.no-crop.fix.trap-crop"
                 } else {
-                    "add a crop of your own"
-                };
-                self.fault("crops", "there is no crop for it", fix);
+                    "fault.method.no-crop.fix"
+                });
+                let at = self.at("crops");
+                self.faults().add(at, say!("fault.method.no-crop"), fix);
                 return None;
             }
             return Some(all);
@@ -206,28 +229,29 @@ impl Reader<'_, '_> {
                         .unknown(member(&self.path, &key), "crop", name, &known);
                 }
                 Some(at) if crops[at].owner != Owner::Mine => {
-                    self.fault(
-                        &key,
-                        format!("\"{name}\" is your neighbour's"),
-                        "name a crop of yours",
-                    );
+                    fault!(self.faults(), self.at(&key), "fault.method.theirs", name);
                 }
                 Some(at) if trap_crop && !crops[at].trap_crop => {
-                    let what = format!("\"{name}\" is no trap crop");
-                    self.fault(&key, what, "write \"trap_crop\": true in that crop");
+                    fault!(
+                        self.faults(),
+                        self.at(&key),
+                        "fault.method.no-trap-crop",
+                        name
+                    );
                 }
                 Some(at) if out.contains(&at) => {
-                    self.fault(&key, format!("\"{name}\" is named twice"), "name it once");
+                    fault!(
+                        self.faults(),
+                        self.at(&key),
+                        "fault.method.crop-twice",
+                        name
+                    );
                 }
                 Some(at) => out.push(at),
             }
         }
         if names.is_empty() {
-            self.fault(
-                "crops",
-                "no crop is named",
-                "name a crop, or leave it out for all of yours",
-            );
+            fault!(self.faults(), self.at("crops"), "fault.method.no-name");
         }
         Some(out)
     }
@@ -237,24 +261,13 @@ impl Reader<'_, '_> {
         let all = self.window.days;
         let from = self.written.from_day.unwrap_or(1);
         let to = self.written.to_day.unwrap_or(all);
-        if from < 1 || from > all {
-            self.fault(
-                "from_day",
-                format!("day {from} of {all}"),
-                format!("write 1 to {all}"),
-            );
-            return None;
-        }
-        if to < from || to > all {
-            let what = if to < from {
-                format!("it ends on day {to}, before it starts on day {from}")
-            } else {
-                format!("day {to} of {all}")
-            };
-            self.fault("to_day", what, format!("write {from} to {all}"));
-            return None;
-        }
-        Some((from - 1, to))
+        let key = if to < from {
+            "fault.day.backward"
+        } else {
+            "fault.day"
+        };
+        let inside = self.within("from_day", from, 1..=all, "fault.day");
+        (inside && self.within("to_day", to, from..=all, key)).then(|| (from - 1, to))
     }
 
     fn hours(&mut self, usual: &[&str], most: usize) -> Vec<f64> {
@@ -262,11 +275,12 @@ impl Reader<'_, '_> {
         let written = self.written.times.clone();
         let list = written.unwrap_or(usual);
         if list.is_empty() || list.len() > most {
-            let what = format!("{} times of day", list.len());
-            self.fault(
-                "times",
-                what,
-                format!("write 1 to {most} times such as \"19:00\""),
+            fault!(
+                self.faults(),
+                self.at("times"),
+                "fault.times",
+                n = list.len(),
+                limit = most
             );
         }
         let mut out: Vec<f64> = Vec::new();
@@ -274,14 +288,13 @@ impl Reader<'_, '_> {
             let key = format!("times[{i}]");
             match times::read(text) {
                 Ok(hour) if out.contains(&hour) => {
-                    self.fault(
-                        &key,
-                        format!("\"{text}\" is written twice"),
-                        "write it once",
-                    );
+                    fault!(self.faults(), self.at(&key), "fault.time-twice", text);
                 }
                 Ok(hour) => out.push(hour),
-                Err(what) => self.fault(&key, what, "write 0:00 to 23:59, for example \"19:00\""),
+                Err(what) => {
+                    let at = self.at(&key);
+                    self.faults().add(at, what, say!("fault.time.fix"));
+                }
             }
         }
         out.sort_by(f64::total_cmp);
@@ -290,20 +303,12 @@ impl Reader<'_, '_> {
 
     fn days_a_week(&mut self) -> u32 {
         let days = self.written.days_a_week.unwrap_or(7);
-        if !(1..=7).contains(&days) {
-            self.fault("days_a_week", format!("{days} days a week"), "write 1 to 7");
-        }
+        self.within("days_a_week", days, 1..=7, "fault.days-a-week");
         days
     }
 
     fn every(&mut self, days: u32) -> u32 {
-        if days == 0 || days > 200 {
-            self.fault(
-                "every",
-                format!("every {days} days"),
-                "write 1 or more days",
-            );
-        }
+        self.within("every", days, 1..=200, "fault.every");
         days.max(1)
     }
 
@@ -311,23 +316,23 @@ impl Reader<'_, '_> {
         self.only(&["mesh_mm", "from_day", "to_day", "open_days", "edges"]);
         let mesh_mm = self.written.mesh_mm.unwrap_or_else(|| {
             let path = member(&self.path, "mesh_mm");
-            self.notes
-                .default_used(path, "cloth without holes", "assumed");
+            self.notes.assumed(path, say!("yard.default.cloth"));
             0.0
         });
         if mesh_mm < 0.0 || !mesh_mm.is_finite() {
-            let fix = "write the width of a hole in millimetres, 0 for cloth";
-            self.fault("mesh_mm", format!("a mesh of {mesh_mm} mm"), fix);
+            fault!(self.faults(), self.at("mesh_mm"), "fault.mesh", n = mesh_mm);
         } else if mesh_mm > 100.0 {
-            self.fault(
-                "mesh_mm",
-                format!("a mesh of {mesh_mm} mm"),
-                "write at most 100 mm",
+            fault!(
+                self.faults(),
+                self.at("mesh_mm"),
+                "fault.mesh.wide",
+                n = mesh_mm
             );
         } else if mesh_mm > 5.0 {
-            self.notes.warnings.push(format!(
-                "\"{}\": holes of {mesh_mm} mm can trap birds and snakes. Use 5 mm or less.",
-                self.plan
+            self.notes.warnings.push(say!(
+                "yard.warn.mesh.wildlife",
+                name = self.plan,
+                mm = mesh_mm
             ));
         }
         self.mesh_words(mesh_mm);
@@ -336,12 +341,15 @@ impl Reader<'_, '_> {
             None => None,
             Some([from, to]) => {
                 if from < 1 || to < from || to > self.window.days {
-                    let what = format!("open from day {from} to day {to}");
-                    let fix = format!(
-                        "write two days from 1 to {}, the first one first",
-                        self.window.days
+                    let limit = self.window.days;
+                    fault!(
+                        self.faults(),
+                        self.at("open_days"),
+                        "fault.open-days",
+                        from,
+                        to,
+                        limit
                     );
-                    self.fault("open_days", what, fix);
                 }
                 Some((from.saturating_sub(1), to))
             }
@@ -358,35 +366,32 @@ impl Reader<'_, '_> {
     fn mesh_words(&mut self, mesh_mm: f64) {
         let body = &self.pest.values.body_width;
         let [low, high] = body.range.unwrap_or([body.value; 2]);
-        if mesh_mm > high {
-            self.notes.warnings.push(format!(
-                "\"{}\": holes of {mesh_mm} mm let the {} through. It gets through holes wider than {low} to {high} mm.",
-                self.plan, self.pest.name
-            ));
-        } else if mesh_mm > low {
-            self.notes.warnings.push(format!(
-                "\"{}\": holes of {mesh_mm} mm may let the {} through. It gets through holes wider than {low} to {high} mm.",
-                self.plan, self.pest.name
-            ));
+        let key = if mesh_mm > high {
+            "yard.warn.mesh"
+        } else {
+            "yard.warn.mesh.may"
+        };
+        if mesh_mm > low {
+            let (plan, pest) = (self.plan, &self.pest.name);
+            let text = say!(
+                key,
+                name = plan,
+                mm = mesh_mm,
+                insect = pest,
+                least_mm = low,
+                most_mm = high
+            );
+            self.notes.warnings.push(text);
         }
     }
 
     fn bags(&mut self) -> Action {
         self.only(&["share"]);
         let share = self.written.share.unwrap_or(1.0);
-        if !(0.0..=1.0).contains(&share) {
-            self.fault(
-                "share",
-                format!("a share of {share}"),
-                "write 0 to 1; 0.5 is half of the fruit",
-            );
-        }
+        self.within("share", share, 0.0..=1.0, "fault.bag-share");
         if matches!(self.pest.guild, Guild::Chewer | Guild::Visitor) {
-            let what = format!(
-                "bags protect fruit, and the {} does not harm fruit",
-                self.pest.name
-            );
-            self.fault("method", what, "use a row cover, or leave it out");
+            let name = self.pest.name.clone();
+            fault!(self.faults(), self.at("method"), "fault.bags", name);
         }
         Action::Bags(Bags { share })
     }
@@ -428,40 +433,6 @@ impl Reader<'_, '_> {
             hour,
         }))
     }
-}
-
-macro_rules! keys {
-    ($($key:literal: $unit:literal, $meaning:literal;)+) => {
-        /// Every number a method may have: name, inside unit, meaning.
-        pub(crate) const KEYS: &[ParameterInfo] =
-            &[$(ParameterInfo { key: $key, unit: $unit, meaning: $meaning },)+];
-    };
-}
-
-keys! {
-    "leak": "share", "share of insects that gets in although the mesh is fine enough";
-    "passes": "share", "share of injuries that pass a bag";
-    "found": "share", "share of the insects sitting there that one visit finds";
-    "keeps_off": "share", "share of landings that a fresh spray keeps off";
-    "driven_off": "share", "share of the insects sitting there that a spray drives off";
-    "lasts": "d", "days for which a spray works";
-    "dislodged": "share", "share of the insects sitting there that water washes off";
-    "killed": "share", "share of the washed off that die";
-    "prefer_crop": "share", "share of the insects leaving a trap crop that head for the crop";
-    "sees_crop_m": "m", "distance within which an insect leaving a trap crop heads for the crop";
-    "cleared": "share", "share of the insects on a trap crop that one clearing takes";
-    "dollars_per_m2": "1", "dollars for a square metre of cover";
-    "setup_min_per_m2": "1", "minutes to spread and fix a square metre of cover";
-    "check_min_a_week": "1", "minutes a week to check a cover";
-    "seconds_per_cluster": "1", "seconds to bag a cluster";
-    "fruit_per_cluster": "1", "fruit in a cluster after thinning";
-    "dollars_per_bag": "1", "dollars for a bag";
-    "minutes_a_visit": "1", "minutes for a visit, whatever is planted";
-    "minutes_per_plant": "1", "minutes for a plant";
-    "dollars_a_season": "1", "dollars for the whole window";
-    "dollars_per_plant": "1", "dollars for a plant";
-    "minutes_to_plant": "1", "minutes to plant one plant";
-    "minutes_per_clearing": "1", "minutes to clear one plant once";
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! The question asked: a complete, checked, immutable yard in inside units.
 //!
 //! `file` holds the JSON as people write it, `check` turns it into a [`Scenario`] and collects every fault.
-//! Coordinates: x east, y north, metres from the yard's south-west corner.
+//! Coordinates: x east, y north, meters from the yard's south-west corner.
 
 mod around;
 pub mod biology;
@@ -9,6 +9,7 @@ mod change;
 pub mod check;
 mod crops;
 mod describe;
+mod doubts;
 pub mod error;
 pub mod fence;
 pub mod file;
@@ -21,13 +22,14 @@ mod structure;
 mod weather;
 mod wind;
 
-pub use check::{read, schema};
+pub use check::{read, schema, schema_texts};
 pub use describe::describe;
 pub use error::Fault;
 pub use weather::Weather;
 
 use crate::catalogue::{CropKind, HostValues, LureKind, Pest, TrapKind};
 use crate::geometry::{Point, Rect};
+use crate::say::voice;
 
 /// A yard, its surroundings, its pest and the plans to try. Cannot be wrong once it exists.
 #[derive(Clone, Debug, PartialEq)]
@@ -52,7 +54,7 @@ pub struct Scenario {
     pub no_hang: Vec<Zone>,
     /// Places the asker thinks of hanging a trap.
     pub spots: Vec<Spot>,
-    /// Neighbours' plots.
+    /// Neighbors' plots.
     pub plots: Vec<Plot>,
     /// The pest, with the user's overrides applied.
     pub pest: Pest,
@@ -64,7 +66,7 @@ pub struct Scenario {
     pub sources: Vec<Source>,
     /// True when the boundary is closed and the population is the yard's own.
     pub isolated: bool,
-    /// Width of land around the yard that belongs to an isolated population, metres; ignored when open.
+    /// Width of land around the yard that belongs to an isolated population, meters; ignored when open.
     pub isolated_margin_m: f64,
     /// Seasons to simulate; one in open country.
     pub seasons: Seasons,
@@ -97,7 +99,7 @@ pub struct Scenario {
 pub enum Owner {
     /// The asker.
     Mine,
-    /// The neighbour of this index in [`Scenario::plots`].
+    /// The neighbor of this index in [`Scenario::plots`].
     Neighbour(usize),
 }
 
@@ -129,7 +131,7 @@ pub struct Plant {
     pub crop: usize,
     /// Stem.
     pub at: Point,
-    /// Canopy radius, metres.
+    /// Canopy radius, meters.
     pub canopy_m: f64,
 }
 
@@ -175,9 +177,9 @@ pub enum Shape {
     Rect(Rect),
     /// Disc.
     Disc {
-        /// Centre.
+        /// Center.
         at: Point,
-        /// Radius, metres.
+        /// Radius, meters.
         radius_m: f64,
     },
 }
@@ -191,7 +193,7 @@ impl Shape {
         }
     }
 
-    /// Distance to a point outside, metres; 0 inside.
+    /// Distance to a point outside, meters; 0 inside.
     pub fn distance(&self, p: Point) -> f64 {
         match *self {
             Shape::Rect(r) => r.distance_to(p),
@@ -218,7 +220,7 @@ pub struct Spot {
     pub at: Point,
 }
 
-/// A neighbour's plot.
+/// A neighbor's plot.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Plot {
     /// Name.
@@ -243,9 +245,9 @@ pub struct Pressure {
 pub struct Source {
     /// Name.
     pub name: String,
-    /// Centre.
+    /// Center.
     pub at: Point,
-    /// Radius over which they appear, metres.
+    /// Radius over which they appear, meters.
     pub radius_m: f64,
     /// Crop whose soil they come out of, by index: they start on its plants.
     pub bed: Option<usize>,
@@ -303,7 +305,7 @@ impl Wind {
             speed_m_per_s: wind::LIGHT.0,
         });
         Wind::Rose {
-            said: "unknown".into(),
+            said: voice().get("yard.wind.said-unknown").into(),
             sectors: sectors.collect(),
             calm_share: wind::LIGHT.1,
             persistence: wind::PERSISTENCE,
@@ -320,7 +322,7 @@ pub struct WindSector {
     pub width_rad: f64,
     /// Share of all hours, calm ones included.
     pub share: f64,
-    /// Mean speed, metres per second.
+    /// Mean speed, meters per second.
     pub speed_m_per_s: f64,
 }
 
@@ -331,14 +333,14 @@ pub enum WindHour {
     Calm,
     /// Wind without a steady direction.
     Variable {
-        /// Speed, metres per second.
+        /// Speed, meters per second.
         speed_m_per_s: f64,
     },
     /// Wind with a direction.
     Steady {
         /// Where it comes from, clockwise from north, radians.
         from_rad: f64,
-        /// Speed, metres per second.
+        /// Speed, meters per second.
         speed_m_per_s: f64,
     },
 }
@@ -369,11 +371,11 @@ pub enum Role {
 impl Role {
     /// The label in words.
     pub fn label(self) -> &'static str {
-        match self {
-            Role::TellsYou => "tells you",
-            Role::RemovesSome => "removes some",
-            Role::PeopleArea => "people area",
-        }
+        voice().get(match self {
+            Role::TellsYou => "role.tells-you",
+            Role::RemovesSome => "role.removes-some",
+            Role::PeopleArea => "role.people-area",
+        })
     }
 }
 
@@ -404,7 +406,7 @@ pub struct Trap {
     pub empty_every_d: Option<u32>,
     /// True if somebody else owns it.
     pub neighbours: bool,
-    /// Effective attraction radius in the plane (EARc), metres, when the trap is described by it instead of a plume:
+    /// Effective attraction radius in the plane (EARc), meters, when the trap is described by it instead of a plume:
     /// every insect of a sex that the lure calls is caught when it crosses the disc.
     pub catch_radius_m: Option<f64>,
 }
@@ -423,7 +425,7 @@ pub struct Plan {
 }
 
 impl Plan {
-    /// Whether the asker does nothing at all; a neighbour may.
+    /// Whether the asker does nothing at all; a neighbor may.
     pub fn is_nothing(&self) -> bool {
         self.methods.is_empty() && self.traps.iter().all(|t| t.neighbours)
     }
@@ -445,7 +447,7 @@ pub struct Settings {
     pub summers: u32,
     /// Master seed.
     pub seed: u64,
-    /// Cell of the maps, metres.
+    /// Cell of the maps, meters.
     pub cell_m: f64,
     /// Tie band: a smaller difference, in points of 100, is "no change".
     pub tie_band: f64,

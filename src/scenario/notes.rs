@@ -1,11 +1,12 @@
 //! What is noted while a file is read, and the readers of single values that note their faults.
 
-use super::error::Faults;
+use super::error::{Faults, fault};
 use super::file::{Direction, Length, Position};
 use super::place::member;
 use super::{DefaultUsed, wind};
 use crate::geometry::{Point, Rect};
-use crate::units::{RADIANS_PER_DEGREE, feet_and_metres};
+use crate::say::{counted, say};
+use crate::units::{RADIANS_PER_DEGREE, feet, feet_and_metres};
 use std::collections::BTreeSet;
 
 /// Everything noted while a file is read.
@@ -14,6 +15,8 @@ pub(crate) struct Notes {
     pub(crate) faults: Faults,
     pub(crate) defaults: Vec<DefaultUsed>,
     pub(crate) warnings: Vec<String>,
+    /// Lengths without a unit: where, and the number.
+    bare: Vec<(String, f64)>,
 }
 
 impl Notes {
@@ -31,7 +34,27 @@ impl Notes {
         });
     }
 
-    /// A length between two limits, metres.
+    /// Notes a default that nobody has measured.
+    pub(crate) fn assumed(&mut self, path: impl Into<String>, taken: impl Into<String>) {
+        self.default_used(path, taken, say!("yard.assumed"));
+    }
+
+    /// Says which numbers were taken as meters for want of a unit. At 0 all units are one.
+    pub(crate) fn warn_of_bare_lengths(&mut self) {
+        let Some((path, n)) = self.bare.first() else {
+            return;
+        };
+        let ft = format!("{:.1}", feet(*n));
+        let mut text = say!("yard.warn.bare", path, n, ft);
+        let more = self.bare.len() - 1;
+        if more > 0 {
+            let key = counted("yard.warn.bare.more", more as u64);
+            text = format!("{text} {}", say!(&key, n = more));
+        }
+        self.warnings.push(text);
+    }
+
+    /// A length between two limits, meters.
     pub(crate) fn length(
         &mut self,
         written: &Length,
@@ -40,32 +63,30 @@ impl Notes {
         most_m: f64,
     ) -> Option<f64> {
         match written.inside() {
-            Err(what) => self
-                .faults
-                .add(path, what, "write the number, a space and the unit"),
-            Ok(m) if !m.is_finite() => {
-                let fix = "write a length such as \"30 ft\"";
-                self.faults.add(path, "not a number", fix);
-            }
+            Err(what) => self.faults.add(path, what, say!("fault.not-such.fix")),
+            Ok(m) if !m.is_finite() => fault!(self.faults, path, "fault.no-number"),
             Ok(m) if m < least_m || m > most_m => {
+                let distance = feet_and_metres(m);
                 let what = if m <= 0.0 && least_m >= 0.0 {
-                    format!("{} must be above 0", feet_and_metres(m))
+                    say!("fault.length.above-0", distance)
                 } else {
-                    format!("{} is out of bounds", feet_and_metres(m))
+                    say!("fault.length.out", distance)
                 };
-                let fix = format!(
-                    "write {} to {}",
-                    feet_and_metres(least_m),
-                    feet_and_metres(most_m)
-                );
-                self.faults.add(path, what, fix);
+                let (low, high) = (feet_and_metres(least_m), feet_and_metres(most_m));
+                self.faults
+                    .add(path, what, say!("fault.length.out.fix", low, high));
             }
-            Ok(m) => return Some(m),
+            Ok(m) => {
+                if matches!(written, Length::Number(n) if *n != 0.0) {
+                    self.bare.push((path.to_owned(), m));
+                }
+                return Some(m);
+            }
         }
         None
     }
 
-    /// A point, metres from the south-west corner.
+    /// A point, meters from the south-west corner.
     pub(crate) fn position(&mut self, written: &Position, path: &str) -> Option<Point> {
         let x = self.length(&written.0[0], &format!("{path}[0]"), -5000.0, 5000.0);
         let y = self.length(&written.0[1], &format!("{path}[1]"), -5000.0, 5000.0);
@@ -79,11 +100,7 @@ impl Notes {
         let (a, b) = (a?, b?);
         let rect = Rect::new(a.x.min(b.x), a.y.min(b.y), a.x.max(b.x), a.y.max(b.y));
         if rect.width() < 0.01 || rect.height() < 0.01 {
-            self.faults.add(
-                path,
-                "the rectangle has no area",
-                "give two opposite corners",
-            );
+            fault!(self.faults, path, "fault.no-area");
             return None;
         }
         Some(rect)
@@ -96,11 +113,7 @@ impl Notes {
                 Some((d % 360.0) * RADIANS_PER_DEGREE)
             }
             Direction::Degrees(d) => {
-                self.faults.add(
-                    path,
-                    format!("{d} degrees is no direction"),
-                    "write 0 to 360, clockwise from north",
-                );
+                fault!(self.faults, path, "fault.no-direction", n = d);
                 None
             }
             Direction::Word(word) => {
@@ -116,19 +129,11 @@ impl Notes {
     /// A name that must not be empty, too long or used before.
     pub(crate) fn name(&mut self, name: &str, path: &str, seen: &mut BTreeSet<String>) {
         if name.trim().is_empty() {
-            self.faults.add(path, "the name is empty", "give it a name");
+            fault!(self.faults, path, "fault.name.empty");
         } else if name.chars().count() > 80 || name.chars().any(char::is_control) {
-            self.faults.add(
-                path,
-                "the name is longer than 80 characters or holds a control character",
-                "shorten it",
-            );
+            fault!(self.faults, path, "fault.name.long");
         } else if !seen.insert(name.trim().to_lowercase()) {
-            self.faults.add(
-                path,
-                format!("the name \"{name}\" is used twice"),
-                "give each its own name",
-            );
+            fault!(self.faults, path, "fault.name.twice", name);
         }
     }
 }

@@ -1,6 +1,9 @@
 //! Where each part of a JSON text stands: line of every path, and keys written twice.
 
-use std::collections::{BTreeMap, BTreeSet};
+use jsonc_parser::ast::Value;
+use jsonc_parser::common::Ranged;
+use jsonc_parser::{CollectOptions, ParseOptions, parse_to_ast};
+use std::collections::BTreeMap;
 
 /// Lines of all JSON paths of a text, and its duplicate keys.
 #[derive(Debug, Default)]
@@ -11,16 +14,42 @@ pub(crate) struct Places {
 }
 
 impl Places {
-    /// Scans a text that is known to be valid JSON; stops quietly at the first thing it does not understand.
+    /// Scans a text that is known to be valid JSON; knows no place in any other.
     pub(crate) fn of(text: &str) -> Places {
-        let mut scan = Scan {
-            bytes: text.as_bytes(),
-            at: 0,
-            line: 1,
-            places: Places::default(),
-        };
-        scan.value("");
-        scan.places
+        let mut places = Places::default();
+        let tree = parse_to_ast(text, &CollectOptions::default(), &ParseOptions::default());
+        if let Some(value) = tree.ok().and_then(|tree| tree.value) {
+            let breaks: Vec<usize> = text.match_indices('\n').map(|(at, _)| at).collect();
+            places.take("", &value, &breaks);
+        }
+        places
+    }
+
+    fn take(&mut self, path: &str, value: &Value, breaks: &[usize]) {
+        let line = |at: usize| 1 + breaks.partition_point(|&b| b < at);
+        let known = self.lines.entry(path.to_owned());
+        known.or_insert(line(value.range().start));
+        match value {
+            Value::Object(object) => {
+                let mut seen = std::collections::BTreeSet::new();
+                for property in &object.properties {
+                    let inner = member(path, property.name.as_str());
+                    let line = line(property.range.start);
+                    if seen.insert(inner.clone()) {
+                        self.lines.insert(inner.clone(), line);
+                    } else {
+                        self.duplicates.push((inner.clone(), line));
+                    }
+                    self.take(&inner, &property.value, breaks);
+                }
+            }
+            Value::Array(array) => {
+                for (index, element) in array.elements.iter().enumerate() {
+                    self.take(&format!("{path}[{index}]"), element, breaks);
+                }
+            }
+            _ => {}
+        }
     }
 
     /// Line of a path, or of its nearest parent that is in the text; 1 for the file as a whole.
@@ -44,114 +73,5 @@ pub(crate) fn member(path: &str, key: &str) -> String {
         key.to_string()
     } else {
         format!("{path}.{key}")
-    }
-}
-
-struct Scan<'a> {
-    bytes: &'a [u8],
-    at: usize,
-    line: usize,
-    places: Places,
-}
-
-impl Scan<'_> {
-    fn peek(&mut self) -> Option<u8> {
-        while let Some(&byte) = self.bytes.get(self.at) {
-            if !byte.is_ascii_whitespace() {
-                return Some(byte);
-            }
-            if byte == b'\n' {
-                self.line += 1;
-            }
-            self.at += 1;
-        }
-        None
-    }
-
-    fn value(&mut self, path: &str) -> Option<()> {
-        let first = self.peek()?;
-        self.places
-            .lines
-            .entry(path.to_string())
-            .or_insert(self.line);
-        match first {
-            b'{' => self.object(path),
-            b'[' => self.array(path),
-            b'"' => self.string().map(|_| ()),
-            _ => {
-                while self
-                    .bytes
-                    .get(self.at)
-                    .is_some_and(|b| !matches!(b, b',' | b'}' | b']') && !b.is_ascii_whitespace())
-                {
-                    self.at += 1;
-                }
-                Some(())
-            }
-        }
-    }
-
-    fn object(&mut self, path: &str) -> Option<()> {
-        self.at += 1;
-        let mut seen = BTreeSet::new();
-        loop {
-            match self.peek()? {
-                b'}' => {
-                    self.at += 1;
-                    return Some(());
-                }
-                b',' => self.at += 1,
-                b'"' => {
-                    let line = self.line;
-                    let key = self.string()?;
-                    let inner = member(path, &key);
-                    if seen.insert(key) {
-                        self.places.lines.insert(inner.clone(), line);
-                    } else {
-                        self.places.duplicates.push((inner.clone(), line));
-                    }
-                    if self.peek()? != b':' {
-                        return None;
-                    }
-                    self.at += 1;
-                    self.value(&inner)?;
-                }
-                _ => return None,
-            }
-        }
-    }
-
-    fn array(&mut self, path: &str) -> Option<()> {
-        self.at += 1;
-        let mut index = 0;
-        loop {
-            match self.peek()? {
-                b']' => {
-                    self.at += 1;
-                    return Some(());
-                }
-                b',' => self.at += 1,
-                _ => {
-                    self.value(&format!("{path}[{index}]"))?;
-                    index += 1;
-                }
-            }
-        }
-    }
-
-    fn string(&mut self) -> Option<String> {
-        let start = self.at;
-        self.at += 1;
-        while let Some(&byte) = self.bytes.get(self.at) {
-            match byte {
-                b'\\' => self.at += 2,
-                b'"' => {
-                    self.at += 1;
-                    return serde_json::from_slice(&self.bytes[start..self.at]).ok();
-                }
-                _ => self.at += 1,
-            }
-        }
-        None
     }
 }

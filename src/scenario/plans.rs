@@ -1,6 +1,7 @@
 //! Plans and their traps.
 
 use super::crops::Ground;
+use super::error::fault;
 use super::file::{self, File, TrapRole};
 use super::notes::Notes;
 use super::place::member;
@@ -8,6 +9,7 @@ use super::{Crop, Owner, Plan, Role, Structure, Trap, Window, Zone, change, meth
 use crate::catalogue::{
     self, LureCosts, LureKind, LureValues, Pest, TrapCosts, TrapKind, TrapValues,
 };
+use crate::say::say;
 use crate::units::feet_and_metres;
 use std::collections::BTreeSet;
 
@@ -47,10 +49,12 @@ pub(crate) fn read(
     notes: &mut Notes,
 ) -> Option<Hung> {
     if file.plans.len() > MOST_PLANS {
-        notes.faults.add(
+        fault!(
+            notes.faults,
             "plans",
-            format!("{} plans", file.plans.len()),
-            format!("compare at most {MOST_PLANS}"),
+            "fault.plans.many",
+            n = file.plans.len(),
+            limit = MOST_PLANS
         );
         return None;
     }
@@ -90,16 +94,17 @@ pub(crate) fn read(
         });
     }
     put_no_trap_first(file, &mut plans, &mut seen, notes);
-    if !theirs.is_empty() && seen.insert("neighbour's trap only".into()) {
+    if !theirs.is_empty() && seen.insert(say!("yard.plan.theirs")) {
+        let name = say!("yard.plan.theirs");
         notes.default_used(
             "plans",
-            "a plan \"neighbour's trap only\" was added",
-            "so that you see what their trap does alone",
+            say!("yard.default.plan", name),
+            say!("yard.default.plan.theirs.why"),
         );
         plans.insert(
             1,
             Plan {
-                name: "neighbour's trap only".into(),
+                name,
                 traps: theirs,
                 methods: Vec::new(),
                 own_cost: [None; 2],
@@ -113,7 +118,7 @@ pub(crate) fn read(
     })
 }
 
-/// A neighbour's trap may share its name with one of the plan.
+/// A neighbor's trap may share its name with one of the plan.
 fn add_theirs(traps: &mut Vec<Trap>, theirs: &[Trap]) {
     for trap in theirs {
         let mut trap = trap.clone();
@@ -137,14 +142,14 @@ fn put_no_trap_first(
         plans.insert(0, plan);
         return;
     }
-    let mut name = "no trap".to_string();
+    let mut name = say!("yard.plan.none");
     while !seen.insert(name.clone()) {
-        name.insert_str(0, "really ");
+        name = say!("yard.plan.none.again", name);
     }
     notes.default_used(
         "plans",
-        format!("a plan \"{name}\" was added"),
-        "every plan is compared with it",
+        say!("yard.default.plan", name),
+        say!("yard.default.plan.why"),
     );
     plans.insert(
         0,
@@ -159,15 +164,14 @@ fn put_no_trap_first(
 
 /// The user's own dollars and minutes.
 fn own_cost(plan: &file::Plan, path: &str, notes: &mut Notes) -> [Option<f64>; 2] {
-    for (key, value) in [("dollars", plan.dollars), ("minutes", plan.minutes)] {
-        if let Some(value) = value
-            && !(0.0..=1e6).contains(&value)
-        {
-            notes.faults.add(
-                member(path, key),
-                format!("{value} {key}"),
-                "write 0 or more",
-            );
+    let costs = [
+        ("dollars", plan.dollars, "fault.own-cost.dollars"),
+        ("minutes", plan.minutes, "fault.own-cost.minutes"),
+    ];
+    for (key, value, text) in costs {
+        if let Some(value) = value {
+            let faults = &mut notes.faults;
+            faults.within(member(path, key), value, 0.0..=1e6, text);
         }
     }
     [plan.dollars, plan.minutes]
@@ -185,7 +189,7 @@ impl Reader<'_> {
             let name = trap
                 .name
                 .clone()
-                .unwrap_or_else(|| format!("trap of {}", neighbour.name));
+                .unwrap_or_else(|| say!("yard.trap.of", name = neighbour.name));
             out.extend(self.trap(trap, name, Some(&neighbour.name), &path, notes));
         }
         out
@@ -193,10 +197,12 @@ impl Reader<'_> {
 
     fn traps(&mut self, list: &[file::Trap], path: &str, notes: &mut Notes) -> Vec<Trap> {
         if list.len() > MOST_TRAPS {
-            notes.faults.add(
+            fault!(
+                notes.faults,
                 path,
-                format!("{} traps", list.len()),
-                format!("hang at most {MOST_TRAPS}"),
+                "fault.traps.many",
+                n = list.len(),
+                limit = MOST_TRAPS
             );
             return Vec::new();
         }
@@ -207,7 +213,7 @@ impl Reader<'_> {
             let name = trap
                 .name
                 .clone()
-                .unwrap_or_else(|| format!("trap {}", i + 1));
+                .unwrap_or_else(|| say!("yard.trap", n = i + 1));
             notes.name(&name, &member(&path, "name"), &mut seen);
             out.extend(self.trap(trap, name, None, &path, notes));
         }
@@ -235,29 +241,23 @@ impl Reader<'_> {
         let kind = self.kind(written.kind.as_deref(), path, notes);
         let days = self.days(written, path, notes);
         let n_lures = written.lures.unwrap_or(1);
-        if !(1..=20).contains(&n_lures) {
-            notes.faults.add(
-                member(path, "lures"),
-                format!("{n_lures} lures in one trap"),
-                "write 1 to 20; for no lure write \"strength\": 0",
-            );
-        }
+        notes
+            .faults
+            .within(member(path, "lures"), n_lures, 1..=20, "fault.lures");
         let strength = written.strength.unwrap_or(1.0);
-        if !(0.0..=10.0).contains(&strength) {
-            notes.faults.add(
-                member(path, "strength"),
-                format!("a strength of {strength}"),
-                "write 0 to 10; 1 is a fresh lure",
-            );
-        }
+        notes.faults.within(
+            member(path, "strength"),
+            strength,
+            0.0..=10.0,
+            "fault.strength",
+        );
         let lure_age_d = written.lure_age.unwrap_or(0.0);
-        if !(0.0..=1000.0).contains(&lure_age_d) {
-            notes.faults.add(
-                member(path, "lure_age"),
-                format!("a lure {lure_age_d} days old"),
-                "write 0 to 1000 days",
-            );
-        }
+        notes.faults.within(
+            member(path, "lure_age"),
+            lure_age_d,
+            0.0..=1000.0,
+            "fault.lure-age",
+        );
         let catch_radius_m = written
             .catch_radius
             .as_ref()
@@ -293,32 +293,22 @@ impl Reader<'_> {
         if let Some(area) = self.ground.area(owner)
             && area.distance_to(at) > 1e-9
         {
-            let place = if owner == Owner::Mine {
-                "the yard"
+            let key = if owner == Owner::Mine {
+                "fault.trap.outside"
             } else {
-                "the neighbour's plot"
+                "fault.trap.outside.theirs"
             };
-            let what = format!(
-                "trap stands {} outside {place}",
-                feet_and_metres(area.distance_to(at))
-            );
+            let what = say!(key, distance = feet_and_metres(area.distance_to(at)));
             notes.faults.add(path, what, self.ground.enlarge(owner, at));
         }
         if written.place_anyway {
             return;
         }
-        let fix = "move it, or write \"place_anyway\": true";
         for s in self.structures.iter().filter(|s| s.shape.contains(at)) {
-            notes
-                .faults
-                .add(path, format!("trap stands inside \"{}\"", s.name), fix);
+            fault!(notes.faults, path, "fault.trap.inside", name = s.name);
         }
         for z in self.no_hang.iter().filter(|z| z.shape.contains(at)) {
-            notes.faults.add(
-                path,
-                format!("trap stands in the no-hang zone \"{}\"", z.name),
-                fix,
-            );
+            fault!(notes.faults, path, "fault.trap.no-hang", name = z.name);
         }
     }
 
@@ -337,16 +327,15 @@ impl Reader<'_> {
             return None;
         };
         if written.is_none() {
-            notes.default_used(
-                &at,
-                lure.name.clone(),
-                "the usual lure for this pest; common practice, no source",
-            );
+            notes.default_used(&at, lure.name.clone(), say!("yard.default.lure.why"));
         }
         if lure.pest != self.pest.id && lure.pest != "custom" {
-            notes.warnings.push(format!(
-                "{at}: the {} is not made for the {}. The result holds only if the {} answer to it.",
-                lure.name, self.pest.name, self.pest.plural
+            notes.warnings.push(say!(
+                "yard.warn.lure",
+                path = at,
+                lure = lure.name,
+                insect = self.pest.name,
+                insects = self.pest.plural
             ));
         }
         for (key, one) in self.file.lure_values.get(id).into_iter().flatten() {
@@ -372,15 +361,11 @@ impl Reader<'_> {
         let Some(mut kind) = catalogue::trap(id) else {
             notes
                 .faults
-                .unknown(at, "kind of trap", id, &catalogue::ids(catalogue::TRAPS));
+                .unknown(at, "trap", id, &catalogue::ids(catalogue::TRAPS));
             return None;
         };
         if written.is_none() {
-            notes.default_used(
-                &at,
-                kind.name.clone(),
-                "the usual trap for this pest; common practice, no source",
-            );
+            notes.default_used(&at, kind.name.clone(), say!("yard.default.trap.why"));
         }
         for (key, one) in self.file.trap_values.get(id).into_iter().flatten() {
             let (table, slot) = if TrapCosts::has(key) {
@@ -393,11 +378,12 @@ impl Reader<'_> {
         }
         let most = kind.values.capture.highest() + kind.values.land.highest();
         if most > 1.0 + 1e-9 {
-            let what = format!("capture and land add up to as much as {most:.2}");
-            notes.faults.add(
+            let n = format!("{most:.2}");
+            fault!(
+                notes.faults,
                 format!("trap_values.{id}"),
-                what,
-                "their upper ends must add up to 1 or less",
+                "fault.capture-and-land",
+                n
             );
         }
         self.trap_kinds.push(kind);
@@ -409,44 +395,27 @@ impl Reader<'_> {
         let all = self.window.days;
         let from = written.from_day.unwrap_or(1);
         let to = written.to_day.unwrap_or(all);
-        if from < 1 || from > all {
-            notes.faults.add(
-                member(path, "from_day"),
-                format!("day {from} of {all}"),
-                format!("write 1 to {all}"),
-            );
-            return None;
-        }
-        if to < from || to > all {
-            notes.faults.add(
-                member(path, "to_day"),
-                format!("day {to} of {all}"),
-                format!("write {from} to {all}"),
-            );
-            return None;
-        }
-        Some((from - 1, to))
+        let faults = &mut notes.faults;
+        let inside = faults.within(member(path, "from_day"), from, 1..=all, "fault.day")
+            && faults.within(member(path, "to_day"), to, from..=all, "fault.day");
+        inside.then(|| (from - 1, to))
     }
 
     fn emptying(written: &file::Trap, path: &str, notes: &mut Notes) -> Option<u32> {
         match written.empty_every {
             Some(0) => {
-                notes.faults.add(
-                    member(path, "empty_every"),
-                    "emptied every 0 days",
-                    "write 1 or more days",
-                );
+                fault!(notes.faults, member(path, "empty_every"), "fault.emptied");
                 None
             }
             Some(days) => Some(days),
             None => {
-                let taken = "emptied every 7 days";
+                let taken = say!("yard.default.emptied");
                 let known = notes.defaults.iter().any(|d| d.taken == taken);
                 if !known {
                     notes.default_used(
                         member(path, "empty_every"),
                         taken,
-                        "common practice, no source",
+                        say!("yard.default.emptied.why"),
                     );
                 }
                 Some(7)
@@ -470,7 +439,6 @@ impl Reader<'_> {
             let own = self.file.plans.iter().flat_map(|p| &p.traps);
             own.chain(self.file.neighbours.iter().filter_map(|n| n.trap.as_ref()))
         };
-        let fix = "remove it, or use it in a plan";
         for id in self.file.lure_values.keys() {
             let used = traps().any(|t| {
                 t.lure
@@ -486,9 +454,11 @@ impl Reader<'_> {
                     &catalogue::ids(catalogue::LURES),
                 );
             } else if !used {
-                notes
-                    .faults
-                    .add(format!("lure_values.{id}"), "no plan uses this lure", fix);
+                fault!(
+                    notes.faults,
+                    format!("lure_values.{id}"),
+                    "fault.unused.lure"
+                );
             }
         }
         for id in self.file.trap_values.keys() {
@@ -501,15 +471,15 @@ impl Reader<'_> {
             if catalogue::trap(id).is_none() {
                 notes.faults.unknown(
                     format!("trap_values.{id}"),
-                    "kind of trap",
+                    "trap",
                     id,
                     &catalogue::ids(catalogue::TRAPS),
                 );
             } else if !used {
-                notes.faults.add(
+                fault!(
+                    notes.faults,
                     format!("trap_values.{id}"),
-                    "no plan uses this kind of trap",
-                    fix,
+                    "fault.unused.trap"
                 );
             }
         }

@@ -1,9 +1,11 @@
 //! Walks a JSON value along the generated schema and names every place where the two differ.
 
-use super::error::{Faults, nearest};
+use super::error::{Faults, fault, nearest};
 use super::place::member;
+use crate::say::{say, translated};
 use crate::units::shortened;
 use serde_json::{Map, Value};
+use std::collections::BTreeSet;
 
 /// Notes unknown names, wrong types, missing fields and unknown words of `value` against `schema`.
 pub(crate) fn walk(value: &Value, schema: &Value, faults: &mut Faults) {
@@ -46,10 +48,12 @@ impl<'a> Walker<'a> {
             .collect();
         if fitting.is_empty() {
             let expected = self.expected(schema, &all);
-            faults.add(
+            fault!(
+                faults,
                 path,
-                format!("found {}", described(value)),
-                format!("write {expected}"),
+                "fault.found",
+                found = described(value),
+                expected
             );
             return;
         }
@@ -106,8 +110,8 @@ impl<'a> Walker<'a> {
             } else if other == Some(&Value::Bool(false)) {
                 faults.add_near(
                     inner_path,
-                    format!("unknown name \"{}\"", shortened(key)),
-                    format!("known here: {}", known.join(", ")),
+                    say!("fault.unknown.name", name = shortened(key)),
+                    say!("fault.known-here", list = known.join(", ")),
                     nearest(key, &known),
                 );
             }
@@ -124,11 +128,7 @@ impl<'a> Walker<'a> {
                     .and_then(|p| p.get(name))
                     .map(|rule| self.noun(rule))
                     .unwrap_or_default();
-                faults.add(
-                    path,
-                    format!("\"{name}\" is missing"),
-                    format!("add \"{name}\": {example}"),
-                );
+                fault!(faults, path, "fault.missing", name, example);
             }
         }
     }
@@ -139,14 +139,8 @@ impl<'a> Walker<'a> {
         if limit("minItems").is_some_and(|least| n < least)
             || limit("maxItems").is_some_and(|most| n > most)
         {
-            faults.add(
-                path,
-                format!(
-                    "list of {n} where {} belong",
-                    limit("minItems").or(limit("maxItems")).unwrap_or(0)
-                ),
-                "write [x, y], or [low, high] for a range",
-            );
+            let belong = limit("minItems").or(limit("maxItems")).unwrap_or(0);
+            fault!(faults, path, "fault.list", n, belong);
             return;
         }
         if let Some(rule) = schema.get("items") {
@@ -165,34 +159,46 @@ impl<'a> Walker<'a> {
         let mut kinds: Vec<String> = Vec::new();
         for branch in branches {
             for name in types(branch).into_iter().filter(|name| *name != "null") {
-                let words = type_words(name).to_string();
+                let words = type_words(name);
                 if !kinds.contains(&words) {
                     kinds.push(words);
                 }
             }
         }
-        kinds.join(" or ")
+        let either = kinds.into_iter().reduce(|a, b| say!("fault.either", a, b));
+        either.unwrap_or_default()
     }
 
     /// The words after "Write" in the type's own description, or its JSON type.
     fn noun(&self, schema: &'a Value) -> String {
         let inner = self.resolve(schema);
-        let described = [inner, schema].into_iter().find_map(|s| {
-            let text = s.get("description")?.as_str()?;
-            Some(
-                text.split_once("Write ")?
-                    .1
-                    .trim_end_matches('.')
-                    .replace('\n', " "),
-            )
-        });
+        let mut described = [inner, schema].into_iter();
+        let described = described.find_map(|s| proposed(s.get("description")?));
         if let Some(text) = described {
-            return text;
+            return translated(&text).to_owned();
         }
         let list = types(inner);
         list.first()
-            .map(|name| type_words(name).to_string())
+            .map(|name| type_words(name))
             .unwrap_or_default()
+    }
+}
+
+/// The words after "Write" in a description.
+fn proposed(description: &Value) -> Option<String> {
+    let (_, text) = description.as_str()?.split_once("Write ")?;
+    Some(text.trim_end_matches('.').replace('\n', " "))
+}
+
+/// All that a schema proposes to write.
+pub(crate) fn proposals(schema: &Value, out: &mut BTreeSet<String>) {
+    match schema {
+        Value::Object(map) => {
+            out.extend(map.get("description").and_then(proposed));
+            map.values().for_each(|inner| proposals(inner, out));
+        }
+        Value::Array(list) => list.iter().for_each(|inner| proposals(inner, out)),
+        _ => {}
     }
 }
 
@@ -201,8 +207,8 @@ fn check_word(value: &Value, words: &[&str], path: &str, faults: &mut Faults) {
     if !words.contains(&said) {
         faults.add_near(
             path,
-            format!("unknown word \"{}\"", shortened(said)),
-            format!("write one of: {}", words.join(", ")),
+            say!("fault.unknown.word", name = shortened(said)),
+            say!("fault.one-of", list = words.join(", ")),
             nearest(said, words),
         );
     }
@@ -215,19 +221,15 @@ fn check_number(number: &serde_json::Number, schema: &Value, path: &str, faults:
         .unwrap_or_default();
     let value = number.as_f64().unwrap_or(f64::INFINITY);
     if !value.is_finite() {
-        faults.add(path, "number is too large", "write a smaller number");
+        fault!(faults, path, "fault.number.too-large");
     } else if schema
         .get("minimum")
         .and_then(Value::as_f64)
         .is_some_and(|least| value < least)
     {
-        faults.add(path, format!("{number} is below 0"), "write 0 or more");
+        fault!(faults, path, "fault.number.negative", n = number);
     } else if format == "uint32" && value > f64::from(u32::MAX) {
-        faults.add(
-            path,
-            format!("{number} is too large"),
-            "write a smaller number",
-        );
+        fault!(faults, path, "fault.number.large", n = number);
     }
 }
 
@@ -271,25 +273,25 @@ fn words<'a>(branches: &[&'a Value]) -> Option<Vec<&'a str>> {
     Some(out)
 }
 
-fn type_words(name: &str) -> &'static str {
-    match name {
-        "string" => "a text in quotes",
-        "number" => "a number",
-        "integer" => "a whole number",
-        "boolean" => "true or false",
-        "object" => "a group in { }",
-        "array" => "a list in [ ]",
-        _ => "something else",
-    }
+fn type_words(name: &str) -> String {
+    say!(match name {
+        "string" => "fault.type.string",
+        "number" => "fault.type.number",
+        "integer" => "fault.type.integer",
+        "boolean" => "fault.type.boolean",
+        "object" => "fault.type.object",
+        "array" => "fault.type.array",
+        _ => "fault.type.other",
+    })
 }
 
 fn described(value: &Value) -> String {
     match value {
-        Value::Null => "nothing (null)".into(),
-        Value::Bool(b) => format!("{b}"),
-        Value::Number(n) => format!("the number {n}"),
-        Value::String(s) => format!("the text \"{}\"", shortened(s)),
-        Value::Array(list) => format!("a list of {}", list.len()),
-        Value::Object(_) => "a group in { }".into(),
+        Value::Null => say!("fault.found.nothing"),
+        Value::Bool(b) => b.to_string(),
+        Value::Number(n) => say!("fault.found.number", n),
+        Value::String(s) => say!("fault.found.text", text = shortened(s)),
+        Value::Array(list) => say!("fault.found.list", n = list.len()),
+        Value::Object(_) => say!("fault.type.object"),
     }
 }

@@ -3,10 +3,12 @@
 use super::Window;
 use super::file;
 use super::notes::Notes;
-use super::record::{Table, months_of};
+use super::record::{Record, named};
 use crate::catalogue::{Fit, Pest};
-use crate::units::celsius;
-use std::collections::BTreeMap;
+use crate::say::say;
+use crate::weather::ReadOptions;
+use crate::weather::columns::Holds;
+use crate::weather::hourly::Hour;
 
 /// Whether each active hour of the days of a record is fit for movement.
 #[derive(Clone, Debug, PartialEq)]
@@ -48,25 +50,19 @@ impl Weather {
     }
 }
 
-/// One hour's readings; those that the record lacks are missing.
-#[derive(Clone, Copy)]
-struct Reading {
-    air_c: f64,
-    wind_m_per_s: Option<f64>,
-    sun_w_per_m2: Option<f64>,
-}
-
-impl Reading {
-    fn is_fit(&self, fit: &Fit) -> bool {
-        let below = |value: Option<f64>, most: Option<f64>| match (value, most) {
-            (Some(value), Some(most)) => value <= most,
-            _ => true,
-        };
-        below(fit.coldest_c, Some(self.air_c))
-            && below(Some(self.air_c), fit.warmest_c)
-            && below(self.wind_m_per_s, fit.most_wind_m_per_s)
-            && below(fit.least_sun_w_per_m2, self.sun_w_per_m2)
-    }
+/// Whether an hour is fit; `None` without a temperature. Other readings that are missing forbid nothing.
+fn is_fit(fit: &Fit, hour: &Hour) -> Option<bool> {
+    let below = |value: Option<f64>, most: Option<f64>| match (value, most) {
+        (Some(value), Some(most)) => value <= most,
+        _ => true,
+    };
+    let air_c = Some(hour.air?.c());
+    Some(
+        below(fit.coldest_c, air_c)
+            && below(air_c, fit.warmest_c)
+            && below(hour.speed_m_per_s, fit.most_wind_m_per_s)
+            && below(fit.least_sun_w_per_m2, hour.sun_w_per_m2),
+    )
 }
 
 /// Reads the hours fit for movement; none when the file names no record, or when no limits of the pest are known.
@@ -78,137 +74,56 @@ pub(crate) fn read(
     notes: &mut Notes,
 ) -> Option<Weather> {
     let Some(written) = written else {
-        notes.default_used(
-            "weather",
-            "no hourly weather: every active hour counts as fit for movement",
-            "say where a record is with \"weather\"",
-        );
+        notes.default_used("weather", say!("gate.none"), say!("gate.say-where"));
         return None;
     };
     let Some(fit) = &pest.fit else {
-        notes.faults.add(
-            "weather",
-            format!("no limits of weather are known for the {}", pest.name),
-            "leave \"weather\" out: every active hour counts",
-        );
+        let what = say!("gate.no-limits", pest = pest.name);
+        notes.faults.add("weather", what, say!("gate.leave-out"));
         return None;
     };
-    let text = match load(&written.file) {
-        Ok(text) => text,
-        Err(why) => {
-            let fix = "give a CSV file beside the scenario";
-            notes.faults.add("weather.file", why, fix);
-            return None;
-        }
+    let record = Record {
+        part: "weather",
+        file: &written.file,
+        options: ReadOptions {
+            station: written.station.clone(),
+            utc_offset_h: written.utc_offset,
+            named: named(&[
+                (Holds::HourTime, &written.time_column),
+                (Holds::Temperature, &written.temperature_column),
+                (Holds::WindSpeed, &written.speed_column),
+                (Holds::Sun, &written.sun_column),
+            ]),
+            ..ReadOptions::default()
+        },
+        pest,
+        window,
     };
-    let table = Table::open(&text, "weather", &written.file, notes)?;
-    let time = table.column(
-        written.time_column.as_deref(),
-        "time_column",
-        &["time", "date", "hour"],
-        notes,
-    );
-    let air = table.column(
-        written.temperature_column.as_deref(),
-        "temperature_column",
-        &["temp", "temperature", "air"],
-        notes,
-    );
-    let optional = |named: Option<&str>, key: &str, hints: &[&str], notes: &mut Notes| {
-        if named.is_some() || table.has(hints) {
-            table.column(named, key, hints, notes)
-        } else {
-            None
-        }
-    };
-    let wind = optional(
-        written.speed_column.as_deref(),
-        "speed_column",
-        &["wind", "speed"],
-        notes,
-    );
-    let wind = wind.and_then(|column| {
-        let factor = table.speed_factor(column);
-        factor.map(|factor| (column, factor))
-    });
-    let sun = optional(
-        written.sun_column.as_deref(),
-        "sun_column",
-        &["sun", "radiation", "solar"],
-        notes,
-    );
-    let (time, air) = (time?, air?);
-    let heading = table.name_of(air).to_lowercase();
-    let in_f = heading.ends_with("_f") || heading.ends_with("degf");
-    if !in_f && !heading.ends_with("_c") && !heading.ends_with("degc") {
-        notes.faults.add(
-            "weather.temperature_column",
-            format!("the name of column \"{heading}\" has no unit"),
-            "end it in _f or _c",
-        );
+    let mut also = Vec::new();
+    also.extend(fit.most_wind_m_per_s.map(|_| Holds::WindSpeed));
+    also.extend(fit.least_sun_w_per_m2.map(|_| Holds::Sun));
+    let needed = [Holds::HourTime, Holds::Temperature];
+    let days = record.read((&needed, &also), load, notes, |hour| is_fit(fit, hour))?;
+    // An hour without a reading counts as fit.
+    let whole = |day: Vec<Option<bool>>| day.into_iter().map(|h| h.unwrap_or(true)).collect();
+    let days: Vec<Vec<bool>> = days.into_iter().map(whole).collect();
+    let n_fit = days.iter().flatten().filter(|fit| **fit).count();
+    let share = n_fit as f64 / (days.len() * record.active()).max(1) as f64;
+    let file = &written.file;
+    if n_fit == 0 {
+        let what = say!("gate.no-fit-hour", file, pests = pest.plural);
+        notes
+            .faults
+            .add("weather.file", what, say!("gate.give-season"));
         return None;
     }
-    let mut hours = BTreeMap::new();
-    table.each(time, notes, |row| {
-        let air = row.number(air)?;
-        let wind = wind.map(|(column, factor)| row.number(column).map(|v| v.map(|v| v * factor)));
-        let sun = sun.map(|column| row.number(column));
-        let Some(air) = air else { return Ok(()) };
-        let air_c = if in_f { celsius(air) } else { air };
-        if !(-60.0..=60.0).contains(&air_c) {
-            return Err(format!("an air of {air} degrees is impossible"));
-        }
-        let reading = Reading {
-            air_c,
-            wind_m_per_s: wind.transpose()?.flatten(),
-            sun_w_per_m2: sun.transpose()?.flatten(),
-        };
-        hours.entry(row.key).or_insert(reading);
-        Ok(())
-    })?;
-    let active = pest.activity.hours.ceil().clamp(1.0, 24.0) as usize;
-    let start = pest.activity.start_hour.floor().clamp(0.0, 23.0) as usize;
-    let months = months_of(window);
-    let mut dates: Vec<jiff::civil::Date> = hours.keys().map(|(date, _)| *date).collect();
-    dates.dedup();
-    dates.retain(|date| months.is_empty() || months.contains(&date.month()));
-    let days: Vec<Vec<bool>> = dates
-        .into_iter()
-        .map(|date| {
-            let hour = |h: usize| {
-                let day = if h < 24 {
-                    Some(date)
-                } else {
-                    date.tomorrow().ok()
-                };
-                // An hour without a reading counts as fit.
-                let reading = day.and_then(|day| hours.get(&(day, (h % 24) as u8)));
-                reading.is_none_or(|reading| reading.is_fit(fit))
-            };
-            (start..start + active).map(hour).collect()
-        })
-        .collect();
-    let share = |days: &[Vec<bool>]| {
-        let fit = days.iter().flatten().filter(|fit| **fit).count();
-        fit as f64 / (days.len() * active).max(1) as f64
-    };
-    if share(&days) == 0.0 {
-        notes.faults.add(
-            "weather.file",
-            format!(
-                "{}: no hour of its days is fit for {}",
-                written.file, pest.plural
-            ),
-            "give a record of the season and the months of the window",
-        );
-        return None;
-    }
-    let said = format!(
-        "{}, {} days, {:.0} of 100 active hours fit ({})",
-        written.file,
-        days.len(),
-        100.0 * share(&days),
-        fit.words()
+    let share = format!("{:.0}", 100.0 * share);
+    let said = say!(
+        "gate.said",
+        file,
+        n = days.len(),
+        share,
+        limits = fit.words()
     );
     Some(Weather { said, days })
 }

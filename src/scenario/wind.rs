@@ -2,9 +2,14 @@
 
 use super::file::{self, MeasuredAt, Strength};
 use super::notes::Notes;
-use super::{Wind, WindSector, Window};
+use super::record::{Record, named};
+use super::{Wind, WindHour, WindSector, Window};
 use crate::catalogue::Pest;
-use crate::units::{RADIANS_PER_DEGREE, shortened};
+use crate::say::say;
+use crate::units::{M_PER_S_PER_MPH, RADIANS_PER_DEGREE, shortened};
+use crate::weather::ReadOptions;
+use crate::weather::columns::Holds;
+use crate::weather::hourly::{Hour, STRONGEST_M_PER_S};
 
 /// Sides in the order of the sixteenths of a turn, clockwise from north.
 pub(crate) const SIDES: &[&str] = &[
@@ -37,9 +42,7 @@ pub(super) const PERSISTENCE: [f64; 2] = [0.4, 0.8];
 pub(super) const LIGHT: (f64, f64) = (1.0, 0.3);
 /// A yard's wind as a share of that on an open mast of 10 m: the logarithmic profile from 10 m to 1.5 m gives 0.49-0.59 for
 /// roughness lengths of 0.25-0.1 m.
-pub(crate) const YARD_SHARE: f64 = 0.5;
-/// Faster than any wind measured in a storm near the ground, metres per second: such a reading is a slip of the instrument.
-pub(crate) const IMPOSSIBLE_M_PER_S: f64 = 60.0;
+const YARD_SHARE: f64 = 0.5;
 
 /// The sixteenth of a turn of a side's name.
 pub(crate) fn compass(word: &str) -> Option<u8> {
@@ -66,70 +69,124 @@ pub(crate) fn read(
     notes: &mut Notes,
 ) -> Option<Wind> {
     let Some(wind) = written else {
-        notes.default_used(
-            "wind",
-            "unknown: light wind that turns through all sides is taken, calm for 30 hours of 100",
-            "assumed",
-        );
+        notes.default_used("wind", say!("winds.unknown"), say!("winds.assumed"));
         return Some(Wind::Unknown);
     };
     match (&wind.usually_from, &wind.sectors, &wind.file) {
         (None, None, None) if wind.strength == Some(Strength::Still) => Some(Wind::Still),
         (Some(_), None, None) => words(wind, notes),
         (None, Some(sectors), None) => table(wind, sectors, notes),
-        (None, None, Some(name)) => {
-            let text = match load(name) {
-                Ok(text) => text,
-                Err(why) => {
-                    notes
-                        .faults
-                        .add("wind.file", why, "give a CSV file beside the scenario");
-                    return None;
-                }
-            };
-            super::record::Record {
-                wind,
-                name,
-                pest,
-                window,
-            }
-            .read(&text, notes)
-        }
+        (None, None, Some(file)) => hours(wind, file, (pest, window), load, notes),
         _ => {
-            notes.faults.add(
-                "wind",
-                "the wind is not clear",
-                "give one of \"usually_from\", \"sectors\" and \"file\"",
-            );
+            let (what, fix) = (say!("winds.not-clear"), say!("winds.give-one"));
+            notes.faults.add("wind", what, fix);
             None
         }
     }
 }
 
+/// Whole days of active hours of a record; a missing hour repeats the one before it.
+fn hours(
+    wind: &file::Wind,
+    file: &str,
+    (pest, window): (&Pest, Option<&Window>),
+    load: &dyn Fn(&str) -> Result<String, String>,
+    notes: &mut Notes,
+) -> Option<Wind> {
+    let record = Record {
+        part: "wind",
+        file,
+        options: ReadOptions {
+            station: wind.station.clone(),
+            utc_offset_h: wind.utc_offset,
+            named: named(&[
+                (Holds::HourTime, &wind.time_column),
+                (Holds::WindDirection, &wind.direction_column),
+                (Holds::WindSpeed, &wind.speed_column),
+            ]),
+            ..ReadOptions::default()
+        },
+        pest,
+        window,
+    };
+    let scale = if wind.measured_at == Some(MeasuredAt::Yard) {
+        1.0
+    } else {
+        YARD_SHARE
+    };
+    let needed = [Holds::HourTime, Holds::WindDirection, Holds::WindSpeed];
+    let read = record.read((&needed, &[]), load, notes, |hour| wind_of(hour, scale))?;
+    let (mut days, mut filled, mut left_out) = (Vec::new(), 0, 0);
+    for day in read {
+        let missing = day.iter().filter(|hour| hour.is_none()).count();
+        let first = day.iter().flatten().next().copied();
+        let Some(mut last) = first.filter(|_| missing * 4 <= record.active()) else {
+            left_out += 1;
+            continue;
+        };
+        filled += missing;
+        let mut whole = Vec::with_capacity(day.len());
+        for hour in day {
+            last = hour.unwrap_or(last);
+            whole.push(last);
+        }
+        days.push(whole);
+    }
+    if days.is_empty() {
+        let (what, fix) = (say!("winds.no-day", file), say!("winds.cover-months"));
+        notes.faults.add("wind.file", what, fix);
+        return None;
+    }
+    if filled + left_out > 0 {
+        let told = say!("winds.filled", file, filled, left = left_out);
+        notes.warnings.push(told);
+    }
+    if wind.measured_at.is_none() {
+        let (taken, source) = (say!("winds.airport"), say!("winds.airport-source"));
+        notes.default_used("wind.measured_at", taken, source);
+    }
+    let said = say!("winds.days", file, n = days.len());
+    Some(Wind::Record { said, days })
+}
+
+/// The wind of an hour; `None` without a speed.
+fn wind_of(hour: &Hour, scale: f64) -> Option<WindHour> {
+    let speed_m_per_s = hour.speed_m_per_s? * scale;
+    Some(match hour.direction_deg {
+        _ if speed_m_per_s == 0.0 => WindHour::Calm,
+        None => WindHour::Variable { speed_m_per_s },
+        Some(d) => WindHour::Steady {
+            from_rad: (d % 360.0) * RADIANS_PER_DEGREE,
+            speed_m_per_s,
+        },
+    })
+}
+
 fn words(wind: &file::Wind, notes: &mut Notes) -> Option<Wind> {
     let from = wind.usually_from.as_ref()?;
     let main = notes.direction(from, "wind.usually_from")?;
+    let assumed = || say!("winds.assumed");
     if wind.strength.is_none() {
-        notes.default_used("wind.strength", "light", "assumed");
+        notes.default_used("wind.strength", say!("winds.light"), assumed());
     }
     let strength = wind.strength.unwrap_or(Strength::Light);
     let (speed, calm, word) = match strength {
         Strength::Still => return Some(Wind::Still),
-        Strength::Light => (LIGHT.0, LIGHT.1, "light"),
-        Strength::Moderate => (2.0, 0.15, "moderate"),
-        Strength::Strong => (4.0, 0.05, "strong"),
+        Strength::Light => (LIGHT.0, LIGHT.1, say!("winds.light")),
+        Strength::Moderate => (2.0, 0.15, say!("winds.moderate")),
+        Strength::Strong => (4.0, 0.05, say!("winds.strong")),
     };
-    let taken = format!(
-        "{:.0} mph ({speed:.0} m/s) on average, calm for {:.0} hours of 100",
-        speed / crate::units::M_PER_S_PER_MPH,
-        calm * 100.0
+    let mph = format!("{:.0}", speed / M_PER_S_PER_MPH);
+    let percent = format!("{:.0}", calm * 100.0);
+    let taken = say!(
+        "winds.taken",
+        strength = word,
+        fast = mph,
+        speed,
+        calm = percent
     );
-    notes.default_used("wind", format!("{word} wind: {taken}"), "assumed");
-    notes.default_used(
-        "wind",
-        "from the usual side in 46 of 100 hours with wind, from the two beside it in 15 each",
-        "assumed",
-    );
+    notes.default_used("wind", taken, assumed());
+    notes.default_used("wind", say!("winds.shape"), assumed());
     let width_rad = 45.0 * RADIANS_PER_DEGREE;
     let turn = 2.0 * std::f64::consts::PI;
     let sectors = USUALLY.iter().enumerate().map(|(i, share)| WindSector {
@@ -139,8 +196,12 @@ fn words(wind: &file::Wind, notes: &mut Notes) -> Option<Wind> {
         speed_m_per_s: speed,
     });
     let said = match from {
-        file::Direction::Word(side) => format!("usually from {}, {word}", shortened(side)),
-        file::Direction::Degrees(d) => format!("usually from {d} degrees, {word}"),
+        file::Direction::Word(side) => {
+            say!("winds.usually", side = shortened(side), strength = word)
+        }
+        file::Direction::Degrees(degrees) => {
+            say!("winds.usually-degrees", degrees, strength = word)
+        }
     };
     Some(Wind::Rose {
         said,
@@ -152,11 +213,10 @@ fn words(wind: &file::Wind, notes: &mut Notes) -> Option<Wind> {
 
 fn table(wind: &file::Wind, list: &[file::Sector], notes: &mut Notes) -> Option<Wind> {
     if list.is_empty() || list.len() > 16 {
-        notes.faults.add(
-            "wind.sectors",
-            format!("{} sides", list.len()),
-            "write 4, 8 or 16 sides; a side left out has no wind",
-        );
+        let what = say!("winds.sides", n = list.len());
+        notes
+            .faults
+            .add("wind.sectors", what, say!("winds.write-sides"));
         return None;
     }
     let scale = if wind.measured_at == Some(MeasuredAt::Airport) {
@@ -166,53 +226,38 @@ fn table(wind: &file::Wind, list: &[file::Sector], notes: &mut Notes) -> Option<
     };
     let calm = wind.calm.unwrap_or(0.0);
     if wind.calm.is_none() {
-        notes.default_used("wind.calm", "no calm hours", "the table does not say");
+        notes.default_used("wind.calm", say!("winds.no-calm"), say!("winds.not-said"));
     }
     let mut sectors: Vec<WindSector> = Vec::new();
     for (i, sector) in list.iter().enumerate() {
-        let path = format!("wind.sectors[{i}]");
-        let Some(from_rad) = notes.direction(&sector.from, &format!("{path}.from")) else {
+        let path = |key: &str| format!("wind.sectors[{i}].{key}");
+        let Some(from_rad) = notes.direction(&sector.from, &path("from")) else {
             continue;
         };
         if sectors.iter().any(|s| (s.from_rad - from_rad).abs() < 1e-6) {
-            notes.faults.add(
-                format!("{path}.from"),
-                "this side is given twice",
-                "keep one of them",
-            );
+            let (what, fix) = (say!("winds.twice"), say!("winds.keep-one"));
+            notes.faults.add(path("from"), what, fix);
         }
         if sector.share < 0.0 {
-            notes.faults.add(
-                format!("{path}.share"),
-                format!("a share of {}", sector.share),
-                "write 0 or more",
-            );
+            let what = say!("winds.share", share = sector.share);
+            notes
+                .faults
+                .add(path("share"), what, say!("winds.write-share"));
         }
-        let speed = match sector.speed.inside() {
-            Ok(v) if (0.0..=IMPOSSIBLE_M_PER_S).contains(&v) => v * scale,
-            Ok(v) => {
-                notes.faults.add(
-                    format!("{path}.speed"),
-                    format!("{v} m/s is no wind"),
-                    "write a speed such as \"5 mph\"",
-                );
+        let (what, fix) = match sector.speed.inside() {
+            Ok(v) if (0.0..=STRONGEST_M_PER_S).contains(&v) => {
+                sectors.push(WindSector {
+                    from_rad,
+                    width_rad: 0.0,
+                    share: sector.share,
+                    speed_m_per_s: v * scale,
+                });
                 continue;
             }
-            Err(what) => {
-                notes.faults.add(
-                    format!("{path}.speed"),
-                    what,
-                    "write the number, a space and the unit",
-                );
-                continue;
-            }
+            Ok(speed) => (say!("winds.no-wind", speed), say!("winds.write-speed")),
+            Err(what) => (what, say!("winds.write-unit")),
         };
-        sectors.push(WindSector {
-            from_rad,
-            width_rad: 0.0,
-            share: sector.share,
-            speed_m_per_s: speed,
-        });
+        notes.faults.add(path("speed"), what, fix);
     }
     let sum: f64 = sectors.iter().map(|s| s.share).sum::<f64>() + calm;
     let whole = if sum > 2.0 { 100.0 } else { 1.0 };
@@ -220,12 +265,10 @@ fn table(wind: &file::Wind, list: &[file::Sector], notes: &mut Notes) -> Option<
         return None;
     }
     if calm < 0.0 || (sum - whole).abs() > 0.02 * whole {
-        let fix = "make the shares of the sides and \"calm\" add up to 1, or to 100";
-        notes.faults.add(
-            "wind.sectors",
-            format!("shares and calm add up to {sum:.3}"),
-            fix,
-        );
+        let what = say!("winds.sum", sum = format!("{sum:.3}"));
+        notes
+            .faults
+            .add("wind.sectors", what, say!("winds.make-sum"));
         return None;
     }
     let width_rad = sector_width(&sectors) * RADIANS_PER_DEGREE;
@@ -233,7 +276,7 @@ fn table(wind: &file::Wind, list: &[file::Sector], notes: &mut Notes) -> Option<
         s.share /= sum;
         s.width_rad = width_rad;
     }
-    let said = format!("table of {} sides", sectors.len());
+    let said = say!("winds.table", n = sectors.len());
     Some(Wind::Rose {
         said,
         sectors,

@@ -262,40 +262,41 @@ impl Season {
     /// # Panics
     /// Never: rows are written to memory.
     pub fn event_csv(&self) -> String {
+        const HEADER: [&str; 9] = [
+            "event",
+            "degree_days",
+            "unit",
+            "date",
+            "earliest",
+            "latest",
+            "status",
+            "source",
+            "grade",
+        ];
         let mut writer = csv::WriterBuilder::new()
             .terminator(csv::Terminator::CRLF)
             .from_writer(Vec::new());
-        writer
-            .write_record([
-                "event",
-                "degree_days",
-                "unit",
-                "date",
-                "earliest",
-                "latest",
-                "status",
-                "source",
-                "grade",
-            ])
-            .expect(ROW_FITS);
-        for event in &self.events {
+        let rows = self.events.iter().map(|event| {
             let text = |d: &Option<String>| d.clone().unwrap_or_default();
             let status = serde_json::to_string(&event.status).unwrap_or_default();
+            [
+                event.name.clone(),
+                format!("{:.3}", event.degree_days),
+                self.unit.degree_days().into(),
+                text(&event.date),
+                text(&event.earliest),
+                text(&event.latest),
+                status.trim_matches('"').into(),
+                event.source.clone(),
+                crate::season::reading::grade_word(event.grade).into(),
+            ]
+        });
+        for row in std::iter::once(HEADER.map(String::from)).chain(rows) {
             writer
-                .write_record([
-                    event.name.as_str(),
-                    &format!("{:.3}", event.degree_days),
-                    self.unit.degree_days(),
-                    &text(&event.date),
-                    &text(&event.earliest),
-                    &text(&event.latest),
-                    status.trim_matches('"'),
-                    &event.source,
-                    crate::season::reading::grade_word(event.grade),
-                ])
-                .expect(ROW_FITS);
+                .write_record(&row)
+                .expect("writing to memory cannot fail and every row has as many cells");
         }
-        let bytes = writer.into_inner().expect(ROW_FITS);
+        let bytes = writer.into_inner().expect("memory needs no flush");
         String::from_utf8_lossy(&bytes).into_owned()
     }
 
@@ -358,8 +359,6 @@ impl Season {
         Some(text)
     }
 }
-
-const ROW_FITS: &str = "writing to memory cannot fail and every row is as long as the header";
 
 /// Adds a formatted text.
 fn put(text: &mut String, words: std::fmt::Arguments<'_>) {

@@ -1,5 +1,6 @@
 //! The biofix: the day from which a pest's degree-days are counted, taken from a date or found in trap counts.
 
+use crate::say::say;
 use crate::season::counts::Counts;
 use crate::season::day::plus;
 use crate::season::error::SeasonError;
@@ -71,19 +72,15 @@ pub fn find(
     counts: Option<&Counts>,
     dusk: Option<&Dusk<'_>>,
 ) -> Result<Option<Biofix>, SeasonError> {
-    let needs = || {
-        counts.ok_or_else(|| SeasonError::question("this biofix rule needs trap counts; add --counts FILE, or give a date with --biofix"))
-    };
+    let needs = || counts.ok_or_else(|| SeasonError::question(say!("biofix.needs-counts")));
     match rule {
         BiofixRule::None => Ok(None),
-        BiofixRule::On(date) => Ok(Some(make(date, date, "the date you gave", Vec::new()))),
+        BiofixRule::On(date) => Ok(Some(make(date, date, say!("biofix.on"), Vec::new()))),
         BiofixRule::FirstCatch => Ok(first_catch(needs()?)),
         BiofixRule::ThreeDays => {
             let counts = needs()?;
             if !has_daily_checks(counts) {
-                return Err(SeasonError::question(
-                    "the rule three-days needs a check on three days running; the notebook has none, so use --biofix two-visits",
-                ));
+                return Err(SeasonError::question(say!("biofix.needs-days")));
             }
             Ok(three_days(counts, dusk))
         }
@@ -98,11 +95,11 @@ pub fn find(
     }
 }
 
-fn make(day: Date, earliest: Date, rule: &str, notes: Vec<String>) -> Biofix {
+fn make(day: Date, earliest: Date, rule: String, notes: Vec<String>) -> Biofix {
     Biofix {
         date: day.to_string(),
         earliest: earliest.to_string(),
-        rule: rule.into(),
+        rule,
         notes,
         day,
         earliest_day: earliest,
@@ -113,13 +110,8 @@ fn first_catch(counts: &Counts) -> Option<Biofix> {
     let checks = counts.traps.iter().flat_map(|t| &t.checks);
     let check = checks.filter(|c| c.count > 0).min_by_key(|c| c.on)?;
     let earliest = check.since.map_or(check.on, |since| plus(since, 1));
-    let notes = vec!["one catch alone can be a stray; three days running is the safer rule".into()];
-    Some(make(
-        check.on,
-        earliest,
-        "the first check with a catch",
-        notes,
-    ))
+    let notes = vec![say!("biofix.first-catch.note")];
+    Some(make(check.on, earliest, say!("biofix.first-catch"), notes))
 }
 
 /// Insects caught on each day that was checked after one day, summed over the traps.
@@ -161,23 +153,16 @@ fn three_days(counts: &Counts, dusk: Option<&Dusk<'_>>) -> Option<Biofix> {
         running && !too_cold
     })?;
     let mut notes = Vec::new();
-    let mut rule = "the first of three days running with a catch".to_string();
+    let mut rule = say!("biofix.three-days");
     if let Some(dusk) = dusk {
+        let (f, c) = (dusk.least.f().round(), dusk.least.c().round());
         if unknown_dusk {
-            notes.push(format!(
-                "the rule also wants {:.0} F ({:.0} C) at dusk; there is no hourly temperature to check that",
-                dusk.least.f(),
-                dusk.least.c()
-            ));
+            notes.push(say!("biofix.three-days.note", f, c));
         } else {
-            rule = format!(
-                "{rule}, with {:.0} F ({:.0} C) or more at dusk",
-                dusk.least.f(),
-                dusk.least.c()
-            );
+            rule = say!("biofix.three-days.warm", f, c);
         }
     }
-    Some(make(found, found, &rule, notes))
+    Some(make(found, found, rule, notes))
 }
 
 fn two_visits(counts: &Counts) -> Option<Biofix> {
@@ -192,14 +177,6 @@ fn two_visits(counts: &Counts) -> Option<Biofix> {
         })
         .min_by_key(|check| check.on)?;
     let earliest = first.since.map_or(first.on, |since| plus(since, 1));
-    let notes = vec![
-        "checks are days apart, so the flight may have begun at any time since the check before"
-            .into(),
-    ];
-    Some(make(
-        first.on,
-        earliest,
-        "the first of two checks running with a catch (common practice, no source)",
-        notes,
-    ))
+    let notes = vec![say!("biofix.two-visits.note")];
+    Some(make(first.on, earliest, say!("biofix.two-visits"), notes))
 }

@@ -2,6 +2,7 @@
 
 use crate::catalogue::Grade;
 use crate::catalogue::season::{BloomEntry, EventKind, SeasonPest};
+use crate::say::{counted, say, voice};
 use crate::season::day::{days_between, plus, words_short};
 use crate::season::events::Event;
 use crate::season::temperature::Scale;
@@ -40,6 +41,23 @@ pub struct Entry {
     /// For arithmetic: last day.
     #[serde(skip)]
     pub to_day: Date,
+}
+
+impl Entry {
+    /// The action in the language that is spoken; `action` itself is its name in files.
+    pub fn action_words(&self) -> &'static str {
+        voice().get(match self.action.as_str() {
+            "hang" => "todo.action.hang",
+            "check" => "todo.action.check",
+            "empty" => "todo.action.empty",
+            "replace lure" => "todo.action.replace-lure",
+            "take down" => "todo.action.take-down",
+            "cover" => "todo.action.cover",
+            "uncover" => "todo.action.uncover",
+            "pick" => "todo.action.pick",
+            _ => "todo.action.look",
+        })
+    }
 }
 
 /// Adults present: from the first notable number to the last, with ranges over the years.
@@ -178,19 +196,19 @@ pub fn build(given: &Ingredients<'_>) -> Vec<Entry> {
 
 fn entry(
     action: &str,
-    what: impl Into<String>,
+    what: String,
     [from, date, to]: [Date; 3],
-    reason: impl Into<String>,
+    reason: String,
     source: &str,
     grade: Grade,
 ) -> Entry {
     Entry {
         action: action.into(),
-        what: what.into(),
+        what,
         date: date.to_string(),
         from: from.to_string(),
         to: to.to_string(),
-        reason: reason.into(),
+        reason,
         source: source.into(),
         grade,
         from_day: from,
@@ -207,9 +225,10 @@ fn trap_entries(
     let Some((hang, down)) = trap_span(given.events, given.span) else {
         return;
     };
-    let short = &given.pest.short;
+    let insects = &given.pest.short;
     let published = given.events.iter().find(|e| e.kind == EventKind::Hang);
-    let (source, grade) = published.map_or(("common practice, no source", Grade::Assumed), |e| {
+    let practice = say!("todo.source.practice");
+    let (source, grade) = published.map_or((practice.as_str(), Grade::Assumed), |e| {
         (e.source.as_str(), e.grade)
     });
     let latest = plus(first[1], -1).max(hang);
@@ -218,16 +237,11 @@ fn trap_entries(
     let caution = &given.pest.trap_caution;
     let (what, reason) = if draws_damage {
         (
-            format!("a trap, if any, far from plants: {caution}"),
-            format!(
-                "a trap hangs before the first {short} fly. Try the spot in a simulation first, or hang none"
-            ),
+            say!("todo.hang.far", caution),
+            say!("todo.hang.far.why", insects),
         )
     } else {
-        (
-            format!("hang the trap ({caution})"),
-            format!("it must hang before the first {short} fly"),
-        )
+        (say!("todo.hang", caution), say!("todo.hang.why", insects))
     };
     entries.push(entry(
         "hang",
@@ -238,34 +252,36 @@ fn trap_entries(
         grade,
     ));
     let every = given.upkeep.check_every_d;
-    let often = if given.biofix_open {
-        format!("check twice a week, then each {every:.0} days")
+    let whole = every.round();
+    let (often, reason) = if given.biofix_open {
+        (
+            say!(&counted("todo.check.first", whole as u64), every = whole),
+            say!("todo.check.first.why", insects),
+        )
     } else {
-        format!("check each {every:.0} days")
+        (
+            say!(&counted("todo.check", whole as u64), every = whole),
+            say!("todo.check.why"),
+        )
     };
     entries.push(entry(
         "check",
         often,
         [hang, hang, down],
-        if given.biofix_open {
-            format!("twice a week until the first {short}; write 0 for none, and nothing when you did not look")
-        } else {
-            "write 0 for none, and nothing when you did not look".to_string()
-        },
+        reason,
         &given.pest.upkeep.check_every.source,
         given.pest.upkeep.check_every.grade,
     ));
     if let Some(row) = given.upkeep.own_rate.filter(|row| row.days_to_full < every) {
+        let days = row.days_to_full.floor().max(1.0);
         entries.push(entry(
             "empty",
-            format!(
-                "empty the trap each {:.0} days or sooner",
-                row.days_to_full.floor().max(1.0)
-            ),
+            say!(&counted("todo.empty", days as u64), every = days),
             [hang, hang, down],
-            format!(
-                "at your highest rate ({:.0} a day) it is full in {:.1} days",
-                row.per_day, row.days_to_full
+            say!(
+                "todo.empty.why",
+                rate = format_args!("{:.0}", row.per_day),
+                full = format_args!("{:.1}", row.days_to_full)
             ),
             given.upkeep.capacity_source.as_deref().unwrap_or(""),
             given
@@ -286,25 +302,22 @@ fn trap_entries(
         entries.push(entry(
             "replace lure",
             if draws_damage {
-                format!("a fresh lure only far from plants: {caution}")
+                say!("todo.lure.far", caution)
             } else {
-                "put in a fresh lure".to_string()
+                say!("todo.lure")
             },
             [earliest, by, latest],
-            format!(
-                "the lure hung on {} is half spent by then; heat ages it faster",
-                words_short(lure.hung_day)
-            ),
+            say!("todo.lure.why", day = words_short(lure.hung_day)),
             &given.upkeep.lure_source,
             given.pest.upkeep.lure_life.grade,
         ));
     }
     entries.push(entry(
         "take down",
-        "take the trap down and bin the lure",
+        say!("todo.down"),
         [span.last[0], span.last[1], span.last[2]],
-        format!("few {short} fly after this; its job is done"),
-        "our own rule: fewer than 1 in 20 of the peak number are about",
+        say!("todo.down.why", insects),
+        voice().get("todo.source.few"),
         Grade::Assumed,
     ));
 }
@@ -319,7 +332,9 @@ fn cover_entries(
     if !advice.useful {
         return;
     }
-    let crop = given.bloom.map_or("the crop", |b| b.crop.as_str());
+    let crop = given
+        .bloom
+        .map_or_else(|| voice().get("todo.the-crop"), |b| b.crop.as_str());
     let on = plus(first[0], -3);
     let end = span.last;
     let cover = |what: String, days: [Date; 3], reason: String| {
@@ -328,16 +343,16 @@ fn cover_entries(
     let off = |days: [Date; 3]| {
         entry(
             "uncover",
-            format!("take the cover off {crop}"),
+            say!("todo.uncover", crop),
             days,
-            "the flight is over",
-            "our own rule: fewer than 1 in 20 of the peak number are about",
+            say!("todo.uncover.why"),
+            voice().get("todo.source.few"),
             Grade::Assumed,
         )
     };
     let closed = || {
         cover(
-            format!("cover {crop}, edges closed"),
+            say!("todo.cover", crop),
             [on, on, plus(first[1], -1).max(on)],
             advice.reason.clone(),
         )
@@ -351,7 +366,7 @@ fn cover_entries(
     let [first_flower, latest_first, _, last_flower] = bloom.days;
     if on < first_flower {
         entries.push(cover(
-            format!("cover {crop} until it blooms"),
+            say!("todo.cover.bloom", crop),
             [on, on, plus(first[1], -1).clamp(on, plus(first_flower, -1))],
             advice.reason.clone(),
         ));
@@ -380,25 +395,28 @@ fn bloom_entry(
     let advice = &given.pest.cover;
     let crop = &bloom.crop;
     let [first_flower, latest_first, _, last_flower] = bloom.days;
-    let may = format!(
-        "{crop} may bloom from {} to {} and needs bees",
-        words_short(first_flower),
-        words_short(last_flower)
+    let [begin, end] = [first_flower, last_flower].map(words_short);
+    let reason = &advice.reason;
+    let source = say!(
+        "todo.source.bloom",
+        source = advice.source,
+        bloom = bloom.source
     );
-    let source = format!("{}; bloom: {}", advice.source, bloom.source);
     let grade = advice.grade.max(bloom.grade);
-    let only_without_flowers = format!("cover {crop} only if no flower is open (bees)");
+    let only_without_flowers = say!("todo.cover.flowers", crop);
     match (begins, again) {
         // Bloom ends while the flight goes on: by the last flower at the latest the cover may lie.
         (Some(on), Some(again)) => entry(
             "cover",
             only_without_flowers,
             [on, again, again],
-            format!(
-                "{}. {}. By {} none should be open",
-                advice.reason,
-                capital(&may),
-                words_short(again)
+            say!(
+                "todo.cover.flowers.again",
+                reason,
+                crop,
+                begin,
+                end,
+                day = words_short(again)
             ),
             &source,
             grade,
@@ -408,25 +426,21 @@ fn bloom_entry(
             "cover",
             only_without_flowers,
             [on, on, plus(latest_first, -1)],
-            format!(
-                "{}. {}. At the first flower it comes off for good",
-                advice.reason,
-                capital(&may)
-            ),
+            say!("todo.cover.flowers.once", reason, crop, begin, end),
             &source,
             grade,
         ),
         (None, again) => {
-            let back = if again.is_some() {
-                ". The cover may go back after the last flower"
+            let key = if again.is_some() {
+                "todo.uncover.flowers.again"
             } else {
-                ""
+                "todo.uncover.flowers.why"
             };
             entry(
                 "uncover",
-                format!("no cover on {crop} while a flower is open (bees)"),
+                say!("todo.uncover.flowers", crop),
                 [first_flower, latest_first, last_flower],
-                format!("{may}{back}"),
+                say!(key, crop, begin, end),
                 &source,
                 grade,
             )
@@ -434,20 +448,12 @@ fn bloom_entry(
     }
 }
 
-/// With a capital letter.
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or(String::new(), |first| {
-        first.to_uppercase().chain(chars).collect()
-    })
-}
-
 fn pick_entry(given: &Ingredients<'_>, span: FlightSpan, entries: &mut Vec<Entry>) {
     let advice = &given.pest.pick;
     if advice.useful {
         entries.push(entry(
             "pick",
-            "pick by hand in these weeks",
+            say!("todo.pick"),
             [span.busy[0], span.peak, span.busy[1]],
             advice.reason.clone(),
             &advice.source,
@@ -469,13 +475,13 @@ fn watch_entries(given: &Ingredients<'_>, entries: &mut Vec<Entry>) {
         let days = [earliest.unwrap_or(likely), likely, latest.unwrap_or(likely)];
         entries.push(entry(
             "look",
-            format!("expect: {}", event.name),
+            say!("todo.look", event = event.name),
             days,
-            format!(
-                "at {:.0} {} since {}",
-                event.degree_days,
-                given.scale.degree_days(),
-                words_short(event.counted_from_day)
+            say!(
+                "todo.look.why",
+                sum = format_args!("{:.0}", event.degree_days),
+                unit = given.scale.degree_days(),
+                day = words_short(event.counted_from_day)
             ),
             &event.source,
             event.grade,

@@ -1,6 +1,7 @@
 //! A notebook of trap counts: a blank is "not checked", 0 is "checked and none".
 
-use crate::season::day::{self, Written, days_between, shorten};
+use crate::say::{counted, say};
+use crate::season::day::{self, days_between, shorten};
 use crate::season::error::SeasonError;
 use crate::season::table::Table;
 use jiff::civil::Date;
@@ -133,10 +134,10 @@ pub fn read<R: BufRead>(
             match (&options.species, &species_seen) {
                 (Some(wanted), _) if !name.eq_ignore_ascii_case(wanted) => continue,
                 (None, Some(first)) if !name.is_empty() && !first.eq_ignore_ascii_case(name) => {
-                    return Err(fault(format!(
-                        "the notebook holds `{}` and `{}`; pick one with --species",
-                        shorten(first),
-                        shorten(name)
+                    return Err(fault(say!(
+                        "notebook.two-species",
+                        name = shorten(first),
+                        other = shorten(name)
                     )));
                 }
                 (None, None) if !name.is_empty() => species_seen = Some(name.to_string()),
@@ -144,23 +145,14 @@ pub fn read<R: BufRead>(
             }
         }
         rows += 1;
-        let date = |column: usize| match day::read(row.text(column)) {
-            Ok(Written::YearFirst(date)) => Ok(date),
-            Ok(Written::YearLast(..)) => Err(fault(format!(
-                "`{}`: put the year first, as in 2014-05-08",
-                shorten(row.text(column))
-            ))),
-            Err(what) => Err(fault(what)),
-        };
+        let date = |column: usize| day::read_iso(row.text(column)).map_err(fault);
         let on = date(columns.checked)?;
         let set = match columns.set {
             Some(column) if !row.text(column).is_empty() => Some(date(column)?),
             _ => None,
         };
         if set.is_some_and(|set| set > on) {
-            return Err(fault(
-                "the trap was set after it was checked; swap the two dates".into(),
-            ));
+            return Err(fault(say!("notebook.set-late")));
         }
         let count = read_count(row.text(columns.count)).map_err(fault)?;
         if columns
@@ -179,9 +171,7 @@ pub fn read<R: BufRead>(
         });
     }
     if rows == 0 {
-        return Err(
-            table.file_fault("there are column names but no counts; add one row for each check")
-        );
+        return Err(table.file_fault(say!("notebook.no-rows")));
     }
     let traps = by_trap
         .into_iter()
@@ -189,8 +179,9 @@ pub fn read<R: BufRead>(
         .collect::<Result<Vec<_>, _>>()?;
     let mut notes = Vec::new();
     if by_volume > 0 {
-        notes.push(format!(
-            "{by_volume} counts were estimated from volume; read them as rough"
+        notes.push(say!(
+            &counted("notebook.by-volume", by_volume),
+            n = by_volume
         ));
     }
     let understood = understand(file, rows, &traps, options.basis, notes);
@@ -226,10 +217,7 @@ fn find_columns<R: BufRead>(table: &Table<R>) -> Result<Columns, SeasonError> {
             species: find(&["species", "pest", "insect"]),
             method: find(&["countmethod", "method"]),
         }),
-        _ => Err(table.header_fault(format!(
-            "a notebook needs a day (`date_checked` or `date`) and a `count`; the columns found are {}",
-            table.header_words()
-        ))),
+        _ => Err(table.header_fault(say!("notebook.columns", columns = table.header_words()))),
     }
 }
 
@@ -243,14 +231,9 @@ fn read_count(text: &str) -> Result<Option<u64>, String> {
         return Ok(None);
     }
     match text.parse::<f64>() {
-        Ok(value) if value < 0.0 => Err(format!(
-            "the count {text} is below 0; correct it, or leave it blank if nobody looked"
-        )),
+        Ok(value) if value < 0.0 => Err(say!("notebook.below-0", text)),
         Ok(value) if value == value.floor() && value <= 1e9 => Ok(Some(value as u64)),
-        _ => Err(format!(
-            "`{}` is no whole number; write a count, 0 for none, or nothing if nobody looked",
-            shorten(text)
-        )),
+        _ => Err(say!("notebook.no-number", text = shorten(text))),
     }
 }
 
@@ -270,16 +253,19 @@ fn log(
         let fault = |what: String| SeasonError::line(file, entry.line, what);
         if let Some((day, line)) = last_row {
             if day == entry.on {
-                return Err(fault(format!(
-                    "trap `{}` has {day} twice (also on line {line}); keep one row",
-                    shorten(&trap)
+                return Err(fault(say!(
+                    "notebook.twice",
+                    trap = shorten(&trap),
+                    date = day,
+                    line
                 )));
             }
             if day > entry.on {
-                return Err(fault(format!(
-                    "trap `{}`: {} comes after {day}; sort the rows by date",
-                    shorten(&trap),
-                    entry.on
+                return Err(fault(say!(
+                    "notebook.order",
+                    trap = shorten(&trap),
+                    date = entry.on,
+                    later = day
                 )));
             }
         }
@@ -293,8 +279,10 @@ fn log(
             CountBasis::SinceLastCheck => number,
             CountBasis::Total => {
                 let Some(new) = number.checked_sub(total_before) else {
-                    return Err(fault(format!(
-                        "the running total falls from {total_before} to {number}; are these counts since the last check?"
+                    return Err(fault(say!(
+                        "notebook.falls",
+                        high = total_before,
+                        low = number
                     )));
                 };
                 total_before = number;
@@ -334,8 +322,9 @@ fn understand(
     let words = |day: Option<Date>| day.map_or("none".to_string(), |d| d.to_string());
     let open_starts = checks().filter(|c| c.since.is_none()).count();
     if open_starts > 0 {
-        notes.push(format!(
-            "{open_starts} first counts have no set date, so their number of days is unknown; rates leave them out"
+        notes.push(say!(
+            &counted("notebook.open-start", open_starts as u64),
+            n = open_starts
         ));
     }
     if basis == CountBasis::SinceLastCheck {
@@ -346,10 +335,7 @@ fn understand(
                 .all(|pair| pair[1].count >= pair[0].count);
             if rises && trap.checks.first().map(|c| c.count) != trap.checks.last().map(|c| c.count)
             {
-                notes.push(format!(
-                    "counts of `{}` never fall; if they are running totals, add --counts-are total",
-                    shorten(&trap.trap)
-                ));
+                notes.push(say!("notebook.never-falls", trap = shorten(&trap.trap)));
             }
         }
     }

@@ -2,6 +2,7 @@
 //!
 //! Notation of the formulas: mean T̄ = (Tmax+Tmin)/2, half range W = (Tmax−Tmin)/2, lower threshold TL, upper TU.
 
+use crate::say::{say, voice};
 use crate::season::error::SeasonError;
 use crate::season::temperature::{DegreeDays, Scale, Temperature};
 use serde::{Deserialize, Serialize};
@@ -49,33 +50,27 @@ impl Method {
 
     /// Its name in a sentence.
     pub fn words(self) -> &'static str {
-        match self {
-            Method::Average => "simple average",
-            Method::Substitution => "substitution (extremes clamped)",
-            Method::FourCase => "four-case rule",
-            Method::Triangle => "single triangle",
-            Method::Sine => "single sine",
-            Method::DoubleTriangle => "double triangle",
-            Method::DoubleSine => "double sine",
-        }
+        voice().get(match self {
+            Method::Average => "degree-day.average",
+            Method::Substitution => "degree-day.substitution",
+            Method::FourCase => "degree-day.four-case",
+            Method::Triangle => "degree-day.triangle",
+            Method::Sine => "degree-day.sine",
+            Method::DoubleTriangle => "degree-day.double-triangle",
+            Method::DoubleSine => "degree-day.double-sine",
+        })
     }
-}
 
-impl Method {
     /// The publication that the method comes from.
     pub fn source(self) -> &'static str {
-        match self {
-            Method::Average | Method::Substitution => {
-                "McMaster & Wilhelm 1997, Agric. For. Meteorol. 87:291-300"
-            }
-            Method::FourCase => "the degree-day page of the Irish weather service",
-            Method::Triangle => "Lindsey & Newman 1956, Ecology 37:812-823",
-            Method::Sine => "Baskerville & Emin 1969, Ecology 50:514-517",
-            Method::DoubleTriangle => {
-                "Sevacherian, Stern & Mueller 1977, J. Econ. Entomol. 70:399-402"
-            }
-            Method::DoubleSine => "Allen 1976, Environ. Entomol. 5:388-396",
-        }
+        voice().get(match self {
+            Method::Average | Method::Substitution => "detail.degree-day.source.average",
+            Method::FourCase => "detail.degree-day.source.four-case",
+            Method::Triangle => "detail.degree-day.source.triangle",
+            Method::Sine => "detail.degree-day.source.sine",
+            Method::DoubleTriangle => "detail.degree-day.source.double-triangle",
+            Method::DoubleSine => "detail.degree-day.source.double-sine",
+        })
     }
 }
 
@@ -133,35 +128,25 @@ impl Rule {
         upper: Option<Temperature>,
         cutoff: Cutoff,
     ) -> Result<Self, SeasonError> {
-        let refuse = |what: &str| Err(SeasonError::question(what));
+        let refuse = |key: &str| Err(SeasonError::question(say!(key)));
         match (upper, cutoff) {
             (None, Cutoff::None) => {}
             (None, _) => {
-                return refuse(
-                    "a cutoff needs an upper threshold; add --upper, or use --cutoff none",
-                );
+                return refuse("degree-day.needs-upper");
             }
             (Some(_), Cutoff::None) => {
-                return refuse(
-                    "an upper threshold needs a cutoff; use --cutoff horizontal, or leave --upper out",
-                );
+                return refuse("degree-day.needs-cutoff");
             }
             (Some(upper), _) if upper <= lower => {
-                return refuse(
-                    "the upper threshold must be above the lower one; check --lower and --upper",
-                );
+                return refuse("degree-day.upper-below");
             }
             _ => {}
         }
         if method == Method::FourCase && cutoff != Cutoff::None {
-            return refuse(
-                "the four-case rule has no upper threshold; use --cutoff none or another --method",
-            );
+            return refuse("degree-day.four-case-upper");
         }
         if method == Method::Substitution && !matches!(cutoff, Cutoff::None | Cutoff::Horizontal) {
-            return refuse(
-                "substitution clamps, which is a horizontal cutoff; use --cutoff horizontal or another --method",
-            );
+            return refuse("degree-day.substitution-cutoff");
         }
         Ok(Self {
             method,
@@ -201,20 +186,17 @@ impl Rule {
             )
         };
         let (low_f, low_c) = both(self.lower);
-        match self.upper {
-            None => format!(
-                "{}, base {low_f} F ({low_c} C), no upper threshold",
-                self.method.words()
-            ),
-            Some(upper) => {
-                let (high_f, high_c) = both(upper);
-                format!(
-                    "{}, {low_f}-{high_f} F ({low_c}-{high_c} C), {} cutoff",
-                    self.method.words(),
-                    self.cutoff.name()
-                )
+        let method = self.method.words();
+        let (high_f, high_c) = self.upper.map(both).unwrap_or_default();
+        let key = match self.cutoff {
+            Cutoff::None => {
+                return say!("detail.degree-day.base", method, low_f, low_c);
             }
-        }
+            Cutoff::Horizontal => "detail.degree-day.horizontal",
+            Cutoff::Intermediate => "detail.degree-day.intermediate",
+            Cutoff::Vertical => "detail.degree-day.vertical",
+        };
+        say!(key, method, low_f, low_c, high_f, high_c)
     }
 
     /// A short tag for tables, for example `sine 50/88 F horizontal`.

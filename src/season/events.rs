@@ -2,7 +2,8 @@
 
 use crate::catalogue::Grade;
 use crate::catalogue::season::{EventEntry, EventKind, EventTable, RuleEntry, SeasonPest};
-use crate::season::day::days_between;
+use crate::say::{say, voice};
+use crate::season::day::{days_between, shorten};
 use crate::season::degree_day::{Cutoff, Method, Rule};
 use crate::season::error::SeasonError;
 use crate::season::forecast::{Outlook, Status};
@@ -62,8 +63,9 @@ pub fn scale(unit: &str) -> Result<Scale, SeasonError> {
     match unit {
         "F" => Ok(Scale::F),
         "C" => Ok(Scale::C),
-        other => Err(SeasonError::question(format!(
-            "`{other}` is no temperature scale; write F or C"
+        other => Err(SeasonError::question(say!(
+            "degree-day.no-scale",
+            text = other
         ))),
     }
 }
@@ -75,38 +77,38 @@ pub fn scale(unit: &str) -> Result<Scale, SeasonError> {
 pub fn rule_of(entry: &RuleEntry) -> Result<Rule, SeasonError> {
     let scale = scale(&entry.unit)?;
     Rule::new(
-        by_name(&Method::ALL, "method", &entry.method)?,
+        by_name(&Method::ALL, "kind.method", &entry.method)?,
         Temperature::from_scale(entry.lower, scale),
         entry.upper.map(|u| Temperature::from_scale(u, scale)),
-        by_name(&Cutoff::ALL, "cutoff", &entry.cutoff)?,
+        by_name(&Cutoff::ALL, "kind.cutoff", &entry.cutoff)?,
     )
 }
 
-/// Looks a name up in a list, with the nearest name on a miss.
+/// Looks a name up in a list, with the nearest name on a miss; `kind` is the key of what is looked for.
 ///
 /// # Errors
 /// When the name is unknown.
-pub fn by_name<T: Copy>(list: &[(&str, T)], what: &str, name: &str) -> Result<T, SeasonError> {
+pub fn by_name<T: Copy>(list: &[(&str, T)], kind: &str, name: &str) -> Result<T, SeasonError> {
     if let Some((_, found)) = list.iter().find(|(known, _)| *known == name) {
         return Ok(*found);
     }
     let names: Vec<&str> = list.iter().map(|(known, _)| *known).collect();
-    Err(SeasonError::question(unknown(what, name, &names)))
+    Err(SeasonError::question(unknown(kind, name, &names)))
 }
 
-/// "Unknown so-and-so, did you mean".
-pub fn unknown(what: &str, name: &str, known: &[&str]) -> String {
+/// "Unknown so-and-so, did you mean"; `kind` is the key of what was looked for.
+pub fn unknown(kind: &str, name: &str, known: &[&str]) -> String {
     let near = known
         .iter()
         .map(|k| (strsim::damerau_levenshtein(k, &name.to_lowercase()), *k))
         .min()
         .filter(|(distance, k)| *distance <= 2.max(k.len() / 3));
-    let hint = near.map_or(String::new(), |(_, k)| format!("; did you mean `{k}`?"));
-    format!(
-        "unknown {what} `{}`{hint} Known: {}",
-        crate::season::day::shorten(name),
-        known.join(", ")
-    )
+    let (kind, name) = (voice().get(kind), shorten(name));
+    let known = known.join(", ");
+    match near {
+        Some((_, nearest)) => say!("not-there.near", kind, name, nearest, known),
+        None => say!("not-there", kind, name, known),
+    }
 }
 
 /// Where a table's count begins in this season.
@@ -156,16 +158,13 @@ fn one(
 ) -> Event {
     let sum = |x: f64| anchor.shift + DegreeDays::from_scale(x, unit);
     let (range, range_source) = match entry.range {
-        Some(range) => (range, format!("the source: {}", entry.source)),
+        Some(range) => (range, say!("event.range.source", source = entry.source)),
         None => (
             [
                 entry.at * (1.0 - ASSUMED_SPREAD),
                 entry.at * (1.0 + ASSUMED_SPREAD),
             ],
-            format!(
-                "assumed: {:.0} in 100 to both sides, as places and stations differ",
-                ASSUMED_SPREAD * 100.0
-            ),
+            say!("event.range.assumed", share = 100.0 * ASSUMED_SPREAD),
         ),
     };
     let (at, high) = (sum(entry.at), sum(range[1]));
@@ -183,7 +182,7 @@ fn one(
         kind: entry.kind,
         degree_days: at.on(scale_out),
         degree_days_range: [low.on(scale_out), high.on(scale_out)],
-        as_published: format!("{} degree-days {}", entry.at, unit.letter()),
+        as_published: format!("{} {}", entry.at, unit.degree_days()),
         counted_from: outlook.start.to_string(),
         counted_from_day: outlook.start,
         date: words(when.date),
@@ -206,7 +205,7 @@ pub fn named(name: &str, at: f64, outlook: &Outlook, scale_out: Scale) -> Event 
         kind: EventKind::Stage,
         at,
         range: None,
-        source: "the number you gave".into(),
+        source: say!("event.own"),
         grade: Grade::Assumed,
     };
     one(&entry, scale_out, outlook, Anchor::PLAIN, scale_out)
@@ -225,11 +224,12 @@ pub fn choose<'a>(
         let names: Vec<&str> = pest.tables.iter().map(|t| t.id.as_str()).collect();
         let table = pest
             .table(id)
-            .ok_or_else(|| SeasonError::question(unknown("table", id, &names)))?;
+            .ok_or_else(|| SeasonError::question(unknown("kind.table", id, &names)))?;
         if table.start.is_none() && !has_biofix {
-            return Err(SeasonError::question(format!(
-                "the table `{id}` is counted from {}; give that day with --biofix",
-                pest.biofix.words
+            return Err(SeasonError::question(say!(
+                "ask.table-biofix",
+                name = id,
+                from = pest.biofix.words
             )));
         }
         return Ok(Some(table));

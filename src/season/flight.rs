@@ -1,6 +1,7 @@
 //! The flight curve: emergence spread over degree-days, adults present day by day, and the weights a simulated window needs.
 
 use crate::catalogue::season::Flights;
+use crate::say::{counted, say};
 use crate::season::error::SeasonError;
 use crate::season::events::ASSUMED_SPREAD;
 use crate::season::forecast::Outlook;
@@ -139,10 +140,12 @@ pub fn day_weights(
         .index(first_day)
         .filter(|i| days > 0 && i + days <= presence.len());
     let Some(first) = covered else {
-        return Err(SeasonError::question(format!(
-            "the {days} days from {first_day} are not covered: degree-days run from {} to {}; move the window, or give more weather with --normal",
-            outlook.start,
-            outlook.date(presence.len().saturating_sub(1))
+        return Err(SeasonError::question(say!(
+            &counted("ask.window-uncovered", days as u64),
+            n = days,
+            date = first_day,
+            begins = outlook.start,
+            date_end = outlook.date(presence.len().saturating_sub(1))
         )));
     };
     let window = &presence[first..first + days];
@@ -151,8 +154,10 @@ pub fn day_weights(
     let peak = highest(&presence);
     // Tails of the bell curve never end; under 1 in 1,000 is nobody.
     if peak < NOBODY || highest(window) < NOBODY * peak {
-        return Err(SeasonError::question(format!(
-            "no adults are about in the {days} days from {first_day}; move the window to the flight"
+        return Err(SeasonError::question(say!(
+            &counted("ask.window-empty", days as u64),
+            n = days,
+            date = first_day
         )));
     }
     Ok(window.iter().map(|p| p / mean).collect())

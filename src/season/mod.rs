@@ -6,11 +6,8 @@
 pub mod answer;
 pub mod biofix;
 pub mod calendar;
-pub mod columns;
 pub mod counts;
-pub mod day;
 pub mod degree_day;
-pub mod error;
 pub mod events;
 pub mod flight;
 pub mod forecast;
@@ -19,12 +16,15 @@ pub mod ical;
 pub mod question;
 pub mod reading;
 pub mod series;
-pub mod table;
-pub mod temperature;
 pub mod upkeep;
-pub mod weather;
-pub mod wild;
 pub mod wind_rose;
 
-pub use error::SeasonError;
-pub use temperature::{DegreeDays, Scale, Temperature};
+pub use crate::weather::{
+    DegreeDays, InputError as SeasonError, Scale, Temperature, columns, daily as weather, day,
+    table, temperature,
+};
+
+/// Faults by the name they have here.
+pub mod error {
+    pub use crate::weather::InputError as SeasonError;
+}

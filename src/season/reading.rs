@@ -1,6 +1,7 @@
 //! What counts mean: rates with their limits, chance of zero, how many may be there, when a trap stops telling.
 
 use crate::catalogue::season::{CountsEntry, SaturationEntry, ThresholdEntry};
+use crate::say::say;
 use crate::season::counts::{Counts, CountsUnderstood, TrapLog};
 use crate::stats::{binomial, poisson, recapture};
 use serde::Serialize;
@@ -168,7 +169,7 @@ pub fn read(
     let logs: &[TrapLog] = counts.map_or(&[], |c| &c.traps);
     let traps: Vec<TrapReading> = logs.iter().map(trap_reading).collect();
     let (share, share_source) = match (options.share, &entry.captured_share) {
-        (Some(p), _) => (Some([p, p, p]), "the share you gave".to_string()),
+        (Some(p), _) => (Some([p, p, p]), say!("share.given")),
         (None, Some(known)) => {
             let [low, high] = known.range.unwrap_or([known.value, known.value]);
             (
@@ -176,7 +177,7 @@ pub fn read(
                 format!("{} ({})", known.source, grade_word(known.grade)),
             )
         }
-        (None, None) => (None, "nobody has measured it for this pest".to_string()),
+        (None, None) => (None, say!("share.none")),
     };
     let area = entry.trapping_area.as_ref().map(|a| a.value);
     let k = entry.dispersion.value;

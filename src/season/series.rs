@@ -1,5 +1,6 @@
 //! Days without holes: short gaps are filled by straight lines, long ones by other years or not at all, and it is said.
 
+use crate::say::{counted, say};
 use crate::season::day::{days_between, in_year, nth, plus};
 use crate::season::error::SeasonError;
 use crate::season::temperature::Temperature;
@@ -39,17 +40,11 @@ pub fn contiguous(
     let mut filled = Vec::new();
     for (start, end) in gaps(&known) {
         let (first, last) = (nth(from, start), nth(from, end - 1));
-        let words = if first == last {
-            first.to_string()
-        } else {
-            format!("{first} to {last}")
-        };
         let length = end - start;
+        let note = |key| say!(&counted(key, length as u64), date = first, date_end = last);
         if length <= LONGEST_GAP_D && start > 0 && end < days.len() {
             bridge(&mut days, start, end, from);
-            notes.push(format!(
-                "{words}: missing, filled by a straight line between the days around it"
-            ));
+            notes.push(note("gap.line"));
         } else if let Some(means) = (start..end)
             .map(|i| mean_of_years(others, nth(from, i)))
             .collect::<Option<Vec<_>>>()
@@ -57,11 +52,9 @@ pub fn contiguous(
             for (slot, day) in days[start..end].iter_mut().zip(means) {
                 *slot = Some(day);
             }
-            notes.push(format!(
-                "{words}: missing, filled with the mean of those days in other years"
-            ));
+            notes.push(note("gap.years"));
         } else {
-            return Err(gap_error(record, first, last, length, start == 0));
+            return Err(gap_error(record, first, last, start == 0));
         }
         filled.extend((start..end).map(|i| nth(from, i)));
     }
@@ -72,28 +65,18 @@ pub fn contiguous(
     })
 }
 
-fn gap_error(
-    record: &Record,
-    first: Date,
-    last: Date,
-    length: usize,
-    at_start: bool,
-) -> SeasonError {
-    let file = &record.understood.file;
-    if at_start {
-        let what = format!(
-            "the count starts on {first}, but the record begins on {}; add those days, give other years with --normal, or start later with --start",
-            plus(last, 1)
-        );
-        return SeasonError::file(file, what);
-    }
-    SeasonError::file(
-        file,
-        format!(
-            "{length} days are missing from {first} to {last}, too many for a straight line (at most {LONGEST_GAP_D}); \
-             fill them in, or give other years with --normal"
-        ),
-    )
+fn gap_error(record: &Record, first: Date, last: Date, at_start: bool) -> SeasonError {
+    let what = if at_start {
+        say!("gap.at-start", date = first, date_end = plus(last, 1))
+    } else {
+        say!(
+            "gap.long",
+            date = first,
+            date_end = last,
+            limit = LONGEST_GAP_D
+        )
+    };
+    SeasonError::file(&record.understood.file, what)
 }
 
 /// The rest of a year, from the day after `after` to `to`, as it went in `year`; each day is moved to the same month and day.

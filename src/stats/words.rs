@@ -1,5 +1,6 @@
 //! Words for counts of twenty and for ratios. A word never stands without its count.
 
+use crate::say::{say, voice};
 use crate::stats::paired::{Class, MOST_DOTS, PairedCount};
 use crate::stats::settle::{self, BOUNDARIES, half_width, open_share};
 
@@ -107,7 +108,8 @@ impl Change {
     ///
     /// Shape: both at least 0, as they are printed beside the word ([`printed`]).
     pub fn of(before: f64, after: f64, band: f64) -> (Change, f64) {
-        if (after - before).abs() <= band.max(0.05) {
+        // Tenths are no whole bits.
+        if (after - before).abs() <= band.max(0.05) + 1e-9 {
             return (Change::Same, 1.0);
         }
         if before < 0.5 {
@@ -153,7 +155,7 @@ pub fn printed(value: f64) -> f64 {
 pub fn in_print(value: f64) -> String {
     match printed(value) {
         _ if value <= 0.0 => "0".into(),
-        0.0 => "under 0.1".into(),
+        0.0 => say!("said.under"),
         shown if shown < 10.0 => format!("{shown:.1}"),
         shown => format!("{shown:.0}"),
     }
@@ -164,25 +166,25 @@ pub fn in_print(value: f64) -> String {
 /// Shape: both at least 0, as they are printed beside the words.
 pub fn change_in_words(before: f64, after: f64, band: f64) -> String {
     let (change, ratio) = Change::of(before, after, band);
-    let words = match change {
-        Change::FromNothing => "from next to nothing",
-        Change::Times => return format!("about {ratio:.0} times as much"),
-        Change::MoreThanTwice => "more than twice as much",
-        Change::Twice => "about twice as much",
-        Change::HalfAgain => "about half as much again",
-        Change::ThirdMore => "about a third more",
-        Change::QuarterMore => "about a quarter more",
-        Change::LittleMore => "a little more",
-        Change::Same => "about the same",
-        Change::LittleLess => "a little less",
-        Change::QuarterLess => "about a quarter less",
-        Change::ThirdLess => "about a third less",
-        Change::Half => "about half",
-        Change::LessThanHalf => "less than half is left",
-        Change::ThirdOrLess => "about a third or less is left",
-        Change::SmallPart => "only a small part is left",
+    let key = match change {
+        Change::FromNothing => "became.from-nothing",
+        Change::Times => return say!("became.times", ratio = format!("{ratio:.0}")),
+        Change::MoreThanTwice => "became.more-than-twice",
+        Change::Twice => "became.twice",
+        Change::HalfAgain => "became.half-again",
+        Change::ThirdMore => "became.third-more",
+        Change::QuarterMore => "became.quarter-more",
+        Change::LittleMore => "became.little-more",
+        Change::Same => "became.same",
+        Change::LittleLess => "became.little-less",
+        Change::QuarterLess => "became.quarter-less",
+        Change::ThirdLess => "became.third-less",
+        Change::Half => "became.half",
+        Change::LessThanHalf => "became.less-than-half",
+        Change::ThirdOrLess => "became.third-or-less",
+        Change::SmallPart => "became.small-part",
     };
-    words.into()
+    voice().get(key).to_owned()
 }
 
 /// Names in a row: "a, b and c".
@@ -190,7 +192,7 @@ pub fn listed(names: &[String]) -> String {
     match names {
         [] => String::new(),
         [one] => one.clone(),
-        [most @ .., last] => format!("{} and {last}", most.join(", ")),
+        [most @ .., last] => say!("list.and", most = most.join(", "), last),
     }
 }
 

@@ -5,6 +5,7 @@ use crate::engine::clock::Clock;
 use crate::engine::ensemble::{StopOnly, each_summer};
 use crate::engine::event::{Event, Fate, Observer};
 use crate::engine::ground::{Ground, study_uniform};
+use crate::say::say;
 use crate::scenario::Weather;
 use crate::stats::spread::{mean, standard_error};
 use crate::study::layout::{
@@ -106,8 +107,12 @@ fn one_trap(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
 fn three_traps(values: &mut Values, runs: Runs) -> Result<(), Refusal> {
     const VINE: [f64; 2] = [12.0, 12.0];
     let plans = vec![
-        ("one trap, 30 ft".into(), vec![around(VINE, 9.3, 0.0)], 1),
-        ("three traps, 30 ft".into(), ring(3, VINE, 9.3), 1),
+        (
+            say!("detail.layout.one-30"),
+            vec![around(VINE, 9.3, 0.0)],
+            1,
+        ),
+        (say!("detail.layout.three-30"), ring(3, VINE, 9.3), 1),
     ];
     let loss = as_in_the_trial(&potted(plans, 2), 60.0, runs)?;
     values.ratio("p2b-three-over-one", ratio(&loss[2], &loss[1]));

@@ -150,7 +150,7 @@ impl Layout {
     ) -> Result<Scenario, Vec<Fault>> {
         let weather = |name: &str| match name {
             HOURLY => Ok(HOURLY_WEATHER.to_owned()),
-            _ => Err(format!("{name}: patterns have no such file")),
+            _ => Err(name.to_owned()),
         };
         read(&self.text(summers, seed, changes), "pattern", &weather)
     }

@@ -6,6 +6,7 @@ use crate::catalogue::ensemble::ensemble;
 use crate::catalogue::patterns::{Check, Kin, Pattern, patterns};
 use crate::count::prepare::Refusal;
 use crate::engine::ensemble::Watch;
+use crate::say::{say, voice};
 use crate::stats::spread::{mean, standard_error};
 use crate::study::layout::{Layout, Runs, Series, around, minus, ratio, ring, sum};
 use crate::study::{field_runs, pattern_runs};
@@ -184,22 +185,19 @@ fn biology() -> String {
         .iter()
         .filter_map(|p| ensemble(&p.pest))
         .map(|e| {
-            format!(
-                "{}: one of {} fitted sets a summer ({} of {} tried sets fit)",
-                e.pest,
-                e.sets.len(),
-                e.made.kept,
-                e.made.draws
+            say!(
+                "detail.evidence.fitted",
+                pest = e.pest,
+                sets = e.sets.len(),
+                kept = e.made.kept,
+                draws = e.made.draws
             )
         })
         .collect();
     if told.is_empty() {
-        return "Every unknown number is drawn from its own range.".into();
+        return say!("detail.evidence.no-fitted");
     }
-    format!(
-        "Unknown numbers: {}. Other pests draw every number from its own range.",
-        told.join("; ")
-    )
+    say!("detail.evidence.biology", fitted = told.join("; "))
 }
 
 fn judge(pattern: Pattern, values: &Values) -> Tested {
@@ -211,31 +209,38 @@ fn judge(pattern: Pattern, values: &Values) -> Tested {
     };
     let list =
         |f: &dyn Fn(&Measured) -> String| measured.iter().map(f).collect::<Vec<_>>().join("; ");
-    let simulated = list(&|m| match m.spread {
-        Some([a, b]) => format!("{}: {:.2} (summers {a:.2} to {b:.2})", m.words, m.value),
-        None if m.error > 0.0 => {
-            format!(
-                "{}: {:.2} (give or take {:.2})",
-                m.words,
-                m.value,
-                2.0 * m.error
-            )
+    let two = |v: f64| format!("{v:.2}");
+    let simulated = list(&|m| {
+        let (words, value) = (&m.words, two(m.value));
+        match m.spread {
+            Some([a, b]) => {
+                let (low, high) = (two(a), two(b));
+                say!("detail.evidence.simulated.spread", words, value, low, high)
+            }
+            None if m.error > 0.0 => {
+                let error = two(2.0 * m.error);
+                say!("detail.evidence.simulated.error", words, value, error)
+            }
+            None => say!("detail.evidence.simulated", words, value),
         }
-        None => format!("{}: {:.2}", m.words, m.value),
     });
-    let band = list(&|m| format!("{}: {}", m.words, m.band));
+    let band = list(&|m| say!("detail.evidence.band", words = m.words, band = m.band));
     let out: Vec<String> = measured
         .iter()
         .filter(|m| !m.holds)
         .map(|m| {
-            let error = if m.error > 0.0 {
-                format!(", give or take {:.2},", 2.0 * m.error)
+            let key = if m.error > 0.0 {
+                "detail.evidence.outside.error"
             } else {
-                String::new()
+                "detail.evidence.outside"
             };
-            format!(
-                "{} is {:.2}{error} where the band asks for {}",
-                m.words, m.value, m.band
+            let error = two(2.0 * m.error);
+            say!(
+                key,
+                words = m.words,
+                value = two(m.value),
+                error,
+                band = m.band
             )
         })
         .collect();
@@ -245,7 +250,7 @@ fn judge(pattern: Pattern, values: &Values) -> Tested {
             .flat_map(|part| part.measures)
             .any(|tuned| tuned.measure == c.measure)
     };
-    let why = reason(&pattern.id).map_or(String::new(), |why| format!(" {why}"));
+    let reason = ["detail", "pattern", "why", &pattern.id].join(".");
     Tested {
         status: status.into(),
         written: pattern.written.clone(),
@@ -254,63 +259,17 @@ fn judge(pattern: Pattern, values: &Values) -> Tested {
         tuned: pattern.role != "held out" || pattern.checks.iter().any(calibrated),
         band,
         simulated,
-        diagnosis: (status == "fail").then(|| format!("{}.{why}", out.join("; "))),
+        diagnosis: (status == "fail").then(|| {
+            let what = out.join("; ");
+            if voice().has(&reason) {
+                say!("detail.evidence.because", what, why = voice().get(&reason))
+            } else {
+                say!("detail.evidence.alone", what)
+            }
+        }),
         measured,
         pattern,
     }
-}
-
-/// What most likely lies behind a failure, where it has been looked into.
-fn reason(id: &str) -> Option<&'static str> {
-    Some(match id {
-        "P1" => {
-            "Likely reason: one vine with one to three beetles loses little leaf, so that many summers stay within one point. The trial's pressure is not known."
-        }
-        "P1b" => {
-            "Likely reason: the direction holds, the size is small. The lure's reach is a wide range (2 to 100 m), and sets with a short one hardly act at 9.3 m."
-        }
-        "P2b" => {
-            "Likely reason: the three traps draw too few beetles within two days. A lure that calls from farther, or beetles that follow one another, would be needed; neither was measured."
-        }
-        "P11b" => {
-            "Likely reason: the growth of the population (1 to 3 a year) and the reach of the lure are wide ranges, and the repeats of four years are few, so that chance decides much."
-        }
-        "P14b" => {
-            "Likely reason: the fit hours of a week vary less than those of a night, and the error of a variance is wide."
-        }
-        "A3" => {
-            "Likely reason: the insect and the lure are stand-ins with wide ranges, and most of them answer a lure too seldom to crowd one tree. The lure of the trial was strong, and its insects crawl from branch to branch."
-        }
-        "A5" => {
-            "Likely reason: within the fit hours the model's beetles fly alike. The record has no sun, and the daily course of flight itself is not simulated."
-        }
-        "P10" => {
-            "Likely reason: the open country of the model sends too few beetles for so many traps, or its traps draw from too near."
-        }
-        "P7" => {
-            "Likely reason: a part of the lure's reach works from any side in wind, and answers are counted where they begin. \
-             The beetles watched had come near the trap, where more of them fly upwind."
-        }
-        "P9" => {
-            "Likely reason: beetles in the model feed on from the afternoon without a break, so that most of the evening's feeding is over by 19:00."
-        }
-        "P11" => {
-            "Likely reason: 24 strong traps round a field of 0.6 ha, all within reach of every beetle there, are far denser than those of the trial, whose number for its area is not known."
-        }
-        "P13" => {
-            "Likely reason: the assumed moth covers too little ground in two weeks. Few moths are in the square, so chance is wide too."
-        }
-        "P14" => {
-            "Likely reason: moths in the model fly one by one and the wind is the same in kind every night. Weather that holds all moths back, or sends them all out, is not simulated."
-        }
-        "P6" => {
-            "Likely reason: the share that the trap keeps has a range of 35 to 75 of 100, for an older figure of about 75. So its middle lies above the trial's 43."
-        }
-        "P15" => {
-            "Likely reason: the flies crowd here. About 65 of 100 bare fruit are infested, most of them many times over, so that the flies that a leak lets in still find many. With about one fruit of 100 infested, a leak of 10 in 100 lowers it by 84 of 100 (tried on 2026-11-25). The width of the fly, 1.2 to 1.6 mm, plays no part: the finer net is never wider than the fly, and the coarser one always is."
-        }
-        _ => return None,
-    })
 }
 
 fn measure(check: &Check, values: &Values) -> Measured {
@@ -348,12 +307,12 @@ const VINE: [f64; 2] = [12.0, 12.0];
 /// P1: one trap in four places.
 pub(crate) fn four_places() -> Vec<(String, Vec<[f64; 2]>, u32)> {
     [
-        ("one trap, 10 ft, upwind", 3.1, 180.0),
-        ("one trap, 10 ft, downwind", 3.1, 0.0),
-        ("one trap, 30 ft, upwind", 9.3, 180.0),
-        ("one trap, 30 ft, downwind", 9.3, 0.0),
+        ("detail.layout.one-10-upwind", 3.1, 180.0),
+        ("detail.layout.one-10-downwind", 3.1, 0.0),
+        ("detail.layout.one-30-upwind", 9.3, 180.0),
+        ("detail.layout.one-30-downwind", 9.3, 0.0),
     ]
-    .map(|(name, d, a)| (name.to_owned(), vec![around(VINE, d, a)], 1))
+    .map(|(name, d, a)| (say!(name), vec![around(VINE, d, a)], 1))
     .into()
 }
 
@@ -377,7 +336,7 @@ fn never_less(values: &mut Values, all: &[Series]) {
 /// P1 and P2: one vine, traps at 3.1 m and 9.3 m; the wind comes from the west, so a trap in the east hangs downwind.
 fn near_a_plant(values: &mut Values, bars: &mut Vec<SameRules>, runs: Runs) -> Result<(), Refusal> {
     let mut plans = four_places();
-    plans.push(("three traps, 30 ft".into(), ring(3, VINE, 9.3), 1));
+    plans.push((say!("detail.layout.three-30"), ring(3, VINE, 9.3), 1));
     let all = Layout::vine(plans).run(runs)?;
     never_less(values, &all);
     let change = |plan: usize| minus(&all[plan].damage, &all[0].damage);
@@ -390,7 +349,12 @@ fn near_a_plant(values: &mut Values, bars: &mut Vec<SameRules>, runs: Runs) -> R
     for (i, (name, ..)) in four_places().iter().enumerate() {
         bars.push(bar("P1", name, &all[i + 1], &all[0]));
     }
-    bars.push(bar("P2", "three traps, 30 ft", &all[5], &all[0]));
+    bars.push(bar(
+        "P2",
+        voice().get("detail.layout.three-30"),
+        &all[5],
+        &all[0],
+    ));
     Ok(())
 }
 
@@ -399,11 +363,11 @@ fn five_layouts(values: &mut Values, bars: &mut Vec<SameRules>, runs: Runs) -> R
     let c = [12.0, 12.0];
     let row = vec![[9.0, 18.0], [12.0, 18.0], [15.0, 18.0]];
     let plans = vec![
-        ("two traps, 20 ft".to_owned(), ring(2, c, 6.0), 1),
-        ("three traps in a row, 20 ft".to_owned(), row, 1),
-        ("four traps, 25 ft".to_owned(), ring(4, c, 7.5), 1),
-        ("five traps, 25 ft".to_owned(), ring(5, c, 7.5), 1),
-        ("seven traps, 30 ft".to_owned(), ring(7, c, 9.0), 1),
+        (say!("detail.layout.two-20"), ring(2, c, 6.0), 1),
+        (say!("detail.layout.row-20"), row, 1),
+        (say!("detail.layout.four-25"), ring(4, c, 7.5), 1),
+        (say!("detail.layout.five-25"), ring(5, c, 7.5), 1),
+        (say!("detail.layout.seven-30"), ring(7, c, 9.0), 1),
     ];
     let names: Vec<String> = plans.iter().map(|p| p.0.clone()).collect();
     let mut layout = Layout::vine(plans);
@@ -506,7 +470,7 @@ fn edge_of_field() -> Vec<[f64; 2]> {
 
 /// A field of 91 by 67 m with 24 traps on its edge.
 pub(crate) fn field(pressure: &str) -> Layout {
-    let mut layout = Layout::vine(vec![("24 traps on the edge".into(), edge_of_field(), 1)]);
+    let mut layout = Layout::vine(vec![(say!("detail.layout.edge"), edge_of_field(), 1)]);
     layout.yard_m = [91.0, 67.0];
     layout.crops =
         r#"[{"name":"blueberries","kind":"blueberry","block":{"from":[30,22],"to":[61,45],"count":[8,5]}}]"#.into();
@@ -521,7 +485,7 @@ fn farm(values: &mut Values, bars: &mut Vec<SameRules>, open: &[Series]) {
     values.ratio("p10-catch-per-seen", ratio(&open[1].caught, &open[1].seen));
     bars.push(bar(
         "P10",
-        "24 traps on the edge, open farm",
+        voice().get("detail.layout.edge-open"),
         &open[1],
         &open[0],
     ));
@@ -543,7 +507,7 @@ fn isolated(
     values.ratio("p11-open-less-isolated", (q - r, (e * e + f * f).sqrt()));
     bars.push(bar(
         "P11",
-        "24 traps on the edge, isolated",
+        voice().get("detail.layout.edge-isolated"),
         &closed[1],
         &closed[0],
     ));

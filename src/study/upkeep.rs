@@ -7,6 +7,7 @@ use crate::count::prepare::{Prepared, Refusal};
 use crate::count::summer::weighted_damage;
 use crate::engine::ensemble::{Watch, each_summer};
 use crate::engine::ground::Ground;
+use crate::say::say;
 use crate::scenario::{Owner, Plan, Scenario};
 use crate::stats::paired::{self, PairedCount};
 use crate::stats::spread::mean;
@@ -83,9 +84,9 @@ impl Interval {
     /// "every day", "every 3 days", "never".
     pub(crate) fn words(&self) -> String {
         match self.every_d {
-            None => "never".to_owned(),
-            Some(1) => "every day".to_owned(),
-            Some(n) => format!("every {n} days"),
+            None => say!("emptying.never"),
+            Some(1) => say!("emptying.daily"),
+            Some(n) => say!("emptying.every", n),
         }
     }
 }

@@ -1,6 +1,6 @@
 //! What `check` says of a scenario.
 
-use super::{lurefield, shipped_path, told};
+use super::{lurefield, shipped_path, told, yard_with};
 
 fn flat(name: &str) -> String {
     let (out, err, code) = told(
@@ -25,7 +25,7 @@ fn check_names_yard_traps_defaults_and_cautions() {
         "usually from west, light",
         "10.0 to 40.0 (usual)",
         "numbers of the Japanese beetle are drawn from assumed ranges",
-        "NOT MODELLED",
+        "NOT MODELED",
         "A simulation, not a forecast for your yard.",
         "Check with your local extension office",
     ] {
@@ -65,7 +65,7 @@ fn a_neighbours_trap_stands_in_every_plan_but_no_trap() {
     );
     let scenario = lurefield::scenario::read(&text, "yard.json", &|_| Err(String::new())).unwrap();
     let names: Vec<&str> = scenario.plans.iter().map(|p| p.name.as_str()).collect();
-    assert_eq!(names, ["no trap", "neighbour's trap only", "a"]);
+    assert_eq!(names, ["no trap", "neighbor's trap only", "a"]);
     let theirs: Vec<usize> = scenario
         .plans
         .iter()
@@ -90,4 +90,72 @@ fn changed_numbers_become_ranges_and_keep_their_unit() {
         assert_eq!(s.fault(), None);
         assert_eq!(s.source, "set in the scenario");
     }
+}
+
+/// The warnings of a yard that reads.
+fn warnings(text: &str) -> Vec<String> {
+    let read = lurefield::scenario::read(text, "yard.json", &|_| Err(String::new()));
+    read.unwrap().warnings
+}
+
+#[test]
+fn house_on_plants_is_told_and_one_beside_them_is_not() {
+    let house = |x: &str, kind: &str| {
+        let thing = format!(
+            r#""structures": [{{ "name": "house", {kind} "from": ["{x}", "18 ft"], "to": ["26 ft", "22 ft"] }}]"#
+        );
+        warnings(&yard_with("extra", &thing))
+    };
+    let told = "\"house\" stands on 1 plant of \"beans\". The insects find it all the same. Check the places.";
+    assert_eq!(house("16 ft", r#""kind": "house","#), [told]);
+    assert_eq!(house("16 ft", r#""kind": "shed","#), [told]);
+    assert_eq!(house("16 ft", ""), [told]);
+    // A pot may stand on a patio, and a plant under a tree.
+    assert!(house("16 ft", r#""kind": "patio","#).is_empty());
+    assert!(house("16 ft", r#""kind": "tree","#).is_empty());
+    assert!(house("22 ft", r#""kind": "house","#).is_empty());
+}
+
+#[test]
+fn trap_among_leaves_is_told_once_and_one_in_a_tree_is_not() {
+    let plans = |kind: &str, x: &str| {
+        let trap = format!(r#"{{ "name": "T", "at": ["{x}", "20 ft"] }}"#);
+        let plans = format!(
+            r#""plans": [{{ "name": "a", "traps": [{trap}] }}, {{ "name": "b", "traps": [{trap}] }}]"#
+        );
+        warnings(&yard_with("plans", &plans).replace("pole-bean", kind))
+    };
+    let told = "\"T\" hangs among the leaves of \"beans\". Check its place.";
+    assert_eq!(plans("pole-bean", "20 ft 2 in"), [told]);
+    assert!(plans("pole-bean", "30 ft").is_empty());
+    assert!(plans("apple", "20 ft 2 in").is_empty());
+}
+
+#[test]
+fn trap_in_a_shed_is_a_fault_and_a_note_where_the_file_insists() {
+    let shed = r#""structures": [{ "name": "shed", "from": ["28 ft", "18 ft"], "to": ["32 ft", "22 ft"] }]"#;
+    let anyway = yard_with("extra", shed).replace(r#""at": ["#, r#""place_anyway": true, "at": ["#);
+    assert_eq!(
+        warnings(&anyway),
+        ["\"trap 1\" hangs inside \"shed\". The walls stop no insect here. Check its place."]
+    );
+}
+
+#[test]
+fn number_without_a_unit_is_told_with_its_feet_and_0_is_not() {
+    let one = yard_with("yard", r#""yard": { "width": 20, "depth": "40 ft" }"#);
+    let told = "yard.width: the number has no unit. It is read as meters: 20 m is 65.6 ft. \
+                Write \"20 m\", or \"20 ft\" if you mean feet.";
+    let one = one.replace("30 ft", "3 ft");
+    assert_eq!(warnings(&one), [told]);
+    let two = one.replace("\"40 ft\"", "15");
+    assert_eq!(
+        warnings(&two),
+        [format!("{told} This file has 1 more such number.")]
+    );
+    let three = two.replace("[\"3 ft\", \"20 ft\"]", "[4, 0]");
+    assert_eq!(
+        warnings(&three),
+        [format!("{told} This file has 2 more such numbers.")]
+    );
 }

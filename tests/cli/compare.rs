@@ -319,7 +319,7 @@ fn a_trap_for_males_is_explained() {
         "males lay no eggs",
         "Why a trap full of males need not save fruit:",
         "mated females came in from outside",
-        "Half of the females here would stay unmated only if traps took about",
+        "To keep half of the females from it, traps must take about",
         "Better here: ",
     ] {
         assert!(flat.contains(words), "no \"{words}\" in:\n{out}");

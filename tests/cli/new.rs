@@ -157,7 +157,7 @@ fn wrong_answers_say_what_to_write() {
         ),
         (
             &["y.json", "--trap-distance", "300 ft"],
-            "does not fit into a yard 40 ft deep",
+            "is too far in a yard that is 40 ft deep",
         ),
         (&["y.json", "--wind", "wset"], "did you mean \"west\"?"),
         (
@@ -182,4 +182,17 @@ fn wrong_answers_say_what_to_write() {
         assert!(err.contains(words), "{refs:?}: {err}");
         assert!(!folder.path().join("y.json").exists());
     }
+}
+
+#[test]
+fn answer_without_a_unit_is_read_as_feet_and_says_so() {
+    let folder = tempfile::tempdir().unwrap();
+    let (out, err, code) = new_in(folder.path(), &["y.json", "--width", "50"]);
+    assert_eq!(code, 0, "{err}");
+    assert!(
+        out.starts_with("Note: --width 50 is read as 50 ft.\n"),
+        "{out}"
+    );
+    let (out, _, _) = new_in(folder.path(), &["z.json", "--width", "50 ft"]);
+    assert!(out.starts_with("Wrote z.json."), "{out}");
 }

@@ -224,7 +224,7 @@ fn no_summers_and_too_many_insects_are_refused_with_the_remedy() {
     let (_, err, code) = told(&output);
     assert_eq!(code, 2);
     assert!(
-        err.contains("insects, more than the 2000000 allowed; lower the pressure"),
+        err.contains("insects, more than the 2000000 allowed (lower the pressure"),
         "{err}"
     );
     assert_eq!(

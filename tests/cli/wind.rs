@@ -73,7 +73,7 @@ fn record_keeps_direction_speed_calm_and_variable() {
 }
 
 #[test]
-fn impossible_speed_is_dropped_with_its_line() {
+fn impossible_speed_is_missing_and_named_with_its_line() {
     let csv = record(10, |day, hour, line| {
         if (day, hour) == (1, 10) {
             "2013-06-01T10:00:00-04:00,270,1048.36058\n".into()
@@ -84,36 +84,83 @@ fn impossible_speed_is_dropped_with_its_line() {
     let scenario = with_csv(FILE, &csv).unwrap();
     let warnings = scenario.warnings.join("\n");
     assert!(
-        warnings.contains("w.csv: line 4: a wind of 1048 mph (469 m/s) is impossible"),
+        warnings
+            .contains("w.csv: impossible wind speeds, counted as missing: 1 (line 4: 1048 mph)"),
         "{warnings}"
     );
     assert!(
-        warnings.contains("missing hours that repeat the hour before: 1"),
+        warnings.contains("1 hours that are missing repeat the one before"),
         "{warnings}"
     );
 }
 
 #[test]
 fn record_of_nonsense_is_refused() {
+    let refused = |wind: &str, csv: &str, words: &str| {
+        let said = with_csv(wind, csv).unwrap_err();
+        assert!(said.contains(words), "{words}\n{said}");
+        assert!(said.contains("wind.file: w.csv: "), "{said}");
+    };
     let csv = record(3, |_, _, line| line.replace("270", "north"));
-    assert!(
-        with_csv(FILE, &csv)
-            .unwrap_err()
-            .contains("wind.file: w.csv: 30 of 30 lines cannot be used; line 2")
+    refused(
+        FILE,
+        &csv,
+        "w.csv: line 2: column `wind_dir_deg_from`: `north` is no number",
     );
-    assert!(with_csv(FILE, "").unwrap_err().contains("wind."));
-    let unitless = record(2, |_, _, line| line).replace("wind_mph", "speed");
-    assert!(
-        with_csv(FILE, &unitless)
-            .unwrap_err()
-            .contains("has no unit")
+    refused(FILE, "", "the file is empty");
+    let fine = record(2, |_, _, line| line);
+    refused(
+        FILE,
+        &fine.replace("wind_mph", "speed"),
+        "the unit of `speed` is not in its name",
+    );
+    refused(
+        FILE,
+        &fine.replace("T08:00", "T88:00"),
+        "line 2: `2013-06-01T88:00:00-04:00` is no time",
+    );
+    refused(
+        FILE,
+        &fine.replace("270", "400"),
+        "line 2: the wind direction 400",
     );
     let named = r#""wind": { "file": "w.csv", "speed_column": "wind_mhp" }"#;
-    assert!(
-        with_csv(named, &record(2, |_, _, line| line))
-            .unwrap_err()
-            .contains("did you mean \"wind_mph\"?")
+    refused(
+        named,
+        &fine,
+        "there is no column `wind_mhp`. The columns found are",
     );
+    let daily = "date,tmin_c,tmax_c,wind_ms\n2013-06-01,10,20,3\n";
+    refused(FILE, daily, "one row an hour is needed");
+    refused(
+        FILE,
+        "XX000000001,20130601,TMAX,200,,,W,\n",
+        "one row an hour is needed",
+    );
+}
+
+#[test]
+fn times_marked_utc_are_moved_by_the_offset_of_the_yard() {
+    let utc = |offset: &str| {
+        let wind = format!(r#""wind": {{ "file": "w.csv", "measured_at": "yard"{offset} }}"#);
+        let csv = record(2, |_, hour, line| {
+            let moved = format!("T{:02}", hour + 4);
+            let line = line.replace(&format!("T{hour:02}"), &moved);
+            line.replace("-04:00,", "Z,")
+                .replace(",10\n", &format!(",{hour}\n"))
+        });
+        with_csv(&wind, &csv)
+    };
+    for offset in ["", r#", "utc_offset": 1e300"#] {
+        let said = utc(offset).unwrap_err();
+        assert!(said.contains("\"utc_offset\": -5"), "{said}");
+    }
+    let found = utc(r#", "utc_offset": -4"#).unwrap();
+    let first = days(&found)[0][0];
+    let WindHour::Steady { speed_m_per_s, .. } = first else {
+        panic!("{first:?}")
+    };
+    assert!((speed_m_per_s - 8.0 * 0.447_04).abs() < 1e-9);
 }
 
 #[test]

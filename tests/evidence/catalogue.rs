@@ -320,3 +320,70 @@ fn names_are_generic() {
         assert_eq!(name, name.to_lowercase(), "{id}");
     }
 }
+
+/// Every text for people that stands in the data: of the catalogue, of the scenario file's own description, and the titles
+/// of the yards that come with the program.
+fn data_texts() -> std::collections::BTreeSet<String> {
+    let mut all = lurefield::catalogue::texts();
+    all.extend(lurefield::scenario::schema_texts());
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios");
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.extension().is_some_and(|e| e == "json") {
+            let text = std::fs::read_to_string(path).unwrap();
+            let yard: serde_json::Value = serde_json::from_str(&text).unwrap();
+            if yard["format"].is_number() {
+                all.insert(yard["title"].as_str().unwrap().to_owned());
+            }
+        }
+    }
+    all
+}
+
+#[test]
+fn texts_of_the_data_hold_what_people_read_and_no_source() {
+    let all = data_texts();
+    for text in [
+        "Japanese beetle",
+        "raspberries",
+        "net or row cover",
+        "some bees",
+        "MEDIUM",
+        "A full trap keeps nothing more: empty it in time.",
+        "first eggs hatch",
+        "males only: tells you when, does not protect",
+        "Does one trap protect the plants near it?",
+        "Field trials say no.",
+        "reach of the lure: radius of its active space",
+        "dollars for a bag",
+        "a length such as \"30 ft\", \"30 ft 6 in\", \"9.1 m\", \"91 cm\", \"10 yd\" or a number of meters",
+        "Should I hang a beetle trap beside the raspberries?",
+    ] {
+        assert!(all.contains(text), "{text} is not among the texts");
+    }
+    assert!(!all.contains(""));
+    let sources = every_number()
+        .into_iter()
+        .map(|(_, number, _)| number.source);
+    for source in sources {
+        assert!(!all.contains(&source), "a source: {source}");
+    }
+}
+
+#[test]
+fn every_language_but_english_has_every_text_of_the_data_and_no_other() {
+    use lurefield::say::{LANGUAGES, data};
+    let all = data_texts();
+    assert!(data("en").is_empty(), "English is what the data says");
+    let mut faults = Vec::new();
+    for (code, _) in LANGUAGES.iter().filter(|(code, _)| *code != "en") {
+        let known = data(code);
+        let missing = all.iter().filter(|text| !known.contains_key(*text));
+        faults.extend(missing.map(|text| format!("{code}: not translated: {text}")));
+        let lost = known.keys().filter(|text| !all.contains(*text));
+        faults.extend(lost.map(|text| format!("{code}: no such text: {text}")));
+        let empty = known.iter().filter(|(_, said)| said.trim().is_empty());
+        faults.extend(empty.map(|(text, _)| format!("{code}: empty: {text}")));
+    }
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}

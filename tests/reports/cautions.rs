@@ -5,7 +5,7 @@ use lurefield::catalogue::{self, LureCosts, TrapCosts};
 use lurefield::count::outcome::RunOutcome;
 use lurefield::count::prepare::{Prepared, prepare};
 use lurefield::engine::ensemble::Unwatched;
-use lurefield::figure::canvas::FOOT;
+use lurefield::figure::canvas::foot;
 use lurefield::placement::objective::Objective;
 use lurefield::placement::search::{Question, place};
 use lurefield::placement::site::Limits;
@@ -212,7 +212,7 @@ fn every_product_holds_the_cautions_of_what_its_plan_holds_and_no_others() {
         for (name, text) in all {
             let whole = std::path::Path::new(name).extension();
             if whole.is_some_and(|e| e == "svg") {
-                assert!(text.contains(FOOT), "{name} of {}", yard.plan);
+                assert!(text.contains(foot()), "{name} of {}", yard.plan);
                 continue;
             }
             if is_for_pupils(name) {
@@ -260,7 +260,7 @@ fn the_teacher_is_told_that_it_is_all_on_paper() {
 
 #[test]
 fn the_foot_of_slides_is_that_of_all_pictures() {
-    assert_eq!(Strings::of("en").unwrap().get("slide.foot"), FOOT);
+    assert_eq!(Strings::of("en").unwrap().get("slide.foot"), foot());
 }
 
 #[test]

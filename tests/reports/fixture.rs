@@ -18,9 +18,13 @@ use lurefield::stats::words::settled_word;
 use std::collections::BTreeMap;
 
 /// A repeatable stream of numbers in \[0, 1) for the invented outcome.
-pub(crate) struct Stream(u64);
+pub(crate) struct Stream(pub(crate) u64);
 
 impl Stream {
+    pub(crate) fn new(seed: u64) -> Stream {
+        Stream(seed)
+    }
+
     pub(crate) fn next(&mut self) -> f64 {
         self.0 = self
             .0

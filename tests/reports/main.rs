@@ -5,11 +5,13 @@
 )]
 
 mod cautions;
+mod findings;
 mod fixture;
 mod game;
 mod measure;
 mod palette;
 mod pictures;
+mod place_findings;
 mod products;
 mod readability;
 mod sheets;

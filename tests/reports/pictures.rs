@@ -1,7 +1,18 @@
 //! Pictures agree with their tables, are well-formed, hold no foreign markup, and come out the same twice.
 
 use crate::fixture;
+use lurefield::count::prepare::prepare;
+use lurefield::engine::ensemble::Unwatched;
+use lurefield::figure::canvas::text_width;
+use lurefield::figure::map::View;
+use lurefield::figure::sheet::{Caption, Look, yard::yard};
 use lurefield::figure::{self, Figure};
+use lurefield::placement::objective::Objective;
+use lurefield::placement::search::{Question, place};
+use lurefield::placement::site::Limits;
+use lurefield::scenario::Scenario;
+use lurefield::study::compare::{How, compare};
+use lurefield::study::settle::Take;
 use resvg::usvg::roxmltree::{Document, Node};
 
 fn figures() -> Vec<Figure> {
@@ -206,20 +217,39 @@ fn drawn_bars_are_the_numbers_of_the_table() {
     for i in 1..first.len() {
         assert!((blue[i] / blue[0] - first[i] / first[0]).abs() < 0.01);
     }
+    assert!(texts.contains(&"Trap 10 ft from the roses: rings around \"Trap\""));
     for (ring, row) in rings.iter().zip(&figure.table.rows) {
         assert_eq!(
-            row[4],
+            row[5],
             ring.damage.map_or_else(String::new, |d| format!("{d:.0}"))
         );
         assert_eq!(
-            row[3],
+            row[4],
             ring.damage_without
                 .map_or_else(String::new, |d| format!("{d:.0}"))
         );
-        for cell in [&row[3], &row[4]] {
+        for cell in [&row[4], &row[5]] {
             assert!(cell.is_empty() || texts.contains(&cell.as_str()));
         }
     }
+}
+
+#[test]
+fn a_plan_without_a_trap_has_no_rings() {
+    let mut scenario = fixture::scenario();
+    let outcome = fixture::outcome(&scenario, 40);
+    scenario.plans[1].traps.clear();
+    let rings = |scenario: &Scenario| {
+        let figures = figure::of_run(scenario, &outcome);
+        let mut rings = figures.into_iter();
+        rings.find(|f| f.name == "distance-from-trap")
+    };
+    let figure = rings(&scenario).expect("one plan still has a trap");
+    let plans: Vec<&str> = figure.table.rows.iter().map(|r| r[0].as_str()).collect();
+    assert!(!plans.contains(&"Trap 10 ft from the roses"));
+    assert!(plans.contains(&"Trap at the far fence"));
+    scenario.plans[2].traps.clear();
+    assert!(rings(&scenario).is_none());
 }
 
 #[test]
@@ -345,6 +375,236 @@ fn a_turned_map_keeps_everything_inside_its_sheet() {
         for node in document.descendants().filter(|n| n.has_tag_name("circle")) {
             let (x, y, r) = (number(&node, "cx"), number(&node, "cy"), number(&node, "r"));
             assert!(x - r >= 0.0 && x + r <= 2400.0 && y - r >= 0.0);
+        }
+    }
+}
+
+#[test]
+fn the_top_of_a_turned_map_is_the_side_that_the_file_calls_up() {
+    let mut scenario = fixture::scenario();
+    scenario.up_bearing_rad = 0.5 * std::f64::consts::PI;
+    let view = View::new(&scenario, 0.0, 0.0, 1000.0, 1000.0);
+    let (x, y) = view.direction(0.0);
+    // With east at the top, north lies to the left.
+    assert!((x + 1.0).abs() < 1e-9 && y.abs() < 1e-9);
+    let upright = View::new(&fixture::scenario(), 0.0, 0.0, 1000.0, 1000.0);
+    let at = scenario.plants[0].at;
+    assert_eq!(view.at(at), upright.at(at));
+}
+
+/// Box of an element on the sheet: left, top, right, bottom.
+type Box4 = [f64; 4];
+
+/// All texts of a picture with their boxes, and whether they are names on a map, which have a white edge.
+fn texts(document: &Document) -> Vec<(String, Box4, bool)> {
+    let nodes = document.descendants();
+    let boxed = nodes.filter(|n| n.has_tag_name("text")).map(|n| {
+        let text = n.text().unwrap_or("").to_owned();
+        let size = number(&n, "font-size");
+        let bold = n.attribute("font-weight") == Some("bold");
+        let width = text_width(&text, size, bold);
+        let (x, y) = (number(&n, "x"), number(&n, "y"));
+        let left = match n.attribute("text-anchor") {
+            Some("middle") => x - 0.5 * width,
+            Some("end") => x - width,
+            _ => x,
+        };
+        let edged = n.attribute("paint-order") == Some("stroke");
+        let about = [left, y - 0.38 * size, left + width, y + 0.38 * size];
+        (text, about, edged)
+    });
+    boxed.collect()
+}
+
+/// Boxes of plants (circles) and of traps and arrows (triangles).
+fn marks(document: &Document) -> Vec<Box4> {
+    let circles = document.descendants().filter(|n| n.has_tag_name("circle"));
+    let circles = circles.map(|n| {
+        let (x, y, r) = (number(&n, "cx"), number(&n, "cy"), number(&n, "r"));
+        [x - r, y - r, x + r, y + r]
+    });
+    let shapes = document.descendants().filter(|n| n.has_tag_name("polygon"));
+    let triangles = shapes.filter_map(|n| {
+        let points = n.attribute("points")?.split_whitespace();
+        let points: Vec<(f64, f64)> = points
+            .filter_map(|p| p.split_once(','))
+            .map(|(x, y)| (x.parse().unwrap(), y.parse().unwrap()))
+            .collect();
+        let whole = [f64::MAX, f64::MAX, f64::MIN, f64::MIN];
+        let about = points.iter().fold(whole, |b, (x, y)| {
+            [b[0].min(*x), b[1].min(*y), b[2].max(*x), b[3].max(*y)]
+        });
+        (points.len() == 3).then_some(about)
+    });
+    circles.chain(triangles).collect()
+}
+
+fn meet(a: &Box4, b: &Box4) -> bool {
+    let slack = 2.0;
+    a[0] + slack < b[2] && b[0] + slack < a[2] && a[1] + slack < b[3] && b[1] + slack < a[3]
+}
+
+/// The yard, the damage, the change and the places of a yard, drawn from a few summers.
+fn maps(name: &str) -> (Scenario, Vec<Figure>) {
+    let path = format!(
+        "{}/tests/data/yards/{name}.json",
+        env!("CARGO_MANIFEST_DIR")
+    );
+    let text = std::fs::read_to_string(path).unwrap();
+    let mut scenario = lurefield::scenario::read(&text, name, &|_| Err("no files".into())).unwrap();
+    scenario.settings.summers = 8;
+    let how = How {
+        take: Take::exactly(8),
+        spread: false,
+    };
+    let outcome = compare(&prepare(&scenario, &Unwatched).unwrap(), how, &Unwatched).unwrap();
+    let mut figures = figure::of_run(&scenario, &outcome.run);
+    figures.extend(figure::of_compare(&scenario, &outcome));
+    let question = Question {
+        objective: Objective::Damage,
+        limits: Limits {
+            sites: Some(12),
+            ..Limits::default()
+        },
+        apart_m: 3.0,
+        sweeps: Vec::new(),
+        neighbors_traps: false,
+        all_summers: true,
+    };
+    let places = place(&scenario, &question, &Unwatched, &|_| false).unwrap();
+    figures.extend(figure::placement::all(&scenario, &places));
+    let caption = Caption {
+        name: "yard-plan".into(),
+        ..Caption::default()
+    };
+    let plan = &scenario.plans[1];
+    figures.push(yard(caption, &scenario, plan, "north", &Look::Page, 1500.0));
+    (scenario, figures)
+}
+
+#[test]
+fn names_on_maps_of_narrow_and_of_large_yards_hide_nothing() {
+    let folder = std::env::temp_dir().join("lurefield-pictures");
+    std::fs::create_dir_all(&folder).unwrap();
+    for yard in ["narrow", "large"] {
+        let (scenario, figures) = maps(yard);
+        let mut n_names = 0;
+        for figure in figures {
+            let name = format!("{yard}-{}", figure.name);
+            std::fs::write(folder.join(format!("{name}.png")), figure::png(&figure)).unwrap();
+            let document = Document::parse(&figure.svg).unwrap();
+            let height: f64 = figure
+                .svg
+                .split("height=\"")
+                .nth(1)
+                .unwrap()
+                .split('"')
+                .next()
+                .unwrap()
+                .parse()
+                .unwrap();
+            let (texts, marks) = (texts(&document), marks(&document));
+            for (i, (text, about, edged)) in texts.iter().enumerate() {
+                assert!(
+                    about[0] >= 0.0
+                        && about[2] <= 2400.0
+                        && about[1] >= 0.0
+                        && about[3] <= 2.0 * height,
+                    "{name}: {text} leaves the sheet"
+                );
+                if !edged {
+                    continue;
+                }
+                n_names += 1;
+                for (other, at, _) in texts.iter().take(i).chain(&texts[i + 1..]) {
+                    assert!(!meet(about, at), "{name}: {text} lies on {other}");
+                }
+                let hidden = marks.iter().find(|mark| meet(about, mark));
+                assert!(
+                    hidden.is_none(),
+                    "{name}: {text} lies on a plant or a trap at {hidden:?}"
+                );
+            }
+            if ["yard-plan", "damage-map", "placement-map"].contains(&figure.name.as_str()) {
+                for crop in scenario
+                    .crops
+                    .iter()
+                    .filter(|c| c.owner == lurefield::scenario::Owner::Mine)
+                {
+                    let named = |t: &(String, Box4, bool)| t.2 && t.0.starts_with(&crop.name);
+                    assert!(
+                        texts.iter().any(named),
+                        "{name} does not name {}",
+                        crop.name
+                    );
+                }
+            }
+        }
+        assert!(n_names > 40, "{yard}: only {n_names} names");
+    }
+}
+
+#[test]
+fn places_where_insects_come_from_are_drawn_and_in_the_legend() {
+    let (scenario, figures) = maps("narrow");
+    assert_eq!(scenario.sources.len(), 2);
+    for figure in figures {
+        let maps = [
+            "damage-map",
+            "visits-map",
+            "feeding-map",
+            "placement-map",
+            "compare-change-map",
+        ];
+        if maps.contains(&figure.name.as_str()) {
+            let document = Document::parse(&figure.svg).unwrap();
+            let said: Vec<String> = texts(&document).into_iter().map(|t| t.0).collect();
+            for wanted in [
+                "lawn with grubs",
+                "60 of 100 from here",
+                "where beetles come from",
+                "beetles come from this side",
+            ] {
+                assert!(
+                    said.iter().any(|t| t == wanted),
+                    "{}: no {wanted}",
+                    figure.name
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn the_scale_of_single_summers_has_round_numbers() {
+    for worst in [3.0, 17.0, 26.0, 64.0, 88.0, 100.0] {
+        let scenario = fixture::scenario();
+        let mut outcome = fixture::outcome(&scenario, 40);
+        for plan in &mut outcome.plans {
+            plan.plant_damage.fill(0.2);
+            for single in &mut plan.single_summers {
+                single.plant_damage.fill(worst);
+            }
+        }
+        let figures = figure::of_run(&scenario, &outcome);
+        let figure = figures.iter().find(|f| f.name == "single-summers").unwrap();
+        let document = Document::parse(&figure.svg).unwrap();
+        let texts = texts(&document);
+        let none = texts.iter().find(|t| t.0 == "none").unwrap().1;
+        // The numbers stand in line with the word for nothing.
+        let ticks = texts.iter().filter(|t| (t.1[1] - none[1]).abs() < 1.0);
+        let ticks: Vec<f64> = ticks.filter_map(|t| t.0.parse().ok()).collect();
+        assert!((4..=7).contains(&ticks.len()), "{worst}: {ticks:?}");
+        assert!(
+            ticks[0] == 0.0 && ticks[ticks.len() - 1] >= worst,
+            "{worst}: {ticks:?}"
+        );
+        for pair in ticks.windows(2) {
+            let step = pair[1] - pair[0];
+            assert!(
+                [0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 25.0].contains(&step),
+                "{worst}: {ticks:?}"
+            );
         }
     }
 }

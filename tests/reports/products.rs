@@ -141,6 +141,15 @@ fn compared(way: [usize; 3], word: &str) -> Folder {
     ])
 }
 
+/// All slides of a run and of a comparison, as name and drawing.
+pub(crate) fn slides() -> Vec<(String, String)> {
+    let compared = compared([17, 2, 1], "usually more");
+    let both = [allotment(), &compared].map(|folder| texts(&made(folder, &request()).1));
+    let all = both.into_iter().flatten();
+    all.filter(|(name, _)| name.starts_with("slides/") && is(name, "svg"))
+        .collect()
+}
+
 #[test]
 fn every_product_tells_the_counts_of_compare() {
     for (way, word, verdict) in [
@@ -322,7 +331,7 @@ fn cautions_stand_on_every_product() {
         } else if is(&name, "html") || is(&name, "txt") {
             &general
         } else if is(&name, "svg") {
-            &[lurefield::figure::canvas::FOOT]
+            &[lurefield::figure::canvas::foot()]
         } else {
             continue;
         };
@@ -437,7 +446,7 @@ fn faulty_counts_of_a_poll_are_told_with_their_line() {
         ("5,agree,1,1\n", "line 2: \"5\" is no question"),
         (
             "1,perhaps,1,1\n",
-            "line 2: \"perhaps\" is no answer to question 1",
+            "line 2: \"perhaps\" is not one of the answers to question 1",
         ),
         ("1,agree,-1,1\n", "line 2: \"-1\" is no count"),
         (
@@ -485,23 +494,38 @@ fn a_single_plan_or_few_results_leave_out_what_they_cannot_tell() {
 
 #[test]
 fn dates_of_a_season_stand_on_the_handout_of_the_same_pest_only() {
-    let season = |pest: &str| {
+    let season = |pest: &str, events: &str| {
         format!(
-            r#"{{"format":1,"pest":{{"id":"{pest}"}},"flight":{{"first":["June 10","June 17","June 24"],"peak":"July 8","last":["August 1","August 9","August 20"]}}}}"#
+            r#"{{"format":1,"pest":{{"id":"{pest}"}},"events":[{events}],"flight":{{"first":["June 10","June 17","June 24"],"peak":"July 8","last":["August 1","August 9","August 20"]}}}}"#
         )
     };
-    for (pest, there) in [("japanese-beetle", true), ("codling-moth", false)] {
+    let handout = |season: Option<String>| {
         let mut all = compared([17, 2, 1], "usually more");
-        all.files.insert("season.json".into(), season(pest));
+        if let Some(season) = season {
+            all.files.insert("season.json".into(), season);
+        }
         let (results, built) = made(&all, &request());
-        let says = text_of(&built, "handout.html")
-            .contains("Look for them from June 17 to August 9. Most of them are out near July 8.");
-        assert_eq!(says, there, "{pest}");
-        assert_eq!(
-            results.doubts.iter().any(|d| d.contains("another pest")),
-            !there
+        (text_of(&built, "handout.html"), results.doubts)
+    };
+    // The first date is the one of the first adults, not the day from which many fly.
+    let hang = r#"{"kind":"hang","date":"2014-05-20"}"#;
+    let first = r#"{"kind":"first-adults","date":"2014-06-12"}"#;
+    let dated = "Look for them from June 12 to August 9. Most of them are out near July 8.";
+    for (pest, there) in [("japanese-beetle", true), ("codling-moth", false)] {
+        let (text, doubts) = handout(Some(season(pest, &format!("{hang},{first}"))));
+        assert_eq!(text.contains(dated), there, "{pest}");
+        assert_eq!(doubts.iter().any(|d| d.contains("another pest")), !there);
+    }
+    // Without that date the line says only what the flight's own days mean, and without a season nothing.
+    for events in ["", r#"{"kind":"first-adults","date":null}"#] {
+        let (text, _) = handout(Some(season("japanese-beetle", events)));
+        assert!(!text.contains("Look for them from"));
+        assert!(
+            text.contains("Many of them are out from June 17 to August 9, and most near July 8.")
         );
     }
+    let (text, _) = handout(None);
+    assert!(!text.contains("Look for them from") && !text.contains("Many of them are out"));
 }
 
 #[test]

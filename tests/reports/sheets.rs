@@ -173,6 +173,23 @@ fn slides_are_sixteen_to_nine_with_text_for_a_projector() {
     }
 }
 
+/// Text is at least 24 pixels high where a slide fills a screen of 1920 by 1080 pixels.
+#[test]
+fn every_slide_can_be_read_from_the_back() {
+    let built = crate::products::slides();
+    let mut n_texts = 0;
+    for (name, svg) in &built {
+        let tag = svg.split('>').next().unwrap();
+        assert!(tag.contains("viewBox=\"0 0 2400 1350\""), "{name}: {tag}");
+        for part in svg.split("font-size=\"").skip(1) {
+            let size: f64 = part.split('"').next().unwrap().parse().unwrap();
+            assert!(size * 1920.0 / 2400.0 >= 24.0, "{name}: {size}");
+            n_texts += 1;
+        }
+    }
+    assert!(built.len() >= 4 && n_texts > 40, "{} slides", built.len());
+}
+
 #[test]
 fn every_picture_has_role_title_and_description() {
     let dots: Vec<f64> = (0..20).map(f64::from).collect();

@@ -50,7 +50,7 @@ fn text_and_picture_agree_to_the_last_count() {
         let more = dots.iter().filter(|d| **d > 1.0).count();
         let less = dots.iter().filter(|d| **d < -1.0).count();
         let none = 20 - more - less;
-        let sentence = format!("more {more} of 20, no change {none} of 20, less {less} of 20");
+        let sentence = format!("More in {more} of 20, no change in {none}, less in {less}.");
         assert!(said.contains(&sentence), "{sentence}\n{said}");
         assert!(picture.svg.contains(&format!(">more in {more} of 20<")));
         let against = &summary["plans"][i]["against_first"];
@@ -80,20 +80,24 @@ fn no_line_passes_80_columns() {
 }
 
 #[test]
-fn the_order_is_sentence_damage_pictures_reason_instead_caution_badge_repeat() {
+fn the_order_is_sentence_damage_pictures_reason_instead_caution_badge_repeat_details() {
     let (scenario, outcome) = made();
     let said = flat(&said(&scenario, &outcome));
     let parts = [
-        "In 20 of 20 simulated summers",
+        "In 20 of 20 summers",
         "Damage, with the catch beside it",
         "Pictures in",
         "Why: of every 100",
         "Instead:",
-        words::NOT_A_FORECAST,
-        words::LOCAL_CHECK,
+        "A simulation, not a forecast for your yard.",
+        "Check with your local extension office: dates, thresholds and laws differ.",
         "How sure are we?",
         "The weakest number this rests on: assumed",
+        "A change up to 1 in 100 counts as no change.",
         "Repeat, in this folder: lurefield check manifest.json --repeat",
+        "Behind the numbers:",
+        "After \u{b1}: how far the average may be off",
+        "Seed 7.",
     ];
     let places: Vec<usize> = parts
         .iter()
@@ -102,12 +106,31 @@ fn the_order_is_sentence_damage_pictures_reason_instead_caution_badge_repeat() {
     assert!(places.is_sorted(), "{places:?}");
 }
 
+/// What is printed without the details keeps all that people read, and none of the seeds and errors.
+#[test]
+fn the_details_can_be_left_out() {
+    let (scenario, outcome) = made();
+    let all = said(&scenario, &outcome);
+    let short = words::without_details(&all);
+    assert!(
+        all.starts_with(&short) && short.ends_with("--repeat\n"),
+        "{short}"
+    );
+    for technical in ["Seed", "\u{b1}", "Field patterns", "Behind the numbers"] {
+        assert!(!short.contains(technical), "{technical}\n{short}");
+    }
+    assert!(short.contains("Better here") || short.contains("Instead"));
+    assert_eq!(words::without_details("Nothing.\n"), "Nothing.\n");
+}
+
 #[test]
 fn parts_of_100_answers_add_up() {
     let (scenario, outcome) = made();
     let said = flat(&said(&scenario, &outcome));
     assert!(
-        said.contains("43 ended in the trap, 40 on a plant, 16 went away, 1 did none of these."),
+        said.contains(
+            "43 ended in the trap, 40 on a plant, 16 went away. And 1 did none of these."
+        ),
         "{said}"
     );
 }
@@ -133,7 +156,7 @@ fn a_close_call_has_no_verdict_word() {
     assert!(
         verdict
             .sentence
-            .contains("more 10 of 20, no change 0 of 20, less 10 of 20")
+            .contains("More in 10 of 20, no change in 0, less in 10.")
     );
 }
 
@@ -143,9 +166,7 @@ fn a_lure_without_strength_says_no_change_in_20_of_20() {
     outcome.plans[1].damage_by_summer = outcome.plans[0].damage_by_summer.clone();
     let said = flat(&said(&scenario, &outcome));
     assert!(
-        said.contains(
-            "In 20 of 20 simulated summers, \"Trap 10 ft from the roses\" made no change"
-        ),
+        said.contains("In 20 of 20 summers, \"Trap 10 ft from the roses\" made no change"),
         "{said}"
     );
 }
@@ -180,7 +201,7 @@ fn a_run_that_is_not_settled_names_the_plans_and_says_preview_or_still_open() {
     assert!(
         preview.contains("[almost always] [preview]")
             && preview.contains(
-                "This is a preview from 1,000 summers: more summers could still move the word or the average of \
+                "This is a preview from 1,000 summers. More summers could still move the word or the average of \
                  \"Trap 10 ft from the roses\". Leave out --summers"
             ),
         "{preview}"
@@ -188,7 +209,7 @@ fn a_run_that_is_not_settled_names_the_plans_and_says_preview_or_still_open() {
     outcome.most = 1000;
     let open = flat(&said(&scenario, &outcome));
     assert!(
-        open.contains("Still open after 1,000 summers: more summers could"),
+        open.contains("It is still open with 1,000 summers run. More summers could"),
         "{open}"
     );
     assert!(!open.contains("preview"));

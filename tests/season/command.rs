@@ -14,6 +14,24 @@ pub(crate) fn season(folder: &Path, args: &[&str]) -> Output {
         .unwrap()
 }
 
+/// Runs it with arguments as they stand on a command line, none with a space in it.
+pub(crate) fn line(folder: &Path, args: &str) -> Output {
+    season(folder, &args.split_whitespace().collect::<Vec<_>>())
+}
+
+/// The same about the codling moth in Seattle, as JSON.
+fn moth(folder: &Path, args: &str) -> serde_json::Value {
+    answered(&line(
+        folder,
+        &format!("--pest codling-moth --data seattle --json {args}"),
+    ))
+}
+
+/// The JSON on standard output.
+pub(crate) fn answered(output: &Output) -> serde_json::Value {
+    serde_json::from_slice(&output.stdout).unwrap()
+}
+
 pub(crate) fn folder() -> tempfile::TempDir {
     tempfile::tempdir().unwrap()
 }
@@ -72,21 +90,7 @@ fn json_goes_to_standard_output_alone_and_writes_no_files() {
 fn a_biofix_date_gives_the_published_passing_days() {
     // weather-checks.json, seattle-2012: 250 passed on 19 May when counted from 1 January.
     let dir = folder();
-    let output = season(
-        dir.path(),
-        &[
-            "--pest",
-            "codling-moth",
-            "--data",
-            "seattle",
-            "--year",
-            "2012",
-            "--biofix",
-            "2012-01-01",
-            "--json",
-        ],
-    );
-    let answer: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    let answer = moth(dir.path(), "--year 2012 --biofix 2012-01-01");
     let event = answer["events"]
         .as_array()
         .unwrap()
@@ -101,24 +105,11 @@ fn a_biofix_date_gives_the_published_passing_days() {
 fn two_runs_write_the_same_bytes() {
     let dir = folder();
     std::fs::write(dir.path().join("counts.csv"), NOTEBOOK).unwrap();
-    let args = |out: &'static str| {
-        [
-            "--pest",
-            "codling-moth",
-            "--data",
-            "seattle",
-            "--until",
-            "2014-06-01",
-            "--crop",
-            "apple",
-            "--counts",
-            "counts.csv",
-            "--out",
-            out,
-        ]
-    };
+    let args =
+        "--pest codling-moth --data seattle --until 2014-06-01 --crop apple --counts counts.csv";
     for out in ["a", "b"] {
-        assert!(season(dir.path(), &args(out)).status.success());
+        let output = line(dir.path(), &format!("{args} --out {out}"));
+        assert!(output.status.success(), "{}", stderr(&output));
     }
     let mut names: Vec<String> = std::fs::read_dir(dir.path().join("a"))
         .unwrap()
@@ -128,6 +119,7 @@ fn two_runs_write_the_same_bytes() {
     for name in [
         "season.json",
         "season.txt",
+        "details.txt",
         "season.ics",
         "degree-days.csv",
         "events.csv",
@@ -151,46 +143,17 @@ fn the_terminal_keeps_to_80_columns_and_short_sentences() {
     let dir = folder();
     std::fs::write(dir.path().join("counts.csv"), NOTEBOOK).unwrap();
     let newark = data("newark-2013-hourly.csv");
-    let runs: [&[&str]; 4] = [
-        &[
-            "--pest",
-            "codling-moth",
-            "--data",
-            "seattle",
-            "--until",
-            "2014-06-01",
-            "--crop",
-            "apple",
-            "--counts",
-            "counts.csv",
-        ],
-        &[
-            "--pest",
-            "japanese-beetle",
-            "--hourly",
-            &newark,
-            "--crop",
-            "raspberry",
-            "--until",
-            "2013-06-01",
-        ],
-        &["--pest", "colorado-potato-beetle", "--data", "seattle"],
-        &[
-            "--pest",
-            "codling-moth",
-            "--counts",
-            "counts.csv",
-            "--marked",
-            "50",
-            "--caught",
-            "60",
-            "--recaptured",
-            "10",
-        ],
+    let hourly =
+        format!("--pest japanese-beetle --hourly {newark} --crop raspberry --until 2013-06-01");
+    let runs = [
+        "--pest codling-moth --data seattle --until 2014-06-01 --crop apple --counts counts.csv",
+        &hourly,
+        "--pest colorado-potato-beetle --data seattle",
+        "--pest codling-moth --counts counts.csv --marked 50 --caught 60 --recaptured 10",
     ];
     let mut long = Vec::new();
     for args in runs {
-        let output = season(dir.path(), &[args, &["--no-figures"]].concat());
+        let output = line(dir.path(), &format!("{args} --no-figures"));
         assert!(output.status.success(), "{}", stderr(&output));
         let text = stdout(&output);
         for line in text.lines() {
@@ -205,7 +168,7 @@ fn the_terminal_keeps_to_80_columns_and_short_sentences() {
         assert!(text.contains("the label is the law"));
         // Sentences of the answer itself; sources and file lists are no prose.
         let prose = text
-            .split("\nSources")
+            .split("\nMethods and sources")
             .next()
             .unwrap()
             .replace("\n  - ", ". ");
@@ -218,10 +181,7 @@ fn the_terminal_keeps_to_80_columns_and_short_sentences() {
                 .skip(1)
                 .filter(|l| !l.contains(" around: ") && !l.contains("a day it is full"));
             let body = lines.collect::<Vec<_>>().join("\n");
-            for sentence in body
-                .split(['.', ':', '?', ';'])
-                .filter(|s| !s.contains("single sine"))
-            {
+            for sentence in body.split(['.', ':', '?', ';']) {
                 if sentence.split_whitespace().count() > 20 {
                     long.push(sentence.split_whitespace().collect::<Vec<_>>().join(" "));
                 }
@@ -235,11 +195,10 @@ fn the_terminal_keeps_to_80_columns_and_short_sentences() {
 fn counts_alone_are_read_without_weather() {
     let dir = folder();
     std::fs::write(dir.path().join("counts.csv"), NOTEBOOK).unwrap();
-    let output = season(
+    let answer = answered(&line(
         dir.path(),
-        &["--pest", "codling-moth", "--counts", "counts.csv", "--json"],
-    );
-    let answer: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+        "--pest codling-moth --counts counts.csv --json",
+    ));
     let understood = &answer["counts"]["understood"];
     assert_eq!(
         (
@@ -254,24 +213,8 @@ fn counts_alone_are_read_without_weather() {
 #[test]
 fn scale_and_method_are_always_said() {
     let dir = folder();
-    let args = [
-        "--pest",
-        "codling-moth",
-        "--data",
-        "seattle",
-        "--method",
-        "triangle",
-        "--cutoff",
-        "vertical",
-        "--scale",
-        "c",
-        "--lower",
-        "10",
-        "--upper",
-        "30",
-        "--no-figures",
-    ];
-    let text = stdout(&season(dir.path(), &args));
+    let args = "--pest codling-moth --data seattle --method triangle --cutoff vertical --scale c --lower 10 --upper 30";
+    let text = stdout(&line(dir.path(), &format!("{args} --no-figures --details")));
     assert!(
         text.contains("single triangle, 50-86 F (10.0-30.0 C), vertical cutoff"),
         "{text}"
@@ -297,12 +240,8 @@ fn scale_and_method_are_always_said() {
 #[test]
 fn own_events_and_a_pest_of_ones_own_work() {
     let dir = folder();
-    let args = [
-        "--pest", "custom", "--lower", "50", "--data", "seattle", "--year", "2012", "--event",
-        "mark=250", "--json",
-    ];
-    let answer: serde_json::Value =
-        serde_json::from_slice(&season(dir.path(), &args).stdout).unwrap();
+    let args = "--pest custom --lower 50 --data seattle --year 2012 --event mark=250 --json";
+    let answer = answered(&line(dir.path(), args));
     assert_eq!(answer["events"][0]["name"], "mark");
     assert!(answer["events"][0]["date"].is_string());
 }
@@ -310,19 +249,7 @@ fn own_events_and_a_pest_of_ones_own_work() {
 #[test]
 fn the_window_weights_fit_a_scenario() {
     let dir = folder();
-    let args = [
-        "--pest",
-        "codling-moth",
-        "--data",
-        "seattle",
-        "--window-start",
-        "2014-05-10",
-        "--window-days",
-        "14",
-        "--json",
-    ];
-    let answer: serde_json::Value =
-        serde_json::from_slice(&season(dir.path(), &args).stdout).unwrap();
+    let answer = moth(dir.path(), "--window-start 2014-05-10 --window-days 14");
     let weights: Vec<f64> = answer["window"]["weights"]
         .as_array()
         .unwrap()
@@ -336,19 +263,7 @@ fn the_window_weights_fit_a_scenario() {
 #[test]
 fn a_scenario_takes_the_window_as_it_is_written() {
     let dir = folder();
-    let args = [
-        "--pest",
-        "codling-moth",
-        "--data",
-        "seattle",
-        "--window-start",
-        "2014-05-20",
-        "--window-days",
-        "28",
-        "--json",
-    ];
-    let answer: serde_json::Value =
-        serde_json::from_slice(&season(dir.path(), &args).stdout).unwrap();
+    let answer = moth(dir.path(), "--window-start 2014-05-20 --window-days 28");
     let shipped = format!(
         "{}/scenarios/dozen-apples-codling-moth.json",
         env!("CARGO_MANIFEST_DIR")

@@ -1,25 +1,14 @@
 //! The calendar file, against RFC 5545 and an independent parser.
 
-use crate::command::{folder, season};
+use crate::command::{folder, line};
 use icalendar::{Calendar, CalendarComponent, Component, DatePerhapsTime};
 
 fn file(until: &str) -> String {
     let dir = folder();
-    let args = [
-        "--pest",
-        "codling-moth",
-        "--data",
-        "seattle",
-        "--until",
-        until,
-        "--crop",
-        "apple",
-        "--no-figures",
-        "--quiet",
-        "--out",
-        "o",
-    ];
-    let output = season(dir.path(), &args);
+    let args = format!(
+        "--pest codling-moth --data seattle --until {until} --crop apple --no-figures --quiet --out o"
+    );
+    let output = line(dir.path(), &args);
     assert!(output.status.success());
     assert!(output.stdout.is_empty(), "--quiet prints nothing");
     std::fs::read_to_string(dir.path().join("o/season.ics")).unwrap()

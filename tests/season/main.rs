@@ -30,6 +30,30 @@ pub fn data(name: &str) -> String {
     format!("{}/tests/data/season/{name}", env!("CARGO_MANIFEST_DIR"))
 }
 
+/// A question about a pest in Seattle, with all else left open.
+pub fn question(pest: &str) -> lurefield::season::question::Question {
+    use lurefield::catalogue::season::{SEATTLE, season};
+    use lurefield::season::weather::{ReadOptions, read_daily};
+    lurefield::season::question::Question {
+        pest: season(pest).unwrap(),
+        record: read_daily("seattle", SEATTLE.as_bytes(), &ReadOptions::default()).unwrap(),
+        wind: None,
+        others: Vec::new(),
+        counts: None,
+        biofix: lurefield::season::biofix::BiofixRule::None,
+        table: None,
+        rule: lurefield::season::question::RuleChange::default(),
+        start: None,
+        until: None,
+        year: None,
+        bloom: None,
+        window: (None, None),
+        own_events: Vec::new(),
+        reading: lurefield::season::reading::ReadingOptions::default(),
+        inputs: Vec::new(),
+    }
+}
+
 /// A JSON file under `tests/data/season`.
 pub fn json(name: &str) -> serde_json::Value {
     serde_json::from_str(&std::fs::read_to_string(data(name)).unwrap()).unwrap()

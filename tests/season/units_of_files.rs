@@ -60,6 +60,15 @@ fn other_columns_are_not_taken_for_temperatures() {
         .to_vec();
     assert_eq!(find(&columns, Holds::Highest), None);
     assert_eq!(find(&columns, Holds::Lowest), None);
+    let columns: Vec<String> = ["id", "dew_temp_f", "gust_mph", "dir"]
+        .map(String::from)
+        .to_vec();
+    assert_eq!(find(&columns, Holds::Temperature), None);
+    assert_eq!(find(&columns, Holds::WindSpeed), None);
+    assert_eq!(
+        find(&columns, Holds::WindDirection).map(|f| f.index),
+        Some(3)
+    );
 }
 
 #[test]
@@ -154,6 +163,133 @@ fn one_station_of_several_can_be_picked() {
     assert!((record.days[1].tmax.f() - 71.0).abs() < 1e-9);
 }
 
+/// A year of a national daily file: no row of names, an element a row, tenths of a degree C.
+fn national(change: impl Fn(&str) -> String) -> String {
+    let mut text = String::new();
+    for day in 0..365 {
+        let date = lurefield::season::day::plus(jiff::civil::Date::constant(2013, 1, 1), day);
+        let date = date.to_string().replace('-', "");
+        let t = 120.0 - 120.0 * libm::cos((day as f64 - 20.0) / 365.0 * std::f64::consts::TAU);
+        for (element, value) in [("PRCP", 30.0), ("TMAX", t + 50.0), ("TMIN", t - 50.0)] {
+            let row = format!("XX000000001,{date},{element},{value:.0},,,W,2400");
+            text.push_str(&format!("{}\n", change(&row)));
+        }
+    }
+    text
+}
+
+#[test]
+fn a_national_daily_file_without_names_is_read_as_the_same_year_with_names() {
+    let plain = national(str::to_owned);
+    let record = read(&plain);
+    assert_eq!((record.understood.rows, record.days.len()), (1095, 365));
+    assert!(record.understood.unit.starts_with("tenths of a degree C"));
+    let mut named = String::from("date,tmin_tenths_c,tmax_tenths_c\n");
+    for rows in plain.lines().collect::<Vec<_>>().chunks(3) {
+        let cell = |row: usize, at: usize| rows[row].split(',').nth(at).unwrap();
+        named.push_str(&format!("{},{},{}\n", cell(0, 1), cell(2, 3), cell(1, 3)));
+    }
+    assert_eq!(record.days, read(&named).days);
+    // The order of its rows does not matter, nor do other stations once one is picked.
+    let mut rows: Vec<&str> = plain.lines().collect();
+    rows.reverse();
+    let turned = rows.join("\n");
+    assert_eq!(record.days, read(&turned).days);
+    let two = format!(
+        "{plain}{}",
+        national(|row| row.replace("XX000000001", "XX000000002"))
+    );
+    let options = ReadOptions {
+        station: Some("XX000000001".into()),
+        ..ReadOptions::default()
+    };
+    let one = read_daily("w", two.as_bytes(), &options).unwrap();
+    assert_eq!(record.days, one.days);
+    let said = |text: &str, options: &ReadOptions| {
+        let error = read_daily("w", text.as_bytes(), options).unwrap_err();
+        error.to_string()
+    };
+    let several = said(&two, &ReadOptions::default());
+    assert!(
+        several.starts_with("w: line 1096: ") && several.contains("--station"),
+        "{several}"
+    );
+    let other = ReadOptions {
+        station: Some("XX000000003".into()),
+        ..ReadOptions::default()
+    };
+    assert!(said(&two, &other).contains("no row belongs to the station"));
+    let twice = format!("{plain}XX000000001,20130301,TMAX,9,,,W,\n");
+    let twice = said(&twice, &ReadOptions::default());
+    assert!(
+        twice.starts_with("w: line 1096: keep one row a day: 2013-03-01 stands twice"),
+        "{twice}"
+    );
+    let rain = national(|row| row.replace("TMAX", "SNOW").replace("TMIN", "SNWD"));
+    assert!(said(&rain, &ReadOptions::default()).contains("no row is about TMAX or TMIN"));
+}
+
+#[test]
+fn readings_that_a_network_doubts_are_missing_and_wild_ones_are_named_with_their_line() {
+    let marked = national(|row| {
+        if row.contains("20130301,TMAX") {
+            row.replace(",,,W", ",,X,W")
+        } else {
+            row.to_owned()
+        }
+    });
+    let record = read(&marked);
+    assert_eq!(record.days.len(), 364);
+    assert_eq!(
+        record.understood.notes,
+        [
+            "1 row lacks the maximum or the minimum; that day counts as missing",
+            "1 reading bears a mark of doubt in the file; it counts as missing"
+        ]
+    );
+    // The sign of a summer's minimum has slipped: it is named, and used as it stands.
+    let slipped = national(|row| {
+        if row.contains("20130701,TMIN") {
+            row.replace("TMIN,", "TMIN,-")
+        } else {
+            row.to_owned()
+        }
+    });
+    let line = 1 + slipped
+        .lines()
+        .position(|l| l.contains("TMIN,-") && l.contains("0701"))
+        .unwrap();
+    let record = read(&slipped);
+    let wild = &record.understood.wild[0];
+    assert!(
+        wild.starts_with(&format!("line {line}: the minimum -")),
+        "{wild}"
+    );
+    assert!(wild.contains("The sign may have slipped."), "{wild}");
+    assert!(
+        record
+            .days
+            .iter()
+            .any(|d| d.date.month() == 7 && d.tmin.c() < 0.0)
+    );
+}
+
+#[test]
+fn a_long_table_with_names_is_read_too() {
+    let mut text = String::from("station,date,datatype,value\n");
+    for (date, high) in [("2014-05-01T00:00:00", 68), ("2014-05-02T00:00:00", 70)] {
+        text.push_str(&format!("A,{date},TMAX,{high}\nA,{date},TMIN,50\n"));
+    }
+    let said = ReadOptions {
+        unit: Some(TemperatureUnit::F),
+        ..ReadOptions::default()
+    };
+    let record = read_daily("w", text.as_bytes(), &said).unwrap();
+    assert_eq!(record.days.len(), 2);
+    assert!((record.days[1].tmax.f() - 70.0).abs() < 1e-9);
+    assert!(read_daily("w", text.as_bytes(), &ReadOptions::default()).is_err());
+}
+
 #[test]
 fn real_years_are_no_jump_of_units() {
     assert_eq!(read(lurefield::catalogue::season::SEATTLE).days.len(), 1096);
@@ -170,7 +306,10 @@ fn hours(suffix: &str, offset: Option<f64>) -> usize {
         }
     }
     let options = HourlyOptions {
-        utc_offset_h: offset,
+        read: ReadOptions {
+            utc_offset_h: offset,
+            ..ReadOptions::default()
+        },
         ..HourlyOptions::default()
     };
     let record = read_hourly("h", text.as_bytes(), &options).unwrap();
@@ -193,6 +332,8 @@ fn wind_speeds_are_converted() {
         ("wind_mph", 10.0, 4.4704),
         ("sknt", 10.0, 5.144_444),
         ("wind_kmh", 36.0, 10.0),
+        ("wind_m_per_s", 7.0, 7.0),
+        ("wind_speed_m_s", 7.0, 7.0),
         ("wind speed (m/s)", 7.0, 7.0),
     ] {
         let mut text = format!("time,temp_c,wind_dir,{column}\n");

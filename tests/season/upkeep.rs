@@ -4,10 +4,8 @@ use jiff::civil::Date;
 use lurefield::catalogue::season::season;
 use lurefield::season::biofix::BiofixRule;
 use lurefield::season::day::{days_between, plus};
-use lurefield::season::question::{BloomChoice, Question, RuleChange, answer};
-use lurefield::season::reading::ReadingOptions;
+use lurefield::season::question::{BloomChoice, Question, answer};
 use lurefield::season::upkeep::{DailyMeans, fill_table, plan, replace_by};
-use lurefield::season::weather::{ReadOptions, read_daily};
 
 const FIRST: Date = Date::constant(2014, 5, 1);
 
@@ -89,24 +87,9 @@ fn visits_and_minutes_follow_the_span() {
 }
 
 fn question() -> Question {
-    let text = lurefield::catalogue::season::SEATTLE;
     Question {
-        pest: season("codling-moth").unwrap(),
-        record: read_daily("seattle", text.as_bytes(), &ReadOptions::default()).unwrap(),
-        wind: None,
-        others: Vec::new(),
-        counts: None,
         biofix: BiofixRule::On(Date::constant(2014, 5, 5)),
-        table: None,
-        rule: RuleChange::default(),
-        start: None,
-        until: None,
-        year: None,
-        bloom: None,
-        window: (None, None),
-        own_events: Vec::new(),
-        reading: ReadingOptions::default(),
-        inputs: Vec::new(),
+        ..crate::question("codling-moth")
     }
 }
 

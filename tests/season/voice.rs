@@ -1,7 +1,7 @@
 //! What a season says to people: one line on covers at bloom, dates that agree, degree-days that look like nothing else,
 //! traps with their warning, thresholds with their origin, wild readings by their line.
 
-use crate::command::{folder, season as run, stderr, stdout};
+use crate::command::{answered, folder, line as run, season as run_words, stderr, stdout};
 use crate::data;
 use jiff::civil::Date;
 use lurefield::catalogue::season::{SEASONS, SEATTLE, bloom, season};
@@ -9,30 +9,15 @@ use lurefield::season::biofix::BiofixRule;
 use lurefield::season::calendar::Entry;
 use lurefield::season::degree_day::Method;
 use lurefield::season::hourly::{HourlyOptions, read_hourly};
-use lurefield::season::question::{BloomChoice, Question, RuleChange, answer};
-use lurefield::season::reading::ReadingOptions;
+use lurefield::season::question::{BloomChoice, Question, answer};
 use lurefield::season::weather::{ReadOptions, read_daily};
 use lurefield::season::{DegreeDays, Scale};
 use std::path::Path;
 
 fn question(pest: &str) -> Question {
     Question {
-        pest: season(pest).unwrap(),
-        record: read_daily("seattle", SEATTLE.as_bytes(), &ReadOptions::default()).unwrap(),
-        wind: None,
-        others: Vec::new(),
-        counts: None,
-        biofix: BiofixRule::None,
-        table: None,
-        rule: RuleChange::default(),
-        start: None,
         until: Some(Date::constant(2014, 6, 1)),
-        year: None,
-        bloom: None,
-        window: (None, None),
-        own_events: Vec::new(),
-        reading: ReadingOptions::default(),
-        inputs: Vec::new(),
+        ..crate::question(pest)
     }
 }
 
@@ -42,9 +27,9 @@ fn unfolded(text: &str) -> String {
 }
 
 /// All that a season writes, by file; the terminal's text is `terminal`.
-fn written(args: &[&str]) -> Vec<(String, String)> {
+fn written(args: &str) -> Vec<(String, String)> {
     let dir = folder();
-    let output = run(dir.path(), &[args, &["--out", "o"]].concat());
+    let output = run(dir.path(), &format!("{args} --out o"));
     assert!(output.status.success(), "{}", stderr(&output));
     let mut all = vec![("terminal".to_string(), stdout(&output))];
     for entry in std::fs::read_dir(dir.path().join("o")).unwrap() {
@@ -61,27 +46,9 @@ fn file<'a>(all: &'a [(String, String)], name: &str) -> &'a str {
     &all.iter().find(|(n, _)| n == name).unwrap().1
 }
 
-const MOTH: [&str; 8] = [
-    "--pest",
-    "codling-moth",
-    "--data",
-    "seattle",
-    "--until",
-    "2014-06-01",
-    "--crop",
-    "apple",
-];
+const MOTH: &str = "--pest codling-moth --data seattle --until 2014-06-01 --crop apple";
 
-const BEETLE: [&str; 8] = [
-    "--pest",
-    "japanese-beetle",
-    "--data",
-    "seattle",
-    "--until",
-    "2014-06-01",
-    "--crop",
-    "raspberry",
-];
+const BEETLE: &str = "--pest japanese-beetle --data seattle --until 2014-06-01 --crop raspberry";
 
 #[test]
 fn one_line_speaks_of_covers_at_bloom() {
@@ -141,7 +108,7 @@ fn the_first_adults_and_the_flight_are_told_apart() {
     assert!(first < from, "{first} {from}");
     assert!(flight.meaning.contains("1 in 20"));
     assert!(season.peak_differs());
-    let all = written(&MOTH);
+    let all = written(MOTH);
     let text = unfolded(file(&all, "terminal"));
     assert!(
         text.contains("The very first moths come before, near 29 Apr."),
@@ -163,7 +130,7 @@ fn degree_days_never_look_like_temperatures() {
         DegreeDays::from_c(250.0).words(Scale::C),
         "250 degree-days C (450 degree-days F)"
     );
-    let all = written(&MOTH);
+    let all = written(MOTH);
     let text = unfolded(file(&all, "terminal"));
     assert!(
         text.contains("491 degree-days F (273 degree-days C) from 1 Jan"),
@@ -228,7 +195,7 @@ fn no_trap_is_advised_without_its_warning() {
         }
     }
     assert!(season("japanese-beetle").unwrap().trap_draws_damage);
-    let all = written(&BEETLE);
+    let all = written(BEETLE);
     let warning = "near plants it often raises damage";
     let text = unfolded(file(&all, "terminal"));
     assert!(text.find(warning).unwrap() < text.find("What to do").unwrap());
@@ -262,7 +229,7 @@ fn thresholds_say_for_whom_they_were_made() {
         "date_set,date,count\n2014-05-01,2014-05-08,4\n",
     )
     .unwrap();
-    let output = run(dir.path(), &["--pest", "codling-moth", "--counts", "n.csv"]);
+    let output = run(dir.path(), "--pest codling-moth --counts n.csv");
     let text = unfolded(&stdout(&output));
     let label = "Made for orchards; in a yard use your own.";
     assert_eq!(text.matches(label).count(), 2, "{text}");
@@ -276,30 +243,33 @@ fn thresholds_say_for_whom_they_were_made() {
 
 #[test]
 fn the_source_of_the_method_is_named() {
-    let help = unfolded(&stdout(&run(folder().path(), &["--help"])));
+    let help = unfolded(&stdout(&run(folder().path(), "--help")));
     for (name, method) in Method::ALL {
         assert!(help.contains(name));
         let author = method.source().split([' ', ',']).next().unwrap();
         assert!(author == "the" || help.contains(author), "{author}");
     }
     assert!(help.contains("first petals fall=320") && !help.contains("spray"));
-    let text = unfolded(file(&written(&MOTH), "terminal"));
-    assert!(
-        text.contains("Source: Baskerville & Emin 1969, Ecology 50:514-517."),
-        "{text}"
-    );
+    let all = written(MOTH);
+    let source = "Source: Baskerville & Emin 1969, Ecology 50:514-517.";
+    let details = unfolded(file(&all, "details.txt"));
+    assert!(details.contains(source), "{details}");
+    assert!(!unfolded(file(&all, "terminal")).contains("Baskerville"));
+    let asked = unfolded(&stdout(&run(folder().path(), &format!("{MOTH} --details"))));
+    assert!(asked.contains(source), "{asked}");
+    assert!(asked.contains("single sine, 50-88 F (10.0-31.1 C), horizontal cutoff"));
 }
 
 #[test]
 fn one_thing_is_said_of_what_it_is() {
-    for (name, text) in written(&MOTH) {
+    for (name, text) in written(MOTH) {
         assert!(!text.contains("simulation and a forecast"), "{name}");
     }
 }
 
 #[test]
 fn the_calendar_marks_the_best_day_with_a_tick_and_explains_its_colors() {
-    let all = written(&MOTH);
+    let all = written(MOTH);
     let picture = file(&all, "calendar.svg");
     assert!(!picture.contains("iamond"));
     for words in ["Thick tick: the best day", "look or pick", "best day"] {
@@ -310,10 +280,7 @@ fn the_calendar_marks_the_best_day_with_a_tick_and_explains_its_colors() {
 #[test]
 fn only_folders_that_exist_are_named() {
     let dir = folder();
-    let output = run(
-        dir.path(),
-        &[&MOTH[..], &["--no-figures", "--out", "my/season"]].concat(),
-    );
+    let output = run(dir.path(), &format!("{MOTH} --no-figures --out my/season"));
     let text = stdout(&output);
     let named = text.lines().last().unwrap().rsplit(' ').next().unwrap();
     assert_eq!(named, "my/season");
@@ -324,7 +291,7 @@ fn only_folders_that_exist_are_named() {
         "{}/scenarios/strawberry-slugs.json",
         env!("CARGO_MANIFEST_DIR")
     );
-    let output = run(dir.path(), &[&yard, "--summers", "2", "--out", "my yard"]);
+    let output = run_words(dir.path(), &[&yard, "--summers", "2", "--out", "my yard"]);
     assert!(output.status.success(), "{}", stderr(&output));
     let text = unfolded(&stdout(&output));
     assert!(!text.contains("output/"), "{text}");
@@ -377,10 +344,10 @@ fn a_slipped_sign_is_named_with_its_line_and_used_as_it_stands() {
     let (text, _) = seattle_with("2014-05-14", |v| -v);
     let dir = folder();
     std::fs::write(dir.path().join("d.csv"), text).unwrap();
-    let args = ["--pest", "codling-moth", "--daily", "d.csv", "--no-figures"];
-    let words = unfolded(&stdout(&run(dir.path(), &args)));
+    let args = "--pest codling-moth --daily d.csv --no-figures";
+    let words = unfolded(&stdout(&run(dir.path(), args)));
     assert!(
-        words.contains("looks wild; its neighbors are near"),
+        words.contains("looks wild beside the rest. Its neighbors are near"),
         "{words}"
     );
 }
@@ -391,8 +358,10 @@ fn a_wild_reading_of_another_year_is_named_among_the_doubts() {
     let dir = folder();
     std::fs::create_dir(dir.path().join("old")).unwrap();
     std::fs::write(dir.path().join("old/years.csv"), text).unwrap();
-    let args = [&MOTH[..], &["--normal", "old/years.csv", "--json"]].concat();
-    let answer: serde_json::Value = serde_json::from_slice(&run(dir.path(), &args).stdout).unwrap();
+    let answer = answered(&run(
+        dir.path(),
+        &format!("{MOTH} --normal old/years.csv --json"),
+    ));
     let start = format!("years.csv: line {line}: the minimum -");
     let doubts = answer["warnings"].as_array().unwrap();
     assert!(
@@ -481,4 +450,73 @@ fn a_lasting_jump_is_no_wild_reading() {
     };
     let read = read_daily("d", text.as_bytes(), &options).unwrap();
     assert_eq!(read.understood.wild, Vec::<String>::new());
+}
+
+#[test]
+fn technical_lines_wait_until_they_are_asked_for() {
+    let dir = folder();
+    std::fs::write(
+        dir.path().join("n.csv"),
+        "date_set,date,count\n2014-05-01,2014-05-08,4\n",
+    )
+    .unwrap();
+    let line =
+        format!("{MOTH} --no-figures --counts n.csv --marked 50 --caught 60 --recaptured 10");
+    let marks = [
+        "cutoff",
+        "Chapman",
+        "doi",
+        "University",
+        "published)",
+        "Petersen",
+    ];
+    let (plain, full) = (
+        unfolded(&stdout(&run(dir.path(), &line))),
+        unfolded(&stdout(&run(dir.path(), &format!("{line} --details")))),
+    );
+    for mark in marks {
+        assert!(!plain.contains(mark), "{mark}: {plain}");
+        assert!(full.contains(mark), "{mark}: {full}");
+    }
+    assert!(plain.contains("They stand in details.txt."));
+    let alone = "--pest codling-moth --counts n.csv";
+    let text = unfolded(&stdout(&run(dir.path(), alone)));
+    assert!(!text.contains("University") && text.contains("They stand in details.txt."));
+    let details =
+        std::fs::read_to_string(dir.path().join("output/season-codling-moth/details.txt"));
+    assert!(unfolded(&details.unwrap()).contains("Washington State University"));
+}
+
+#[test]
+fn an_event_that_says_to_hang_a_trap_carries_the_warning() {
+    let line = "--pest greater-peachtree-borer --data seattle --until 2014-05-01";
+    let all = written(line);
+    let caution = season("greater-peachtree-borer").unwrap().trap_caution;
+    let says = format!("hang traps ({caution})");
+    for name in ["terminal", "season.txt", "season.json", "events.csv"] {
+        let text = unfolded(file(&all, name));
+        assert!(text.contains(&says), "{name}");
+        assert_eq!(
+            text.matches("hang traps").count(),
+            text.matches(&says).count(),
+            "{name}"
+        );
+    }
+    assert!(file(&all, "degree-days.svg").contains("hang traps (males only"));
+}
+
+#[test]
+fn a_day_without_doubt_is_no_span() {
+    let text = unfolded(&stdout(&run(
+        folder().path(),
+        "--pest codling-moth --data seattle --biofix 2014-05-05 --no-figures",
+    )));
+    assert!(
+        text.contains("That time may end between 4 Oct and 30 Oct."),
+        "{text}"
+    );
+    for words in text.split("between ").skip(1) {
+        let (from, rest) = words.split_once(" and ").unwrap();
+        assert!(!rest.starts_with(from), "{from}");
+    }
 }

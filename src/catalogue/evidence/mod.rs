@@ -3,7 +3,7 @@
 //!
 //! To add a pest: write the file and its line in [`EVIDENCE`].
 
-use crate::catalogue::Grade;
+use crate::catalogue::{Grade, spoken};
 use serde::Deserialize;
 
 /// Evidence files, by pest.
@@ -20,6 +20,9 @@ pub const EVIDENCE: &[(&str, &str)] = &[
     ),
     ("gray-field-slug", include_str!("gray-field-slug.json")),
 ];
+
+/// The reference tables, as they are.
+pub const TABLES: &str = include_str!("tables.json");
 
 /// What is known about one pest.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
@@ -137,7 +140,10 @@ pub struct CoverRow {
 /// Never: the compiled-in files are tested to read.
 pub fn evidence(pest: &str) -> Option<Evidence> {
     let (_, text) = EVIDENCE.iter().find(|(known, _)| *known == pest)?;
-    Some(serde_json::from_str(text).expect("compiled-in evidence files are tested to read"))
+    let read = serde_json::from_str::<Evidence>(text);
+    Some(spoken(
+        read.expect("compiled-in evidence files are tested to read"),
+    ))
 }
 
 /// The reference tables.
@@ -145,6 +151,6 @@ pub fn evidence(pest: &str) -> Option<Evidence> {
 /// # Panics
 /// Never: the compiled-in files are tested to read.
 pub fn tables() -> Tables {
-    serde_json::from_str(include_str!("tables.json"))
-        .expect("the compiled-in tables are tested to read")
+    let read = serde_json::from_str::<Tables>(TABLES);
+    spoken(read.expect("the compiled-in tables are tested to read"))
 }

@@ -3,6 +3,7 @@
 use super::Args;
 use crate::catalogue::season::{self, BloomEntry, SeasonPest};
 use crate::cli::CliError;
+use crate::say::say;
 use crate::season::answer::InputFile;
 use crate::season::biofix::BiofixRule;
 use crate::season::columns::TemperatureUnit;
@@ -35,27 +36,22 @@ fn bad_text(what: impl Into<String>) -> CliError {
 pub(super) fn pest(args: &Args) -> Result<SeasonPest, CliError> {
     let names: Vec<&str> = season::SEASONS.iter().map(|(id, _)| *id).collect();
     let Some(name) = &args.pest else {
-        return Err(bad_text(format!(
-            "no pest given; add --pest NAME. Known: {}",
-            names.join(", ")
-        )));
+        return Err(bad_text(say!("ask.no-pest", known = names.join(", "))));
     };
     if let Some(found) = season::season(name) {
         if name == "custom" && args.lower.is_none() && has_weather(args) {
-            return Err(bad_text(
-                "a pest of your own needs its lower threshold; add --lower, for example --lower 50",
-            ));
+            return Err(bad_text(say!("ask.no-lower")));
         }
         return Ok(found);
     }
     if crate::catalogue::pest(name).is_some() {
-        return Err(bad_text(format!(
-            "{name}: no published table of dates by degree-days is in hand, so no date can be told; use --pest custom with \
-             --lower and --event, or choose one of {}",
-            names.join(", ")
+        return Err(bad_text(say!(
+            "ask.no-table",
+            name,
+            known = names.join(", ")
         )));
     }
-    Err(bad_text(unknown("pest", name, &names)))
+    Err(bad_text(unknown("kind.pest", name, &names)))
 }
 
 fn has_weather(args: &Args) -> bool {
@@ -71,12 +67,9 @@ pub(super) fn question(args: &Args, pest: SeasonPest) -> Result<Question, CliErr
     let options = read_options(args)?;
     let mut others = Vec::new();
     for path in &args.normal {
-        let mut other = with_file(
-            path,
-            "weather of other years",
-            &mut inputs,
-            |name, source| weather::read_daily(name, source, &options),
-        )?;
+        let mut other = with_file(path, "input.years", &mut inputs, |name, source| {
+            weather::read_daily(name, source, &options)
+        })?;
         other.understood.file = name_of(&other.understood.file);
         others.push(other);
     }
@@ -132,12 +125,12 @@ fn counts_file(args: &Args, inputs: &mut Vec<InputFile>) -> Result<Option<Counts
         ("since-last-check", CountBasis::SinceLastCheck),
         ("total", CountBasis::Total),
     ];
-    let basis = by_name(&kinds, "kind of count", &args.counts_are).map_err(|f| bad(&f))?;
+    let basis = by_name(&kinds, "kind.counts", &args.counts_are).map_err(|f| bad(&f))?;
     let options = CountsOptions {
         basis,
         species: args.species.clone(),
     };
-    let mut counts = with_file(path, "trap counts", inputs, |name, source| {
+    let mut counts = with_file(path, "input.counts", inputs, |name, source| {
         counts::read(name, source, &options)
     })?;
     counts.understood.file = name_of(&counts.understood.file);
@@ -146,15 +139,11 @@ fn counts_file(args: &Args, inputs: &mut Vec<InputFile>) -> Result<Option<Counts
 
 fn reading_options(args: &Args) -> Result<ReadingOptions, CliError> {
     if args.share.is_some_and(|p| !(p > 0.0 && p < 1.0)) {
-        return Err(bad_text(
-            "--share must lie between 0 and 1, for example 0.02",
-        ));
+        return Err(bad_text(say!("ask.share")));
     }
     let recapture = match (args.marked, args.caught, args.recaptured) {
         (Some(m), Some(c), Some(r)) if r > m || r > c => {
-            return Err(bad_text(
-                "--recaptured cannot exceed --marked or --caught; check the three numbers",
-            ));
+            return Err(bad_text(say!("ask.recaptured")));
         }
         (Some(m), Some(c), Some(r)) => Some([m, c, r]),
         _ => None,
@@ -170,12 +159,12 @@ fn weather(
     inputs: &mut Vec<InputFile>,
 ) -> Result<(Record, Option<WindRose>), CliError> {
     if let Some(name) = &args.data {
-        let text = by_name(season::SHIPPED_WEATHER, "data set", name).map_err(|f| bad(&f))?;
-        let file = format!("{name} (comes with the program)");
+        let text = by_name(season::SHIPPED_WEATHER, "kind.data", name).map_err(|f| bad(&f))?;
+        let file = say!("input.shipped", name);
         let record = weather::read_daily(&file, text.as_bytes(), &ReadOptions::default())
             .map_err(|f| bad(&f))?;
         inputs.push(InputFile {
-            role: "daily weather".into(),
+            role: say!("input.daily"),
             file,
             sha256: hex(&Sha256::digest(text.as_bytes())),
         });
@@ -183,8 +172,7 @@ fn weather(
     }
     if let Some(path) = &args.hourly {
         let options = HourlyOptions {
-            unit: unit(args)?,
-            utc_offset_h: utc_offset(args)?,
+            read: read_options(args)?,
             dusk_hour: args.dusk_hour,
             wind: WindFilter {
                 months: span("--wind-months", &args.wind_months, 1, 12)?,
@@ -192,14 +180,14 @@ fn weather(
                 year: args.year,
             },
         };
-        let record = with_file(path, "hourly weather", inputs, |name, source| {
+        let record = with_file(path, "input.hourly", inputs, |name, source| {
             hourly::read_hourly(name, source, &options)
         })?;
         return Ok((record.daily, record.wind));
     }
     let path = args.daily.as_deref().unwrap_or(Path::new(""));
     let options = read_options(args)?;
-    let record = with_file(path, "daily weather", inputs, |name, source| {
+    let record = with_file(path, "input.daily", inputs, |name, source| {
         weather::read_daily(name, source, &options)
     })?;
     Ok((record, None))
@@ -209,23 +197,23 @@ fn read_options(args: &Args) -> Result<ReadOptions, CliError> {
     Ok(ReadOptions {
         unit: unit(args)?,
         station: args.station.clone(),
+        utc_offset_h: utc_offset(args)?,
         accept_jumps: args.accept_jumps,
+        ..ReadOptions::default()
     })
 }
 
 fn unit(args: &Args) -> Result<Option<TemperatureUnit>, CliError> {
     args.unit
         .as_deref()
-        .map(|name| by_name(&TemperatureUnit::ALL, "unit", name))
+        .map(|name| by_name(&TemperatureUnit::ALL, "kind.unit", name))
         .transpose()
         .map_err(|f| bad(&f))
 }
 
 fn utc_offset(args: &Args) -> Result<Option<f64>, CliError> {
     match args.utc_offset {
-        Some(hours) if !(-14.0..=14.0).contains(&hours) => {
-            Err(bad_text("--utc-offset must lie between -14 and 14 hours"))
-        }
+        Some(hours) if !(-14.0..=14.0).contains(&hours) => Err(bad_text(say!("ask.utc"))),
         other => Ok(other),
     }
 }
@@ -251,23 +239,17 @@ fn with_file<T>(
     inputs: &mut Vec<InputFile>,
     read: impl FnOnce(&str, &mut BufReader<Digesting<File>>) -> Result<T, SeasonError>,
 ) -> Result<T, CliError> {
-    let shown = path.display();
+    let file_name = path.display();
     let explain = |error: std::io::Error| {
         bad_text(match error.kind() {
-            ErrorKind::NotFound => {
-                format!("{shown}: there is no such file; check the spelling and the folder")
-            }
-            ErrorKind::PermissionDenied => {
-                format!("{shown}: no permission to read it; change its permissions")
-            }
-            _ => format!("{shown}: cannot be read: {error}"),
+            ErrorKind::NotFound => say!("ask.file-none", file = file_name),
+            ErrorKind::PermissionDenied => say!("ask.file-closed", file = file_name),
+            _ => say!("ask.file-fails", file = file_name, why = error),
         })
     };
     let file = File::open(path).map_err(explain)?;
     if file.metadata().map_err(explain)?.is_dir() {
-        return Err(bad_text(format!(
-            "{shown}: this is a folder; name a file in it"
-        )));
+        return Err(bad_text(say!("ask.file-folder", file = file_name)));
     }
     let mut source = BufReader::with_capacity(
         1 << 16,
@@ -280,7 +262,7 @@ fn with_file<T>(
     let result = read(&name, &mut source).map_err(|f| bad(&f))?;
     let digest = source.into_inner().digest.finalize();
     inputs.push(InputFile {
-        role: role.into(),
+        role: say!(role),
         file: name_of(&name),
         sha256: hex(&digest),
     });
@@ -313,7 +295,7 @@ fn biofix(args: &Args) -> Result<BiofixRule, CliError> {
     if text.starts_with(|c: char| c.is_ascii_digit()) {
         return date("--biofix", text).map(BiofixRule::On);
     }
-    by_name(&BiofixRule::NAMES, "biofix rule", text).map_err(|f| bad(&f))
+    by_name(&BiofixRule::NAMES, "kind.biofix", text).map_err(|f| bad(&f))
 }
 
 fn start(text: &str) -> Result<Start, CliError> {
@@ -323,9 +305,7 @@ fn start(text: &str) -> Result<Start, CliError> {
     {
         return match (month.parse::<i8>(), day.parse::<i8>()) {
             (Ok(m @ 1..=12), Ok(d @ 1..=31)) => Ok(Start::MonthDay(m, d)),
-            _ => Err(bad_text(format!(
-                "--start: `{text}` is no month and day; write 03-01 or 2014-03-01"
-            ))),
+            _ => Err(bad_text(say!("ask.month-day", text))),
         };
     }
     date("--start", text).map(Start::On)
@@ -334,28 +314,26 @@ fn start(text: &str) -> Result<Start, CliError> {
 fn rule(args: &Args) -> Result<RuleChange, CliError> {
     for value in [args.lower, args.upper].into_iter().flatten() {
         if !value.is_finite() || value.abs() > 200.0 {
-            return Err(bad_text(
-                "thresholds must be plain temperatures, for example --lower 50 --upper 88",
-            ));
+            return Err(bad_text(say!("ask.thresholds")));
         }
     }
     let scales = [("f", Scale::F), ("c", Scale::C)];
     let scale = args
         .scale
         .as_deref()
-        .map(|name| by_name(&scales, "scale", name))
+        .map(|name| by_name(&scales, "kind.scale", name))
         .transpose()
         .map_err(|f| bad(&f))?;
     let method = args
         .method
         .as_deref()
-        .map(|name| by_name(&Method::ALL, "method", name))
+        .map(|name| by_name(&Method::ALL, "kind.method", name))
         .transpose()
         .map_err(|f| bad(&f))?;
     let cutoff = args
         .cutoff
         .as_deref()
-        .map(|name| by_name(&Cutoff::ALL, "cutoff", name))
+        .map(|name| by_name(&Cutoff::ALL, "kind.cutoff", name))
         .transpose()
         .map_err(|f| bad(&f))?;
     Ok(RuleChange {
@@ -381,13 +359,13 @@ fn bloom(args: &Args) -> Result<Option<BloomChoice>, CliError> {
                     first: [[1, 1], [1, 1]],
                     last: [[1, 1], [1, 1]],
                     needs_bees: crop.needs_bees,
-                    source: "the days you gave".into(),
+                    source: say!("bloom.own"),
                     grade: crate::catalogue::Grade::Assumed,
                 },
             );
         }
         let names: Vec<&str> = known.keys().map(String::as_str).collect();
-        return Err(bad_text(unknown("crop", name, &names)));
+        return Err(bad_text(unknown("kind.crop", name, &names)));
     };
     if args.bloom.is_some() {
         own_bloom(args, entry)
@@ -399,15 +377,11 @@ fn bloom(args: &Args) -> Result<Option<BloomChoice>, CliError> {
 fn own_bloom(args: &Args, entry: BloomEntry) -> Result<Option<BloomChoice>, CliError> {
     let text = args.bloom.as_deref().unwrap_or("");
     let Some((first, last)) = text.split_once("..") else {
-        return Err(bad_text(
-            "--bloom: write two days, for example 2014-04-28..2014-05-12",
-        ));
+        return Err(bad_text(say!("ask.bloom")));
     };
     let (first, last) = (date("--bloom", first)?, date("--bloom", last)?);
     if last < first {
-        return Err(bad_text(
-            "--bloom: the last day comes before the first; swap them",
-        ));
+        return Err(bad_text(say!("ask.bloom-order")));
     }
     Ok(Some(BloomChoice::Own(entry, first, last)))
 }
@@ -427,10 +401,7 @@ fn own_events(args: &Args) -> Result<Vec<(String, f64)>, CliError> {
                 {
                     Ok((day::shorten(name), at))
                 }
-                _ => Err(bad_text(format!(
-                    "--event: `{}`: write NAME=DEGREE-DAYS, for example 'eggs hatch=250'",
-                    day::shorten(text)
-                ))),
+                _ => Err(bad_text(say!("ask.event", text = day::shorten(text)))),
             }
         })
         .collect()
@@ -441,8 +412,6 @@ fn span(flag: &str, text: &str, least: u8, most: u8) -> Result<[u8; 2], CliError
     let (first, last) = text.split_once('-').unwrap_or((text, text));
     match (first.trim().parse::<u8>(), last.trim().parse::<u8>()) {
         (Ok(a), Ok(b)) if (least..=most).contains(&a) && (least..=most).contains(&b) => Ok([a, b]),
-        _ => Err(bad_text(format!(
-            "{flag}: `{text}` is no range; write two numbers from {least} to {most}, such as {least}-{most}"
-        ))),
+        _ => Err(bad_text(say!("ask.range", flag, text, least, top = most))),
     }
 }

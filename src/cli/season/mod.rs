@@ -12,7 +12,7 @@ use std::path::PathBuf;
 /// Say when: degree-days, dates with ranges, a calendar, and what trap counts mean
 #[derive(Debug, Default, clap::Args)]
 #[command(
-    after_help = "Check with your local extension office: dates, thresholds and laws differ."
+    after_help = crate::say::voice().get("caution.local")
 )]
 #[allow(
     clippy::struct_excessive_bools,
@@ -140,6 +140,9 @@ pub struct Args {
     /// Print season.json to standard output and nothing else; no files unless --out is given
     #[arg(long)]
     pub json: bool,
+    /// Print the technical lines as well; the files hold them anyway
+    #[arg(long)]
+    pub details: bool,
     /// Folder to write to; output/season-PEST otherwise
     #[arg(long, value_name = "FOLDER")]
     pub out: Option<PathBuf>,
@@ -162,9 +165,7 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     let pest = input::pest(args)?;
     if args.daily.is_none() && args.hourly.is_none() && args.data.is_none() {
         if args.counts.is_none() && args.marked.is_none() {
-            return Err(CliError::BadInput(
-                "no weather given; add --daily FILE, --hourly FILE or --data seattle (or --counts FILE for the counts alone)".into(),
-            ));
+            return Err(CliError::BadInput(crate::say::say!("ask.no-weather")));
         }
         let (reading, inputs) = input::counts_alone(args, &pest)?;
         return output::counts_alone(args, &pest, &reading, inputs);

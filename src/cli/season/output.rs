@@ -3,6 +3,7 @@
 use super::{Args, text};
 use crate::catalogue::season::SeasonPest;
 use crate::cli::{CliError, files, print};
+use crate::say::{say, voice};
 use crate::season::answer::{InputFile, Season};
 use crate::season::ical;
 use crate::season::question::cautions;
@@ -19,11 +20,12 @@ pub(super) fn season(args: &Args, season: &Season) -> Result<(), CliError> {
             .clone()
             .unwrap_or_else(|| PathBuf::from(format!("output/season-{}", season.pest.id)));
         let terminal = text::season(season);
-        let closing = "Check with your local extension office: dates, thresholds and laws differ.";
+        let details = text::season_details(season);
         let last_day = season.parts.outlook.last_day();
         let mut all: Vec<(String, Vec<u8>)> = vec![
             ("season.json".into(), json.clone().into_bytes()),
             ("season.txt".into(), terminal.clone().into_bytes()),
+            (text::DETAILS.into(), details.clone().into_bytes()),
             (
                 "degree-days.csv".into(),
                 season.degree_day_csv().into_bytes(),
@@ -36,7 +38,7 @@ pub(super) fn season(args: &Args, season: &Season) -> Result<(), CliError> {
                     &season.pest.id,
                     &season.pest.name,
                     last_day,
-                    closing,
+                    voice().get("caution.local"),
                 )
                 .into_bytes(),
             ),
@@ -57,15 +59,21 @@ pub(super) fn season(args: &Args, season: &Season) -> Result<(), CliError> {
         }
         files::write_results(&folder, &all)?;
         if !args.json && !args.quiet {
-            print(&format!("{terminal}\n{}", written(all.len(), &folder)))?;
+            print(&told(args, &terminal, &details, all.len(), &folder))?;
         }
     }
     if args.json { print(&json) } else { Ok(()) }
 }
 
-/// Where files went: the folder itself, whatever it is called.
-fn written(n: usize, folder: &Path) -> String {
-    format!("Files: {n} in {}", folder.display())
+/// What the terminal shows: the text, the technical lines where they are asked for, and where the files went.
+fn told(args: &Args, text: &str, details: &str, n: usize, folder: &Path) -> String {
+    let details = if args.details {
+        format!("{details}\n")
+    } else {
+        String::new()
+    };
+    let written = say!("files.written", n, folder = folder.display());
+    format!("{text}\n{details}{written}")
 }
 
 /// The answer when only counts were given.
@@ -104,13 +112,14 @@ pub(super) fn counts_alone(
             .out
             .clone()
             .unwrap_or_else(|| PathBuf::from(format!("output/season-{}", pest.id)));
+        let details = text::counts_details(reading);
         let all = [
             ("counts.json".to_string(), format!("{json}\n").into_bytes()),
             ("counts.txt".to_string(), terminal.clone().into_bytes()),
+            (text::DETAILS.to_string(), details.clone().into_bytes()),
         ];
         files::write_results(&folder, &all)?;
-        terminal.push('\n');
-        terminal.push_str(&written(all.len(), &folder));
+        terminal = told(args, &terminal, &details, all.len(), &folder);
     }
     match (args.json, args.quiet) {
         (true, _) => print(&json),

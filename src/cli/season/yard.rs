@@ -5,6 +5,7 @@ use crate::cli::CliError;
 use crate::cli::work::Options;
 use crate::count::prepare::{PILOT_SUMMERS, prepare};
 use crate::report::words::{fold, pictures};
+use crate::say::say;
 use crate::scenario::Scenario;
 use crate::scenario::error::nearest;
 use crate::study::upkeep::study;
@@ -59,22 +60,18 @@ fn plan(scenario: &Scenario, asked: Option<&str>) -> Result<usize, String> {
     let trapped = |i: usize| scenario.plans[i].traps.iter().any(|t| !t.neighbours);
     let names: Vec<&str> = scenario.plans.iter().map(|p| p.name.as_str()).collect();
     let Some(asked) = asked else {
-        return (0..names.len()).find(|i| trapped(*i)).ok_or_else(|| {
-            "plans: no plan has a trap of your own, so there is nothing to empty; add one".into()
-        });
+        return (0..names.len())
+            .find(|i| trapped(*i))
+            .ok_or_else(|| say!("ask.no-trap"));
     };
     match names.iter().position(|n| *n == asked) {
         Some(plan) if trapped(plan) => Ok(plan),
-        Some(_) => Err(format!(
-            "--plan: \"{asked}\" has no trap of your own, so there is nothing to empty; choose another plan"
-        )),
+        Some(_) => Err(say!("ask.plan-no-trap", name = asked)),
         None => {
-            let shown = crate::units::shortened(asked);
-            let near = nearest(asked, &names).unwrap_or_default();
-            Err(format!(
-                "--plan: there is no plan \"{shown}\"; did you mean \"{near}\"? The plans are \"{}\"",
-                names.join("\", \"")
-            ))
+            let name = crate::units::shortened(asked);
+            let nearest = nearest(asked, &names).unwrap_or_default();
+            let known = names.join("\", \"");
+            Err(say!("ask.no-plan", name, nearest, known))
         }
     }
 }

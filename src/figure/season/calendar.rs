@@ -2,13 +2,15 @@
 
 use super::subject;
 use super::time::Days;
+use crate::figure::Figure;
 use crate::figure::canvas::{Canvas, MARGIN, Pen, SMALL, WIDTH, Words, picture, text_width, wrap};
+use crate::figure::map::{Frame, corners};
 use crate::figure::palette::{INK, plan};
-use crate::figure::{Figure, Table};
+use crate::say::{say, voice};
 use crate::season::answer::Season;
 use crate::season::calendar::Entry;
 use crate::season::day::{plus, read_iso, words_short};
-use plotters::style::Color;
+use plotters::style::{Color, RGBColor};
 
 /// Width of the names on the left.
 const NAMES: f64 = 1010.0;
@@ -20,9 +22,9 @@ const LINE: f64 = 44.0;
 const TICK: u32 = 12;
 /// One action of each color, with what the color stands for.
 const KEY: [(&str, &str); 3] = [
-    ("hang", "trap"),
-    ("cover", "cover"),
-    ("look", "look or pick"),
+    ("hang", "figure.calendar.trap"),
+    ("cover", "figure.calendar.cover"),
+    ("look", "figure.calendar.look"),
 ];
 
 /// One bar for each thing to do, from its first to its last day, with the best day marked; `None` without entries.
@@ -36,45 +38,32 @@ pub(super) fn bars(season: &Season) -> Option<Figure> {
         left: MARGIN + NAMES,
         right: WIDTH - MARGIN - 20.0,
     };
-    let title = format!("What to do when: {}", subject(season));
-    let mut table = Table::with_header(&["action", "what", "from", "best", "to", "why"]);
-    for e in entries {
-        table.rows.push(vec![
-            e.action.clone(),
-            e.what.clone(),
-            e.from.clone(),
-            e.date.clone(),
-            e.to.clone(),
-            e.reason.clone(),
-        ]);
-    }
-    let lines: Vec<String> = entries
-        .iter()
-        .map(|e| {
-            format!(
-                "{}: {} to {}, {}.",
-                e.action,
-                words_short(e.from_day),
-                words_short(e.to_day),
-                e.what
-            )
-        })
-        .collect();
-    let words = Words {
-        name: "calendar".into(),
-        title: title.clone(),
-        alt: format!("Bar chart of {} things to do from {first} to {last}, to plan the season.", entries.len()),
-        levels: [
-            "Each row is one thing to do. Its bar runs from the first to the last day. A thick tick marks the best day. Blue: trap. Green: cover. \
-             Orange: look or pick.".into(),
-            lines.join(" "),
-            format!("The season of this trap runs from {} to {}.", words_short(first), words_short(last)),
-        ],
-        table,
+    let row = |e: &Entry| {
+        [&e.action, &e.what, &e.from, &e.date, &e.to, &e.reason]
+            .map(String::clone)
+            .to_vec()
     };
-    Some(picture(words, |canvas| {
-        let explanation = "Bars: days that fit. Thick tick: the best day. Estimates only: ask your local extension office.";
-        let top = canvas.head(&title, explanation);
+    let told = |e: &Entry| {
+        let (action, what) = (&e.action, &e.what);
+        let (from, to) = (words_short(e.from_day), words_short(e.to_day));
+        say!("figure.calendar.entry", action, from, to, what)
+    };
+    let numbers: Vec<String> = entries.iter().map(told).collect();
+    let (from, to) = (words_short(first), words_short(last));
+    let subject = subject(season);
+    let gaps = [
+        ("subject", subject.as_str()),
+        ("n", &entries.len().to_string()),
+        ("from", &first.to_string()),
+        ("to", &last.to_string()),
+    ];
+    let meta = Words::of(
+        "calendar",
+        &gaps,
+        [numbers.join(" "), say!("figure.calendar.season", from, to)],
+        entries.iter().map(row).collect(),
+    );
+    Some(picture(meta, |canvas, top| {
         draw(canvas, top, entries, &axis)
     }))
 }
@@ -104,12 +93,7 @@ fn draw(canvas: &Canvas<'_>, top: f64, entries: &[Entry], axis: &Days) -> f64 {
             axis.x(plus(entry.to_day, 1))
                 .max(axis.x(entry.from_day) + 8.0),
         );
-        canvas.fill_rect(a, y - 19.0, b, y + 19.0, colour.mix(0.45));
-        canvas.outline(
-            &[(a, y - 19.0), (b, y - 19.0), (b, y + 19.0), (a, y + 19.0)],
-            4,
-            INK,
-        );
+        span(canvas, (a, y - 19.0, b, y + 19.0), colour);
         if let Ok(best) = read_iso(&entry.date)
             && entry.action != "check"
             && entry.action != "empty"
@@ -126,25 +110,25 @@ fn draw(canvas: &Canvas<'_>, top: f64, entries: &[Entry], axis: &Days) -> f64 {
 fn key(canvas: &Canvas<'_>, top: f64) -> f64 {
     let (y, mut x) = (top + 10.0, MARGIN);
     for (action, words) in KEY {
-        let colour = colour(action);
-        canvas.fill_rect(x, y - 17.0, x + 50.0, y + 17.0, colour.mix(0.45));
-        let corners = [
-            (x, y - 17.0),
-            (x + 50.0, y - 17.0),
-            (x + 50.0, y + 17.0),
-            (x, y + 17.0),
-        ];
-        canvas.outline(&corners, 4, INK);
+        let words = voice().get(words);
+        span(canvas, (x, y - 17.0, x + 50.0, y + 17.0), colour(action));
         canvas.text((x + 66.0, y), words, Pen::new(SMALL));
         x += 66.0 + text_width(words, SMALL, false) + 60.0;
     }
     canvas.line(&[(x, y - 26.0), (x, y + 26.0)], TICK, INK);
-    canvas.text((x + 22.0, y), "best day", Pen::new(SMALL));
+    let best = voice().get("figure.calendar.best");
+    canvas.text((x + 22.0, y), best, Pen::new(SMALL));
     top + 50.0
 }
 
+/// A bar of a color with a dark edge.
+fn span(canvas: &Canvas<'_>, place: Frame, colour: RGBColor) {
+    canvas.fill_rect(place.0, place.1, place.2, place.3, colour.mix(0.45));
+    canvas.outline(&corners(place), 4, INK);
+}
+
 /// Traps blue, covers green, looking and picking vermillion; the words stand beside each bar.
-fn colour(action: &str) -> plotters::style::RGBColor {
+fn colour(action: &str) -> RGBColor {
     match action {
         "cover" | "uncover" => plan(3).0,
         "look" | "pick" => plan(2).0,

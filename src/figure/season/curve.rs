@@ -1,10 +1,13 @@
 //! Degree-days through the year, with the events on the curve.
 
 use super::subject;
-use super::time::{Days, GRID};
+use super::time::Days;
+use crate::figure::Figure;
 use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, picture};
+use crate::figure::chart::Scale;
+use crate::figure::legend::INNER;
 use crate::figure::palette::{INK, PAPER, plan};
-use crate::figure::{Figure, Table, round_up, tick_text, ticks};
+use crate::say::{say, voice};
 use crate::season::answer::Season;
 use crate::season::day::{plus, words_short};
 use crate::season::events::Event;
@@ -13,46 +16,36 @@ use plotters::style::Color;
 
 /// Degree-days day by day: observed, then as in other years; events stand on the curve as numbers.
 pub(super) fn degree_days(season: &Season) -> Figure {
-    let title = format!("Degree-days and events: {}", subject(season));
     let marks = marks(season);
     let listed: Vec<String> = marks.iter().map(Mark::line).collect();
-    let words = Words {
-        name: "degree-days".into(),
-        title: title.clone(),
-        alt: format!(
-            "Curve of summed {} from {} on, with {} events marked, to show when each is due.",
-            season.unit.degree_days(),
-            season.start,
-            marks.len()
-        ),
-        levels: [
-            format!(
-                "The black line is the sum of degree-days so far.{} Each number on the line is an event; its bar spans the days \
-                 on which it may come.",
-                if season.forecast.is_some() {
-                    " The blue dashed line goes on as in other years."
-                } else {
-                    ""
-                }
-            ),
-            listed.join(" "),
-            format!(
-                "The sum stands at {:.0} {} on {}. Warm weeks make the line steep, and events come sooner.",
-                season.cumulative,
-                season.unit.degree_days(),
-                season.last_day
-            ),
-        ],
-        table: table(season),
+    let unit = season.unit.degree_days();
+    let (sum, day) = (format!("{:.0}", season.cumulative), &season.last_day);
+    let outlook = if season.forecast.is_some() {
+        voice().get("figure.degree-days.goes-on")
+    } else {
+        ""
     };
-    picture(words, |canvas| {
-        let explanation = format!(
-            "Method: {} ({}). Counted from {}.",
-            season.method, season.method_source, season.start
-        );
-        let top = canvas.head(&title, &explanation);
-        draw(canvas, top, season, &marks)
-    })
+    let subject = subject(season);
+    let gaps = [
+        ("subject", subject.as_str()),
+        ("unit", unit),
+        ("method", &season.method),
+        ("source", season.method_source),
+        ("from", &season.start),
+        ("n", &marks.len().to_string()),
+        ("outlook", outlook),
+        ("letter", &season.unit.letter().to_lowercase()),
+    ];
+    let words = Words::of(
+        "degree-days",
+        &gaps,
+        [
+            listed.join(" "),
+            say!("figure.degree-days.sum", sum, unit, day),
+        ],
+        rows(season),
+    );
+    picture(words, |canvas, top| draw(canvas, top, season, &marks))
 }
 
 /// Events that fall together, drawn as one mark.
@@ -65,19 +58,21 @@ struct Mark {
 
 impl Mark {
     fn line(&self) -> String {
-        let [date, from, to] = self.days;
-        let when = match (date, from, to) {
-            (Some(d), Some(a), Some(b)) if a != b => {
-                format!(
-                    "{} ({} to {})",
-                    words_short(d),
-                    words_short(a),
-                    words_short(b)
+        let day = |date: Date| words_short(date);
+        let when = match self.days {
+            [Some(d), Some(a), Some(b)] if a != b => {
+                say!(
+                    "figure.degree-days.between",
+                    day = day(d),
+                    from = day(a),
+                    to = day(b)
                 )
             }
-            (Some(d), Some(a), None) => format!("{} ({} or later)", words_short(d), words_short(a)),
-            (Some(d), ..) => words_short(d),
-            _ => "not reached".into(),
+            [Some(d), Some(a), None] => {
+                say!("figure.degree-days.or-later", day = day(d), from = day(a))
+            }
+            [Some(d), ..] => day(d),
+            _ => say!("figure.degree-days.not-reached"),
         };
         format!("{}: {}, {when}.", self.numbers, self.names.join("; "))
     }
@@ -112,21 +107,19 @@ fn same_place(mark: &Mark, event: &Event) -> bool {
     mark.days[0] == event.days[0] && (mark.sum - event.degree_days).abs() < 1e-6
 }
 
-fn table(season: &Season) -> Table {
-    let unit = format!("degree_days_{}", season.unit.letter().to_lowercase());
-    let mut table = Table::with_header(&["number", "event", &unit, "date", "earliest", "latest"]);
-    for (i, event) in season.events.iter().enumerate() {
-        let day = |text: &Option<String>| text.clone().unwrap_or_default();
-        table.rows.push(vec![
+fn rows(season: &Season) -> Vec<Vec<String>> {
+    let day = |text: &Option<String>| text.clone().unwrap_or_default();
+    let row = |(i, event): (usize, &Event)| {
+        vec![
             (i + 1).to_string(),
             event.name.clone(),
             format!("{:.1}", event.degree_days),
             day(&event.date),
             day(&event.earliest),
             day(&event.latest),
-        ]);
-    }
-    table
+        ]
+    };
+    season.events.iter().enumerate().map(row).collect()
 }
 
 /// First and last day worth drawing: the data, and the events with their ranges.
@@ -166,16 +159,10 @@ fn draw(canvas: &Canvas<'_>, top: f64, season: &Season, marks: &[Mark]) -> f64 {
         .map(|(_, path)| path[shown - 1].on(season.unit))
         .fold(sum(shown.saturating_sub(1)).max(1.0), f64::max);
     let ahead = marks.iter().find(|m| m.days[0].is_none());
-    let end = round_up(ahead.map_or(highest, |m| highest.max(m.sum)));
-    let y = |value: f64| bottom - (bottom - top - 20.0) * (value / end).clamp(0.0, 1.0);
-    for tick in ticks(end) {
-        canvas.line(&[(axis.left, y(tick)), (axis.right, y(tick))], 2, GRID);
-        canvas.text(
-            (axis.left - 16.0, y(tick)),
-            &tick_text(tick),
-            Pen::new(SMALL).anchored(Anchor::End),
-        );
-    }
+    let most = ahead.map_or(highest, |m| highest.max(m.sum));
+    let scale = Scale::up_to(most, (bottom, top + 20.0));
+    let y = |value: f64| scale.at(value);
+    scale.upward(canvas, axis.left, axis.right);
     axis.draw(canvas, top, bottom);
     let (blue, _) = plan(1);
     let at = |i: usize, value: f64| (axis.x(outlook.date(i)), y(value));
@@ -215,7 +202,7 @@ fn draw(canvas: &Canvas<'_>, top: f64, season: &Season, marks: &[Mark]) -> f64 {
         let pen = Pen::new(SMALL).bold();
         canvas.text(
             (axis.left + 20.0, height - 26.0),
-            &format!("{} still ahead", mark.numbers),
+            &say!("figure.degree-days.ahead", n = mark.numbers),
             pen,
         );
     }
@@ -239,29 +226,15 @@ fn draw(canvas: &Canvas<'_>, top: f64, season: &Season, marks: &[Mark]) -> f64 {
         );
     }
     let unit = season.unit.degree_days();
-    let outlook_words = if outlook.paths.is_empty() {
-        ""
+    let label = if outlook.paths.is_empty() {
+        say!("figure.degree-days.scale", unit)
     } else {
-        " Blue dashes: as in other years."
+        say!("figure.degree-days.scale.outlook", unit)
     };
-    let label = format!(
-        "Left scale: {unit}. Black: data.{outlook_words} Bars: days on which an event may come."
-    );
-    let mut below = canvas.paragraph(
-        MARGIN,
-        bottom + 80.0,
-        WIDTH - 2.0 * MARGIN,
-        &label,
-        Pen::new(SMALL),
-    ) + 14.0;
+    let pen = Pen::new(SMALL);
+    let mut below = canvas.paragraph(MARGIN, bottom + 80.0, INNER, &label, pen) + 14.0;
     for mark in marks {
-        below = canvas.paragraph(
-            MARGIN,
-            below,
-            WIDTH - 2.0 * MARGIN,
-            &mark.line(),
-            Pen::new(SMALL),
-        );
+        below = canvas.paragraph(MARGIN, below, INNER, &mark.line(), pen);
     }
     below + 30.0
 }

@@ -1,10 +1,14 @@
 //! The flight: adults about day by day, with the catches of the user's own traps.
 
 use super::subject;
-use super::time::{Days, GRID};
-use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, WIDTH, Words, picture};
+use super::time::Days;
+use crate::figure::Figure;
+use crate::figure::canvas::{Canvas, MARGIN, Pen, SMALL, WIDTH, Words, picture};
+use crate::figure::chart::Scale;
+use crate::figure::legend::INNER;
 use crate::figure::palette::{INK, Mark, plan};
-use crate::figure::{Figure, Table, round_up, tick_text, ticks};
+use crate::figure::{round_up, tick_text, ticks};
+use crate::say::{say, voice};
 use crate::season::answer::Season;
 use crate::season::day::{plus, words_short};
 use crate::season::flight::span;
@@ -38,68 +42,52 @@ pub(super) fn flight(season: &Season) -> Option<Figure> {
         left: MARGIN + 190.0,
         right: WIDTH - MARGIN - 170.0,
     };
-    let title = format!("Adults about: {}", subject(season));
     let top_share = presence[peak];
-    let short = season.parts.pest.short.clone();
-    let mut table = Table::with_header(&["date", "adults_about_of_100_at_the_peak", "status"]);
-    for (i, p) in presence
+    let rows = presence
         .iter()
         .enumerate()
         .skip(first)
-        .take(last - first + 1)
-    {
+        .take(last - first + 1);
+    let rows = rows.map(|(i, p)| {
         let status = if i < outlook.observed {
-            "data"
+            "figure.flight.data"
         } else {
-            "outlook"
+            "figure.flight.outlook"
         };
-        table.rows.push(vec![
+        vec![
             outlook.date(i).to_string(),
             format!("{:.1}", 100.0 * p / top_share),
-            status.into(),
-        ]);
-    }
-    let seen = match catches
-        .iter()
-        .max_by(|a, b| a.per_day.total_cmp(&b.per_day))
-    {
-        Some(most) => format!(
-            "Your highest catch was {:.1} a day near {} ({}).",
-            most.per_day, most.day, most.trap
-        ),
-        None => "No catches were given.".into(),
-    };
-    let triangles = if catches.is_empty() {
-        ["", ""]
-    } else {
-        [
-            " Triangles are catches a day in your traps.",
-            " Triangles: catch a day in your traps.",
+            voice().get(status).into(),
         ]
+    });
+    let most = catches
+        .iter()
+        .max_by(|a, b| a.per_day.total_cmp(&b.per_day));
+    let seen = most.map_or_else(
+        || say!("figure.flight.no-catches"),
+        |most| {
+            let (n, day, trap) = (format!("{:.1}", most.per_day), most.day, &most.trap);
+            say!("figure.flight.highest", n, day, trap)
+        },
+    );
+    let busiest = say!("figure.flight.busiest", day = outlook.date(peak));
+    let numbers = [busiest, seen, first_few(season).unwrap_or_default()].join(" ");
+    let triangles = if catches.is_empty() {
+        ""
+    } else {
+        voice().get("figure.flight.triangles")
     };
-    let words = Words {
-        name: "flight".into(),
-        title: title.clone(),
-        alt: format!("Area chart of {short} about from {from} to {to}, to show when they fly."),
-        levels: [
-            format!("The blue area shows how many adults are about, as a share of the busiest day.{}", triangles[0]),
-            [
-                format!("The busiest day is near {}. {seen}", outlook.date(peak)),
-                first_few(season).unwrap_or_default(),
-            ]
-            .join(" ")
-            .trim_end()
-            .to_string(),
-            "The curve comes from degree-days alone. Catches that do not follow it are a reason to trust the trap more.".into(),
-        ],
-        table,
-    };
-    Some(picture(words, |canvas| {
-        let explanation = format!(
-            "Blue: adults about, of 100 on the busiest day (shape assumed).{}",
-            triangles[1]
-        );
-        let top = canvas.head(&title, &explanation);
+    let subject = subject(season);
+    let gaps = [
+        ("subject", subject.as_str()),
+        ("insects", &season.parts.pest.short),
+        ("from", &from.to_string()),
+        ("to", &to.to_string()),
+        ("triangles", triangles),
+    ];
+    let told = [numbers.trim_end().to_owned(), say!("figure.flight.pattern")];
+    let words = Words::of("flight", &gaps, told, rows.collect());
+    Some(picture(words, |canvas, top| {
         draw(canvas, top, season, &axis, &catches, top_share)
     }))
 }
@@ -107,11 +95,8 @@ pub(super) fn flight(season: &Season) -> Option<Figure> {
 /// Why the table's first day lies where the curve has hardly begun to rise.
 fn first_few(season: &Season) -> Option<String> {
     let first = season.first_adults()?;
-    let short = &season.parts.pest.short;
-    Some(format!(
-        "The first few {short}, near {}, hardly show here.",
-        words_short(first)
-    ))
+    let (insects, day) = (&season.parts.pest.short, words_short(first));
+    Some(say!("figure.flight.first-few", insects, day))
 }
 
 fn catches(season: &Season) -> Vec<Catch> {
@@ -149,19 +134,9 @@ fn draw(
 ) -> f64 {
     let outlook = &season.parts.outlook;
     let bottom = top + 860.0;
-    let y = |share: f64| bottom - (bottom - top - 130.0) * share.clamp(0.0, 1.0);
-    for tick in ticks(100.0) {
-        canvas.line(
-            &[(axis.left, y(tick / 100.0)), (axis.right, y(tick / 100.0))],
-            2,
-            GRID,
-        );
-        canvas.text(
-            (axis.left - 16.0, y(tick / 100.0)),
-            &tick_text(tick),
-            Pen::new(SMALL).anchored(Anchor::End),
-        );
-    }
+    let scale = Scale::up_to(100.0, (bottom, top + 130.0));
+    let y = |share: f64| scale.at(100.0 * share);
+    scale.upward(canvas, axis.left, axis.right);
     axis.draw(canvas, top, bottom);
     let (blue, _) = plan(1);
     let curve: Vec<(f64, f64)> = season
@@ -205,24 +180,15 @@ fn draw(
         let (a, b) = (axis.x(bloom.days[0]), axis.x(bloom.days[3]));
         if b > a {
             canvas.line(&[(a, top + 20.0), (b, top + 20.0)], 16, plan(2).0);
-            let what = format!("{} may bloom", bloom.crop);
+            let what = say!("figure.flight.bloom", crop = bloom.crop);
             canvas.text((b + 16.0, top + 20.0), &what, Pen::new(SMALL));
         }
     }
     let note = if catches.is_empty() {
-        "Left scale: adults about, of 100 on the busiest day."
+        say!("figure.flight.scale")
     } else {
-        "Left scale: adults about, of 100 on the busiest day. Right scale: catch a day. Open circle: checked and none."
+        say!("figure.flight.scale.catches")
     };
-    let note = match first_few(season) {
-        Some(few) => format!("{note} {few}"),
-        None => note.to_string(),
-    };
-    canvas.paragraph(
-        MARGIN,
-        bottom + 80.0,
-        WIDTH - 2.0 * MARGIN,
-        &note,
-        Pen::new(SMALL),
-    ) + 30.0
+    let note = [note, first_few(season).unwrap_or_default()].join(" ");
+    canvas.paragraph(MARGIN, bottom + 80.0, INNER, &note, Pen::new(SMALL)) + 30.0
 }

@@ -1,10 +1,12 @@
 //! A wind rose: bars point where the wind comes from, calm hours stand in the middle.
 
 use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, picture};
+use crate::figure::chart::GRID;
 use crate::figure::palette::{INK, PAPER, plan};
-use crate::figure::{Figure, Table, round_up, tick_text, ticks};
+use crate::figure::{Figure, round_up, tick_text, ticks};
+use crate::say::{say, voice};
 use crate::season::day::month_name;
-use crate::season::wind_rose::WindRose;
+use crate::season::wind_rose::{Sector, WindRose};
 use crate::units::{M_PER_S_PER_MPH, RADIANS_PER_DEGREE};
 use plotters::style::Color;
 
@@ -15,72 +17,77 @@ const REACH: f64 = 560.0;
 
 /// The picture of a rose.
 pub fn wind_rose(rose: &WindRose) -> Figure {
-    let [first, last] = rose.filter.months;
+    let [first, last] = rose.filter.months.map(|m| month_name(m.cast_signed()));
     let [from, to] = rose.filter.hours;
-    let when = format!(
-        "{} to {}, {from}:00 to {to}:00, {} hours",
-        month_name(first.cast_signed()),
-        month_name(last.cast_signed()),
-        rose.valid
+    let when = say!(
+        "figure.wind-rose.when",
+        first,
+        last,
+        from,
+        to,
+        n = rose.valid
     );
-    let title = "Where the wind comes from".to_string();
-    let mut order: Vec<_> = rose.sectors.iter().collect();
-    order.sort_by_key(|s| std::cmp::Reverse(s.hours));
-    let mph = |speed: f64| speed / M_PER_S_PER_MPH;
-    let lines: Vec<String> = rose
-        .sectors
-        .iter()
+    let of_100 = |share: f64| format!("{:.1}", 100.0 * share);
+    let mph = |speed: Option<f64>, digits: usize| {
+        speed.map(|v| format!("{:.digits$}", v / M_PER_S_PER_MPH))
+    };
+    let line = |s: &Sector| {
+        let (name, n) = (s.name, of_100(s.share));
+        match mph(s.mean_speed_m_per_s, 0) {
+            Some(speed) => say!("figure.wind-rose.sector", name, n, speed),
+            None => say!("figure.wind-rose.sector.still", name, n),
+        }
+    };
+    let lines: Vec<String> = rose.sectors.iter().map(line).collect();
+    let row = |name: &str, hours: String, share: f64, speed: Option<String>| {
+        vec![
+            name.to_owned(),
+            hours,
+            of_100(share),
+            speed.unwrap_or_default(),
+        ]
+    };
+    let sectors = rose.sectors.iter();
+    let mut rows: Vec<Vec<String>> = sectors
         .map(|s| {
-            let speed = s
-                .mean_speed_m_per_s
-                .map_or("-".into(), |v| format!("{:.0} mph", mph(v)));
-            format!("{}: {:.1} of 100 hours, {speed}", s.name, 100.0 * s.share)
+            row(
+                s.name,
+                s.hours.to_string(),
+                s.share,
+                mph(s.mean_speed_m_per_s, 1),
+            )
         })
         .collect();
-    let mut table = Table::with_header(&["from", "hours", "of_100_hours", "mean_speed_mph"]);
-    for s in &rose.sectors {
-        let speed = s
-            .mean_speed_m_per_s
-            .map_or(String::new(), |v| format!("{:.1}", mph(v)));
-        table.rows.push(vec![
-            s.name.into(),
-            s.hours.to_string(),
-            format!("{:.1}", 100.0 * s.share),
-            speed,
-        ]);
-    }
-    table.rows.push(vec![
-        "calm".into(),
+    let calm = voice().get("figure.wind-rose.calm");
+    rows.push(row(
+        calm,
         rose.calm.to_string(),
-        format!("{:.1}", 100.0 * rose.calm_share),
-        "0".into(),
-    ]);
-    table.rows.push(vec![
-        "no steady side".into(),
+        rose.calm_share,
+        Some("0".into()),
+    ));
+    let unsteady = voice().get("figure.wind-rose.unsteady");
+    let speed = mph(rose.variable_mean_speed_m_per_s, 1);
+    rows.push(row(
+        unsteady,
         rose.variable.to_string(),
-        format!("{:.1}", 100.0 * rose.variable_share),
-        rose.variable_mean_speed_m_per_s
-            .map_or(String::new(), |v| format!("{:.1}", mph(v))),
-    ]);
-    let top = order.first().map_or("none", |s| s.name);
-    let words = Words {
-        name: "wind-rose".into(),
-        title: title.clone(),
-        alt: format!("Wind rose of {when}, to show which side the wind comes from."),
-        levels: [
-            "Each bar points to the side the wind comes from. A longer bar means more hours. Calm hours stand in the middle.".into(),
-            format!("{}. Calm: {:.1} of 100 hours.", lines.join("; "), 100.0 * rose.calm_share),
-            format!("The wind comes most often from {top}."),
-        ],
-        table,
-    };
-    picture(words, |canvas| {
-        let explanation = format!(
-            "{when}. Bars point where the wind comes from; longer means more hours. Stations stand in the open, 33 ft (10 m) up."
-        );
-        let y = canvas.head(&title, &explanation);
-        draw(canvas, y, rose, &lines)
-    })
+        rose.variable_share,
+        speed,
+    ));
+    // Of equal sides the first is told.
+    let top = rose
+        .sectors
+        .iter()
+        .reduce(|a, b| if b.hours > a.hours { b } else { a });
+    let pattern = top.map_or_else(String::new, |s| {
+        say!("figure.wind-rose.most", name = s.name)
+    });
+    let numbers = say!(
+        "figure.wind-rose.numbers",
+        list = lines.join("; "),
+        n = of_100(rose.calm_share)
+    );
+    let words = Words::of("wind-rose", &[("when", &when)], [numbers, pattern], rows);
+    picture(words, |canvas, y| draw(canvas, y, rose, &lines))
 }
 
 fn draw(canvas: &Canvas<'_>, top: f64, rose: &WindRose, lines: &[String]) -> f64 {
@@ -96,7 +103,7 @@ fn draw(canvas: &Canvas<'_>, top: f64, rose: &WindRose, lines: &[String]) -> f64
         )
     };
     for tick in ticks(end).into_iter().skip(1) {
-        canvas.disc(centre, radius(tick), None, 2, super::time::GRID);
+        canvas.disc(centre, radius(tick), None, 2, GRID);
     }
     let (blue, _) = plan(1);
     let width = 360.0 / rose.sectors.len() as f64 * 0.82;
@@ -124,20 +131,20 @@ fn draw(canvas: &Canvas<'_>, top: f64, rose: &WindRose, lines: &[String]) -> f64
             Pen::new(SMALL).anchored(Anchor::Middle),
         );
     }
-    for (i, name) in ["N", "NE", "E", "SE", "S", "SW", "W", "NW"]
-        .into_iter()
-        .enumerate()
-    {
+    for (i, name) in voice().get("figure.wind-rose.sides").split(' ').enumerate() {
         let place = at(45.0 * i as f64, CALM + REACH + 46.0);
         canvas.text(place, name, Pen::new(TEXT).bold().anchored(Anchor::Middle));
     }
     canvas.disc(centre, CALM, Some(PAPER), 4, INK);
     canvas.text(
         (centre.0, centre.1 - 24.0),
-        "calm",
+        voice().get("figure.wind-rose.calm"),
         Pen::new(SMALL).anchored(Anchor::Middle),
     );
-    let share = format!("{:.0} of 100", 100.0 * rose.calm_share);
+    let share = say!(
+        "figure.wind-rose.of-100",
+        n = format!("{:.0}", 100.0 * rose.calm_share)
+    );
     canvas.text(
         (centre.0, centre.1 + 24.0),
         &share,
@@ -148,10 +155,8 @@ fn draw(canvas: &Canvas<'_>, top: f64, rose: &WindRose, lines: &[String]) -> f64
     for line in lines {
         y = canvas.paragraph(left, y, WIDTH - MARGIN - left, line, Pen::new(SMALL));
     }
-    let variable = format!(
-        "no steady side: {:.1} of 100 hours",
-        100.0 * rose.variable_share
-    );
+    let n = format!("{:.1}", 100.0 * rose.variable_share);
+    let variable = say!("figure.wind-rose.no-side", n);
     let y = canvas.paragraph(
         left,
         y + 12.0,

@@ -1,13 +1,10 @@
 //! An axis of days.
 
 use crate::figure::canvas::{Anchor, Canvas, Pen, SMALL};
+use crate::figure::chart::GRID;
 use crate::figure::palette::{INK, QUIET};
 use crate::season::day::{days_between, month_name, plus};
 use jiff::civil::Date;
-use plotters::style::RGBColor;
-
-/// Colour of grid lines: light, as they only guide the eye.
-pub(super) const GRID: RGBColor = RGBColor(0xD9, 0xD9, 0xD9);
 
 /// Days along a width.
 #[derive(Clone, Copy, Debug)]
@@ -71,7 +68,7 @@ impl Days {
         };
         canvas.text(
             (x, top + 76.0),
-            "data end here",
+            crate::say::voice().get("figure.season.data-end"),
             Pen::new(SMALL).coloured(QUIET).anchored(anchor),
         );
     }

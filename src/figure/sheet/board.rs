@@ -39,7 +39,7 @@ pub fn board(caption: Caption, side: usize, squares: &[(Square, bool)]) -> Figur
         })
         .collect();
     let meta = caption.words(rows);
-    picture(meta, |canvas| {
+    picture(meta, |canvas, _| {
         let cell = 150.0;
         let left = 0.5 * (WIDTH - cell * side as f64);
         let top = 110.0;

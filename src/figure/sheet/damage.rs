@@ -29,7 +29,7 @@ pub fn damage(caption: Caption, rows: &[Row], columns: (&str, &str), look: &Look
         .map(|r| vec![r.name.clone(), r.damage_text.clone(), r.caught_text.clone()])
         .collect();
     let meta = caption.words(table);
-    picture(meta, |canvas| {
+    picture(meta, |canvas, _| {
         let (top, end) = look.frame(canvas);
         look.height(draw(canvas, top, end, rows, columns, look))
     })

@@ -49,7 +49,7 @@ pub fn day(
     look: &Look,
 ) -> Figure {
     let meta = caption.words(rows);
-    picture(meta, |canvas| {
+    picture(meta, |canvas, _| {
         look.frame(canvas);
         let (top, most_height) = room(look);
         let stage = stage(scenario, top, most_height);
@@ -99,6 +99,6 @@ fn draw(canvas: &Canvas, scenario: &Scenario, plans: [&Plan; 2], stage: &Stage, 
             let radius = view.plant_radius(plant.canopy_m).max(14.0);
             canvas.disc(view.at(plant.at), radius, Some(PAPER), 4, QUIET);
         }
-        map::traps(canvas, view, plan);
+        map::traps(canvas, view, scenario, plan);
     }
 }

@@ -16,7 +16,7 @@ pub fn fate(caption: Caption, parts: [u64; 3], names: &[String; 3], look: &Look)
         .map(|(n, p)| vec![n.clone(), p.to_string()])
         .collect();
     let meta = caption.words(table);
-    picture(meta, |canvas| {
+    picture(meta, |canvas, _| {
         let (top, end) = look.frame(canvas);
         let side = ((end.min(top + 1000.0) - top - 20.0) / 10.0).min(102.0);
         let y = draw(canvas, top + 10.0, side, parts, names, look);

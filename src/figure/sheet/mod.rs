@@ -118,6 +118,7 @@ impl Caption {
                 header: self.header,
                 rows,
             },
+            ..Words::default()
         }
     }
 }

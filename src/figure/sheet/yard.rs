@@ -2,6 +2,7 @@
 
 use crate::figure::Figure;
 use crate::figure::canvas::{Anchor, MARGIN, Pen, SMALL, WIDTH, picture};
+use crate::figure::labels::labels;
 use crate::figure::map::{self, View};
 use crate::figure::palette::{INK, PAPER};
 use crate::figure::sheet::{Caption, Look};
@@ -30,7 +31,7 @@ pub fn yard(
         .map(|(name, at)| vec![name, feet_and_metres(at.x), feet_and_metres(at.y)])
         .collect();
     let meta = caption.words(table);
-    picture(meta, |canvas| {
+    picture(meta, |canvas, _| {
         let (top, end) = look.frame(canvas);
         let height = most_height.min(end - top - 20.0);
         let view = View::new(
@@ -51,24 +52,19 @@ pub fn yard(
                 INK,
             );
         }
-        map::traps(canvas, &view, plan);
-        map::labels(canvas, &view, scenario, Some(plan), &[]);
-        let (dx, dy) = view.direction(0.0);
-        let from = (MARGIN + 50.0, top + 150.0);
-        let tip = (from.0 + 90.0 * dx, from.1 + 90.0 * dy);
-        canvas.line(&[from, tip], 6, INK);
-        for side in [-1.0, 1.0] {
-            let back = (
-                tip.0 - 30.0 * dx + side * 18.0 * dy,
-                tip.1 - 30.0 * dy - side * 18.0 * dx,
-            );
-            canvas.line(&[tip, back], 6, INK);
-        }
+        map::traps(canvas, &view, scenario, plan);
+        let bottom = labels(canvas, &view, scenario, Some(plan), (&[], &[]));
+        map::arrow(
+            canvas,
+            (MARGIN + 50.0, top + 105.0),
+            view.direction(0.0),
+            46.0,
+        );
         canvas.text(
             (MARGIN + 50.0, top + 200.0),
             north,
             Pen::new(SMALL + 6.0).anchored(Anchor::Middle),
         );
-        look.height(view.frame.3)
+        look.height(bottom)
     })
 }

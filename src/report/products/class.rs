@@ -19,15 +19,13 @@ const DRAWS: u64 = 10;
 const GROUPS: u64 = 8;
 /// Games played to say what to expect.
 const GAMES: u32 = 4000;
-/// Order of the twenty cards, so that neighbouring numbers do not tell a story: card i holds dot 7·i mod 20.
+/// Order of the twenty cards, so that neighboring numbers do not tell a story: card i holds dot 7·i mod 20.
 const STEP: usize = 7;
 
 pub(super) fn files(story: &Story, request: &Request, made: &Made) -> Result<Files, String> {
     if !story.plan().only_traps || story.plan().traps == 0 {
-        return Err(format!(
-            "the lesson is about a trap, and \"{}\" is another plan; use --plan with a plan of traps alone",
-            story.plan().name
-        ));
+        let values = [("name", story.plan().name.as_str())];
+        return Err(story.s.fill("class.missing.trap", &values));
     }
     let Some((count, dots)) = story
         .plan()
@@ -35,10 +33,7 @@ pub(super) fn files(story: &Story, request: &Request, made: &Made) -> Result<Fil
         .as_ref()
         .and_then(|c| c.dots.as_ref().map(|d| (c, d)))
     else {
-        return Err(
-            "it needs two plans and the twenty dots in summary.json; run \"lurefield run\" on a scenario with a trap"
-                .into(),
-        );
+        return Err(story.s.get("class.missing.dots").into());
     };
     let game = paper_game(story);
     let mut files = vec![

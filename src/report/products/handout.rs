@@ -116,18 +116,24 @@ fn plans(story: &Story) -> Markup {
 /// The dates of the season, when they are known.
 fn season(story: &Story) -> Option<Markup> {
     let s = story.s;
-    let flight = story.season()?.flight.as_ref()?;
-    let (first, last) = (flight.first.as_ref()?, flight.last.as_ref()?);
+    let season = story.season()?;
+    let flight = season.flight.as_ref()?;
+    let (from, last) = (flight.first.as_ref()?, flight.last.as_ref()?);
     let peak = flight.peak.as_ref()?;
+    // The flight begins, by its own measure, once many fly. The very first come before, on the day of the event table.
+    let (key, first) = match season.first_adults() {
+        Some(first) => ("handout.season.flight", first),
+        None => ("handout.season.many", from[1].as_str()),
+    };
     let text = s.fill(
-        "handout.season.flight",
+        key,
         &[
-            ("first", &day(s, &first[1]) as &str),
+            ("first", &day(s, first) as &str),
             ("last", &day(s, &last[1])),
             ("peak", &day(s, peak)),
         ],
     );
-    let note = story.season()?.weather.as_ref().map(|weather| {
+    let note = season.weather.as_ref().map(|weather| {
         let year = |date: &str| date.chars().take(4).collect::<String>();
         let (from, to) = (year(&weather.first_day), year(&weather.last_day));
         let years = if from == to {

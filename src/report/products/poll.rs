@@ -162,21 +162,24 @@ fn read(s: &Strings, text: &str) -> Result<Vec<Vec<Cell>>, String> {
         .from_reader(text.as_bytes());
     let header: Vec<String> = reader
         .headers()
-        .map_err(|e| format!("--poll: line 1: {e}; start from poll-counts.csv"))?
+        .map_err(|e| s.fill("poll.fault.header", &[("said", &e.to_string())]))?
         .iter()
         .map(str::to_lowercase)
         .collect();
     let wanted = columns(s, &INPUT);
     if header != wanted {
-        return Err(format!(
-            "--poll: line 1: the columns must be {}; start from poll-counts.csv",
-            wanted.join(",")
-        ));
+        return Err(s.fill("poll.fault.columns", &[("list", &wanted.join(","))]));
     }
     for record in reader.records() {
-        let record = record.map_err(|e| format!("--poll: {e}; start from poll-counts.csv"))?;
-        let line = record.position().map_or(0, ::csv::Position::line);
-        let fault = |what: &str| format!("--poll: line {line}: {what}");
+        let record = record.map_err(|e| s.fill("poll.fault.file", &[("said", &e.to_string())]))?;
+        let line = record
+            .position()
+            .map_or(0, ::csv::Position::line)
+            .to_string();
+        let fault = |key: &str, values: &[(&str, &str)]| {
+            let line: (&str, &str) = ("line", &line);
+            s.fill(key, &[&[line], values].concat())
+        };
         let cell = |i: usize| record.get(i).unwrap_or_default();
         if record.iter().all(str::is_empty) {
             continue;
@@ -186,11 +189,9 @@ fn read(s: &Strings, text: &str) -> Result<Vec<Vec<Cell>>, String> {
             .ok()
             .filter(|n| (1..=ITEMS.len()).contains(n))
             .ok_or_else(|| {
-                fault(&format!(
-                    "\"{}\" is no question; write 1 to {}",
-                    crate::units::shortened(cell(0)),
-                    ITEMS.len()
-                ))
+                let text = crate::units::shortened(cell(0));
+                let limit = ITEMS.len().to_string();
+                fault("poll.fault.question", &[("text", &text), ("limit", &limit)])
             })?
             - 1;
         let answers = ITEMS[item].1;
@@ -199,15 +200,13 @@ fn read(s: &Strings, text: &str) -> Result<Vec<Vec<Cell>>, String> {
             .position(|k| s.get(k) == cell(1))
             .ok_or_else(|| {
                 let all: Vec<&str> = answers.iter().map(|k| s.get(k)).collect();
-                fault(&format!(
-                    "\"{}\" is no answer to question {}; the answers are {}",
-                    crate::units::shortened(cell(1)),
-                    item + 1,
-                    all.join(", ")
-                ))
+                let text = crate::units::shortened(cell(1));
+                let (n, list) = ((item + 1).to_string(), all.join(", "));
+                let values = [("text", text.as_str()), ("n", &n), ("list", &list)];
+                fault("poll.fault.answer", &values)
             })?;
         if seen[item].contains(&place) {
-            return Err(fault("this answer stands twice; keep one of the lines"));
+            return Err(fault("poll.fault.twice", &[]));
         }
         seen[item].push(place);
         let number = |i: usize| match cell(i) {
@@ -217,10 +216,8 @@ fn read(s: &Strings, text: &str) -> Result<Vec<Vec<Cell>>, String> {
                 .ok()
                 .filter(|n| *n <= MOST_SHEETS)
                 .ok_or_else(|| {
-                    fault(&format!(
-                        "\"{}\" is no count; write a whole number from 0 to 100000",
-                        crate::units::shortened(text)
-                    ))
+                    let text = crate::units::shortened(text);
+                    fault("poll.fault.count", &[("text", &text)])
                 }),
         };
         counts[item][place] = Cell {
@@ -229,9 +226,7 @@ fn read(s: &Strings, text: &str) -> Result<Vec<Vec<Cell>>, String> {
         };
     }
     if counts.iter().flatten().all(|c| c.before + c.after == 0) {
-        return Err(
-            "--poll: all counts are empty or 0; fill in the columns before and after".into(),
-        );
+        return Err(s.get("poll.fault.empty").into());
     }
     Ok(counts)
 }

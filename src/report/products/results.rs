@@ -1,5 +1,6 @@
 //! Reads what the other commands wrote: the JSON files of a results folder, checked, as plain facts for the products.
 
+use crate::catalogue::season::EventKind;
 use crate::count::one_summer::OneSummer;
 use crate::scenario::{self, Scenario};
 use crate::stats::quantile::DOTS;
@@ -125,12 +126,36 @@ pub struct Count {
 pub struct Season {
     /// The pest.
     pub pest: SeasonPest,
+    /// The events of its table.
+    #[serde(default)]
+    pub events: Vec<SeasonEvent>,
     /// The flight, when there is a model of it.
     #[serde(default)]
     pub flight: Option<SeasonFlight>,
     /// The weather record that the dates come from.
     #[serde(default)]
     pub weather: Option<SeasonWeather>,
+}
+
+/// An event of a season.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+pub struct SeasonEvent {
+    /// What it is about.
+    pub kind: EventKind,
+    /// Its likely day; absent when it is not reached.
+    #[serde(default)]
+    pub date: Option<String>,
+}
+
+impl Season {
+    /// Likely day of the first adults.
+    pub fn first_adults(&self) -> Option<&str> {
+        let mut firsts = self
+            .events
+            .iter()
+            .filter(|e| e.kind == EventKind::FirstAdults);
+        firsts.next()?.date.as_deref()
+    }
 }
 
 /// Where the weather of a season comes from.

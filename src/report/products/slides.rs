@@ -96,7 +96,9 @@ fn distances<'a>(story: &'a Story) -> Option<&'a Sweep> {
 fn verdict(story: &Story) -> String {
     match story.word() {
         Some(word) => format!("{} [{word}]", story.verdict()),
-        None if story.preview() => format!("{} [preview]", story.verdict()),
+        None if story.preview() => {
+            format!("{} [{}]", story.verdict(), story.s.get("slide.preview"))
+        }
         None => story.verdict(),
     }
 }

@@ -35,9 +35,7 @@ struct Stage<'a> {
 fn stage<'a>(story: &'a Story) -> Result<Stage<'a>, String> {
     let all = &story.results.one_summers;
     if all.is_empty() {
-        return Err(
-            "it needs one-summer.json, which \"lurefield run\" writes when a plan changes what insects meet".into(),
-        );
+        return Err(story.s.get("summer.missing").into());
     }
     let (first, name) = (&story.first().name, &story.plan().name);
     let one = all
@@ -45,14 +43,12 @@ fn stage<'a>(story: &'a Story) -> Result<Stage<'a>, String> {
         .find(|one| one.without == *first && one.with == *name)
         .ok_or_else(|| {
             let others: Vec<String> = all.iter().map(|o| format!("\"{}\"", o.with)).collect();
-            format!(
-                "no summer of \"{name}\" against \"{first}\" was recorded: bags change the fruit and no path, and some \
-                 plans begin on a later day; use --plan with one of {}",
-                others.join(", ")
-            )
+            let (name, list) = (name.as_str(), others.join(", "));
+            let values = [("name", name), ("other", first), ("list", &list)];
+            story.s.fill("summer.missing.plan", &values)
         })?;
     if one.insects.is_empty() {
-        return Err("no insect came near in the summer of one-summer.json".into());
+        return Err(story.s.get("summer.missing.insects").into());
     }
     let plan = |name: &str| story.yard.scenario.plans.iter().find(|p| p.name == name);
     match (plan(&one.without), plan(&one.with)) {
@@ -60,7 +56,7 @@ fn stage<'a>(story: &'a Story) -> Result<Stage<'a>, String> {
             one,
             plans: [without, with],
         }),
-        _ => Err("one-summer.json is about plans that the scenario does not hold".into()),
+        _ => Err(story.s.get("summer.missing.other").into()),
     }
 }
 
@@ -331,7 +327,7 @@ fn gif(story: &Story, stage: &Stage) -> Vec<u8> {
     let ground = pixels(&figure.svg, GIF_SCALE);
     let (width, height) = (ground.width() as usize, ground.height() as usize);
     debug_assert!(height <= SLIDE_HEIGHT as usize);
-    // Sixteen shades of grey and three colours for what moves.
+    // Sixteen shades of gray and three colors for what moves.
     let shade = |r: u8, g: u8, b: u8| {
         ((u32::from(r) * 299 + u32::from(g) * 587 + u32::from(b) * 114) / 1000 / 16) as u8
     };
@@ -404,7 +400,7 @@ fn draw(show: &Show, t: f64, background: &[u8], width: usize, views: &[View; 2])
     now
 }
 
-/// Colours a pixel, if it lies in the picture.
+/// Colors a pixel, if it lies in the picture.
 fn dot(pixels: &mut [u8], width: usize, (x, y): (f64, f64), colour: u8) {
     let (x, y) = (x.round(), y.round());
     if x >= 0.0

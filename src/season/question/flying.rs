@@ -2,6 +2,7 @@
 
 use super::{Question, stand_in};
 use crate::catalogue::season::EventTable;
+use crate::say::{say, voice};
 use crate::season::answer::{FlightNote, FlightReading, WindowWeights};
 use crate::season::calendar::FlightSpan;
 use crate::season::error::SeasonError;
@@ -16,10 +17,7 @@ pub(super) fn settle_flight(
     warnings: &mut Vec<String>,
 ) -> (Option<Flight>, Option<FlightReading>) {
     let Some(flights) = &question.pest.flights else {
-        warnings.push(
-            "the flight of this pest is not known well enough to draw; the calendar has dates only"
-                .into(),
-        );
+        warnings.push(say!("doubt.flight-unknown"));
         return (None, None);
     };
     let shift = match table {
@@ -28,10 +26,7 @@ pub(super) fn settle_flight(
         None => None,
     };
     let Some(shift) = shift else {
-        warnings.push(format!(
-            "the flight is counted from {}; give that day with --biofix",
-            question.pest.biofix.words
-        ));
+        warnings.push(say!("doubt.flight-from", from = question.pest.biofix.words));
         return (None, None);
     };
     let flight = Flight::from_catalogue(flights, shift, Bound::Likely);
@@ -52,11 +47,9 @@ pub(super) fn settle_flight(
     let reading = FlightReading {
         generations,
         adult_life_d: flight.adult_life_d,
-        shape:
-            "emergence is a bell curve over degree-days, and adults die at an even rate (assumed)"
-                .into(),
+        shape: say!("detail.flying.shape"),
         first: None,
-        meaning: "first and last are the days with at least 1 in 20 of the peak number; single adults fly before and after",
+        meaning: voice().get("flying.meaning"),
         peak: None,
         last: None,
     };

@@ -4,7 +4,8 @@ mod flying;
 mod settle;
 
 use crate::catalogue::Grade;
-use crate::catalogue::season::{EventTable, SeasonPest};
+use crate::catalogue::season::{EventKind, EventTable, SeasonPest};
+use crate::say::say;
 use crate::season::answer::{
     FlightReading, ForecastNote, InputFile, Parts, PestNames, Season, Thresholds,
 };
@@ -116,9 +117,7 @@ pub fn answer(question: &Question) -> Result<Season, SeasonError> {
     if start > last_day {
         return Err(SeasonError::file(
             &record.understood.file,
-            format!(
-                "the count starts on {start}, after the last day of data ({last_day}); add newer data or change --start"
-            ),
+            say!("ask.start-late", date = start, date_end = last_day),
         ));
     }
     let others: Vec<&Record> = if question.others.is_empty() {
@@ -141,6 +140,11 @@ pub fn answer(question: &Question) -> Result<Season, SeasonError> {
     for (name, at) in &question.own_events {
         events.push(events::named(name, *at, &outlook, scale));
     }
+    // A table may say when to hang a trap; its warning goes with it wherever the event is named.
+    for event in events.iter_mut().filter(|e| e.kind == EventKind::Hang) {
+        let caution = &question.pest.trap_caution;
+        event.name = say!("event.hang", event = event.name, caution);
+    }
     explain_events(question, table, &events, &futures, &mut warnings);
 
     let (flight, flight_note) = settle_flight(question, table, scale, &mut warnings);
@@ -157,7 +161,7 @@ pub fn answer(question: &Question) -> Result<Season, SeasonError> {
         });
     let span = extremes.and_then(|extremes| flight_span(&extremes, &outlook, &presence));
     if flight.is_some() && span.is_none() {
-        warnings.push("the flight runs beyond the data; give weather of other years with --normal to see it whole".into());
+        warnings.push(say!("doubt.flight-long"));
     }
     let bloom = question.bloom.as_ref().map(|choice| bloom_in(choice, year));
     let means = daily_means(&filled, &futures);
@@ -247,15 +251,13 @@ pub fn answer(question: &Question) -> Result<Season, SeasonError> {
 
 /// The cautions that stand on every answer.
 pub fn cautions() -> Vec<String> {
-    [
-        "A forecast from weather and degree-day sums, not a promise for your yard.",
-        "Check with your local extension office: dates, thresholds and laws differ.",
-        "Use your local threshold; those shown are examples.",
-        "For any product, the label is the law.",
-        "Take covers off at bloom, or pollinate by hand. Use mesh of 5 mm or less, safe for wildlife.",
+    vec![
+        say!("caution.outlook"),
+        say!("caution.local"),
+        say!("caution.thresholds"),
+        say!("caution.label"),
+        say!("caution.covers"),
     ]
-    .map(String::from)
-    .to_vec()
 }
 
 /// The weather of other years from the day after the data to the end of the year.
@@ -287,22 +289,12 @@ fn futures(
 fn forecast_note(outlook: &Outlook, last_day: Date, own_file: bool) -> Option<ForecastNote> {
     let years: Vec<i16> = outlook.paths.iter().map(|(y, _)| *y).collect();
     let (first, last) = (years.first()?, years.last()?);
-    let which = if own_file {
-        "other years of your file"
-    } else {
-        "years you gave with --normal"
-    };
-    let how = if first == last {
-        format!(
-            "after {} the weather of {first} comes again. It is from {which}",
-            words(last_day)
-        )
-    } else {
-        format!(
-            "after {}, {} years are tried in turn ({first} to {last}). They are {which}",
-            words(last_day),
-            years.len()
-        )
+    let (date, n) = (words(last_day), years.len());
+    let how = match (first == last, own_file) {
+        (true, true) => say!("outlook.one.own", date, year = first),
+        (true, false) => say!("outlook.one.given", date, year = first),
+        (false, true) => say!("outlook.many.own", date, n, year = first, until = last),
+        (false, false) => say!("outlook.many.given", date, n, year = first, until = last),
     };
     Some(ForecastNote { years, how })
 }
@@ -367,22 +359,16 @@ fn explain_events(
     warnings: &mut Vec<String>,
 ) {
     if table.is_none() && question.pest.tables.is_empty() && question.own_events.is_empty() {
-        warnings.push(
-            "no event table is known for this pest; add your own with --event 'NAME=DEGREE-DAYS'"
-                .into(),
-        );
+        warnings.push(say!("doubt.no-table"));
     }
     if events.iter().any(|e| e.status == Status::NotReached) && futures.is_empty() {
-        warnings.push("some events lie beyond the data; give weather of other years with --normal to see their dates".into());
+        warnings.push(say!("doubt.beyond-data"));
     }
     if events.iter().any(|e| e.from_estimated_start) {
-        warnings.push("no biofix was given, so dates after the first moths hang on a standard count; a trap makes them better".into());
+        warnings.push(say!("doubt.no-biofix", insects = question.pest.short));
     }
     if futures.len() == 1 {
-        warnings.push(
-            "one year of weather shows no spread from year to year; give several with --normal"
-                .into(),
-        );
+        warnings.push(say!("doubt.one-year"));
     }
 }
 
@@ -395,7 +381,7 @@ fn bloom_in(choice: &BloomChoice, year: i16) -> Bloom {
                 entry.name.clone(),
                 [first, first, last, last],
                 entry.needs_bees,
-                "the days you gave".into(),
+                say!("bloom.own"),
                 Grade::Published,
             )
         }

@@ -3,6 +3,7 @@
 use super::{Question, RuleChange, Start};
 use crate::catalogue::Grade;
 use crate::catalogue::season::EventTable;
+use crate::say::say;
 use crate::season::biofix::{self, Biofix, BiofixRule, Dusk};
 use crate::season::counts::Counts;
 use crate::season::day::{plus, words};
@@ -17,15 +18,24 @@ use jiff::civil::Date;
 
 pub(super) fn last_day(question: &Question) -> Result<Date, SeasonError> {
     let record = &question.record;
-    let file = &record.understood.file;
     let wanted = |date: Date| {
         question.until.is_none_or(|until| date <= until)
             && question.year.is_none_or(|y| date.year() == y)
     };
-    record.days.iter().rev().map(|d| d.date).find(|d| wanted(*d)).ok_or_else(|| {
-        let range = format!("{} to {}", record.understood.first_day, record.understood.last_day);
-        SeasonError::file(file, format!("there is no day in the time you ask for; the data run from {range}, so check --year and --until"))
-    })
+    record
+        .days
+        .iter()
+        .rev()
+        .map(|d| d.date)
+        .find(|d| wanted(*d))
+        .ok_or_else(|| {
+            let what = say!(
+                "ask.no-such-day",
+                date = record.understood.first_day,
+                date_end = record.understood.last_day
+            );
+            SeasonError::file(&record.understood.file, what)
+        })
 }
 
 pub(super) fn find_biofix(
@@ -60,21 +70,18 @@ pub(super) fn find_biofix(
     let found = biofix::find(rule, counts.as_ref(), dusk.as_ref())?;
     match (&found, rule) {
         (Some(biofix), _) if biofix.day.year() != year => {
-            return Err(SeasonError::question(format!(
-                "the biofix {} lies outside the season's year {year}; check --biofix and --year",
-                biofix.date
+            return Err(SeasonError::question(say!(
+                "biofix.other-year",
+                date = biofix.date,
+                year
             )));
         }
-        (None, BiofixRule::None) if !pest.biofix.from_counts => warnings.push(format!(
-            "dates are counted from {}; give that day with --biofix to see them",
-            pest.biofix.words
-        )),
+        (None, BiofixRule::None) if !pest.biofix.from_counts => {
+            warnings.push(say!("doubt.dates-from", from = pest.biofix.words));
+        }
         (None, BiofixRule::None) => {}
         (None, _) if question.counts.is_some() => {
-            warnings.push(format!(
-                "the counts show no biofix yet ({})",
-                pest.biofix.words
-            ));
+            warnings.push(say!("doubt.biofix-open", from = pest.biofix.words));
         }
         _ => {}
     }
@@ -133,15 +140,16 @@ pub(super) fn settle_rule(
         .map_or(published.lower(), |l| Temperature::from_scale(l, scale));
     let rule = Rule::new(method, lower, upper, cutoff)?;
     if !question.pest.tables.is_empty() && rule != published {
-        warnings.push(format!(
-            "the event table was made with another rule ({}); dates shift when the rule does",
-            published.words()
-        ));
+        warnings.push(say!("doubt.other-rule"));
     }
     Ok((
         rule,
         scale,
-        format!("your choice; the table's own rule: {}", entry.source),
+        say!(
+            "detail.degree-day.own",
+            rule = published.words(),
+            source = entry.source
+        ),
         Grade::Assumed,
     ))
 }
@@ -156,14 +164,9 @@ pub(super) fn settle_start(
     let by_biofix = table.is_some_and(|t| t.start.is_none());
     if let (true, Some(biofix)) = (by_biofix, biofix) {
         if question.start.is_some() {
-            return Err(SeasonError::question(
-                "the count starts at the biofix, so --start cannot be given as well; leave one out, or add --biofix none",
-            ));
+            return Err(SeasonError::question(say!("ask.start-and-biofix")));
         }
-        return Ok((
-            biofix.day,
-            format!("the biofix: {}; that day counts", biofix.rule),
-        ));
+        return Ok((biofix.day, say!("count-from.biofix", rule = biofix.rule)));
     }
     let published = table
         .and_then(|t| t.start)
@@ -172,29 +175,25 @@ pub(super) fn settle_start(
     let chosen = match question.start {
         None => None,
         Some(Start::On(date)) => Some(date),
-        Some(Start::MonthDay(month, day)) => Some(Date::new(year, month, day).map_err(|_| {
-            SeasonError::question(format!(
-                "there is no day {day} of month {month} in {year}; check --start"
-            ))
-        })?),
+        Some(Start::MonthDay(month, day)) => Some(
+            Date::new(year, month, day)
+                .map_err(|_| SeasonError::question(say!("ask.no-such-start", day, month, year)))?,
+        ),
     };
     if let Some(date) = chosen {
-        if table_day.is_some_and(|own| own != date) {
-            warnings.push(format!(
-                "the event table counts from {}; starting elsewhere shifts its dates",
-                table_day.map_or(String::new(), words)
-            ));
+        if let Some(own) = table_day.filter(|own| *own != date) {
+            warnings.push(say!("doubt.other-start", date = words(own)));
         }
-        return Ok((date, "the day you chose".into()));
+        return Ok((date, say!("count-from.chosen")));
     }
     if let Some(note) = table.and_then(|t| t.start_note.as_ref()) {
-        warnings.push(format!("first day of the count: {note}"));
+        warnings.push(say!("doubt.start-note", note));
     }
     match table_day {
-        Some(date) => Ok((date, "the first day of the event table's count".into())),
+        Some(date) => Ok((date, say!("count-from.table"))),
         None => Ok((
             Date::new(year, 1, 1).unwrap_or(Date::MIN),
-            "no table and no biofix says otherwise".into(),
+            say!("count-from.none"),
         )),
     }
 }

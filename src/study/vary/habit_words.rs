@@ -2,151 +2,134 @@
 
 use super::habits::{Habit, HabitRow, HabitTurn, What};
 use super::sweep::Verdict;
+use crate::say::{say, voice};
 use crate::scenario::Scenario;
 
 /// What a verdict means, in words after "the plan means".
 pub fn meaning(scenario: &Scenario, verdict: Verdict) -> String {
     let guild = scenario.pest.guild;
-    let damage = format!("{} {}", guild.damage_verb(), guild.damage_noun());
+    let (noun, verb) = (guild.damage_noun(), guild.damage_verb());
     match verdict {
-        Verdict::More => format!("more {damage}"),
-        Verdict::Less => format!("fewer {damage}"),
-        Verdict::NoChange => "no real change".into(),
+        Verdict::More => say!("vary.means.more", noun, verb),
+        Verdict::Less => say!("vary.means.less", noun, verb),
+        Verdict::NoChange => say!("vary.means.same"),
     }
 }
 
 /// One or two words for a row: its verdict, and whether chance may have made it.
 pub fn word(row: &HabitRow) -> &'static str {
-    match (row.verdict, row.sure) {
-        (Verdict::More, true) => "more damage",
-        (Verdict::More, false) => "more, unsure",
-        (Verdict::Less, true) => "less damage",
-        (Verdict::Less, false) => "less, unsure",
-        (Verdict::NoChange, true) => "no real change",
-        (Verdict::NoChange, false) => "none, unsure",
-    }
+    voice().get(match (row.verdict, row.sure) {
+        (Verdict::More, true) => "habit.word.more",
+        (Verdict::More, false) => "habit.word.more.unsure",
+        (Verdict::Less, true) => "habit.word.less",
+        (Verdict::Less, false) => "habit.word.less.unsure",
+        (Verdict::NoChange, true) => "habit.word.same",
+        (Verdict::NoChange, false) => "habit.word.same.unsure",
+    })
 }
 
 /// Heading of a habit.
 pub fn title(scenario: &Scenario, what: What) -> String {
     match what {
-        What::Emptying => "How often you empty the traps".into(),
-        What::LureAge => "How old the lure is when you hang it".into(),
-        What::Leak => "What the net lets in".into(),
-        What::PickingDays => "How often you pick".into(),
-        What::PickingShare => "What you find at each visit".into(),
-        What::ChewedLeaves => "Do chewed leaves call in more?".into(),
-        What::NextDoor => format!("How many {} come from next door", scenario.pest.short),
+        What::Emptying => say!("habit.title.emptying"),
+        What::LureAge => say!("habit.title.lure-age"),
+        What::Leak => say!("habit.title.leak"),
+        What::PickingDays => say!("habit.title.picking-days"),
+        What::PickingShare => say!("habit.title.picking-share"),
+        What::ChewedLeaves => say!("habit.title.chewed-leaves"),
+        What::NextDoor => say!("habit.title.next-door", insects = scenario.pest.short),
     }
 }
 
 /// Heading of the column of values.
 pub fn column(what: What) -> &'static str {
-    match what {
-        What::Emptying => "emptied",
-        What::LureAge => "lure",
-        What::Leak => "leaks",
-        What::PickingDays => "picked",
-        What::PickingShare => "found",
-        What::ChewedLeaves => "they call",
-        What::NextDoor => "come",
-    }
+    voice().get(match what {
+        What::Emptying => "habit.column.emptying",
+        What::LureAge => "habit.column.lure-age",
+        What::Leak => "habit.column.leak",
+        What::PickingDays => "habit.column.picking-days",
+        What::PickingShare => "habit.column.picking-share",
+        What::ChewedLeaves => "habit.column.chewed-leaves",
+        What::NextDoor => "habit.column.next-door",
+    })
 }
 
 /// "1 in 10" for a share, or "60 in 100" for a large one.
 fn one_in(share: f64) -> String {
     if share > 0.34 {
-        return format!("{:.0} in 100", 100.0 * share);
+        return say!("habit.of-100", share = whole(100.0 * share));
     }
-    format!("1 in {:.0}", 1.0 / share.max(0.01))
+    say!("habit.one-in", n = whole(1.0 / share.max(0.01)))
+}
+
+fn whole(value: f64) -> String {
+    format!("{value:.0}")
 }
 
 /// What must be so for the verdict to turn, in words after "if".
 fn condition(scenario: &Scenario, habit: &Habit, turn: &HabitTurn) -> String {
-    let words = &habit.rows[turn.row].words;
+    let row = &habit.rows[turn.row];
+    let habit_words = &row.words;
     let above = turn.row > habit.usual;
-    let pest = &scenario.pest.short;
-    let more = if above { "more" } else { "less" };
-    match habit.what {
-        What::Emptying if above && words == "never" => "you never empty it".into(),
-        What::Emptying if above => format!("you empty it only {words}"),
-        What::Emptying => format!("you empty it {words}"),
-        What::LureAge => format!(
-            "the lure is {} than about {:.0} days when you hang it",
-            if above { "older" } else { "younger" },
-            turn.at
-        ),
-        What::Leak => format!("the net leaks {more} than about {}", one_in(turn.at)),
-        What::PickingDays if above => format!("you pick {words}"),
-        What::PickingDays => format!("you pick only {words}"),
-        What::PickingShare => {
-            format!(
-                "a visit finds {more} than about {:.0} in 100 of the {pest}",
-                100.0 * turn.at
-            )
-        }
-        What::ChewedLeaves if above => format!("chewed leaves call in more {pest}"),
-        What::ChewedLeaves => format!("chewed leaves call in no more {pest}"),
-        What::NextDoor => format!(
-            "{more} than about {:.0} in 100 of the {pest} from next door come",
-            100.0 * turn.at
-        ),
+    let insects = &scenario.pest.short;
+    let (days, share) = (whole(turn.at), whole(100.0 * turn.at));
+    match (habit.what, above) {
+        (What::Emptying, true) if row.value.is_none() => say!("habit.if.emptying.never"),
+        (What::Emptying, true) => say!("habit.if.emptying.only", habit_words),
+        (What::Emptying, false) => say!("habit.if.emptying", habit_words),
+        (What::LureAge, true) => say!("habit.if.lure.older", days),
+        (What::LureAge, false) => say!("habit.if.lure.younger", days),
+        (What::Leak, true) => say!("habit.if.leak.more", share = one_in(turn.at)),
+        (What::Leak, false) => say!("habit.if.leak.less", share = one_in(turn.at)),
+        (What::PickingDays, true) => say!("habit.if.pick", habit_words),
+        (What::PickingDays, false) => say!("habit.if.pick.only", habit_words),
+        (What::PickingShare, true) => say!("habit.if.found.more", share, insects),
+        (What::PickingShare, false) => say!("habit.if.found.less", share, insects),
+        (What::ChewedLeaves, true) => say!("habit.if.leaves.call", insects),
+        (What::ChewedLeaves, false) => say!("habit.if.leaves.no-call", insects),
+        (What::NextDoor, true) => say!("habit.if.next-door.more", share, insects),
+        (What::NextDoor, false) => say!("habit.if.next-door.less", share, insects),
     }
 }
 
-/// "about 3 more of 100 leaves eaten".
-fn points(scenario: &Scenario, step: f64) -> String {
-    let guild = scenario.pest.guild;
-    let size = step.abs();
-    let size = if size < 9.5 {
-        format!("{size:.1}")
-    } else {
-        format!("{size:.0}")
-    };
-    format!(
-        "about {size} {} of 100 {} {}",
-        if step > 0.0 { "more" } else { "fewer" },
-        guild.damage_noun(),
-        guild.damage_verb()
-    )
-}
-
-/// What one row does in place of another, in words that begin the sentence.
-fn swap(what: What, other: &HabitRow, usual: &HabitRow) -> String {
-    let (a, b) = (&other.words, &usual.words);
+/// Asks what one row does in place of another.
+fn what_if(what: What, row: &HabitRow, usual: &HabitRow) -> String {
+    let (tried, as_usual) = (&row.words, &usual.words);
     match what {
-        What::Emptying => format!("Emptying it {a} instead of {b}"),
-        What::LureAge => format!("Hanging a lure {a} instead of {b}"),
-        What::Leak => format!("A net that leaks {a} instead of {b}"),
-        What::PickingDays => format!("Picking {a} instead of {b}"),
-        What::PickingShare => format!("Finding {a} instead of {b} at each visit"),
-        What::ChewedLeaves if a == "yes" => "If chewed leaves call in more".into(),
-        What::ChewedLeaves => "If chewed leaves call in no more".into(),
-        What::NextDoor => format!("If {a} instead of {b} of those from next door come"),
+        What::Emptying => say!("habit.what-if.emptying", tried, as_usual),
+        What::LureAge => say!("habit.what-if.lure-age", tried, as_usual),
+        What::Leak => say!("habit.what-if.leak", tried, as_usual),
+        What::PickingDays => say!("habit.what-if.picking-days", tried, as_usual),
+        What::PickingShare => say!("habit.what-if.picking-share", tried, as_usual),
+        What::ChewedLeaves if row.value == Some(1.0) => say!("habit.what-if.leaves.call"),
+        What::ChewedLeaves => say!("habit.what-if.leaves.no-call"),
+        What::NextDoor => say!("habit.what-if.next-door", tried, as_usual),
     }
 }
 
-/// One plain sentence for a habit: where the verdict turns, or what the far end does beside the usual row.
+/// One plain finding for a habit: where the verdict turns, or what the far end does beside the usual row.
 pub fn sentence(scenario: &Scenario, habit: &Habit, asked: usize) -> String {
     let sure = habit.turns.iter().find(|t| t.sure);
     let said = if let Some(turn) = sure.or(habit.turns.first()) {
-        let (word, more) = if turn.sure {
-            ("flips", "")
+        let key = if turn.sure {
+            "habit.flips"
         } else {
-            ("may flip", "; more summers would tell")
+            "habit.may-flip"
         };
-        format!(
-            "The verdict {word} if {} (then: {}){more}.",
-            condition(scenario, habit, turn),
-            meaning(scenario, habit.rows[turn.row].verdict)
-        )
+        let habit_if = condition(scenario, habit, turn);
+        let then_means = meaning(scenario, habit.rows[turn.row].verdict);
+        say!(key, habit_if, then_means)
     } else {
         steady(scenario, habit)
     };
     if habit.plan == asked {
         said
     } else {
-        format!("For \"{}\": {said}", scenario.plans[habit.plan].name)
+        say!(
+            "habit.other-plan",
+            plan = scenario.plans[habit.plan].name,
+            habit_said = said
+        )
     }
 }
 
@@ -160,30 +143,41 @@ fn steady(scenario: &Scenario, habit: &Habit) -> String {
         last
     };
     let far = &habit.rows[far];
-    let begin = swap(habit.what, far, usual);
-    let minutes = far.minutes[1] - usual.minutes[1];
-    let time = if minutes.abs() < 0.5 {
-        String::new()
+    let asked = what_if(habit.what, far, usual);
+    let key = if far.step.abs() <= scenario.settings.tie_band {
+        "habit.then.same"
+    } else if far.step.abs() <= 2.0 * far.step_error {
+        "habit.then.either"
+    } else if habit.what.is_about_the_yard() {
+        let [tried, as_usual] = [far, usual].map(|row| format!("{:+.1}", row.change));
+        let then = say!("habit.then.yard", tried, as_usual);
+        return [asked, then].join(" ");
+    } else if far.step > 0.0 {
+        "habit.then.more"
     } else {
-        let less = if minutes > 0.0 { "more" } else { "fewer" };
-        format!(", and {:.0} {less} minutes", minutes.abs())
+        "habit.then.fewer"
     };
-    if far.step.abs() <= scenario.settings.tie_band {
-        return format!("{begin}: no real change in damage{time}.");
-    }
-    if far.step.abs() <= 2.0 * far.step_error {
-        return format!("{begin}: could go either way{time}.");
-    }
-    if habit.what.is_about_the_yard() {
-        return format!(
-            "{begin}, the plan changes damage by {:+.1} points of 100. Else it is {:+.1}. The verdict stays.",
-            far.change, usual.change
-        );
-    }
-    format!(
-        "{begin}: {}{time}. The verdict stays.",
-        points(scenario, far.step)
-    )
+    let more = far.minutes[1] - usual.minutes[1];
+    let key = match more {
+        m if m >= 0.5 => [key, "more-minutes"].join("."),
+        m if m <= -0.5 => [key, "fewer-minutes"].join("."),
+        _ => key.to_owned(),
+    };
+    let guild = scenario.pest.guild;
+    let size = far.step.abs();
+    let size = if size < 9.5 {
+        format!("{size:.1}")
+    } else {
+        whole(size)
+    };
+    let then = say!(
+        &key,
+        size,
+        minutes = whole(more.abs()),
+        noun = guild.damage_noun(),
+        verb = guild.damage_verb()
+    );
+    [asked, then].join(" ")
 }
 
 /// For picking: how many a day at the plan's own rate, and in how many minutes.
@@ -192,13 +186,14 @@ pub fn pace(scenario: &Scenario, habit: &Habit) -> Option<String> {
         return None;
     }
     let usual = &habit.rows[habit.usual];
-    let days = usual.value? / 7.0 * f64::from(scenario.window.days);
-    Some(format!(
-        "At this pressure you would take about {:.0} {} on a day of picking, in about {:.0} minutes ({:.0} to {:.0}).",
-        usual.taken / days.max(1.0),
-        scenario.pest.short,
-        usual.minutes[1] / days.max(1.0),
-        usual.minutes[0] / days.max(1.0),
-        usual.minutes[2] / days.max(1.0)
+    let days = (usual.value? / 7.0 * f64::from(scenario.window.days)).max(1.0);
+    let [least, a_day, a_day_most] = usual.minutes.map(|m| whole(m / days));
+    Some(say!(
+        "habit.pace",
+        n = whole(usual.taken / days),
+        insects = scenario.pest.short,
+        a_day,
+        least,
+        a_day_most
     ))
 }

@@ -10,6 +10,7 @@ use crate::control::Action;
 use crate::count::prepare::{Prepared, Refusal};
 use crate::engine::ensemble::Watch;
 use crate::engine::ground::Ground;
+use crate::say::{counted, say};
 use crate::scenario::{Plan, Scenario};
 use crate::stats::spread::{mean, standard_error};
 use crate::study::compare::effort;
@@ -25,12 +26,12 @@ const PICKING_DAYS: [u32; 4] = [1, 2, 4, 7];
 const FOUND: [f64; 4] = [0.25, 0.5, 0.75, 0.95];
 /// Ages of a lure on the day it is hung that are tried, days, besides the plan's own.
 const LURE_AGES: [f64; 5] = [0.0, 7.0, 14.0, 28.0, 56.0];
-/// Shares of those from next door that are tried.
+/// Shares of those from next door that are tried, with the keys of their words.
 const NEXT_DOOR: [(f64, &str); 4] = [
-    (0.0, "none"),
-    (0.25, "a quarter"),
-    (0.5, "half"),
-    (1.0, "all"),
+    (0.0, "habit.next-door.none"),
+    (0.25, "habit.next-door.quarter"),
+    (0.5, "habit.next-door.half"),
+    (1.0, "habit.next-door.all"),
 ];
 
 /// What is moved.
@@ -210,7 +211,7 @@ fn exactly(share: f64) -> Sourced {
         unit: "share".into(),
         range: None,
         spread: Spread::Uniform,
-        source: "moved on purpose".into(),
+        source: String::new(),
         grade: Grade::Assumed,
     }
 }
@@ -233,7 +234,7 @@ fn and_own<const N: usize>(known: [f64; N], own: Option<f64>) -> Vec<f64> {
 }
 
 fn of_100(share: f64) -> String {
-    format!("{:.0} in 100", 100.0 * share)
+    say!("habit.of-100", share = format!("{:.0}", 100.0 * share))
 }
 
 fn cases(scenario: &Scenario, plan: &Plan, what: What) -> Vec<Case> {
@@ -245,7 +246,7 @@ fn cases(scenario: &Scenario, plan: &Plan, what: What) -> Vec<Case> {
             .map(|&leak| {
                 let cover: fn(&Action) -> bool = |a| matches!(a, Action::Cover(_));
                 let words = if leak == 0.0 {
-                    "nothing".into()
+                    say!("habit.leak.nothing")
                 } else {
                     of_100(leak)
                 };
@@ -263,10 +264,10 @@ fn cases(scenario: &Scenario, plan: &Plan, what: What) -> Vec<Case> {
             .collect(),
         What::ChewedLeaves => [false, true]
             .map(|calls| {
-                let words = if calls { "yes" } else { "no" };
+                let words = if calls { "habit.yes" } else { "habit.no" };
                 let own = scenario.chewed_leaves_call == calls;
                 let at = f64::from(u8::from(calls));
-                let mut case = Case::new(at, words.into(), plan.clone(), own);
+                let mut case = Case::new(at, say!(words), plan.clone(), own);
                 let mut yard = scenario.clone();
                 yard.chewed_leaves_call = calls;
                 case.yard = Some(yard);
@@ -276,7 +277,7 @@ fn cases(scenario: &Scenario, plan: &Plan, what: What) -> Vec<Case> {
         What::NextDoor => NEXT_DOOR
             .iter()
             .map(|&(share, words)| {
-                let mut case = Case::new(share, words.into(), plan.clone(), share == 1.0);
+                let mut case = Case::new(share, say!(words), plan.clone(), share == 1.0);
                 let mut yard = scenario.clone();
                 for source in yard.sources.iter_mut().filter(|s| s.bed.is_none()) {
                     source.per_day_low *= share;
@@ -317,9 +318,10 @@ fn lure_ages(plan: &Plan) -> Vec<Case> {
                 trap.lure_age_d = age;
             }
             let words = if age == 0.0 {
-                "fresh".to_owned()
+                say!("habit.lure.fresh")
             } else {
-                format!("{age:.0} days old")
+                let days = format!("{age:.0}");
+                say!(&counted("habit.lure.age", age as u64), days)
             };
             Case::new(age, words, aged, own == Some(age))
         })
@@ -341,9 +343,8 @@ fn picking_days(plan: &Plan) -> Vec<Case> {
                 }
             }
             let words = match days as u32 {
-                1 => "1 day a week".to_owned(),
-                7 => "every day".to_owned(),
-                n => format!("{n} days a week"),
+                7 => say!("habit.pick.daily"),
+                n => say!(&counted("habit.pick.days", u64::from(n)), n),
             };
             Case::new(days, words, picked, hands == Some(days))
         })

@@ -4,6 +4,7 @@ use crate::catalogue::{
     Grade, HostValues, LureValues, ParameterInfo, PestValues, Sourced, TrapValues, only_costs,
 };
 use crate::engine::ground::{DAY_AIR, Held, MOST_CALL};
+use crate::say::{say, voice};
 use crate::scenario::methods::KEYS;
 use crate::scenario::{Scenario, Wind};
 use serde::Serialize;
@@ -77,66 +78,27 @@ impl Unknown {
 
 /// Plain words for a name of the parameter table; the name itself for one that is new.
 pub fn plain_name(key: &str) -> &str {
-    match key {
-        "speed" => "speed on the move",
-        "segment_mean" => "length of a straight stretch",
-        "turn_sd" => "sharpness of turns",
-        "bout_mean" => "length of a flight",
-        "rest_mean" => "rest between flights",
-        "long_share" => "share of long flights",
-        "long_mean" => "length of a long flight",
-        "daily_survival" => "survival from day to day",
-        "residence_mean" => "stay on a plant",
-        "late_feeding" => "feeding after the active hours",
-        "damage_rate" => "damage in an hour of feeding",
-        "visible" => "leaf that shows damage for each part eaten",
-        "female_share" => "share of females",
-        "mated_on_arrival" => "share mated on arrival",
-        "matings" => "matings of a female",
-        "refractory" => "pause before the lure works again",
-        "approach_segment" => "zigzag on the way to the lure",
-        "approach_turn_sd" => "straying on the way to the lure",
-        "approach_loss" => "losing the scent on the way",
-        "spillover" => "how far spillover reaches from a trap",
-        "arousal" => "readiness to land near a lure",
-        "nearby_rest" => "pause beside the trap",
-        "search_mean" => "length of the search after a miss",
-        "search_segment" => "stretch of the search after a miss",
-        "search_turn_sd" => "turns of the search after a miss",
-        "homing" => "return to the same shelter",
-        "body_width" => "width of the body",
-        "reach" => "reach of the lure",
-        "near_share" => "reach of the lure from upwind",
-        "fall" => "fall of the lure's pull with distance",
-        "strength_exponent" => "gain of several lures in one trap",
-        "response" => "eagerness to answer the lure",
-        "female_response" => "answer of females to the lure",
-        "male_response" => "answer of males to the lure",
-        "life" => "life of the lure",
-        "capture" => "share the trap keeps",
-        "land" => "share that sits on the trap for a while",
-        "late_capture" => "share kept of those that sat on the trap",
-        "touch" => "size of the trap",
-        "capacity" => "insects that fill the trap",
-        "detection" => "distance at which a plant is noticed",
-        "acceptance" => "chance of landing on a plant",
-        "units" => "leaf area or fruit of a plant",
-        other => other,
+    let said = ["number", &key.replace('_', "-")].join(".");
+    if voice().has(&said) {
+        voice().get(&said)
+    } else {
+        key
     }
 }
 
 /// A number of an unknown with its unit, about three digits, in plain words.
 pub fn with_unit(value: f64, unit: &str) -> String {
-    match unit {
-        "share" => format!("{} in 100", digits(100.0 * value)),
-        "insects" | "count" => digits(value),
-        "deg" => format!("{} degrees", digits(value)),
-        "1/s" => format!("{} a second", digits(value)),
-        "cm2/h" => format!("{} sq cm an hour", digits(value)),
-        "m2" => format!("{} sq m", digits(value)),
-        "d" => format!("{} days", digits(value)),
-        other => format!("{} {other}", digits(value)),
-    }
+    let key = match unit {
+        "share" => return say!("number.unit.share", n = digits(100.0 * value)),
+        "insects" | "count" => return digits(value),
+        "deg" => "number.unit.degrees",
+        "1/s" => "number.unit.a-second",
+        "cm2/h" => "number.unit.sq-cm-an-hour",
+        "m2" => "number.unit.sq-m",
+        "d" => "number.unit.days",
+        other => return say!("number.unit.other", n = digits(value), unit = other),
+    };
+    say!(key, n = digits(value))
 }
 
 fn digits(value: f64) -> String {
@@ -170,7 +132,7 @@ pub fn unknowns(scenario: &Scenario) -> Vec<Unknown> {
             let name = if of.is_empty() {
                 plain.to_owned()
             } else {
-                format!("{plain} ({of})")
+                say!("number.of", unknown_name = plain, of)
             };
             all.extend(get(info.key).and_then(|s| Unknown::new(&id, number, info.key, name, &s)));
         }
@@ -204,7 +166,7 @@ pub fn unknowns(scenario: &Scenario) -> Vec<Unknown> {
             id: "pressure".into(),
             number: 0,
             key: "pressure".into(),
-            name: format!("{} on your plants at one look", pest.short),
+            name: say!("number.pressure", insects = pest.short),
             unit: "insects".into(),
             low: scenario.pressure.low,
             high: scenario.pressure.high,
@@ -231,7 +193,7 @@ pub fn moved(scenario: &Scenario, plan: usize) -> Vec<Unknown> {
                 .iter()
                 .find(|k| k.key == key)
                 .map_or(&**key, |k| k.meaning);
-            let name = format!("{}: {meaning}", method.kind.name);
+            let name = say!("number.of-method", method_name = method.kind.name, meaning);
             all.extend(Unknown::new(&id, number, key, name, value));
         }
     }
@@ -253,39 +215,37 @@ pub fn moved(scenario: &Scenario, plan: usize) -> Vec<Unknown> {
     for (i, source) in scenario.sources.iter().enumerate() {
         let (low, high) = (source.per_day_low, source.per_day_high);
         if low < high {
-            let name = format!("{} a day from source {}", scenario.pest.short, i + 1);
+            let name = say!("number.source", insects = scenario.pest.short, i = i + 1);
             all.push(assumed(
                 "source",
                 i,
                 &name,
                 ("insects", low, high),
-                "the yard's file",
+                voice().get("number.from.file"),
             ));
         }
     }
     if scenario.chewed_leaves_call {
         let [low, high] = MOST_CALL;
-        let name = "call of fully chewed leaves";
+        let name = voice().get("number.chewed-leaves");
         all.push(assumed(
             "chewed leaves call",
             0,
             name,
             ("count", low, high),
-            "no measurement found",
+            voice().get("number.from.nowhere"),
         ));
     }
     if scenario.wind != Wind::Still && !plan.traps.is_empty() {
         let active = &scenario.pest.activity;
-        let names = [
-            "hour at which the air turns unsteady",
-            "hour at which the air turns steady",
-        ];
+        let names = ["number.air.unsteady", "number.air.steady"];
         for (i, ([low, high], name)) in DAY_AIR.into_iter().zip(names).enumerate() {
             // Only hours at which insects move can matter.
             let begins = active.start_hour;
             let meets = |day: f64| begins < high + day && begins + active.hours > low + day;
             if meets(0.0) || meets(24.0) {
-                let source = "night from an hour before sunset to an hour after sunrise; the season's sun is assumed";
+                let source = voice().get("number.from.sun");
+                let name = voice().get(name);
                 all.push(assumed("day air", i, name, ("h", low, high), source));
             }
         }

@@ -3,6 +3,7 @@
 use super::point::{Point, evaluate};
 use crate::count::prepare::{Prepared, Refusal};
 use crate::engine::ensemble::Watch;
+use crate::say::say;
 use crate::scenario::{Scenario, Wind, WindSector};
 use crate::study::keep::KeepNothing;
 use serde::Serialize;
@@ -19,7 +20,7 @@ pub struct UnderWind {
 /// Light wind from the west all the time.
 fn steady() -> Wind {
     Wind::Rose {
-        said: "steady from the west".into(),
+        said: String::new(),
         sectors: vec![WindSector {
             from_rad: 1.5 * std::f64::consts::PI,
             width_rad: 0.0,
@@ -39,9 +40,9 @@ pub(super) fn all(
     watch: &dyn Watch,
 ) -> Result<Vec<UnderWind>, Refusal> {
     let winds = [
-        ("unknown: light, turning, with calms", Wind::Unknown),
-        ("light, steady from the west", steady()),
-        ("still air", Wind::Still),
+        ("vary.wind.unknown", Wind::Unknown),
+        ("vary.wind.steady", steady()),
+        ("vary.wind.still", Wind::Still),
     ];
     let each = winds.into_iter().map(|(name, wind)| {
         let scenario = Scenario {
@@ -55,7 +56,7 @@ pub(super) fn all(
         let drawn = (name, &[Vec::new()][..]);
         let found = evaluate(&under, plan, drawn, summers, watch, &mut KeepNothing)?;
         Ok(UnderWind {
-            name: name.into(),
+            name: say!(name),
             point: found[0],
         })
     });

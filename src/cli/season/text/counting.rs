@@ -3,22 +3,24 @@
 use super::iso_short;
 use super::page::{Page, number, sentence};
 use crate::catalogue::season::SeasonPest;
-use crate::season::reading::CountsReading;
+use crate::say::{counted, say, voice};
+use crate::season::reading::{Comparison, CountsReading};
+use crate::stats::normal::Z_975;
 use crate::stats::words::thousands;
 
 pub(super) fn counts(page: &mut Page, reading: &CountsReading, pest: &SeasonPest) {
     if let Some(understood) = &reading.understood {
-        page.heading("Your counts");
+        page.heading(voice().get("tally.title"));
         page.add(
             "  ",
-            &format!(
-                "{} rows, {} to {}: {} with a catch, {} checked and none, {} not checked.",
-                understood.rows,
-                iso_short(&understood.first_day),
-                iso_short(&understood.last_day),
-                understood.with_catch,
-                understood.zeros,
-                understood.blanks
+            &say!(
+                &counted("tally.rows", understood.rows),
+                n = understood.rows,
+                begin = iso_short(&understood.first_day),
+                end = iso_short(&understood.last_day),
+                hits = understood.with_catch,
+                zeros = understood.zeros,
+                blanks = understood.blanks
             ),
         );
         for note in &understood.notes {
@@ -28,23 +30,22 @@ pub(super) fn counts(page: &mut Page, reading: &CountsReading, pest: &SeasonPest
     for trap in &reading.traps {
         page.add(
             "  ",
-            &format!(
-                "{}: {} caught in {} {}.",
-                trap.trap,
-                thousands(trap.total as f64),
-                trap.checks,
-                if trap.checks == 1 { "check" } else { "checks" }
+            &say!(
+                &counted("tally.trap", trap.checks as u64),
+                trap = trap.trap,
+                caught = thousands(trap.total as f64),
+                n = trap.checks
             ),
         );
         if let (Some(rate), Some(limits)) = (trap.per_day, trap.per_day_limits) {
             page.add(
                 "    ",
-                &format!(
-                    "That is {} a week over {} days. Luck alone allows {} to {}.",
-                    number(7.0 * rate),
-                    trap.days,
-                    number(7.0 * limits[0]),
-                    number(7.0 * limits[1])
+                &say!(
+                    &counted("tally.rate", trap.days.unsigned_abs()),
+                    rate = number(7.0 * rate),
+                    n = trap.days,
+                    low = number(7.0 * limits[0]),
+                    high = number(7.0 * limits[1])
                 ),
             );
         }
@@ -54,93 +55,106 @@ pub(super) fn counts(page: &mut Page, reading: &CountsReading, pest: &SeasonPest
     }
     meaning(page, reading, pest);
     if let Some(found) = &reading.recapture {
-        page.heading("Marked and caught again");
+        page.heading(voice().get("tally.marked"));
         page.add(
             "  ",
-            &format!(
-                "About {:.0} are there (Chapman), give or take {:.0}.",
-                found.chapman,
-                crate::stats::normal::Z_975 * found.chapman_se
+            &say!(
+                "tally.marked.about",
+                n = format_args!("{:.0}", found.chapman),
+                error = format_args!("{:.0}", Z_975 * found.chapman_se)
             ),
         );
-        if let Some(simple) = found.lincoln_petersen {
-            page.add(
-                "  ",
-                &format!("The simple estimate is {simple:.0} (Lincoln and Petersen)."),
-            );
-        }
-        page.add("  ", "It holds if marks stay on, and nobody comes or goes.");
+        page.add("  ", &say!("tally.marked.holds"));
     }
 }
 
-pub(super) fn comparison(pair: &crate::season::reading::Comparison) -> String {
-    let upper = pair.ratio_high.map_or("any number".into(), number);
-    let ratio = match pair.ratio {
-        Some(ratio) => format!("{} times", number(ratio)),
-        None => "many times".into(),
+/// The technical lines: names of formulas, whose share and whose thresholds.
+pub(super) fn details(page: &mut Page, reading: &CountsReading) {
+    if reading.captured_share.is_some() {
+        let source = &reading.captured_share_source;
+        page.add("  - ", &say!("detail.sources.share", source));
+    }
+    for threshold in &reading.threshold_examples {
+        let rule = &threshold.rule;
+        page.add(
+            "  - ",
+            &say!(
+                "detail.tally.threshold",
+                rule = rule.words,
+                label = rule.label(),
+                source = rule.source
+            ),
+        );
+    }
+    if let Some(found) = &reading.recapture {
+        let n = format!("{:.0}", found.chapman);
+        page.add("  - ", &say!("detail.tally.chapman", n));
+        if let Some(simple) = found.lincoln_petersen {
+            let n = format!("{simple:.0}");
+            page.add("  - ", &say!("detail.tally.simple", n));
+        }
+    }
+}
+
+fn comparison(pair: &Comparison) -> String {
+    let key = match (pair.could_be_luck, pair.ratio, pair.ratio_high) {
+        (true, Some(_), Some(_)) => "tally.pair.luck",
+        (true, Some(_), None) => "tally.pair.luck.open",
+        (true, None, _) => "tally.pair.luck.many",
+        (false, Some(_), Some(_)) => "tally.pair.more",
+        (false, Some(_), None) => "tally.pair.more.open",
+        (false, None, _) => "tally.pair.more.many",
     };
-    let verdict = if pair.could_be_luck {
-        "Luck can explain that."
-    } else {
-        "Luck alone seldom does that."
-    };
-    format!(
-        "{} caught {ratio} as much a day as {} (could be {} to {upper}). {verdict}",
-        pair.first,
-        pair.second,
-        number(pair.ratio_low)
+    say!(
+        key,
+        trap = pair.first,
+        other = pair.second,
+        ratio = number(pair.ratio.unwrap_or_default()),
+        low = number(pair.ratio_low),
+        high = number(pair.ratio_high.unwrap_or_default())
     )
 }
 
-pub(super) fn meaning(page: &mut Page, reading: &CountsReading, pest: &SeasonPest) {
-    page.heading("What a count can tell");
+fn meaning(page: &mut Page, reading: &CountsReading, pest: &SeasonPest) {
+    page.heading(voice().get("tally.meaning"));
     match reading.captured_share {
         None => {
-            page.add(
-                "  ",
-                "Nobody has measured what share of these insects a trap takes.",
-            );
-            page.add("  ", "So a count cannot be turned into a number around you. Compare it with your own past counts.");
+            page.add("  ", &say!("tally.share.none"));
+            page.add("  ", &say!("tally.share.none.so"));
         }
         Some([low, middle, high]) => {
             let per_100 = |p: f64| number(100.0 * p);
+            let insects = &reading.caught;
             let share = if low < high {
-                format!(
-                    "A trap takes about {} to {} of 100 {} around it.",
-                    per_100(low),
-                    per_100(high),
-                    reading.caught
+                say!(
+                    "tally.share.range",
+                    low = per_100(low),
+                    high = per_100(high),
+                    insects
                 )
             } else {
-                format!(
-                    "A trap takes about {} of 100 {} around it.",
-                    per_100(middle),
-                    reading.caught
-                )
+                say!("tally.share", middle = per_100(middle), insects)
             };
             page.add("  ", &share);
-            page.add("  ", "Zero is no proof that none are there. Out of 20 summers, a trap stays empty in about:");
+            page.add("  ", &say!("tally.zero"));
             for row in reading
                 .zero_chance
                 .iter()
                 .filter(|row| [1, 10, 50, 200].contains(&row.there))
             {
-                let of_20 = |p: f64| format!("{:.0}", 20.0 * p);
+                let of_20 = |p: f64| format!("{:>2}", format!("{:.0}", 20.0 * p));
                 page.line(&format!(
-                    "    {:>4} around: {:>2} of 20 by plain luck, {:>2} of 20 if catches come in clumps",
-                    row.there,
-                    of_20(row.plain),
-                    of_20(row.clumped)
+                    "    {}",
+                    say!(
+                        "tally.zero.row",
+                        there = format_args!("{:>4}", row.there),
+                        plain = of_20(row.plain),
+                        clumped = of_20(row.clumped)
+                    )
                 ));
             }
             if let Some(sure) = reading.to_be_sure.last() {
-                page.add(
-                    "  ",
-                    &format!(
-                        "To catch at least one in 19 of 20 summers, {} to {} must be around.",
-                        sure.low, sure.high
-                    ),
-                );
+                page.add("  ", &say!("tally.sure", low = sure.low, high = sure.high));
             }
         }
     }
@@ -148,52 +162,57 @@ pub(super) fn meaning(page: &mut Page, reading: &CountsReading, pest: &SeasonPes
         let [low, middle, high] = density.per_acre;
         page.add(
             "  ",
-            &format!(
-                "{}: {} caught stands for about {} {} an acre ({} a hectare).",
-                density.trap,
-                density.catch,
-                number(middle),
-                reading.caught,
-                number(density.per_ha)
+            &say!(
+                "tally.density",
+                trap = density.trap,
+                caught = density.catch,
+                acre = number(middle),
+                insects = reading.caught,
+                hectare = number(density.per_ha)
             ),
         );
         page.add(
             "    ",
-            &format!("It could be {} to {} an acre.", number(low), number(high)),
+            &say!(
+                "tally.density.range",
+                low = number(low),
+                high = number(high)
+            ),
         );
     }
     for rule in &reading.saturation {
         let [from, to] = rule.rule.insects;
-        let at = if from < to {
-            format!("{} to {}", thousands(from), thousands(to))
+        let (insects, what) = (&pest.short, &rule.rule.what);
+        let says = if from < to {
+            say!(
+                "tally.fills.range",
+                low = thousands(from),
+                high = thousands(to),
+                insects,
+                what
+            )
         } else {
-            thousands(from)
+            say!("tally.fills", n = thousands(from), insects, what)
         };
-        page.add(
-            "  ",
-            &format!("At {at} {}: {}.", pest.short, rule.rule.what),
-        );
+        page.add("  ", &says);
         if !rule.traps_reached.is_empty() {
             page.add(
                 "    ",
-                &format!("Reached by: {}.", rule.traps_reached.join(", ")),
+                &say!("tally.fills.reached", traps = rule.traps_reached.join(", ")),
             );
         }
     }
     if !reading.threshold_examples.is_empty() {
-        page.add(
-            "  ",
-            "Thresholds that others use. They are examples: use your local threshold.",
-        );
+        page.add("  ", &say!("tally.thresholds"));
         for threshold in &reading.threshold_examples {
             let rule = &threshold.rule;
             page.add(
                 "    - ",
-                &format!("{}. {} [{}]", rule.words, rule.label(), rule.source),
+                &say!("tally.threshold", rule = rule.words, label = rule.label()),
             );
             if !threshold.traps_reached.is_empty() {
                 let traps = threshold.traps_reached.join(", ");
-                page.add("      ", &format!("Reached in its highest week: {traps}."));
+                page.add("      ", &say!("tally.threshold.reached", traps));
             }
         }
     }

@@ -1,22 +1,28 @@
-//! The answer as text for a terminal of 80 columns: bottom line first, then dates, things to do, counts, and where it all comes from.
+//! The answer as text for a terminal of 80 columns: bottom line first, then dates, things to do, counts. The technical lines
+//! (formulas, cutoffs, citations) are texts of their own: [`season_details`] and [`counts_details`].
 
 mod counting;
 mod page;
 
+use crate::catalogue::Grade;
 use crate::catalogue::season::SeasonPest;
+use crate::say::{counted, say, voice};
 use crate::season::DegreeDays;
 use crate::season::answer::Season;
 use crate::season::day;
 use crate::season::forecast::Status;
 use crate::season::question::cautions;
-use crate::season::reading::{CountsReading, grade_word};
+use crate::season::reading::CountsReading;
 use crate::stats::words::thousands;
 use crate::units::M_PER_S_PER_MPH;
 use counting::counts;
 use jiff::civil::Date;
-use page::{Page, capital, number, sentence};
+use page::{Page, number, sentence};
 
-/// The whole answer.
+/// The file of the technical lines.
+pub(super) const DETAILS: &str = "details.txt";
+
+/// The whole answer, without its technical lines.
 pub(super) fn season(season: &Season) -> String {
     let mut page = Page::default();
     page.heading(&format!(
@@ -26,44 +32,98 @@ pub(super) fn season(season: &Season) -> String {
         year(season)
     ));
     page.add("", &bottom_line(season));
-    page.add("", "A forecast, not a promise. Use your local threshold.");
+    page.add("", &say!("dates.promise"));
     if season.parts.pest.trap_draws_damage {
         page.add(
             "",
-            &format!(
-                "Before you hang a trap: {}.",
-                season.parts.pest.trap_caution
-            ),
+            &say!("dates.trap", caution = season.parts.pest.trap_caution),
         );
     }
     degree_days(&mut page, season);
     events(&mut page, season);
     flight(&mut page, season);
     to_do(&mut page, season);
-    if season.counts.understood.is_some() || season.counts.recapture.is_some() {
+    if counted_anything(&season.counts) {
         counts(&mut page, &season.counts, &season.parts.pest);
     }
     upkeep(&mut page, season);
     wind(&mut page, season);
     understood(&mut page, season);
-    list(&mut page, "Doubts, and what helps", &season.warnings);
-    list(&mut page, "Good to know", &season.notes);
-    sources(&mut page, season);
-    list(&mut page, "Cautions", &season.cautions);
+    list(&mut page, "list.doubts", &season.warnings);
+    list(&mut page, "list.notes", &season.notes);
+    list(&mut page, "list.cautions", &season.cautions);
+    hidden(&mut page, &sources_title(season));
     page.text
+}
+
+/// The heading of the technical lines, with the weakest grade of the answer.
+fn sources_title(season: &Season) -> String {
+    say!("sources.title", grade = grade_words(season.weakest_grade))
+}
+
+/// The technical lines of the whole answer: method, cutoff, what each number rests on.
+pub(super) fn season_details(season: &Season) -> String {
+    let mut page = Page::default();
+    page.heading(&sources_title(season));
+    page.add(
+        &format!("  {} ", voice().get("dates.method")),
+        &say!(
+            "detail.dates.method",
+            method = season.method,
+            source = season.method_source
+        ),
+    );
+    sources(&mut page, season);
+    if counted_anything(&season.counts) {
+        counting::details(&mut page, &season.counts);
+    }
+    page.add("  ", &say!("sources.each"));
+    page.text
+}
+
+/// Whether there is a notebook or a count of marked ones to speak of.
+fn counted_anything(reading: &CountsReading) -> bool {
+    reading.understood.is_some() || reading.recapture.is_some()
+}
+
+/// Where the technical lines stand.
+fn hidden(page: &mut Page, title: &str) {
+    page.heading(title);
+    page.add("  ", &say!("sources.hidden", file = DETAILS));
 }
 
 /// What counts alone say.
 pub(super) fn counts_alone(pest: &SeasonPest, reading: &CountsReading) -> String {
     let mut page = Page::default();
-    page.heading(&format!(
-        "{} ({}): what the counts mean",
-        pest.name, pest.scientific
+    page.heading(&say!(
+        "tally.alone",
+        name = pest.name,
+        scientific = pest.scientific
     ));
     counts(&mut page, reading, pest);
-    list(&mut page, "Good to know", &pest.notes);
-    list(&mut page, "Cautions", &cautions());
+    list(&mut page, "list.notes", &pest.notes);
+    list(&mut page, "list.cautions", &cautions());
+    hidden(&mut page, voice().get("sources.hidden.title"));
     page.text
+}
+
+/// The technical lines of counts alone.
+pub(super) fn counts_details(reading: &CountsReading) -> String {
+    let mut page = Page::default();
+    page.heading(voice().get("sources.hidden.title"));
+    counting::details(&mut page, reading);
+    page.text
+}
+
+/// One or two words for a grade.
+fn grade_words(grade: Grade) -> &'static str {
+    voice().get(match grade {
+        Grade::Exact => "grade.exact",
+        Grade::Published => "grade.published",
+        Grade::Secondary => "grade.secondary",
+        Grade::Memory => "grade.memory",
+        Grade::Assumed => "grade.assumed",
+    })
 }
 
 fn year(season: &Season) -> i16 {
@@ -83,8 +143,8 @@ fn iso_short(text: &str) -> String {
 fn range(from: Option<Date>, to: Option<Date>) -> String {
     match (from, to) {
         (Some(a), Some(b)) if a == b => short(a),
-        (Some(a), Some(b)) => format!("{} to {}", short(a), short(b)),
-        (Some(a), None) => format!("{} or later", short(a)),
+        (Some(a), Some(b)) => say!("dates.range", begin = short(a), end = short(b)),
+        (Some(a), None) => say!("dates.open", begin = short(a)),
         _ => String::new(),
     }
 }
@@ -98,73 +158,70 @@ fn bottom_line(season: &Season) -> String {
         .rev()
         .find(|e| e.status == Status::Passed);
     if let Some((event, [Some(date), ..])) = last.map(|e| (e, e.days)) {
-        lines.push(format!("Reached: {} on {}.", event.name, short(date)));
+        lines.push(say!("dates.reached", event = event.name, day = short(date)));
     }
     if let Some((event, [Some(date), from, to])) = next.map(|e| (e, e.days)) {
-        lines.push(format!(
-            "Next: {} near {} ({}).",
-            event.name,
-            short(date),
-            range(from, to)
+        lines.push(say!(
+            "dates.next",
+            event = event.name,
+            day = short(date),
+            range = range(from, to)
         ));
     } else if let Some(event) = season
         .events
         .iter()
         .find(|e| e.status == Status::NotReached)
     {
-        lines.push(format!(
-            "Not reached by {}: {} ({:.0} of {:.0} {}).",
-            iso_short(&season.last_day),
-            event.name,
-            season.cumulative,
-            event.degree_days,
-            season.unit.degree_days()
+        lines.push(say!(
+            "dates.not-reached",
+            day = iso_short(&season.last_day),
+            event = event.name,
+            sum = format_args!("{:.0}", season.cumulative),
+            at = format_args!("{:.0}", event.degree_days),
+            unit = season.unit.degree_days()
         ));
     }
     if lines.is_empty() {
-        lines.push("No event date can be given yet. The reasons stand below.".into());
+        lines.push(say!("dates.none"));
     }
     lines.join(" ")
 }
 
 fn degree_days(page: &mut Page, season: &Season) {
-    page.heading("Degree-days so far");
+    page.heading(voice().get("dates.sum"));
     page.add(
         "  ",
-        &format!(
-            "{} from {} to {}, both days counted.",
-            DegreeDays::from_scale(season.cumulative, season.unit).words(season.unit),
-            iso_short(&season.start),
-            iso_short(&season.last_day)
+        &say!(
+            "dates.sum.days",
+            count = DegreeDays::from_scale(season.cumulative, season.unit).words(season.unit),
+            begin = iso_short(&season.start),
+            end = iso_short(&season.last_day)
         ),
     );
     page.add(
-        "  Method: ",
-        &format!("{}. Source: {}.", season.method, season.method_source),
-    );
-    page.add(
-        "  Start: ",
-        &format!("{} ({}).", iso_short(&season.start), season.start_reason),
+        &format!("  {} ", voice().get("dates.start")),
+        &say!(
+            "dates.start.why",
+            day = iso_short(&season.start),
+            reason = season.start_reason
+        ),
     );
     if let Some(biofix) = &season.biofix
         && biofix.date != season.start
     {
         page.add(
             "  ",
-            &format!(
-                "By {}, the flight began near {}. This table does not count from there.",
-                biofix.rule.split(" (").next().unwrap_or(""),
-                iso_short(&biofix.date)
+            &say!(
+                "dates.biofix.other",
+                rule = biofix.rule.split(" (").next().unwrap_or(""),
+                day = iso_short(&biofix.date)
             ),
         );
     } else if let Some(biofix) = &season.biofix {
         if biofix.earliest != biofix.date {
             page.add(
                 "  ",
-                &format!(
-                    "The biofix may have been as early as {}.",
-                    iso_short(&biofix.earliest)
-                ),
+                &say!("dates.biofix.earliest", day = iso_short(&biofix.earliest)),
             );
         }
         for note in &biofix.notes {
@@ -172,7 +229,8 @@ fn degree_days(page: &mut Page, season: &Season) {
         }
     }
     if let Some(forecast) = &season.forecast {
-        page.add("  Beyond the data: ", &sentence(&forecast.how));
+        let label = format!("  {} ", voice().get("dates.beyond"));
+        page.add(&label, &sentence(&forecast.how));
     }
 }
 
@@ -180,28 +238,24 @@ fn events(page: &mut Page, season: &Season) {
     if season.events.is_empty() {
         return;
     }
-    page.heading(&format!(
-        "When ({})",
-        season
-            .table
-            .clone()
-            .unwrap_or_else(|| "your own events".into())
-    ));
+    let own = voice().get("dates.when.own");
+    let table = season.table.as_deref().unwrap_or(own);
+    page.heading(&say!("dates.when", table));
     page.line(&format!(
         "  {:<7} {:<22} {:>13}  {:<9} {}",
-        "likely",
-        "range",
+        voice().get("dates.when.likely"),
+        voice().get("dates.when.range"),
         season.unit.degree_days(),
         "",
-        "what"
+        voice().get("dates.when.what")
     ));
     for event in &season.events {
         let [date, from, to] = event.days;
-        let status = match event.status {
-            Status::Passed => "passed",
-            Status::Forecast => "forecast",
-            Status::NotReached => "not yet",
-        };
+        let status = voice().get(match event.status {
+            Status::Passed => "dates.when.passed",
+            Status::Forecast => "dates.when.forecast",
+            Status::NotReached => "dates.when.not-yet",
+        });
         let first = format!(
             "  {:<7} {:<22} {:>13.0}  {:<9} ",
             date.map_or("-".into(), short),
@@ -211,7 +265,7 @@ fn events(page: &mut Page, season: &Season) {
         );
         page.add(&first, &event.name);
     }
-    page.add("  ", "Degree-days count from the start. Ranges join the doubt in the number with the spread of the years.");
+    page.add("  ", &say!("dates.when.note"));
 }
 
 fn flight(page: &mut Page, season: &Season) {
@@ -219,51 +273,48 @@ fn flight(page: &mut Page, season: &Season) {
     let (Some(first), Some(peak), Some(last)) = (&flight.first, &flight.peak, &flight.last) else {
         return;
     };
-    page.heading("Flight");
-    let short = &season.parts.pest.short;
+    page.heading(voice().get("flying.title"));
+    let insects = &season.parts.pest.short;
     page.add(
         "  ",
-        &format!(
-            "Most {short} are about near {}. From {} to {}, at least 5 for each 100 of that day are about.",
-            iso_short(peak),
-            iso_short(&first[1]),
-            iso_short(&last[1])
+        &say!(
+            "flying.most",
+            insects,
+            day = iso_short(peak),
+            begin = iso_short(&first[1]),
+            end = iso_short(&last[1])
         ),
     );
-    page.add(
-        "  ",
-        &format!(
-            "That time may begin between {} and {}, and end between {} and {}.",
-            iso_short(&first[0]),
-            iso_short(&first[2]),
-            iso_short(&last[0]),
-            iso_short(&last[2])
-        ),
-    );
+    let [begin, begin_by] = [&first[0], &first[2]].map(|day| iso_short(day));
+    let [end, end_by] = [&last[0], &last[2]].map(|day| iso_short(day));
+    let mut doubt = Vec::new();
+    if begin != begin_by {
+        doubt.push(say!("flying.may-begin", begin, begin_by));
+    }
+    if end != end_by {
+        doubt.push(say!("flying.may-end", end, end_by));
+    }
+    if !doubt.is_empty() {
+        page.add("  ", &doubt.join(" "));
+    }
     let before = season
         .first_adults()
         .filter(|first_of_all| day::read_iso(&first[1]).is_ok_and(|from| *first_of_all < from));
     let ends = match before {
-        Some(first_of_all) => format!(
-            "The very first {short} come before, near {}. A few fly after the end.",
-            self::short(first_of_all)
-        ),
-        None => format!("A few {short} may fly before and after."),
+        Some(first_of_all) => say!("flying.before", insects, day = short(first_of_all)),
+        None => say!("flying.few", insects),
     };
     page.add("  ", &ends);
     if season.peak_differs() {
-        page.add(
-            "  ",
-            "The table's days for the most come from its sums. The busiest day comes from our own curve, so it may differ.",
-        );
+        page.add("  ", &say!("flying.peaks"));
     }
     if let Some(window) = &season.window {
         page.add(
             "  ",
-            &format!(
-                "Busiest {} days: from {}. Their day weights are in season.json.",
-                window.days,
-                iso_short(&window.first_day)
+            &say!(
+                &counted("flying.window", window.days.into()),
+                n = window.days,
+                day = iso_short(&window.first_day)
             ),
         );
     }
@@ -273,11 +324,11 @@ fn to_do(page: &mut Page, season: &Season) {
     if season.calendar.is_empty() {
         return;
     }
-    page.heading("What to do");
+    page.heading(voice().get("todo.title"));
     for entry in &season.calendar {
         let days = range(Some(entry.from_day), Some(entry.to_day));
         page.add(
-            &format!("  {days:<17} {:<13} ", entry.action),
+            &format!("  {days:<17} {:<13} ", entry.action_words()),
             &format!("{}.", entry.what),
         );
         let best = if entry.from_day == entry.to_day
@@ -285,7 +336,7 @@ fn to_do(page: &mut Page, season: &Season) {
         {
             String::new()
         } else {
-            format!("Best: {}. ", iso_short(&entry.date))
+            say!("todo.best", day = iso_short(&entry.date)) + " "
         };
         page.add(
             &" ".repeat(34),
@@ -293,20 +344,20 @@ fn to_do(page: &mut Page, season: &Season) {
         );
     }
     if let Some(bloom) = &season.bloom {
+        let key = if bloom.needs_bees {
+            "todo.bloom.bees"
+        } else {
+            "todo.bloom.alone"
+        };
         page.add(
             "  ",
-            &format!(
-                "Bloom of {}: first flower {} to {}, last {} to {}. {}",
-                bloom.crop,
-                iso_short(&bloom.first[0]),
-                iso_short(&bloom.first[1]),
-                iso_short(&bloom.last[0]),
-                iso_short(&bloom.last[1]),
-                if bloom.needs_bees {
-                    "It needs bees."
-                } else {
-                    "It does not need bees to set fruit."
-                }
+            &say!(
+                key,
+                crop = bloom.crop,
+                begin = iso_short(&bloom.first[0]),
+                begin_by = iso_short(&bloom.first[1]),
+                end = iso_short(&bloom.last[0]),
+                end_by = iso_short(&bloom.last[1])
             ),
         );
     }
@@ -314,36 +365,38 @@ fn to_do(page: &mut Page, season: &Season) {
 
 fn upkeep(page: &mut Page, season: &Season) {
     let upkeep = &season.upkeep;
-    page.heading("Upkeep");
+    page.heading(voice().get("tend.title"));
     let [low, _, high] = upkeep.lure_life_d;
     page.add(
         "  ",
-        &format!("A lure lasts about {low:.0} to {high:.0} mild days. Heat shortens that."),
+        &say!(
+            "tend.lure",
+            low = format_args!("{low:.0}"),
+            high = format_args!("{high:.0}")
+        ),
     );
     if upkeep.visits > 0 {
         page.add(
             "  ",
-            &format!(
-                "One trap asks for {} visits, about {:.0} to {:.0} minutes in all.",
-                upkeep.visits, upkeep.minutes[0], upkeep.minutes[2]
+            &say!(
+                &counted("tend.visits", upkeep.visits.into()),
+                n = upkeep.visits,
+                low = format_args!("{:.0}", upkeep.minutes[0]),
+                high = format_args!("{:.0}", upkeep.minutes[2])
             ),
         );
     }
     if let Some(capacity) = upkeep.capacity {
-        page.add(
-            "  ",
-            &format!("The trap is full at about {} insects:", thousands(capacity)),
-        );
+        page.add("  ", &say!("tend.full", n = thousands(capacity)));
         for row in &upkeep.fill {
-            let days = if row.days_to_full >= 100.0 {
-                "over 100".into()
+            let full = if row.days_to_full >= 100.0 {
+                say!("tend.over-100")
             } else {
                 number(row.days_to_full)
             };
-            page.line(&format!(
-                "    at {:>6} a day it is full in {days} days",
-                thousands(row.per_day)
-            ));
+            let key = counted("tend.fills", u64::from(full == "1"));
+            let rate = format!("{:>6}", thousands(row.per_day));
+            page.line(&format!("    {}", say!(&key, rate, full)));
         }
     }
 }
@@ -355,7 +408,7 @@ fn wind(page: &mut Page, season: &Season) {
     if rose.valid == 0 {
         return;
     }
-    page.heading("Wind");
+    page.heading(voice().get("breeze.title"));
     let mut order: Vec<_> = rose.sectors.iter().collect();
     order.sort_by_key(|s| std::cmp::Reverse(s.hours));
     let top: Vec<String> = order
@@ -363,42 +416,40 @@ fn wind(page: &mut Page, season: &Season) {
         .take(3)
         .map(|s| format!("{} {:.0}", s.name, 100.0 * s.share))
         .collect();
+    page.add("  ", &say!("breeze.from", sides = top.join(", ")));
     page.add(
         "  ",
-        &format!("It comes most from (hours of 100): {}.", top.join(", ")),
-    );
-    page.add(
-        "  ",
-        &format!(
-            "Calm: {:.0} of 100 hours. No steady side: {:.0}. Mean speed {:.0} mph ({:.1} m/s).",
-            100.0 * rose.calm_share,
-            100.0 * rose.variable_share,
-            rose.mean_speed_m_per_s / M_PER_S_PER_MPH,
-            rose.mean_speed_m_per_s
+        &say!(
+            "breeze.calm",
+            calm = format_args!("{:.0}", 100.0 * rose.calm_share),
+            unsteady = format_args!("{:.0}", 100.0 * rose.variable_share),
+            mph = format_args!("{:.0}", rose.mean_speed_m_per_s / M_PER_S_PER_MPH),
+            mps = format_args!("{:.1}", rose.mean_speed_m_per_s)
         ),
     );
-    page.add(
-        "  ",
-        "Stations stand in the open, 33 ft (10 m) up. Your yard has less wind.",
-    );
+    page.add("  ", &say!("breeze.open"));
 }
 
 fn understood(page: &mut Page, season: &Season) {
     let weather = &season.weather;
-    page.heading("What was read");
+    page.heading(voice().get("was-read.title"));
     page.add(
         "  ",
-        &format!(
-            "{}: {} rows, {} days, {} to {}.",
-            weather.file, weather.rows, weather.days, weather.first_day, weather.last_day
+        &say!(
+            "was-read.rows",
+            file = weather.file,
+            rows = weather.rows,
+            n = weather.days,
+            date = weather.first_day,
+            date_end = weather.last_day
         ),
     );
     page.add(
         "  ",
-        &format!(
-            "Unit: {}. {}.",
-            weather.unit,
-            capital(&weather.columns.join("; "))
+        &say!(
+            "was-read.unit",
+            unit = weather.unit,
+            columns = weather.columns.join("; ")
         ),
     );
     let notes = weather.wild.iter().chain(&weather.notes);
@@ -408,31 +459,19 @@ fn understood(page: &mut Page, season: &Season) {
 }
 
 fn sources(page: &mut Page, season: &Season) {
-    page.heading(&format!(
-        "Sources (weakest: {})",
-        grade_word(season.weakest_grade)
-    ));
     let mut seen: Vec<String> = Vec::new();
-    let mut all = vec![
-        format!("method: {}", season.method_source),
-        format!(
-            "thresholds: {} ({})",
-            season.thresholds.source,
-            grade_word(season.thresholds.grade)
-        ),
-    ];
-    all.extend(
-        season
-            .events
-            .iter()
-            .map(|e| format!("dates: {} ({})", e.source, grade_word(e.grade))),
-    );
+    let mut all = vec![say!(
+        "detail.sources.thresholds",
+        source = season.thresholds.source,
+        grade = grade_words(season.thresholds.grade)
+    )];
+    all.extend(season.events.iter().map(|e| {
+        let grade = grade_words(e.grade);
+        say!("detail.sources.dates", source = e.source, grade)
+    }));
     if let Some(flight) = &season.flight {
         all.extend(flight.generations.iter().flat_map(|g| {
-            [
-                format!("flight: {}", g.start_source),
-                format!("flight: {}", g.middle_source),
-            ]
+            [&g.start_source, &g.middle_source].map(|source| say!("detail.sources.flight", source))
         }));
     }
     all.extend(
@@ -440,28 +479,24 @@ fn sources(page: &mut Page, season: &Season) {
             .calendar
             .iter()
             .filter(|e| e.action != "look")
-            .map(|e| format!("{}: {} ({})", e.action, e.source, grade_word(e.grade))),
+            .map(|e| {
+                let (action, grade) = (e.action_words(), grade_words(e.grade));
+                say!("detail.sources.action", action, source = e.source, grade)
+            }),
     );
-    if season.counts.captured_share.is_some() {
-        all.push(format!(
-            "share caught: {}",
-            season.counts.captured_share_source
-        ));
-    }
     for source in all {
         if !seen.contains(&source) {
             page.add("  - ", &source);
             seen.push(source);
         }
     }
-    page.add("  ", "Every number stands with its source in season.json.");
 }
 
 fn list(page: &mut Page, title: &str, items: &[String]) {
     if items.is_empty() {
         return;
     }
-    page.heading(title);
+    page.heading(voice().get(title));
     for item in items {
         page.add("  - ", &sentence(item));
     }

@@ -1,5 +1,6 @@
 //! A page of 80 columns, and numbers as people read them.
 
+use crate::say::capital;
 use crate::stats::words::thousands;
 
 /// Widest line.
@@ -51,13 +52,6 @@ impl Page {
         self.text.push_str(&cut);
         self.text.push('\n');
     }
-}
-
-pub(super) fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or(String::new(), |first| {
-        first.to_uppercase().chain(chars).collect()
-    })
 }
 
 /// With a capital and a full stop.

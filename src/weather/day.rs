@@ -1,5 +1,6 @@
 //! Civil days: reading them in the ways stations write them, counting between them.
 
+use crate::say::{say, voice};
 use jiff::civil::Date;
 
 /// Days from `from` to `to`; negative when `to` is earlier.
@@ -42,7 +43,7 @@ pub enum Written {
 pub fn read(text: &str) -> Result<Written, String> {
     let text = text.trim();
     let date_part = text.split(['T', ' ']).next().unwrap_or("");
-    let bad = || format!("`{}` is no date; write dates as 2014-05-08", shorten(text));
+    let bad = || say!("date.none", text = shorten(text));
     if date_part.len() == 8 && date_part.bytes().all(|b| b.is_ascii_digit()) {
         let number = |a: usize, b: usize| date_part[a..b].parse::<u32>().map_err(|_| bad());
         return make(number(0, 4)?, number(4, 6)?, number(6, 8)?).map(Written::YearFirst);
@@ -76,10 +77,7 @@ pub fn read(text: &str) -> Result<Written, String> {
 pub fn read_iso(text: &str) -> Result<Date, String> {
     match read(text)? {
         Written::YearFirst(date) => Ok(date),
-        Written::YearLast(..) => Err(format!(
-            "`{}`: put the year first, as in 2014-05-08",
-            shorten(text)
-        )),
+        Written::YearLast(..) => Err(say!("date.year-first", text = shorten(text))),
     }
 }
 
@@ -89,41 +87,34 @@ pub fn read_iso(text: &str) -> Result<Date, String> {
 /// When there is no such day.
 pub fn make(year: u32, month: u32, day: u32) -> Result<Date, String> {
     if month == 2 && day == 29 && Date::new(year as i16, 2, 29).is_err() {
-        return Err(format!(
-            "there is no 29 February in {year}; correct the date"
-        ));
+        return Err(say!("date.no-29-february", year));
     }
     i8::try_from(month)
         .ok()
         .zip(i8::try_from(day).ok())
         .zip(i16::try_from(year).ok())
         .and_then(|((m, d), y)| Date::new(y, m, d).ok())
-        .ok_or_else(|| {
-            format!("there is no day {day} of month {month} in {year}; write dates as 2014-05-08")
-        })
+        .ok_or_else(|| say!("date.no-day", day, month, year))
 }
 
 /// `8 May 2014`.
 pub fn words(date: Date) -> String {
-    format!(
-        "{} {} {}",
-        date.day(),
-        month_name(date.month()),
-        date.year()
-    )
+    let month = month_name(date.month());
+    say!("date.words", day = date.day(), month, year = date.year())
 }
 
 /// `8 May`.
 pub fn words_short(date: Date) -> String {
-    format!("{} {}", date.day(), month_name(date.month()))
+    let month = month_name(date.month());
+    say!("date.words-short", day = date.day(), month)
 }
 
-/// Three-letter month.
+/// Short name of a month.
 pub fn month_name(month: i8) -> &'static str {
-    const NAMES: [&str; 12] = [
-        "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec",
-    ];
-    NAMES[(month.clamp(1, 12) - 1) as usize]
+    let mut names = voice().get("date.months").split(' ');
+    names
+        .nth((month.clamp(1, 12) - 1) as usize)
+        .unwrap_or_default()
 }
 
 /// At most 30 characters of a text that came from outside, without control characters.

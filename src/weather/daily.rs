@@ -1,20 +1,18 @@
 //! Daily extremes from a table: columns and units recognised, impossible values refused, everything that was understood said.
 
-use crate::season::columns::{self, Found, Holds, TemperatureUnit};
-use crate::season::day::{self, Written, shorten};
-use crate::season::error::SeasonError;
-use crate::season::table::Table;
-use crate::season::temperature::Temperature;
-use crate::season::wild::{self, Watch};
+use crate::say::{counted, say};
+use crate::weather::columns::{self, Found, Holds, TemperatureUnit};
+use crate::weather::day::{self, Written, shorten};
+use crate::weather::error::InputError;
+use crate::weather::table::{Row, Station, Table};
+use crate::weather::temperature::Temperature;
+use crate::weather::wild::{self, Watch};
 use jiff::civil::Date;
 use serde::Serialize;
+use std::collections::BTreeMap;
 use std::io::BufRead;
 
-/// Highest air temperature believed, degrees C. Above it the unit or the value is wrong. (The limit is 60 C by our own
-/// rule; the record is near 57 C, from memory.)
-pub const HOTTEST_C: f64 = 60.0;
-/// Lowest air temperature believed, degrees C (own rule; no garden record comes near it).
-pub const COLDEST_C: f64 = -70.0;
+pub use crate::weather::table::ReadOptions;
 
 /// The extremes of one day.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -70,20 +68,11 @@ pub struct Record {
     pub understood: Understood,
 }
 
-/// Settings of the readers.
-#[derive(Clone, Debug, Default)]
-pub struct ReadOptions {
-    /// Unit of the temperatures, when the user says it.
-    pub unit: Option<TemperatureUnit>,
-    /// Station to keep, when the file holds several.
-    pub station: Option<String>,
-    /// The user has looked at a jump that resembles a change of unit and says it is real.
-    pub accept_jumps: bool,
-}
-
 /// One row as read, before its unit is settled.
 struct Raw {
     line: u64,
+    /// Where the highest stands, which in a long table has a row of its own; the lowest stands on `line`.
+    high_line: u64,
     written: Written,
     low: Option<f64>,
     high: Option<f64>,
@@ -98,46 +87,39 @@ pub fn read_daily<R: BufRead>(
     file: &str,
     source: R,
     options: &ReadOptions,
-) -> Result<Record, SeasonError> {
+) -> Result<Record, InputError> {
     let mut table = Table::open(file, source)?;
     let found = DailyColumns::find(&table)?;
-    let (rows, raw) = read_rows(&mut table, &found, options)?;
-    if raw.is_empty() {
-        return Err(
-            table.file_fault("there are column names but no rows of data; add one row a day")
-        );
-    }
+    let Rows {
+        seen: rows,
+        doubted,
+        raw,
+    } = read_rows(&mut table, &found, options)?;
     let dates = settle_dates(&table, &raw)?;
     for (pair, raws) in dates.windows(2).zip(raw.windows(2)) {
-        if pair[1] == pair[0] {
-            let what = format!(
-                "{} stands twice (also on line {}); keep one row a day",
-                pair[1], raws[0].line
-            );
-            return Err(table.fault(raws[1].line, what));
-        }
-        if pair[1] < pair[0] {
-            let what = format!("{} comes after {}; sort the rows by date", pair[1], pair[0]);
+        let [before, day] = [pair[0], pair[1]];
+        if day <= before {
+            let what = if day == before {
+                say!("daily.twice", date = day, line = raws[0].line)
+            } else {
+                say!("daily.unsorted", date = day, later = before)
+            };
             return Err(table.fault(raws[1].line, what));
         }
     }
     let (unit, unit_words) = settle_unit(&table, &found, &raw, &dates, options)?;
     let days = settle_days(&table, &raw, &dates, unit)?;
     let Some((first, last)) = days.first().zip(days.last()) else {
-        return Err(
-            table.file_fault("no day has both a maximum and a minimum; check the two columns")
-        );
+        return Err(table.file_fault(say!("daily.no-day")));
     };
     let mut notes = Vec::new();
-    let half = raw
-        .iter()
-        .filter(|r| r.low.is_none() || r.high.is_none())
-        .count();
-    if half > 0 {
-        notes.push(format!(
-            "{half} rows lack the maximum or the minimum; those days count as missing"
-        ));
-    }
+    let mut note = |key: &str, n: u64| {
+        if n > 0 {
+            notes.push(say!(&counted(key, n), n));
+        }
+    };
+    note("daily.half", (raw.len() - days.len()) as u64);
+    note("daily.doubted", doubted);
     if !options.accept_jumps {
         refuse_jump(&table, &days, &raw)?;
     }
@@ -161,6 +143,7 @@ struct DailyColumns {
     high: Found,
     low: Found,
     station: Option<Found>,
+    long: Option<Long>,
 }
 
 enum DateColumns {
@@ -168,8 +151,14 @@ enum DateColumns {
     Three([usize; 3]),
 }
 
+/// A long table: a row holds one element of one day.
+struct Long {
+    element: usize,
+    doubt: Option<usize>,
+}
+
 impl DailyColumns {
-    fn find<R: BufRead>(table: &Table<R>) -> Result<Self, SeasonError> {
+    fn find<R: BufRead>(table: &Table<R>) -> Result<Self, InputError> {
         let header = table.header();
         let position = |names: &[&str]| {
             header
@@ -179,121 +168,163 @@ impl DailyColumns {
         let three = position(&["year", "yr", "yyyy"])
             .zip(position(&["month", "mon", "mo", "mm"]))
             .zip(position(&["day", "dy", "dd"]));
-        let date = match (three, columns::find(header, Holds::Day)) {
-            (Some(((y, m), d)), _) => Some(DateColumns::Three([y, m, d])),
-            (None, Some(one)) => Some(DateColumns::One(one)),
-            (None, None) => None,
+        let find = |holds| columns::find(header, holds);
+        let date = match three {
+            Some(((y, m), d)) => Some(DateColumns::Three([y, m, d])),
+            None => find(Holds::Day).map(DateColumns::One),
         };
-        let (high, low) = (
-            columns::find(header, Holds::Highest),
-            columns::find(header, Holds::Lowest),
-        );
-        let mut absent = Vec::new();
-        if date.is_none() {
-            absent.push("the day (`date`)");
+        let (mut high, mut low, mut long) = (find(Holds::Highest), find(Holds::Lowest), None);
+        if let (Some(element), Some(mut value)) = (find(Holds::Element), find(Holds::Value)) {
+            if table.headless() {
+                value.unit = Some(TemperatureUnit::TenthsC);
+            }
+            let of = |name: &str| {
+                let name = name.to_owned();
+                Some(Found {
+                    name,
+                    ..value.clone()
+                })
+            };
+            (high, low) = (of(HIGHEST), of(LOWEST));
+            long = Some(Long {
+                element: element.index,
+                doubt: find(Holds::Doubt).map(|found| found.index),
+            });
         }
-        if high.is_none() {
-            absent.push("the daily maximum (`tmax_f` or `tmax_c`)");
-        }
-        if low.is_none() {
-            absent.push("the daily minimum (`tmin_f` or `tmin_c`)");
-        }
-        match (date, high, low) {
-            (Some(date), Some(high), Some(low)) => Ok(Self {
-                date,
-                high,
-                low,
-                station: columns::find(header, Holds::Station),
-            }),
-            _ => Err(table.header_fault(format!(
-                "no column for {}; the columns found are {}; rename them in the first row",
-                absent.join(" and "),
-                table.header_words()
-            ))),
-        }
+        let lacks = [
+            (date.is_none(), "daily.lacks-day"),
+            (high.is_none(), "daily.lacks-maximum"),
+            (low.is_none(), "daily.lacks-minimum"),
+        ];
+        let (Some(date), Some(high), Some(low)) = (date, high, low) else {
+            let lacks: Vec<&str> = lacks.iter().filter(|l| l.0).map(|l| l.1).collect();
+            return Err(table.header_fault(columns::absent(&lacks, header)));
+        };
+        Ok(Self {
+            date,
+            high,
+            low,
+            station: find(Holds::Station),
+            long,
+        })
     }
 
     fn words(&self) -> Vec<String> {
         let date = match &self.date {
-            DateColumns::One(found) => format!("day from `{}`", shorten(&found.name)),
-            DateColumns::Three(_) => "day from three columns (year, month, day)".to_string(),
+            DateColumns::One(found) => say!("daily.day-from", name = shorten(&found.name)),
+            DateColumns::Three(_) => say!("daily.day-from-three"),
         };
         vec![
             date,
-            format!("maximum from `{}`", shorten(&self.high.name)),
-            format!("minimum from `{}`", shorten(&self.low.name)),
+            say!("daily.maximum-from", name = shorten(&self.high.name)),
+            say!("daily.minimum-from", name = shorten(&self.low.name)),
         ]
+    }
+
+    fn day(&self, row: &Row<'_>) -> Result<Written, String> {
+        match &self.date {
+            DateColumns::One(column) => day::read(row.text(column.index)),
+            DateColumns::Three(columns) => match columns.map(|c| row.text(c).parse::<u32>()) {
+                [Ok(y), Ok(m), Ok(d)] => day::make(y, m, d).map(Written::YearFirst),
+                _ => Err(say!("daily.three-numbers")),
+            },
+        }
     }
 }
 
-/// Reads all rows of the wanted station; returns the number of rows seen and those kept.
+/// The elements of a long table that are read.
+const HIGHEST: &str = "TMAX";
+const LOWEST: &str = "TMIN";
+
+/// All rows of the wanted station.
+struct Rows {
+    /// Rows seen.
+    seen: u64,
+    /// Numbers that the publisher doubts.
+    doubted: u64,
+    raw: Vec<Raw>,
+}
+
 fn read_rows<R: BufRead>(
     table: &mut Table<R>,
     found: &DailyColumns,
     options: &ReadOptions,
-) -> Result<(u64, Vec<Raw>), SeasonError> {
+) -> Result<Rows, InputError> {
     let file = table.file().to_string();
-    let mut raw = Vec::new();
-    let mut rows = 0;
-    let mut first_station: Option<String> = None;
+    let mut station = Station::new(found.station.as_ref(), options);
+    let (mut rows, mut doubted, mut raw) = (0, 0, Vec::new());
+    let mut days: BTreeMap<Date, Raw> = BTreeMap::new();
     while let Some(row) = table.next_row()? {
         rows += 1;
-        let fault = |what: String| SeasonError::line(&file, row.line(), what);
-        if let Some(column) = &found.station {
-            let name = row.text(column.index);
-            if let Some(wanted) = &options.station {
-                if name != wanted {
-                    continue;
-                }
-            } else if first_station.as_deref().is_some_and(|first| first != name) {
-                let what = format!(
-                    "the file holds more than one station (`{}` and `{}`); pick one with --station",
-                    shorten(first_station.as_deref().unwrap_or("")),
-                    shorten(name)
-                );
-                return Err(fault(what));
-            } else if first_station.is_none() {
-                first_station = Some(name.to_string());
-            }
+        let line = row.line();
+        let fault = |what: String| InputError::line(&file, line, what);
+        if !station.has(&row).map_err(fault)? {
+            continue;
         }
-        let written = match &found.date {
-            DateColumns::One(column) => day::read(row.text(column.index)).map_err(fault)?,
-            DateColumns::Three(columns) => {
-                let [year, month, of_month] = columns.map(|c| row.text(c).parse::<u32>());
-                match (year, month, of_month) {
-                    (Ok(y), Ok(m), Ok(d)) => {
-                        day::make(y, m, d).map(Written::YearFirst).map_err(fault)?
-                    }
-                    _ => return Err(fault("year, month and day must be whole numbers".into())),
-                }
+        let Some(long) = &found.long else {
+            raw.push(Raw {
+                line,
+                high_line: line,
+                written: found.day(&row).map_err(fault)?,
+                low: row.value(&found.low).map_err(fault)?,
+                high: row.value(&found.high).map_err(fault)?,
+            });
+            continue;
+        };
+        let highest = match row.text(long.element) {
+            HIGHEST => true,
+            LOWEST => false,
+            _ => continue,
+        };
+        let date = match found.day(&row).map_err(fault)? {
+            Written::YearFirst(date) => date,
+            Written::YearLast(a, b, year) => {
+                let text = format!("{a}/{b}/{year}");
+                return Err(fault(say!("date.year-first", text)));
             }
         };
-        let value = |column: &Found| {
-            row.number(column.index)
-                .map_err(|what| fault(format!("column `{}`: {what}", shorten(&column.name))))
-        };
-        raw.push(Raw {
-            line: row.line(),
-            written,
-            low: value(&found.low)?,
-            high: value(&found.high)?,
+        let mut value = row.value(&found.high).map_err(fault)?;
+        if long
+            .doubt
+            .is_some_and(|column| !row.text(column).is_empty())
+        {
+            (doubted, value) = (doubted + 1, None);
+        }
+        let day = days.entry(date).or_insert(Raw {
+            line,
+            high_line: line,
+            written: Written::YearFirst(date),
+            low: None,
+            high: None,
         });
+        let (place, at) = if highest {
+            (&mut day.high, &mut day.high_line)
+        } else {
+            (&mut day.low, &mut day.line)
+        };
+        if place.is_some() {
+            return Err(fault(say!("daily.twice", date, line = *at)));
+        }
+        (*place, *at) = (value, line);
     }
-    if rows > 0 && raw.is_empty() {
-        let wanted = options.station.as_deref().unwrap_or("");
-        return Err(SeasonError::file(
-            &file,
-            format!(
-                "no row belongs to the station `{}`; check --station",
-                shorten(wanted)
-            ),
-        ));
+    raw.extend(days.into_values());
+    if raw.is_empty() {
+        let key = if found.long.is_some() && rows > 0 {
+            "daily.no-elements"
+        } else {
+            "daily.no-rows"
+        };
+        return Err(InputError::file(&file, station.none(key)));
     }
-    Ok((rows, raw))
+    Ok(Rows {
+        seen: rows,
+        doubted,
+        raw,
+    })
 }
 
 /// Turns written dates into days. Dates with the year last are settled over the whole file, never row by row.
-fn settle_dates<R: BufRead>(table: &Table<R>, raw: &[Raw]) -> Result<Vec<Date>, SeasonError> {
+fn settle_dates<R: BufRead>(table: &Table<R>, raw: &[Raw]) -> Result<Vec<Date>, InputError> {
     let mut first_over_12 = None;
     let mut second_over_12 = None;
     let mut year_last = None;
@@ -311,18 +342,9 @@ fn settle_dates<R: BufRead>(table: &Table<R>, raw: &[Raw]) -> Result<Vec<Date>, 
     let month_first = match (year_last, first_over_12, second_over_12) {
         (None, ..) | (_, None, Some(_)) => true,
         (_, Some(_), None) => false,
-        (Some(line), None, None) => {
-            return Err(table.fault(
-                line,
-                "the dates could be month/day or day/month; write them as 2014-05-08",
-            ));
-        }
+        (Some(line), None, None) => return Err(table.fault(line, say!("daily.two-ways"))),
         (_, Some(a), Some(b)) => {
-            let what = format!(
-                "the day comes first here and second on line {}; write dates as 2014-05-08",
-                a.min(b)
-            );
-            return Err(table.fault(a.max(b), what));
+            return Err(table.fault(a.max(b), say!("daily.two-orders", line = a.min(b))));
         }
     };
     raw.iter()
@@ -344,41 +366,29 @@ fn settle_unit<R: BufRead>(
     raw: &[Raw],
     dates: &[Date],
     options: &ReadOptions,
-) -> Result<(TemperatureUnit, String), SeasonError> {
+) -> Result<(TemperatureUnit, String), InputError> {
     if let (Some(high), Some(low)) = (found.high.unit, found.low.unit)
         && high != low
     {
-        let what = format!(
-            "`{}` is in {} but `{}` is in {}; bring both into one unit",
-            shorten(&found.high.name),
-            high.words(),
-            shorten(&found.low.name),
-            low.words()
+        let what = say!(
+            "unit.two",
+            upper = shorten(&found.high.name),
+            unit = high.words(),
+            lower = shorten(&found.low.name),
+            other = low.words()
         );
         return Err(table.header_fault(what));
     }
     let named = found.high.unit.or(found.low.unit);
-    if let Some(said) = options.unit {
-        if let Some(named) = named.filter(|named| *named != said && *named != TemperatureUnit::C) {
-            let what = format!(
-                "the column name says {}, but --unit says {}; correct one of them",
-                named.words(),
-                said.words()
-            );
-            return Err(table.header_fault(what));
-        }
-        return Ok((said, format!("{} (as you said)", said.words())));
+    let settled = TemperatureUnit::settle(options.unit, named);
+    if let Some(settled) = settled.map_err(|what| table.header_fault(what))? {
+        return Ok(settled);
     }
-    if let Some(named) = named {
-        return Ok((named, format!("{} (from the column name)", named.words())));
-    }
-    let highs: Vec<f64> = raw.iter().filter_map(|r| r.high).collect();
-    let top = highs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let highs = raw.iter().filter_map(|r| r.high);
+    let top = highs.fold(f64::NEG_INFINITY, f64::max);
     match unit_from_values(raw, dates, top) {
-        Some(unit) => Ok((unit, format!("{} (worked out: the highest maximum is {top}; say --unit if this is wrong)", unit.words()))),
-        None => Err(table.header_fault(format!(
-            "the unit of the temperatures cannot be told (highest maximum {top}); add --unit f, --unit c or --unit tenths-c"
-        ))),
+        Some(unit) => Ok((unit, say!("unit.worked-out", unit = unit.words(), top))),
+        None => Err(table.header_fault(say!("unit.unknown", top))),
     }
 }
 
@@ -420,36 +430,26 @@ fn settle_days<R: BufRead>(
     raw: &[Raw],
     dates: &[Date],
     unit: TemperatureUnit,
-) -> Result<Vec<DayTemps>, SeasonError> {
-    let (scale, divisor) = unit.scale();
+) -> Result<Vec<DayTemps>, InputError> {
     let mut days = Vec::with_capacity(raw.len());
     for (row, &date) in raw.iter().zip(dates) {
-        let temperature = |value: f64| Temperature::from_scale(value / divisor, scale);
-        for value in [row.low, row.high].into_iter().flatten() {
-            let t = temperature(value);
-            if t.c() > HOTTEST_C || t.c() < COLDEST_C {
-                let what = format!(
-                    "{value} in {} is impossible for air ({:.0} F, {:.0} C); check the value, or the unit may change here",
-                    unit.words(),
-                    t.f(),
-                    t.c()
-                );
-                return Err(table.fault(row.line, what));
-            }
-        }
-        let (Some(low), Some(high)) = (row.low, row.high) else {
+        let read = |value: Option<f64>, line: u64| {
+            let air = value.map(|v| unit.read_air(v)).transpose();
+            air.map_err(|what| table.fault(line, what))
+        };
+        let (low, high) = (read(row.low, row.line)?, read(row.high, row.high_line)?);
+        let (Some(tmin), Some(tmax)) = (low, high) else {
             continue;
         };
-        if high < low {
-            let what = format!(
-                "the maximum {high} is below the minimum {low}; correct the row or empty both cells"
-            );
-            return Err(table.fault(row.line, what));
+        if let (Some(low), Some(high)) = (row.low, row.high)
+            && high < low
+        {
+            return Err(table.fault(row.line, say!("daily.below", high, low)));
         }
         days.push(DayTemps {
             date,
-            tmin: temperature(low),
-            tmax: temperature(high),
+            tmin,
+            tmax,
             n_readings: None,
             dusk: None,
         });
@@ -459,14 +459,14 @@ fn settle_days<R: BufRead>(
 
 /// Notes on single extremes far from those of the days around.
 fn wild_days(days: &[DayTemps], raw: &[Raw], unit: TemperatureUnit) -> Vec<String> {
-    let mut lows = Watch::new(wild::DAYS, unit, "minimum");
-    let mut highs = Watch::new(wild::DAYS, unit, "maximum");
-    let whole = raw.iter().filter_map(|r| Some((r.line, r.low?, r.high?)));
+    let mut lows = Watch::new(wild::DAYS, unit, "wild.minimum");
+    let mut highs = Watch::new(wild::DAYS, unit, "wild.maximum");
+    let whole = raw.iter().filter_map(|r| Some((r, r.low?, r.high?)));
     let first = days.first().map_or(Date::constant(1970, 1, 1), |d| d.date);
-    for (day, (line, low, high)) in days.iter().zip(whole) {
+    for (day, (row, low, high)) in days.iter().zip(whole) {
         let minutes = 1440 * day::days_between(first, day.date);
-        lows.take(minutes, line, low);
-        highs.take(minutes, line, high);
+        lows.take(minutes, row.line, low);
+        highs.take(minutes, row.high_line, high);
     }
     let mut notes = lows.finish();
     notes.extend(highs.finish());
@@ -479,7 +479,7 @@ fn refuse_jump<R: BufRead>(
     table: &Table<R>,
     days: &[DayTemps],
     raw: &[Raw],
-) -> Result<(), SeasonError> {
+) -> Result<(), InputError> {
     const SPAN: usize = 8;
     let means: Vec<f64> = days.iter().map(|d| d.mean().c()).collect();
     let average = |slice: &[f64]| slice.iter().sum::<f64>() / slice.len() as f64;
@@ -510,12 +510,9 @@ fn refuse_jump<R: BufRead>(
                 .filter(|r| r.low.is_some() && r.high.is_some())
                 .nth(sharpest)
                 .map_or(0, |r| r.line);
-            let what = format!(
-                "the temperatures jump here by {:.0} F ({:.0} C) and stay there, as if the unit changed from one of F and C to \
-                 the other; bring all rows into one unit, or add --accept-jumps if the jump is real",
-                step.abs() * 1.8,
-                step.abs()
-            );
+            let f = format!("{:.0}", step.abs() * 1.8);
+            let c = format!("{:.0}", step.abs());
+            let what = say!("daily.jump", f, c);
             return Err(table.fault(line, what));
         }
     }

@@ -1,5 +1,6 @@
 //! Temperatures and degree-days that know their unit: the unit stands at the door, never inside.
 
+use crate::say::{say, voice};
 use crate::units::{celsius, fahrenheit};
 use serde::{Deserialize, Serialize};
 
@@ -24,8 +25,8 @@ impl Scale {
     /// The unit of a sum on this scale, never to be mistaken for a temperature.
     pub fn degree_days(self) -> &'static str {
         match self {
-            Scale::F => "degree-days F",
-            Scale::C => "degree-days C",
+            Scale::F => voice().get("unit.degree-days-f"),
+            Scale::C => voice().get("unit.degree-days-c"),
         }
     }
 }
@@ -150,8 +151,11 @@ impl DegreeDays {
             Scale::F => Scale::C,
             Scale::C => Scale::F,
         };
-        let one = |scale: Scale| format!("{:.0} {}", self.on(scale), scale.degree_days());
-        format!("{} ({})", one(scale), one(other))
+        let one = |scale: Scale| {
+            let n = format!("{:.0}", self.on(scale));
+            say!("unit.sum", n, unit = scale.degree_days())
+        };
+        say!("unit.both", asked = one(scale), other = one(other))
     }
 
     /// A multiple.

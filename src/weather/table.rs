@@ -1,11 +1,33 @@
 //! Tables as text: a guarded CSV reader whose lines cannot grow without bound, and whose faults carry line numbers.
 
-use crate::season::day::shorten;
-use crate::season::error::SeasonError;
+use crate::say::say;
+use crate::weather::columns::{Found, Holds, TemperatureUnit, list};
+use crate::weather::day::{self, shorten};
+use crate::weather::error::InputError;
 use std::io::BufRead;
 
 /// Longest line that is read, bytes. A weather row is a few dozen; anything longer is no table of ours.
 pub const LONGEST_LINE: usize = 65_536;
+
+/// What the user says of a table.
+#[derive(Clone, Debug, Default)]
+pub struct ReadOptions {
+    /// Unit of the temperatures.
+    pub unit: Option<TemperatureUnit>,
+    /// Station to keep, when the file holds several.
+    pub station: Option<String>,
+    /// Hours to add to times marked UTC, so that days are local days.
+    pub utc_offset_h: Option<f64>,
+    /// Whether the user has looked at a jump that resembles a change of unit and says it is real.
+    pub accept_jumps: bool,
+    /// Columns by the name that the user gives.
+    pub named: Vec<(Holds, String)>,
+}
+
+/// Column names of the daily files that national networks publish without any: one row for each station, day and element.
+const NATIONAL: [&str; 8] = [
+    "station", "date", "element", "value", "m_flag", "q_flag", "s_flag", "time",
+];
 
 /// A table that is read row by row; one row is one line, and one line is all that is held.
 pub struct Table<R: BufRead> {
@@ -14,32 +36,29 @@ pub struct Table<R: BufRead> {
     header_line: u64,
     lines: Lines<R>,
     cells: Cells,
+    /// Whether the first row is one of data, and whether it is still to be handed out.
+    headless: bool,
+    first_waits: bool,
 }
 
 impl<R: BufRead> Table<R> {
     /// Opens a table: finds the header row and the character between the columns (comma, semicolon or tab).
     ///
-    /// Empty lines and lines that begin with `#` are passed over.
+    /// Empty lines and lines that begin with `#` are passed over. A national daily file has no row of names and needs none.
     ///
     /// # Errors
     /// An empty file, a line that is too long, and bytes that are no text.
-    pub fn open(file: &str, source: R) -> Result<Self, SeasonError> {
+    pub fn open(file: &str, source: R) -> Result<Self, InputError> {
         let mut lines = Lines {
             source,
             line: 0,
             text: Vec::new(),
         };
         if !lines.advance(file)? {
-            return Err(SeasonError::file(
-                file,
-                "the file is empty; it needs a row of column names and rows of data",
-            ));
+            return Err(InputError::file(file, say!("table.empty")));
         }
         if lines.text.contains(&0) {
-            return Err(SeasonError::file(
-                file,
-                "this is no text file; save the table as CSV",
-            ));
+            return Err(InputError::file(file, say!("table.no-text")));
         }
         if lines.text.starts_with(b"\xef\xbb\xbf") {
             lines.text.drain(..3);
@@ -54,17 +73,28 @@ impl<R: BufRead> Table<R> {
         };
         cells
             .split(&lines.text)
-            .map_err(|what| SeasonError::line(file, lines.line, what))?;
-        let header: Vec<String> = (0..cells.ends.len())
+            .map_err(|what| InputError::line(file, lines.line, what))?;
+        let mut header: Vec<String> = (0..cells.ends.len())
             .map(|i| String::from_utf8_lossy(cells.bytes(i)).trim().to_string())
             .collect();
+        let headless = is_national(&header);
+        if headless {
+            header = NATIONAL.map(String::from).to_vec();
+        }
         Ok(Self {
             file: file.into(),
             header,
             header_line: lines.line,
             lines,
             cells,
+            headless,
+            first_waits: headless,
         })
+    }
+
+    /// Whether this is a national daily file without column names.
+    pub fn headless(&self) -> bool {
+        self.headless
     }
 
     /// Column names as written.
@@ -79,42 +109,36 @@ impl<R: BufRead> Table<R> {
 
     /// Column names in one list for a message.
     pub fn header_words(&self) -> String {
-        let names: Vec<String> = self
-            .header
-            .iter()
-            .take(20)
-            .map(|name| format!("`{}`", shorten(name)))
-            .collect();
-        names.join(", ")
+        list(&self.header)
     }
 
     /// A fault of the header row.
-    pub fn header_fault(&self, what: impl Into<String>) -> SeasonError {
-        SeasonError::line(&self.file, self.header_line, what)
+    pub fn header_fault(&self, what: impl Into<String>) -> InputError {
+        InputError::line(&self.file, self.header_line, what)
     }
 
     /// A fault at a line.
-    pub fn fault(&self, line: u64, what: impl Into<String>) -> SeasonError {
-        SeasonError::line(&self.file, line, what)
+    pub fn fault(&self, line: u64, what: impl Into<String>) -> InputError {
+        InputError::line(&self.file, line, what)
     }
 
     /// A fault of the whole file.
-    pub fn file_fault(&self, what: impl Into<String>) -> SeasonError {
-        SeasonError::file(&self.file, what)
+    pub fn file_fault(&self, what: impl Into<String>) -> InputError {
+        InputError::file(&self.file, what)
     }
 
     /// The next row, or `None` at the end.
     ///
     /// # Errors
     /// A line that is too long, or a quote mark that is not closed on its line.
-    pub fn next_row(&mut self) -> Result<Option<Row<'_>>, SeasonError> {
-        if !self.lines.advance(&self.file)? {
+    pub fn next_row(&mut self) -> Result<Option<Row<'_>>, InputError> {
+        if !std::mem::take(&mut self.first_waits) && !self.lines.advance(&self.file)? {
             return Ok(None);
         }
         let line = self.lines.line;
         self.cells
             .split(&self.lines.text)
-            .map_err(|what| SeasonError::line(&self.file, line, what))?;
+            .map_err(|what| InputError::line(&self.file, line, what))?;
         Ok(Some(Row {
             cells: &self.cells,
             line,
@@ -131,7 +155,7 @@ struct Lines<R> {
 
 impl<R: BufRead> Lines<R> {
     /// Moves to the next line that is neither empty nor a comment; `false` at the end.
-    fn advance(&mut self, file: &str) -> Result<bool, SeasonError> {
+    fn advance(&mut self, file: &str) -> Result<bool, InputError> {
         loop {
             self.text.clear();
             let ended = self.read_line(file)?;
@@ -146,27 +170,25 @@ impl<R: BufRead> Lines<R> {
     }
 
     /// Reads one line without its end; `true` when the source is exhausted.
-    fn read_line(&mut self, file: &str) -> Result<bool, SeasonError> {
+    fn read_line(&mut self, file: &str) -> Result<bool, InputError> {
         self.line += 1;
         loop {
             let chunk = match self.source.fill_buf() {
                 Ok(chunk) => chunk,
                 Err(error) if error.kind() == std::io::ErrorKind::Interrupted => continue,
                 Err(error) => {
-                    return Err(SeasonError::line(
+                    return Err(InputError::line(
                         file,
                         self.line,
-                        format!("the file cannot be read further: {error}"),
+                        say!("table.unreadable", error),
                     ));
                 }
             };
             let end = chunk.iter().position(|b| *b == b'\n');
             let taken = end.unwrap_or(chunk.len());
             if self.text.len() + taken > LONGEST_LINE {
-                let what = format!(
-                    "the line is longer than {LONGEST_LINE} characters; this is no table with one row a line"
-                );
-                return Err(SeasonError::line(file, self.line, what));
+                let what = say!("table.long-line", longest = LONGEST_LINE);
+                return Err(InputError::line(file, self.line, what));
             }
             self.text.extend_from_slice(&chunk[..taken]);
             let exhausted = chunk.is_empty();
@@ -207,7 +229,7 @@ impl Cells {
             return Ok(());
         }
         if how_many(line, b'"') % 2 == 1 {
-            return Err("a quote mark is opened and not closed; close it or take it out".into());
+            return Err(say!("table.open-quote"));
         }
         let mut reader = csv::ReaderBuilder::new()
             .delimiter(self.delimiter)
@@ -216,7 +238,7 @@ impl Cells {
         let mut record = csv::ByteRecord::new();
         match reader.read_byte_record(&mut record) {
             Ok(_) => record.iter().for_each(|cell| self.push(cell)),
-            Err(error) => return Err(format!("the row cannot be read: {error}")),
+            Err(error) => return Err(say!("table.unreadable-row", error)),
         }
         Ok(())
     }
@@ -275,12 +297,85 @@ impl Row<'_> {
             } else {
                 Some(value)
             }),
-            _ => Err(format!(
-                "`{}` is no number; write a plain number, or leave the cell empty if it is missing",
-                shorten(text)
-            )),
+            _ => Err(say!("table.no-number", text = shorten(text))),
         }
     }
+
+    /// The number of a column, whose name stands in the fault.
+    ///
+    /// # Errors
+    /// As [`Row::number`].
+    pub fn value(&self, column: &Found) -> Result<Option<f64>, String> {
+        self.number(column.index)
+            .map_err(|what| say!("table.column", name = shorten(&column.name), what))
+    }
+}
+
+/// The rows of one station: the one asked for, or the only one.
+pub struct Station<'a> {
+    column: Option<usize>,
+    wanted: Option<&'a str>,
+    first: Option<String>,
+    others: bool,
+}
+
+impl<'a> Station<'a> {
+    /// The station of a table whose column of stations, if any, is known.
+    pub fn new(column: Option<&Found>, options: &'a ReadOptions) -> Self {
+        Self {
+            column: column.map(|found| found.index),
+            wanted: options.station.as_deref(),
+            first: None,
+            others: false,
+        }
+    }
+
+    /// Whether a row belongs to it.
+    ///
+    /// # Errors
+    /// When there are several stations and none is asked for.
+    pub fn has(&mut self, row: &Row<'_>) -> Result<bool, String> {
+        let Some(name) = self.column.map(|column| row.text(column)) else {
+            return Ok(true);
+        };
+        if let Some(wanted) = self.wanted {
+            let has = name == wanted;
+            self.first = self.first.take().or(has.then(|| name.to_owned()));
+            self.others |= !has;
+            return Ok(has);
+        }
+        let first = self.first.get_or_insert_with(|| name.to_string());
+        if first == name {
+            return Ok(true);
+        }
+        let (one, other) = (shorten(first), shorten(name));
+        Err(say!("table.stations", one, other))
+    }
+
+    /// Why no row was left: the station asked for is not there, or there are no rows at all.
+    pub fn none(&self, no_rows: &str) -> String {
+        match self.wanted {
+            Some(wanted) if self.others && self.first.is_none() => {
+                say!("table.no-station", name = shorten(wanted))
+            }
+            _ => say!(no_rows),
+        }
+    }
+}
+
+/// Whether the cells are a station, a day, an element and a whole number, as in the daily files of national networks.
+fn is_national(cells: &[String]) -> bool {
+    let [station, date, element, value, ..] = cells else {
+        return false;
+    };
+    let name = |c: char| c.is_ascii_uppercase() || c.is_ascii_digit();
+    !station.is_empty()
+        && date.len() == 8
+        && day::read(date).is_ok()
+        && element.len() == 4
+        && element.starts_with(|c: char| c.is_ascii_uppercase())
+        && element.chars().all(name)
+        && value.parse::<i64>().is_ok()
 }
 
 /// Words that stand for a missing value.

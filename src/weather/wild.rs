@@ -1,10 +1,10 @@
 //! Single wild readings: one that lies far from the median of its neighbors is named with its line and left to the user.
 //!
-//! Every number of the rule is assumed. A lasting jump is another matter (`weather.rs`): its readings agree with each other.
+//! Every number of the rule is assumed. A lasting jump is another matter (`daily.rs`): its readings agree with each other.
 
-use crate::season::columns::TemperatureUnit;
-use crate::season::temperature::Temperature;
+use crate::say::{say, voice};
 use crate::stats::quantile::median;
+use crate::weather::columns::TemperatureUnit;
 use std::collections::VecDeque;
 
 /// Neighbors that a judgement needs on each side (assumed).
@@ -66,8 +66,9 @@ pub struct Watch {
 }
 
 impl Watch {
-    /// A watch over one column; `what` names a reading, for example `minimum`.
-    pub fn new(limits: Limits, unit: TemperatureUnit, what: &'static str) -> Self {
+    /// A watch over one column; `what` is the key of the word for a reading, for example `wild.minimum`.
+    pub fn new(limits: Limits, unit: TemperatureUnit, what: &str) -> Self {
+        let what = voice().get(what);
         Self {
             limits,
             unit,
@@ -102,30 +103,24 @@ impl Watch {
         let more = self.found - self.named.len();
         let mut notes = self.named;
         if more > 0 {
-            notes.push(format!("there are {more} more like these"));
+            notes.push(say!("wild.more", more));
         }
         if !notes.is_empty() {
-            notes.push(format!(
-                "a single {} is named when it is over {:.0} F ({:.0} C) and {:.0} spreads off its neighbors (assumed)",
-                self.what,
-                1.8 * self.limits.least_c,
-                self.limits.least_c,
-                self.limits.spreads
-            ));
-            if let Some(least) = self.limits.slipped_c {
-                notes.push(format!(
-                    "a value that would fit with the other sign is named from {:.0} F ({least:.0} C) off (assumed)",
-                    1.8 * least
-                ));
-            }
+            let limits = self.limits;
+            let rule = |key: &str, least_c: f64| {
+                let f = format!("{:.0}", 1.8 * least_c);
+                let c = format!("{least_c:.0}");
+                say!(key, reading = self.what, f, c, spreads = limits.spreads)
+            };
+            notes.push(rule("wild.rule", limits.least_c));
+            notes.extend(limits.slipped_c.map(|least| rule("wild.sign-rule", least)));
         }
         notes
     }
 
     /// Degrees C of a number in the file's unit.
     fn celsius(&self, value: f64) -> f64 {
-        let (scale, divisor) = self.unit.scale();
-        Temperature::from_scale(value / divisor, scale).c()
+        self.unit.read(value).c()
     }
 
     fn judge(&mut self, at: usize) {
@@ -164,19 +159,18 @@ impl Watch {
         }
         self.found += 1;
         if self.named.len() < NAMED {
-            let sign = if slipped {
-                " The sign may have slipped."
+            let looks = if slipped {
+                "wild.looks.slipped"
             } else {
-                ""
+                "wild.looks"
             };
-            self.named.push(format!(
-                "line {}: the {} {} ({}) looks wild; its neighbors are near {:.1}.{sign} \
-                 It was used as it stands. If it is wrong, correct it or empty the cell",
-                reading.line,
-                self.what,
-                reading.value,
-                self.unit.words(),
-                centre
+            self.named.push(say!(
+                looks,
+                line = reading.line,
+                reading = self.what,
+                value = reading.value,
+                unit = self.unit.words(),
+                centre = format!("{centre:.1}")
             ));
         }
     }
