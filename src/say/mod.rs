@@ -22,10 +22,16 @@ macro_rules! rooms {
 }
 
 /// Catalogues by language code: the texts of their rooms.
-pub const LANGUAGES: &[(&str, &[&str])] = &[(
-    "en",
-    rooms!("en": "pages" "names" "result" "place" "study" "figure" "season" "weather" "yard" "fault" "terminal"),
-)];
+pub const LANGUAGES: &[(&str, &[&str])] = &[
+    (
+        "en",
+        rooms!("en": "pages" "names" "result" "place" "study" "figure" "season" "weather" "yard" "fault" "terminal"),
+    ),
+    (
+        "es",
+        rooms!("es": "pages" "names" "result" "place" "study" "figure" "season" "weather" "yard" "fault" "terminal"),
+    ),
+];
 
 /// The language that the program speaks, as its place in [`LANGUAGES`].
 static SPOKEN: AtomicUsize = AtomicUsize::new(0);
@@ -148,7 +154,7 @@ impl Strings {
 /// What the data of the catalogue says in English (names, cautions, questions and answers), in the other languages: by
 /// language code, a file of English text and its translation. English needs none. [`crate::catalogue::texts`] lists
 /// what it must hold.
-pub const DATA: &[(&str, &str)] = &[];
+pub const DATA: &[(&str, &str)] = &[("es", include_str!("es/data.json"))];
 
 /// The translations of the data into a language, by the English text; empty for English.
 ///
