@@ -329,7 +329,8 @@ fn place_part(sides: &Sides) {
         );
         return;
     }
-    let map = |side| rms_errors(&sides.out(side).join("placement-map.csv"), &reference);
+    let table = ["placement-map.csv", "place/placement-map.csv"];
+    let map = |side| rms_errors(&sides.out(side).join(table[side]), &reference);
     let ((old, own), (new, _)) = (map(0), map(1));
     println!(
         "rms distance of the map from the reference: 0.3.1 {old:.3}, now {new:.3} (errors of the reference itself {own:.3})"

@@ -139,7 +139,9 @@ impl Told for SeasonPest {
 
 impl Told for BTreeMap<String, BloomEntry> {
     fn each(&mut self, see: &mut dyn FnMut(&mut String)) {
-        self.values_mut().for_each(|bloom| see(&mut bloom.name));
+        for bloom in self.values_mut() {
+            see(&mut bloom.name);
+        }
     }
 }
 

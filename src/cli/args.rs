@@ -1,5 +1,6 @@
 //! The arguments of the program.
 
+use crate::say::say;
 use clap::{Parser, Subcommand};
 
 /// Try a yard on paper before you hang a trap in it.
@@ -7,13 +8,15 @@ use clap::{Parser, Subcommand};
 #[command(
     name = "lurefield",
     version,
-    about = "Try a yard on paper before you hang a trap in it",
-    after_help = "A simulation, not a forecast for your yard. Check with your local extension office: dates, thresholds and laws differ."
+    after_help = format!("{} {}", say!("caution.forecast"), say!("caution.local"))
 )]
 pub struct Arguments {
     /// What to do.
     #[command(subcommand)]
     pub command: Command,
+    /// Language of all that is printed and written
+    #[arg(long, global = true, value_name = "CODE", default_value = "en")]
+    pub language: String,
 }
 
 /// The commands, one file each.

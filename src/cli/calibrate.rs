@@ -3,16 +3,19 @@
 use super::error::CliError;
 use super::partial::Partial;
 use super::work::{self, Options};
-use super::{files, print};
+use super::{files, folder, print};
 use crate::catalogue::calibration::RULES_TEXT;
 use crate::catalogue::patterns::PATTERNS_TEXT;
 use crate::report::Facts;
 use crate::report::calibrate as told;
 use crate::report::provenance::sha256;
+use crate::say::say;
 use crate::study::calibrate::{self, Changes, Task};
 use serde::Deserialize;
 use std::path::{Path, PathBuf};
 
+/// The part of the folder of results that is this command's.
+const PART: &str = "calibrate";
 /// Name of the file that keeps unfinished work.
 const PARTIAL: &str = "calibration.partial.json";
 
@@ -70,36 +73,31 @@ pub fn run(args: &Args) -> Result<(), CliError> {
         .out
         .clone()
         .unwrap_or_else(|| Path::new("output").join(format!("calibration-{}", args.pest)));
-    files::make_folder(&out)?;
+    folder::ready(&out, PART)?;
     let facts = facts(args, &task, priors.as_deref());
     let points = task.points();
     let path = out.join(PARTIAL);
-    let mut partial =
-        Partial::read(path, &fingerprint(&task, &facts), args.quiet).of(points.len(), "sets");
+    let mut partial = Partial::read(path, &fingerprint(&task, &facts), args.quiet).of(points.len());
     let Some(values) = simulate(args, &task, &points, &mut partial)? else {
-        return Err(partial.stopped("sets"));
+        return Err(partial.stopped());
     };
     let found = calibrate::judge(&task, &points, &values);
     let mut written = told::files(&task, &found, &points, &values, &facts);
     if let Some(text) = priors {
         written.insert(0, ("inputs/priors.json".into(), text.into_bytes()));
     }
-    if found.accepted == 0 {
-        // A data file of an earlier run would pass for this one's.
-        let _ = std::fs::remove_file(out.join(told::ensemble_name(&found.pest)));
-    }
-    files::write_results(&out, &written)?;
+    folder::publish(&out, PART, &written)?;
     partial.remove();
     if args.json {
         print(&told::json(&found))?;
     } else if !args.quiet {
-        print(&told::text(&found))?;
+        print(&work::told(told::text(&found), None, &out))?;
     }
     if found.accepted == 0 {
-        return Err(CliError::Failed(format!(
-            "no set fits the field patterns, so no data file was written; {} says which pattern turns sets away and what came \
-             nearest",
-            out.join("calibration.txt").display()
+        let shown = out.join(PART).join("calibration.txt");
+        return Err(CliError::Failed(say!(
+            "calibrate.none",
+            shown = shown.display()
         )));
     }
     Ok(())
@@ -111,10 +109,9 @@ fn read_priors(file: Option<&Path>) -> Result<(Changes, Option<String>), CliErro
     };
     let text = files::read_text(file).map_err(CliError::BadInput)?;
     let read: Priors = serde_json::from_str(&text).map_err(|e| {
-        CliError::BadInput(format!(
-            "{}: {e}; write {{\"lure_values\": {{\"LURE\": {{\"reach\": [\"80 ft\", \"230 ft\"]}}}}}} and the like",
-            file.display()
-        ))
+        let example = r#"{"lure_values": {"LURE": {"reach": ["80 ft", "230 ft"]}}}"#;
+        let shown = file.display();
+        CliError::BadInput(say!("calibrate.priors", shown, error = e, example))
     })?;
     let whole = |map| serde_json::Value::Object(map).to_string();
     let changes = Changes {
@@ -128,11 +125,11 @@ fn read_priors(file: Option<&Path>) -> Result<(Changes, Option<String>), CliErro
 fn read_task(args: &Args, changes: &Changes) -> Result<Task, CliError> {
     let draws = args.draws.map(|n| n as usize);
     let Some(task) = Task::of(&args.pest, draws, args.seed, changes) else {
-        let known = calibrate::pests();
-        return Err(CliError::BadInput(format!(
-            "{}: no field pattern is set aside for tuning this pest; choose {}",
-            args.pest,
-            known.join(" or ")
+        let all = calibrate::pests().join(", ");
+        return Err(CliError::BadInput(say!(
+            "calibrate.pest",
+            name = args.pest,
+            all
         )));
     };
     task.map_err(|faults| {
@@ -154,6 +151,9 @@ fn facts(args: &Args, task: &Task, priors: Option<&str>) -> Facts {
     let mut command = vec!["calibrate".to_owned(), args.pest.clone()];
     command.extend(["--draws".into(), task.draws.to_string()]);
     command.extend(["--seed".into(), task.seed.to_string()]);
+    if priors.is_some() {
+        command.extend(["--priors".into(), "inputs/priors.json".into()]);
+    }
     work::facts(String::new(), inputs, command)
 }
 
@@ -177,6 +177,7 @@ fn simulate(
         out: None,
         quiet: args.quiet,
         json: args.json,
+        details: false,
     };
     let work = u32::try_from(task.work()).unwrap_or(u32::MAX);
     options.kept(work, |progress| {

@@ -3,6 +3,8 @@
 use super::error::CliError;
 use super::work::{Enough, Options};
 use crate::count::prepare::{PILOT_SUMMERS, prepare};
+use crate::report::products::unknown;
+use crate::say::say;
 use crate::scenario::fence::fence;
 use crate::study::compare::{How, compare, put_first};
 
@@ -30,7 +32,7 @@ pub struct Args {
 /// Faults of the scenario, an unknown plan, a refused or stopped run, a folder that cannot be written.
 pub fn run(args: &Args) -> Result<(), CliError> {
     let options = &args.options;
-    let mut job = options.job("compare")?;
+    let mut job = options.job("compare", "compare")?;
     let shown = options.file.display();
     if args.fence {
         fence(&mut job.scenario).map_err(|e| CliError::BadInput(format!("{shown}: {e}")))?;
@@ -38,16 +40,12 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     if let Some(name) = &args.against
         && put_first(&mut job.scenario, name).is_none()
     {
-        return Err(CliError::BadInput(unknown_plan(
-            &shown.to_string(),
-            name,
-            &job.scenario,
-        )));
+        let names: Vec<&str> = job.scenario.plans.iter().map(|p| &*p.name).collect();
+        let what = unknown("unknown.plan", "--against", name, &names);
+        return Err(CliError::BadInput(format!("{shown}: {what}")));
     }
     if job.scenario.plans.len() < 2 {
-        return Err(CliError::BadInput(format!(
-            "{shown}: plans: there is only one plan, so nothing can be compared; add a plan with a trap or a method"
-        )));
+        return Err(CliError::BadInput(say!("plans.only-one", shown)));
     }
     let take = args.enough.take(options, &job);
     let most = take.exactly.unwrap_or(take.most);
@@ -76,21 +74,6 @@ pub fn run(args: &Args) -> Result<(), CliError> {
         options,
         |job| crate::report::compare::files(&job.scenario, &outcome, &job.facts),
         ["compare.txt", "compare.json"],
-        |_, _| String::new(),
-    )
-}
-
-fn unknown_plan(shown: &str, name: &str, scenario: &crate::scenario::Scenario) -> String {
-    let names: Vec<&str> = scenario.plans.iter().map(|p| p.name.as_str()).collect();
-    let nearest = crate::scenario::error::nearest(name, &names)
-        .map_or(String::new(), |n| format!("; did you mean \"{n}\"?"));
-    format!(
-        "{shown}: --against: there is no plan \"{}\"{nearest} The plans are: {}",
-        crate::units::shortened(name),
-        names
-            .iter()
-            .map(|n| format!("\"{n}\""))
-            .collect::<Vec<_>>()
-            .join(", ")
+        |_| String::new(),
     )
 }

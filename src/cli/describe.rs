@@ -1,8 +1,9 @@
 //! `lurefield describe`: the model description, with every number of the catalogue.
 
 use super::error::CliError;
-use super::{files, print};
-use crate::report::model;
+use super::{folder, print};
+use crate::report::provenance::Manifest;
+use crate::report::{Facts, model};
 use crate::say::say;
 use std::path::PathBuf;
 
@@ -23,14 +24,20 @@ pub struct Args {
 /// A folder that cannot be written.
 pub fn run(args: &Args) -> Result<(), CliError> {
     let version = env!("CARGO_PKG_VERSION");
-    let written = [
+    let mut written = vec![
         ("model.html".to_owned(), model::html(version).into_bytes()),
         ("model.md".to_owned(), model::markdown(version).into_bytes()),
     ];
-    files::write_results(&args.out, &written)?;
+    let facts = Facts {
+        version: version.into(),
+        command: vec!["describe".into()],
+        ..Facts::default()
+    };
+    written.push(Manifest::new(&facts, None, &written).file());
+    folder::publish(&args.out, "describe", &written)?;
     if args.quiet {
         return Ok(());
     }
-    let page = args.out.join("model.html");
+    let page = args.out.join("describe/model.html");
     print(&say!("yard.model-written", page = page.display()))
 }

@@ -1,5 +1,6 @@
 //! What a command can end with, and the exit code that goes with it.
 
+use crate::say::{counted, say};
 use crate::scenario::Fault;
 use std::process::ExitCode;
 
@@ -29,9 +30,7 @@ impl CliError {
 
 fn faults_text(faults: &[Fault]) -> String {
     let lines: Vec<String> = faults.iter().map(ToString::to_string).collect();
-    let n = match lines.len() {
-        1 => "1 fault; nothing was run".to_string(),
-        n => format!("{n} faults; nothing was run"),
-    };
-    format!("{}\n{n}", lines.join("\n"))
+    let n = lines.len();
+    let end = say!(&counted("faults.end", n as u64), n);
+    format!("{}\n{end}", lines.join("\n"))
 }

@@ -2,7 +2,7 @@
 
 use super::error::CliError;
 use super::work::{self, Options};
-use super::{files, print};
+use super::{folder, print};
 use crate::catalogue::calibration::RULES_TEXT;
 use crate::catalogue::ensemble::ENSEMBLES;
 use crate::catalogue::patterns::{ADDED_TEXT, FIELD_TEXT, PATTERNS_TEXT};
@@ -10,6 +10,9 @@ use crate::report::Facts;
 use crate::report::provenance::{run_manifest, sha256};
 use crate::study::patterns;
 use std::path::PathBuf;
+
+/// The part of the folder of results that is this command's.
+const PART: &str = "evidence";
 
 /// Arguments of `evidence`.
 #[derive(Debug, clap::Args)]
@@ -39,7 +42,7 @@ pub struct Args {
 /// # Errors
 /// A stopped run; a folder that cannot be written.
 pub fn run(args: &Args) -> Result<(), CliError> {
-    files::make_folder(&args.out)?;
+    folder::ready(&args.out, PART)?;
     let options = Options {
         file: PathBuf::from("evidence"),
         summers: Some(args.summers),
@@ -48,6 +51,7 @@ pub fn run(args: &Args) -> Result<(), CliError> {
         out: Some(args.out.clone()),
         quiet: args.quiet,
         json: args.json,
+        details: false,
     };
     let found = options.watched(patterns::work(args.summers), |progress| {
         patterns::run(args.summers, args.seed, progress)
@@ -55,14 +59,15 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     let mut written = crate::report::evidence::files(&found);
     let manifest = run_manifest(&facts(args), args.seed, None, &written);
     written.push(("manifest.json".into(), manifest.into_bytes()));
-    files::write_results(&args.out, &written)?;
+    folder::publish(&args.out, PART, &written)?;
     if args.json {
         return print(&crate::report::evidence::json(&found));
     }
     if args.quiet {
         return Ok(());
     }
-    print(&crate::report::evidence::text(&found))
+    let text = crate::report::evidence::text(&found);
+    print(&work::told(text, None, &args.out))
 }
 
 /// What makes the same report again: the command, and the compiled-in files that it rests on.

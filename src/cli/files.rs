@@ -1,6 +1,8 @@
 //! Reading and writing files: size limits, clear errors, and nothing half written.
 
 use super::error::CliError;
+use super::folder;
+use crate::say::say;
 use crate::scenario::{self, Scenario};
 use std::fs;
 use std::io::{ErrorKind, Read, Write};
@@ -14,41 +16,13 @@ const LARGEST_TEXT: u64 = 64 * 1024 * 1024;
 /// # Errors
 /// A sentence that says what is wrong with the file and what to do.
 pub fn read_text(path: &Path) -> Result<String, String> {
-    let shown = path.display();
-    let explain = |error: std::io::Error| match error.kind() {
-        ErrorKind::NotFound => {
-            format!("{shown}: there is no such file; check the spelling and the folder")
-        }
-        ErrorKind::PermissionDenied => {
-            format!("{shown}: no permission to read it; change its permissions")
-        }
-        ErrorKind::IsADirectory => format!("{shown}: this is a folder; name a file in it"),
-        _ => format!("{shown}: cannot be read: {error}"),
-    };
-    if fs::metadata(path).map_err(explain)?.is_dir() {
-        return Err(format!("{shown}: this is a folder; name a file in it"));
-    }
-    let mut bytes = Vec::new();
-    // A special file may claim to be empty and never end, so the limit holds while reading.
-    fs::File::open(path)
-        .map_err(explain)?
-        .take(LARGEST_TEXT + 1)
-        .read_to_end(&mut bytes)
-        .map_err(explain)?;
-    if bytes.len() as u64 > LARGEST_TEXT {
-        return Err(format!(
-            "{shown}: larger than {} MB; this is not a file for lurefield",
-            LARGEST_TEXT / 1024 / 1024
-        ));
-    }
+    let bytes = read_up_to(path, Some(LARGEST_TEXT))?;
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&bytes);
     match std::str::from_utf8(bytes) {
         Ok(text) => Ok(text.to_string()),
         Err(error) => {
             let line = bytes[..error.valid_up_to()].split(|b| *b == b'\n').count();
-            Err(format!(
-                "{shown}:{line}: this is not UTF-8 text; save it as UTF-8"
-            ))
+            Err(say!("file.not-utf8", shown = path.display(), line))
         }
     }
 }
@@ -58,7 +32,39 @@ pub fn read_text(path: &Path) -> Result<String, String> {
 /// # Errors
 /// A sentence that says what is wrong.
 pub fn read_bytes(path: &Path) -> Result<Vec<u8>, String> {
-    fs::read(path).map_err(|e| format!("{}: cannot be read: {e}", path.display()))
+    read_up_to(path, None)
+}
+
+/// Opens a file, or says what is wrong.
+fn open(path: &Path) -> Result<fs::File, String> {
+    let shown = path.display();
+    let explain = |error: std::io::Error| match error.kind() {
+        ErrorKind::NotFound => say!("file.none", shown),
+        ErrorKind::PermissionDenied => say!("file.no-reading", shown),
+        ErrorKind::IsADirectory => say!("file.is-folder", shown),
+        _ => say!("file.unreadable", shown, error),
+    };
+    if fs::metadata(path).map_err(explain)?.is_dir() {
+        return Err(say!("file.is-folder", shown));
+    }
+    fs::File::open(path).map_err(explain)
+}
+
+fn read_up_to(path: &Path, most: Option<u64>) -> Result<Vec<u8>, String> {
+    let shown = path.display();
+    let mut bytes = Vec::new();
+    // A special file may claim to be empty and never end, so the limit holds while reading.
+    open(path)?
+        .take(most.map_or(u64::MAX, |most| most + 1))
+        .read_to_end(&mut bytes)
+        .map_err(|error| say!("file.unreadable", shown, error))?;
+    match most {
+        Some(most) if bytes.len() as u64 > most => {
+            let size = most / 1024 / 1024;
+            Err(say!("file.too-large", shown, size))
+        }
+        _ => Ok(bytes),
+    }
 }
 
 /// Reads and checks a scenario; files it names are looked up beside it.
@@ -80,15 +86,9 @@ pub fn read_scenario(path: &Path) -> Result<Scenario, CliError> {
 pub fn write_atomic(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(), CliError> {
     let shown = path.display();
     if path.file_name().is_none() || path.is_dir() {
-        return Err(CliError::BadInput(format!(
-            "{shown}: this is a folder; name a file in it"
-        )));
+        return Err(CliError::BadInput(say!("file.is-folder", shown)));
     }
-    let exists = || {
-        CliError::BadInput(format!(
-            "{shown}: the file is there already; choose another name or add --force"
-        ))
-    };
+    let exists = || CliError::BadInput(say!("file.is-there", shown));
     if !overwrite && fs::symlink_metadata(path).is_ok() {
         return Err(exists());
     }
@@ -96,28 +96,25 @@ pub fn write_atomic(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(), Cl
         Some(parent) if !parent.as_os_str().is_empty() => parent.to_path_buf(),
         _ => PathBuf::from("."),
     };
-    let failed = |error: std::io::Error| match error.kind() {
-        ErrorKind::PermissionDenied => CliError::Failed(format!(
-            "{shown}: no permission to write there; choose another folder"
-        )),
-        ErrorKind::AlreadyExists | ErrorKind::NotADirectory => CliError::Failed(format!(
-            "{shown}: a file stands where a folder is needed; choose another folder"
-        )),
-        ErrorKind::ReadOnlyFilesystem => CliError::Failed(format!(
-            "{shown}: the disk is read-only; choose another folder"
-        )),
-        _ => CliError::Failed(format!("{shown}: cannot be written: {error}")),
+    let failed = |error: std::io::Error| {
+        CliError::Failed(match error.kind() {
+            ErrorKind::PermissionDenied => say!("file.no-writing", shown),
+            ErrorKind::AlreadyExists | ErrorKind::NotADirectory => say!("file.no-folder", shown),
+            ErrorKind::ReadOnlyFilesystem => say!("file.read-only", shown),
+            _ => say!("file.unwritable", shown, error),
+        })
     };
     fs::create_dir_all(&folder).map_err(failed)?;
-    let mut beside = tempfile::Builder::new()
-        .prefix(".lurefield-")
-        .tempfile_in(&folder)
-        .map_err(failed)?;
+    let lock = folder::lock(&folder);
+    if lock.is_some() {
+        folder::sweep(&folder).map_err(failed)?;
+    }
+    let mut beside = staging().tempfile_in(&folder).map_err(failed)?;
     beside
         .write_all(bytes)
         .and_then(|()| beside.as_file().sync_all())
         .map_err(failed)?;
-    set_usual_permissions(beside.as_file()).map_err(failed)?;
+    set_usual_permissions(beside.path(), 0o644).map_err(failed)?;
     if overwrite {
         beside
             .persist(path)
@@ -134,68 +131,31 @@ pub fn write_atomic(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(), Cl
     }
 }
 
-/// Makes a folder for results and makes sure that it can be written.
-///
-/// # Errors
-/// [`CliError::Failed`] with the reason.
-pub fn make_folder(folder: &Path) -> Result<(), CliError> {
-    let shown = folder.display();
-    let failed = |error: std::io::Error| match error.kind() {
-        ErrorKind::AlreadyExists | ErrorKind::NotADirectory => CliError::Failed(format!(
-            "{shown}: a file stands where a folder is needed; choose another with --out"
-        )),
-        _ => CliError::Failed(format!(
-            "{shown}: cannot be written: {error}; choose another folder with --out"
-        )),
-    };
-    fs::create_dir_all(folder).map_err(failed)?;
-    tempfile::Builder::new()
-        .prefix(".lurefield-")
-        .tempfile_in(folder)
-        .map_err(failed)?;
-    Ok(())
+/// What stands beside its place until it is whole.
+const STAGING: &str = ".lurefield-staging-";
+
+/// Makes files and folders that stand beside their place until they are whole.
+pub(super) fn staging() -> tempfile::Builder<'static, 'static> {
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(STAGING);
+    builder
 }
 
-/// Writes all files of a result into a folder: first all of them beside their places, then renamed one after the other,
-/// so that a full disk or a stop leaves the old result whole.
-///
-/// # Errors
-/// [`CliError::Failed`] when writing fails.
-pub fn write_results(folder: &Path, results: &[(String, Vec<u8>)]) -> Result<(), CliError> {
-    make_folder(folder)?;
-    let failed = |error: std::io::Error| {
-        CliError::Failed(format!(
-            "{}: cannot be written: {error}; choose another folder with --out",
-            folder.display()
-        ))
-    };
-    let stage = tempfile::Builder::new()
-        .prefix(".lurefield-")
-        .tempdir_in(folder)
-        .map_err(failed)?;
-    for (i, (_, bytes)) in results.iter().enumerate() {
-        fs::write(stage.path().join(i.to_string()), bytes).map_err(failed)?;
-    }
-    for (i, (name, _)) in results.iter().enumerate() {
-        let target = folder.join(name);
-        if let Some(parent) = target.parent() {
-            fs::create_dir_all(parent).map_err(failed)?;
-        }
-        fs::rename(stage.path().join(i.to_string()), target).map_err(failed)?;
-    }
-    Ok(())
+/// Whether a name is one of those.
+pub(super) fn is_staging(name: &str) -> bool {
+    name.starts_with(STAGING)
 }
 
-/// Temporary files are private; a result should be readable like any other file.
+/// What was staged is private; a result should be readable like any other file.
 #[cfg(unix)]
-fn set_usual_permissions(file: &fs::File) -> std::io::Result<()> {
+pub(super) fn set_usual_permissions(path: &Path, mode: u32) -> std::io::Result<()> {
     use std::os::unix::fs::PermissionsExt;
-    file.set_permissions(fs::Permissions::from_mode(0o644))
+    fs::set_permissions(path, fs::Permissions::from_mode(mode))
 }
 
 /// Other systems give new files the folder's permissions.
 #[cfg(not(unix))]
 #[allow(clippy::unnecessary_wraps, reason = "same signature on all systems")]
-fn set_usual_permissions(_file: &fs::File) -> std::io::Result<()> {
+pub(super) fn set_usual_permissions(_: &Path, _: u32) -> std::io::Result<()> {
     Ok(())
 }

@@ -1,7 +1,7 @@
 //! The command line. This layer alone touches files, terminal, clock and environment.
 //!
 //! To add a command: one file with an `Args` struct and `pub fn run(args) -> Result<(), CliError>`, its variant in
-//! [`args::Command`] and its line in `dispatch`.
+//! [`args::Command`] and its line in `start`.
 
 pub mod args;
 pub mod calibrate;
@@ -11,6 +11,7 @@ pub mod describe;
 pub mod error;
 pub mod evidence;
 pub mod files;
+pub mod folder;
 pub mod new;
 mod partial;
 pub mod place;
@@ -21,8 +22,10 @@ pub mod season;
 pub mod vary;
 pub mod work;
 
+use crate::report::products::unknown_language;
+use crate::say::{say, speak};
 use args::{Arguments, Command};
-use clap::Parser;
+use clap::{ArgMatches, CommandFactory, FromArgMatches};
 pub use error::CliError;
 use std::io::Write;
 use std::process::ExitCode;
@@ -30,7 +33,7 @@ use std::process::ExitCode;
 /// Reads the arguments, runs the command and returns the exit code: 0 done, 1 failed, 2 bad input.
 pub fn main() -> ExitCode {
     // Help and version leave through here as well; wrong arguments exit with 2.
-    match dispatch(Arguments::parse().command) {
+    match start(&Arguments::command().get_matches()) {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
             // Nothing can be done about a standard error that is closed.
@@ -40,15 +43,21 @@ pub fn main() -> ExitCode {
     }
 }
 
-fn dispatch(command: Command) -> Result<(), CliError> {
-    match command {
+/// Speaks the asked language and runs the asked command.
+fn start(matches: &ArgMatches) -> Result<(), CliError> {
+    let arguments =
+        Arguments::from_arg_matches(matches).map_err(|e| CliError::BadInput(e.to_string()))?;
+    if !speak(&arguments.language) {
+        return Err(CliError::BadInput(unknown_language(&arguments.language)));
+    }
+    match arguments.command {
         Command::Run(args) => run::run(&args),
         Command::Compare(args) => compare::run(&args),
         Command::Place(args) => place::run(&args),
         Command::Check(args) => check::run(&args),
         Command::New(args) => new::run(&args),
         Command::Report(args) => report::run(&args),
-        Command::Season(args) => season::run(&args),
+        Command::Season(args) => season::run(&args, matches),
         Command::Vary(args) => vary::run(&args),
         Command::Evidence(args) => evidence::run(&args),
         Command::Calibrate(args) => calibrate::run(&args),
@@ -71,7 +80,7 @@ pub fn print(text: &str) -> Result<(), CliError> {
     let mut out = std::io::stdout().lock();
     match writeln!(out, "{}", text.trim_end()).and_then(|()| out.flush()) {
         Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => {
-            Err(CliError::Failed(format!("cannot write: {error}")))
+            Err(CliError::Failed(say!("print.cannot", error)))
         }
         _ => Ok(()),
     }

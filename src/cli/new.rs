@@ -112,12 +112,11 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     let Some(path) = &args.file else {
         return Err(bad(say!("fault.new.no-file")));
     };
-    let (text, mut told) = match &args.preset {
-        Some(name) => (preset(name, args)?, Vec::new()),
-        None => {
-            let answers = answers(args)?;
-            (compose(&answers)?, answers.notes)
-        }
+    let (text, mut told) = if let Some(name) = &args.preset {
+        (preset(name, args)?, Vec::new())
+    } else {
+        let answers = answers(args)?;
+        (compose(&answers)?, answers.notes)
     };
     // Whatever is written must read.
     let shown = path.display().to_string();

@@ -2,6 +2,7 @@
 
 use super::error::CliError;
 use super::files;
+use crate::say::say;
 use crate::study::keep::Keep;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -36,11 +37,7 @@ impl Partial {
             .map(|text| serde_json::from_str::<Kept>(text).unwrap_or_default());
         let fits = found.as_ref().is_some_and(|kept| kept.task == task);
         if found.is_some() && !fits && !quiet {
-            say(&format!(
-                "{}: this unfinished work is of another yard, seed, version or choice of options, so it is not used; all \
-                 starts anew.",
-                path.display()
-            ));
+            tell(&say!("partial.other", path = path.display()));
         }
         let kept = found.filter(|_| fits).unwrap_or_else(|| Kept {
             task: task.to_owned(),
@@ -62,28 +59,23 @@ impl Partial {
     }
 
     /// Why the work ended early: a file that cannot be written, or the stop that was asked for.
-    ///
-    /// Shape: `what` names the points, such as "sets".
-    pub(super) fn stopped(self, what: &str) -> CliError {
+    pub(super) fn stopped(self) -> CliError {
         let done: usize = self.kept.stages.values().map(Vec::len).sum();
         self.fault.unwrap_or_else(|| {
             if done == 0 {
-                return CliError::Failed("stopped; nothing was written".into());
+                return CliError::Failed(say!("partial.nothing"));
             }
-            CliError::Failed(format!(
-                "stopped after {done} of {} {what}; the work is kept in {}, and the same command goes on from there",
-                self.points.max(done),
-                self.path.display()
-            ))
+            let (points, path) = (self.points.max(done), self.path.display());
+            CliError::Failed(say!("partial.stopped", done, points, path))
         })
     }
 
     /// Says how many points there are in all, for the sentences.
-    pub(super) fn of(mut self, points: usize, what: &str) -> Partial {
+    pub(super) fn of(mut self, points: usize) -> Partial {
         self.points = points;
         let done: usize = self.kept.stages.values().map(Vec::len).sum();
         if done > 0 && !self.quiet {
-            say(&format!("Going on after {done} of {points} {what}."));
+            tell(&say!("partial.going-on", done, points));
         }
         self
     }
@@ -115,7 +107,7 @@ impl Keep for Partial {
 }
 
 /// One line on standard error.
-fn say(line: &str) {
+fn tell(line: &str) {
     use std::io::Write as _;
     // A closed terminal is no failure.
     let _ = writeln!(std::io::stderr(), "{line}");

@@ -8,6 +8,7 @@ use crate::placement::outcome::PlaceOutcome;
 use crate::placement::search::{Look, PlaceRefusal, Question, place};
 use crate::placement::site::{Limits, nearest_plant};
 use crate::placement::sweep;
+use crate::say::say;
 use crate::scenario::{Scenario, StructureKind};
 use crate::units::{Dimension, feet, feet_and_metres, read_quantity};
 
@@ -54,7 +55,7 @@ pub struct Args {
 /// Faults of the scenario or the question, a stopped search, a folder that cannot be written.
 pub fn run(args: &Args) -> Result<(), CliError> {
     let options = &args.options;
-    let mut job = options.job("place")?;
+    let mut job = options.job("place", "place")?;
     let question = args.question(&job.scenario).map_err(CliError::BadInput)?;
     let summers = options.summers.unwrap_or(USUAL_SUMMERS) + PILOT_SUMMERS;
     #[expect(
@@ -81,30 +82,22 @@ pub fn run(args: &Args) -> Result<(), CliError> {
         options,
         |job| crate::report::place::files(&job.scenario, &outcome, &job.facts),
         ["placement.txt", "placement.json"],
-        |job, written| {
-            let pictures = crate::report::picture_names(written).join(", ");
-            let list = format!("Pictures in {}: {pictures}.", job.folder.display());
-            crate::report::words::fold(&list, 2).join("\n")
-        },
+        super::work::picture_list,
     )
 }
 
 /// What a look between rounds shows, in a line.
 fn so_far(look: &Look, scenario: &Scenario) -> String {
-    let place = match look.name {
-        Some(name) => format!("\"{name}\""),
-        None => format!(
-            "{:.0} ft east and {:.0} ft north of the south-west corner",
-            feet(look.best.x),
-            feet(look.best.y)
-        ),
+    let corner = || {
+        let [east, north] = [look.best.x, look.best.y].map(|m| format!("{:.0}", feet(m)));
+        say!("search.corner", east, north)
     };
+    let spot = look
+        .name
+        .map_or_else(corner, |name| say!("search.spot", name));
     let (away, _) = nearest_plant(scenario, look.best);
-    format!(
-        "After {} summers the best spot is {place}, {} from your plants; not settled yet.",
-        look.summers,
-        feet_and_metres(away)
-    )
+    let away = feet_and_metres(away);
+    say!("search.so-far", summers = look.summers, spot, away)
 }
 
 impl Args {
@@ -145,9 +138,11 @@ impl Args {
             if (0.0..=most_m).contains(&metres) {
                 Ok(metres)
             } else {
-                Err(format!(
-                    "--{name}: {text} is out of bounds; write 0 to {}",
-                    feet_and_metres(most_m)
+                Err(say!(
+                    "search.bounds",
+                    flag = name,
+                    text,
+                    limit = feet_and_metres(most_m)
                 ))
             }
         };
@@ -155,7 +150,7 @@ impl Args {
             text.as_ref().map_or(Ok(0.0), |t| length(name, t, 100.0))
         };
         if self.seconds.is_some_and(|s| !(s.is_finite() && s > 0.0)) {
-            return Err("--seconds: write a number above 0".into());
+            return Err(say!("search.seconds"));
         }
         Ok(Question {
             objective: self.objective(scenario)?,
@@ -177,14 +172,10 @@ impl Args {
     fn objective(&self, scenario: &Scenario) -> Result<Objective, String> {
         if let Some(tolerance) = self.tolerance {
             if self.objective != "damage" {
-                return Err(
-                    "--tolerance goes with --objective damage; leave one of them out".into(),
-                );
+                return Err(say!("search.tolerance.damage"));
             }
             if !(0.0..100.0).contains(&tolerance) {
-                return Err(format!(
-                    "--tolerance: {tolerance} in 100 can never be passed; write 0 or more and less than 100"
-                ));
+                return Err(say!("search.tolerance", tolerance));
             }
             return Ok(Objective::Tolerance(tolerance));
         }
@@ -194,11 +185,7 @@ impl Args {
                 .iter()
                 .position(|s| s.kind == StructureKind::Patio)
                 .map(Objective::People)
-                .ok_or_else(|| {
-                    "--objective people: the yard has no patio; add a structure of kind \"patio\", or leave --objective out to \
-                     count damage"
-                        .into()
-                }),
+                .ok_or_else(|| say!("search.no-patio")),
             "catch" => Ok(Objective::Catch),
             _ => Ok(Objective::Damage),
         }

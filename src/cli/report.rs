@@ -1,10 +1,12 @@
 //! `lurefield report`: results in, pages out. Runs no simulation.
 
 use super::error::CliError;
-use super::{files, print};
-use crate::report::products::results::{self, FILES, Folder, is_one_summer};
+use super::{files, folder, print, work};
+use crate::report::products::overview::PARTS;
+use crate::report::products::results::{self, FILES, Folder, Refused, is_one_summer};
 use crate::report::products::{Built, Made, Product, Request, build};
-use std::fmt::Write as _;
+use crate::report::provenance::Manifest;
+use crate::say::{say, voice};
 use std::path::{Path, PathBuf};
 
 /// Arguments of `report`.
@@ -19,9 +21,6 @@ pub struct Args {
     /// Plan that the pages are about [default: the first plan that does anything]
     #[arg(long, value_name = "NAME")]
     pub plan: Option<String>,
-    /// Language of the pages
-    #[arg(long, value_name = "CODE", default_value = "en")]
-    pub language: String,
     /// Date to print, as you want it to read; it is never taken from the clock
     #[arg(long, value_name = "TEXT", default_value = "")]
     pub date: String,
@@ -34,7 +33,7 @@ pub struct Args {
     /// Filled-in poll-counts.csv, for the result page of the poll
     #[arg(long, value_name = "FILE")]
     pub poll: Option<PathBuf>,
-    /// Folder for the pages [default: report inside the first --from folder]
+    /// Folder of results that the pages go into [default: the first --from folder]
     #[arg(long, value_name = "FOLDER")]
     pub out: Option<PathBuf>,
     /// No text, only files
@@ -66,18 +65,19 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     for from in &args.from {
         gather(from, &mut folder)?;
     }
-    let named = |error: String| {
+    let named = |error: Refused| {
         let all: Vec<String> = args.from.iter().map(|f| f.display().to_string()).collect();
-        if error.starts_with("no results") {
-            CliError::BadInput(format!("--from {}: {error}", all.join(" ")))
-        } else {
-            CliError::BadInput(error)
+        match error {
+            Refused::Nothing(what) => {
+                CliError::BadInput(format!("--from {}: {what}", all.join(" ")))
+            }
+            Refused::Fault(what) => CliError::BadInput(what),
         }
     };
     let found = results::read(&folder).map_err(named)?;
     let request = Request {
         products,
-        language: args.language.clone(),
+        language: voice().get("language").into(),
         date: args.date.clone(),
         author: args.author.clone(),
         reviewed_by: args.reviewed_by.clone(),
@@ -91,9 +91,9 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     let out = args
         .out
         .clone()
-        .or_else(|| args.from.first().map(|f| f.join("report")))
+        .or_else(|| args.from.first().map(|from| whole(from)))
         .unwrap_or_else(|| PathBuf::from("output"));
-    files::write_results(&out, &built.files)?;
+    folder::publish(&out, "report", &built.files)?;
     if args.json {
         let manifest = built.files.last().map(|(_, bytes)| bytes.as_slice());
         return print(&String::from_utf8_lossy(manifest.unwrap_or_default()));
@@ -101,58 +101,93 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     if args.quiet {
         return Ok(());
     }
-    print(&told(&found.found, &built, &out))
+    let text = told(&found.found, &built, &out);
+    print(&work::told(text, None, &out))
 }
+
+/// Where results stand in a folder of results: in the part of their command, or all beside one another, as before 0.7.
+const PLACES: [&str; 5] = ["compare", "run", "place", "season", ""];
 
 /// Reads the known files of a folder; a later folder adds what the earlier ones lack.
 fn gather(from: &Path, folder: &mut Folder) -> Result<(), CliError> {
     let shown = from.display();
     if !from.exists() {
-        return Err(CliError::BadInput(format!(
-            "--from {shown}: there is no such folder; results of a run stand in output/<scenario name>"
-        )));
+        return Err(CliError::BadInput(say!("from.none", path = shown)));
     }
     if !from.is_dir() {
-        return Err(CliError::BadInput(format!(
-            "--from {shown}: this is a file; name the folder that holds summary.json"
-        )));
+        return Err(CliError::BadInput(say!("from.is-file", shown)));
     }
-    let inside = |folder: &Path| -> Vec<String> {
-        let mut names: Vec<String> = std::fs::read_dir(folder)
-            .into_iter()
-            .flatten()
-            .filter_map(|e| e.ok()?.file_name().into_string().ok())
-            .collect();
-        names.sort();
-        names
-    };
-    let mut names: Vec<String> = FILES.iter().map(|f| (*f).to_owned()).collect();
-    let inputs = inside(&from.join("inputs"));
-    names.extend(inputs.iter().map(|name| format!("inputs/{name}")));
     // The recorded summers belong together: those of a later folder would be of another run.
-    if !folder.files.keys().any(|name| is_one_summer(name)) {
-        names.extend(inside(from).into_iter().filter(|n| is_one_summer(n)));
-    }
-    for name in names {
-        let path = from.join(&name);
-        if folder.files.contains_key(&name) || !path.is_file() {
-            continue;
+    let mut recorded = folder.files.keys().any(|name| is_one_summer(name));
+    for place in PLACES {
+        let at = from.join(place);
+        let mut names: Vec<String> = FILES.iter().map(|f| (*f).to_owned()).collect();
+        let inputs = inside(&at.join("inputs"));
+        names.extend(inputs.iter().map(|name| format!("inputs/{name}")));
+        let summers: Vec<String> = inside(&at)
+            .into_iter()
+            .filter(|n| is_one_summer(n))
+            .collect();
+        if recorded {
+            names.retain(|n| !is_one_summer(n));
+        } else {
+            recorded = !summers.is_empty();
+            names.extend(summers);
         }
-        let text = files::read_text(&path).map_err(CliError::BadInput)?;
-        folder
-            .places
-            .insert(name.clone(), path.display().to_string());
-        folder.files.insert(name, text);
+        for name in names {
+            let path = at.join(&name);
+            if folder.files.contains_key(&name) || !path.is_file() {
+                continue;
+            }
+            let text = files::read_text(&path).map_err(CliError::BadInput)?;
+            folder
+                .places
+                .insert(name.clone(), path.display().to_string());
+            folder.files.insert(name, text);
+        }
+        let manifests: &[&str] = match place {
+            "compare" | "run" => &[Manifest::NAME],
+            "" => &["compare-manifest.json", Manifest::NAME],
+            _ => &[],
+        };
+        for name in manifests {
+            if folder.manifest.is_empty() && at.join(name).is_file() {
+                folder.manifest = Path::new(place).join(name).display().to_string();
+            }
+        }
     }
     kept_scenario(folder);
     Ok(())
 }
 
-/// A result folder keeps its scenario under `inputs/`, named after the scenario that the results name.
+/// The folder of results that a part of it stands in; any other folder itself.
+fn whole(from: &Path) -> PathBuf {
+    let part = PARTS.iter().any(|(name, _)| from.ends_with(name));
+    match from.parent() {
+        Some(out) if part && from.join(Manifest::NAME).is_file() => match out.to_str() {
+            Some("") => PathBuf::from("."),
+            _ => out.to_path_buf(),
+        },
+        _ => from.to_path_buf(),
+    }
+}
+
+/// The names of what a folder holds.
+fn inside(folder: &Path) -> Vec<String> {
+    let mut names: Vec<String> = std::fs::read_dir(folder)
+        .into_iter()
+        .flatten()
+        .filter_map(|e| e.ok()?.file_name().into_string().ok())
+        .collect();
+    names.sort();
+    names
+}
+
+/// A part of the results keeps its scenario under `inputs/`, named after the scenario that the results name.
 fn kept_scenario(folder: &mut Folder) {
     let named = |file: &str| {
         let value: serde_json::Value = serde_json::from_str(folder.files.get(file)?).ok()?;
-        Some(super::work::kept_scenario(value.get("scenario")?.as_str()?))
+        Some(work::kept_scenario(value.get("scenario")?.as_str()?))
     };
     let Some(kept) = named("compare.json").or_else(|| named("summary.json")) else {
         return;
@@ -168,18 +203,16 @@ fn kept_scenario(folder: &mut Folder) {
 
 /// What was found, made and not made.
 fn told(found: &[String], built: &Built, out: &Path) -> String {
-    let mut text = format!("Found: {}.\n", found.join(", "));
-    for doubt in &built.doubts {
-        let _ = writeln!(text, "Note: {doubt}.");
-    }
-    let _ = writeln!(text, "Made in {}:", out.display());
+    let mut lines = vec![say!("report.found", files = found.join(", "))];
+    lines.extend(built.doubts.iter().map(|doubt| say!("report.doubt", doubt)));
+    let at = out.join("report");
+    lines.push(say!("report.made", shown = at.display()));
     for (product, names) in &built.made {
-        let _ = writeln!(text, "  {:10} {}", product.name(), names.join(", "));
+        lines.push(format!("  {:10} {}", product.name(), names.join(", ")));
     }
     for (product, why) in &built.missing {
-        let _ = writeln!(text, "Not made: {}, because {why}.", product.name());
+        lines.push(say!("report.not-made", product = product.name(), why));
     }
-    text.push_str("A simulation, not a forecast for your yard.\n");
-    text.push_str("Check with your local extension office: dates, thresholds and laws differ.");
-    text
+    lines.extend([say!("caution.forecast"), say!("caution.local")]);
+    lines.join("\n")
 }

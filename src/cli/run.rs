@@ -19,7 +19,7 @@ pub struct Args {
 /// Faults of the scenario, a refused or stopped run, a folder that cannot be written.
 pub fn run(args: &Args) -> Result<(), CliError> {
     let options = &args.options;
-    let mut job = options.job("run")?;
+    let mut job = options.job("run", "run")?;
     let take = args.enough.take(options, &job);
     let most = take.exactly.unwrap_or(take.most);
     job.scenario.settings.summers = most;
@@ -34,6 +34,6 @@ pub fn run(args: &Args) -> Result<(), CliError> {
         options,
         |job| crate::report::run_files(&job.scenario, &outcome, &job.facts),
         ["summary.txt", "summary.json"],
-        |_, _| String::new(),
+        |_| String::new(),
     )
 }

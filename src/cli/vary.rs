@@ -4,7 +4,9 @@ use super::error::CliError;
 use super::partial::Partial;
 use super::work::{Job, Options};
 use crate::count;
+use crate::report::products::unknown;
 use crate::report::provenance::{self, sha256};
+use crate::say::say;
 use crate::study::settle::Take;
 use crate::study::vary::{self, Ask, MOST_SHARED, Method};
 
@@ -62,19 +64,16 @@ impl Args {
                 paths: usize::from(self.trajectories),
                 summers: self.point_summers,
             }),
-            "sobol" if top(6) > MOST_SHARED => Err(CliError::BadInput(format!(
-                "--top {}: sobol takes at most {MOST_SHARED} numbers; use --top {MOST_SHARED} or fewer, or --method morris",
-                top(6)
-            ))),
+            "sobol" if top(6) > MOST_SHARED => {
+                let (n, most) = (top(6), MOST_SHARED);
+                Err(CliError::BadInput(say!("vary.top.too-many", n, most)))
+            }
             "sobol" => Ok(Method::Sobol {
                 top: top(6),
                 base: usize::from(self.base),
                 summers: self.point_summers,
             }),
-            _ if self.top.is_some() => Err(CliError::BadInput(
-                "--top: the plain sweep moves every number; leave it out, or add --method morris"
-                    .into(),
-            )),
+            _ if self.top.is_some() => Err(CliError::BadInput(say!("vary.top.plain"))),
             _ => Ok(Method::OneAtATime),
         }
     }
@@ -114,29 +113,16 @@ impl Args {
             let plans = &scenario.plans;
             let trapped = plans.iter().position(|p| !p.traps.is_empty());
             let other = plans.iter().skip(1).position(|p| !p.methods.is_empty());
-            return trapped.or(other.map(|i| i + 1)).ok_or_else(|| {
-                CliError::BadInput(format!(
-                    "{shown}: plans: no plan has a trap or a method, so there is no verdict to turn; add a plan with one"
-                ))
-            });
+            return trapped
+                .or(other.map(|i| i + 1))
+                .ok_or_else(|| CliError::BadInput(say!("vary.no-plan", shown)));
         };
-        let known = names.join("\", \"");
         match names.iter().position(|n| n == asked) {
-            Some(0) => Err(CliError::BadInput(format!(
-                "--of \"{asked}\": the first plan is what the others are compared with; choose another of \"{known}\""
-            ))),
+            Some(0) => Err(CliError::BadInput(say!("vary.first-plan", plan = asked))),
             Some(plan) => Ok(plan),
             None => {
-                let near = names
-                    .iter()
-                    .max_by(|a, b| {
-                        strsim::jaro_winkler(a, asked).total_cmp(&strsim::jaro_winkler(b, asked))
-                    })
-                    .copied()
-                    .unwrap_or_default();
-                Err(CliError::BadInput(format!(
-                    "--of \"{asked}\": {shown} has no such plan; did you mean \"{near}\"? The plans are \"{known}\""
-                )))
+                let what = unknown("unknown.plan", "--of", asked, &names);
+                Err(CliError::BadInput(format!("{shown}: {what}")))
             }
         }
     }
@@ -149,7 +135,7 @@ impl Args {
 pub fn run(args: &Args) -> Result<(), CliError> {
     let options = &args.options;
     let method = args.method()?;
-    let job = options.job("vary")?;
+    let job = options.job("vary", "vary")?;
     let scenario = &job.scenario;
     let plan = args.plan(scenario)?;
     let summers = options.summers.unwrap_or(if method == Method::OneAtATime {
@@ -158,9 +144,7 @@ pub fn run(args: &Args) -> Result<(), CliError> {
         PICK_SUMMERS
     });
     if summers > 10_000 {
-        return Err(CliError::BadInput(format!(
-            "--summers {summers}: too many for each of the values tried; use 10000 or fewer"
-        )));
+        return Err(CliError::BadInput(say!("vary.summers.too-many", summers)));
     }
     let ask = Ask {
         plan,
@@ -174,24 +158,21 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     };
     let work = vary::work(scenario, ask);
     if work > MOST_WORK {
-        return Err(CliError::BadInput(format!(
-            "more than {MOST_WORK} summers in all; use fewer --summers, --point-summers, --trajectories, --base or \
-             --habit-summers"
-        )));
+        let most = MOST_WORK;
+        return Err(CliError::BadInput(say!("vary.too-much", most)));
     }
     let mut job = job;
     job.facts.command = args.command(&job.scenario, plan, (summers, args.settle));
     let scenario = &job.scenario;
     let key = fingerprint(&job);
     let path = job.folder.join(PARTIAL);
-    let mut partial =
-        Partial::read(path, &key, options.quiet).of(vary::points(scenario, ask), "points");
+    let mut partial = Partial::read(path, &key, options.quiet).of(vary::points(scenario, ask));
     let study = options.kept(work as u32 + count::prepare::PILOT_SUMMERS, |progress| {
         let prepared = count::prepare::prepare(scenario, progress)?;
         vary::study(&prepared, ask, progress, &mut partial)
     })?;
     let Some(study) = study else {
-        return Err(partial.stopped("points"));
+        return Err(partial.stopped());
     };
     // The number that was taken, so that the same command brings the same bytes.
     job.facts.command = args.command(&job.scenario, plan, (summers, Some(study.usual.summers)));
@@ -205,7 +186,7 @@ pub fn run(args: &Args) -> Result<(), CliError> {
             files
         },
         ["vary.txt", "vary.json"],
-        |_, _| String::new(),
+        |_| String::new(),
     )?;
     partial.remove();
     Ok(())

@@ -7,7 +7,8 @@ use crate::engine::ensemble::{Watch, with_threads};
 use crate::engine::random::STREAM_SCHEME;
 use crate::report::Facts;
 use crate::report::provenance::sha256;
-use crate::report::words::at_folder;
+use crate::report::words::{at_folder, fold, pictures, without_details};
+use crate::say::say;
 use crate::scenario::{self, Scenario};
 use crate::study::settle::Take;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
@@ -40,6 +41,9 @@ pub struct Options {
     /// Print the result as JSON on standard output, and nothing else there
     #[arg(long)]
     pub json: bool,
+    /// Print the technical lines as well; the files hold them anyway
+    #[arg(long)]
+    pub details: bool,
 }
 
 /// A scenario read for work, with what the manifest must say about it.
@@ -52,8 +56,10 @@ pub struct Job {
     pub inputs: Vec<(String, String)>,
     /// What the caller knows about a run.
     pub facts: Facts,
-    /// Where results go.
+    /// The folder of results.
     pub folder: PathBuf,
+    /// The part of it that the command owns.
+    pub part: &'static str,
     /// Most summers that the scenario allows.
     pub most: u32,
 }
@@ -80,7 +86,7 @@ impl Job {
     }
 
     /// Makes the files of a result on the asked number of threads, writes them with the inputs, and prints the text, or
-    /// with `--json` the JSON, of those names; `closing` follows the text and may be empty.
+    /// with `--json` the JSON, of those names. `technical` follows the text where details are asked for and may be empty.
     ///
     /// # Errors
     /// A folder that cannot be written.
@@ -89,25 +95,55 @@ impl Job {
         options: &Options,
         make: impl FnOnce(&Job) -> Vec<(String, Vec<u8>)> + Send,
         [text, json]: [&str; 2],
-        closing: impl FnOnce(&Job, &[(String, Vec<u8>)]) -> String,
+        technical: impl FnOnce(&[(String, Vec<u8>)]) -> String,
     ) -> Result<(), CliError> {
-        let written =
-            with_threads(usize::from(options.threads), || make(&self)).map_err(CliError::Failed)?;
-        let name = if options.json { json } else { text };
-        let found = written.iter().find(|(n, _)| n == name);
-        let bytes = found.map_or(&[][..], |(_, bytes)| bytes);
-        let mut shown = String::from_utf8_lossy(bytes).into_owned();
-        if !options.json {
-            shown.push_str(&closing(&self, &written));
-            shown = at_folder(&shown, &self.folder.display().to_string());
-        }
-        let folder = self.folder.clone();
-        files::write_results(&folder, &self.with_inputs(written))?;
+        let written = with_threads(usize::from(options.threads), || make(&self))
+            .map_err(|why| no_threads(options.threads, &why))?;
+        let file = |name: &str| {
+            let found = written.iter().find(|(n, _)| n == name);
+            String::from_utf8_lossy(found.map_or(&[], |(_, bytes)| bytes)).into_owned()
+        };
+        let (folder, part) = (self.folder.clone(), self.part);
+        let shown = if options.json {
+            file(json)
+        } else {
+            let mut people = file(text);
+            if !options.details {
+                people = without_details(&people);
+            }
+            let technical = options.details.then(|| technical(&written));
+            let told = told(people, technical, &folder);
+            at_folder(&told, &folder.join(part).display().to_string())
+        };
+        super::folder::publish(&folder, part, &self.with_inputs(written))?;
         if options.quiet && !options.json {
             return Ok(());
         }
         print(&shown)
     }
+}
+
+fn no_threads(threads: u16, why: &str) -> CliError {
+    CliError::Failed(say!("stop.threads", threads, why))
+}
+
+/// What a terminal shows of a result: its text, its technical lines where they are asked for, and where to see it all.
+pub fn told(mut text: String, technical: Option<String>, folder: &Path) -> String {
+    for more in technical.into_iter().filter(|t| !t.is_empty()) {
+        text.push('\n');
+        text.push_str(&more);
+    }
+    if !text.ends_with('\n') {
+        text.push('\n');
+    }
+    let page = folder.join("index.html");
+    text + &say!("result.page", page = page.display())
+}
+
+/// The line that names the pictures of a result.
+pub fn picture_list(written: &[(String, Vec<u8>)]) -> String {
+    let names = crate::report::picture_names(written);
+    fold(&pictures(&names), 2).join("\n") + "\n"
 }
 
 /// Facts of this version of the program and its one generator.
@@ -128,11 +164,12 @@ pub fn facts(
 
 impl Options {
     /// Reads and checks the scenario and makes sure that results can be written, before any work is done. `command` is
-    /// the command's name; it adds its own options to the manifest's list.
+    /// the command's name; it adds its own options to the manifest's list. `part` is
+    /// the part of the folder of results that the command owns.
     ///
     /// # Errors
     /// All faults of the scenario; a folder that cannot be written.
-    pub fn job(&self, command: &str) -> Result<Job, CliError> {
+    pub fn job(&self, command: &str, part: &'static str) -> Result<Job, CliError> {
         let text = files::read_text(&self.file).map_err(CliError::BadInput)?;
         let beside = self
             .file
@@ -184,13 +221,14 @@ impl Options {
             .out
             .clone()
             .unwrap_or_else(|| Path::new("output").join(&scenario.name));
-        files::make_folder(&folder)?;
+        super::folder::ready(&folder, part)?;
         Ok(Job {
             scenario,
             text,
             inputs,
             facts,
             folder,
+            part,
             most,
         })
     }
@@ -206,7 +244,7 @@ impl Options {
     ) -> Result<T, CliError> {
         let progress = Progress::new(u64::from(summers), !self.quiet);
         let result = with_threads(usize::from(self.threads), || work(&progress))
-            .map_err(CliError::Failed)?;
+            .map_err(|why| no_threads(self.threads, &why))?;
         progress.bar.finish_and_clear();
         result.map_err(|refusal| match refusal {
             Refusal::Stopped => CliError::Failed(refusal.to_string()),
@@ -282,7 +320,7 @@ impl Progress {
             bar,
             plans: OnceLock::new(),
         };
-        progress.shows("{bar:30} {pos} of {len} summers, {eta} left");
+        progress.shows(&say!("progress.bar"));
         progress
     }
 
@@ -294,7 +332,7 @@ impl Progress {
 
     /// Shows the answer so far instead of a bar, with the names of the plans. When it comes is not known beforehand.
     pub fn answering(&self, scenario: &Scenario) {
-        self.shows("{pos} summers, of {len} at most");
+        self.shows(&say!("progress.answering"));
         let names = scenario.plans.iter().skip(1).map(|p| p.name.clone());
         // Told once for each run; the first names serve.
         let _ = self.plans.set(names.collect());
@@ -325,16 +363,21 @@ impl Watch for Progress {
     }
 }
 
-/// "60 summers so far. Of 20 summers:", and a line for each plan: "  trap: more in 17".
+/// How many summers have been lived, and a line for each plan: "  trap: more in 17".
 fn answer_so_far(summers: u32, plans: &[String], counts: &[[usize; 3]]) -> String {
     let plan = |(name, [more, same, less]): (&String, &[usize; 3])| {
-        let most = [(more, "more"), (same, "no change"), (less, "less")];
-        let (n, way) = most
+        let most = [
+            (more, "progress.more"),
+            (same, "progress.same"),
+            (less, "progress.less"),
+        ];
+        let (n, key) = most
             .into_iter()
             .max_by_key(|(n, _)| **n)
-            .unwrap_or((&0, ""));
-        format!("\n  {}: {way} in {n}", crate::units::shortened(name))
+            .unwrap_or((&0, "progress.same"));
+        let plan = crate::units::shortened(name);
+        format!("\n  {}", say!(key, plan, n))
     };
     let each: String = plans.iter().zip(counts).map(plan).collect();
-    format!("{summers} summers so far. Of 20 summers:{each}")
+    say!("progress.so-far", summers) + &each
 }

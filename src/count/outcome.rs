@@ -5,7 +5,7 @@ pub use crate::engine::event::MatingAccount;
 use crate::stats::covariate::Adjusted;
 use crate::stats::settle::{FEWEST, mean_settled};
 use crate::stats::words::Settled;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Integer account of all insects of a plan, summed over summers.
 ///
@@ -58,7 +58,7 @@ impl InsectAccount {
 /// What became of the insects that answered a lure, summed over summers and traps.
 ///
 /// Each answer ends in exactly one way, so `answered` is the sum of the others.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct AnswerAccount {
     /// Answers to a lure (an insect may answer more than once).
     pub answered: u64,

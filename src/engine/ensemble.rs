@@ -10,7 +10,6 @@ use crate::engine::ground::{Ground, TICKS_PER_S};
 use crate::engine::insect::{Insect, Mode};
 use crate::engine::lure::LureMemory;
 #[cfg(feature = "parallel")]
-use crate::say::say;
 use crate::units::SECONDS_PER_HOUR;
 
 /// Things that one day does to the next.
@@ -423,13 +422,13 @@ fn watched<T>(summer: u32, watch: &dyn Watch, one: &impl Fn(u32) -> T) -> Option
 /// Runs a computation on a given number of threads (0 for one a core). Results are the same for any number.
 ///
 /// # Errors
-/// A message when the threads cannot be started.
+/// Why the threads cannot be started.
 #[cfg(feature = "parallel")]
 pub fn with_threads<T: Send>(threads: usize, work: impl FnOnce() -> T + Send) -> Result<T, String> {
     let pool = rayon::ThreadPoolBuilder::new()
         .num_threads(threads)
         .build()
-        .map_err(|why| say!("stop.threads", threads, why))?;
+        .map_err(|why| why.to_string())?;
     Ok(pool.install(work))
 }
 

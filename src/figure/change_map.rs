@@ -6,7 +6,7 @@
 use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, Words, picture};
 use crate::figure::labels::labels;
 use crate::figure::legend::{self, Circles, colour_bar};
-use crate::figure::map::{self, View};
+use crate::figure::map::{self, View, overlap, square};
 use crate::figure::palette::{self, INK, PAPER, text_on};
 use crate::figure::{Figure, damage_words, round_up, targets, tenth, tick_text};
 use crate::say::{say, voice};
@@ -121,9 +121,13 @@ fn panel(
 ) -> f64 {
     map::ground(canvas, view, scenario);
     map::structures(canvas, view, scenario);
+    map::sources(canvas, view, scenario);
+    let frames = view.plants(scenario);
     for (i, (plant, change)) in scenario.plants.iter().zip(changes).enumerate() {
         let sign = Sign::of(outcome.plans[k].plant_classes[i]);
         let (at, radius) = (view.at(plant.at), view.plant_radius(plant.canopy_m));
+        let inner = square(at, 0.5 * radius);
+        let clear = frames[i + 1..].iter().all(|o| overlap(inner, *o) <= 0.0);
         let fill = match sign {
             Sign::NoChange => PAPER,
             _ => palette::difference(change / end),
@@ -131,7 +135,8 @@ fn panel(
         canvas.disc(at, radius, Some(fill), 3, INK);
         match sign {
             Sign::NotAgreed => hatch(canvas, at, radius),
-            Sign::More | Sign::Less if radius > 14.0 => {
+            // A sign that the next plants would cover is left to the table.
+            Sign::More | Sign::Less if radius > 14.0 && clear => {
                 let mark = if sign == Sign::More { "+" } else { "-" };
                 let pen = Pen::new((1.6 * radius).min(TEXT)).bold();
                 let pen = pen.anchored(Anchor::Middle);

@@ -34,10 +34,14 @@ impl Scale {
 
     /// From one value to another, with ticks on both sides of 0 in the steps of the longer side.
     pub(crate) fn about_zero(low: f64, high: f64, places: (f64, f64)) -> Scale {
-        let ends = (
-            if low < 0.0 { -round_up(-low) } else { 0.0 },
-            round_up(high),
-        );
+        let least = if low < 0.0 { -round_up(-low) } else { 0.0 };
+        // A side without values takes no room.
+        let most = if high <= 0.0 && low < 0.0 {
+            0.0
+        } else {
+            round_up(high)
+        };
+        let ends = (least, most);
         let step = ticks(ends.1.max(-ends.0))[1];
         let (first, last) = (
             (ends.0 / step).ceil() as i32,

@@ -72,7 +72,7 @@ pub fn cost_against_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
                 (name, range),
             );
         }
-        let (mut x, mut y) = (MARGIN, bottom + 150.0);
+        let (mut x, mut y) = (MARGIN, bottom + 200.0);
         for (i, plan) in plans.iter().enumerate() {
             let (colour, mark) = palette::plan(i);
             let room = text_width(&plan.name, SMALL, false) + 110.0;
@@ -98,8 +98,8 @@ fn panel(
 ) {
     let most = plans.iter().map(|p| range(p)[2]).fold(1.0, f64::max);
     let cost = Scale::up_to(most, (left, right));
-    damage.upward(canvas, left, right);
     cost.along(canvas, top, bottom, voice().get(name));
+    damage.upward(canvas, left, right);
     let nothing = damage.at(plans.first().map_or(0.0, |p| p.damage_mean));
     canvas.dashed((left, nothing), (right, nothing), 3, QUIET);
     for (i, plan) in plans.iter().enumerate() {

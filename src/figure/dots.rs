@@ -54,7 +54,7 @@ pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
             radii: RADII,
             name: &say!("figure.of-100", state),
         };
-        dots.draw(canvas, top)
+        dots.draw(canvas, top) + 24.0
     })
 }
 
@@ -122,7 +122,7 @@ pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
             radii: RADII,
             name: &say!("figure.dots.axis", state),
         };
-        dots.draw(canvas, top)
+        dots.draw(canvas, top) + 24.0
     }))
 }
 

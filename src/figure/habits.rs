@@ -5,7 +5,7 @@ use crate::figure::canvas::{
 };
 use crate::figure::chart::{BAR, Scale, bar};
 use crate::figure::palette::INK;
-use crate::figure::{Figure, damage_words};
+use crate::figure::{Figure, damage_words, tenth};
 use crate::say::say;
 use crate::scenario::Scenario;
 use crate::stats::words::thousands;
@@ -68,7 +68,7 @@ fn rows(scenario: &Scenario, study: &Study) -> Vec<Vec<String>> {
                 row.words.clone(),
                 format!("{:.1}", row.damage),
                 format!("{:.1}", row.without),
-                format!("{:+.1}", row.change),
+                tenth(row.change),
                 word(row).into(),
                 thousands(row.minutes[1]),
             ]);
@@ -119,11 +119,7 @@ fn panel(canvas: &Canvas<'_>, top: f64, scenario: &Scenario, habit: &Habit, scal
         let edges = (y + 12.0, y + EACH - 12.0);
         bar(canvas, scale, (row.damage, &number), edges, BAR, Some(line));
         canvas.line(&[(line, y), (line, y + EACH)], 5, INK);
-        canvas.text(
-            (CHANGE, middle),
-            &format!("{:+.1}", row.change),
-            pen.anchored(end),
-        );
+        canvas.text((CHANGE, middle), &tenth(row.change), pen.anchored(end));
         canvas.text((WORD, middle), word(row), pen);
         canvas.text(
             (right, middle),

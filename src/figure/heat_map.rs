@@ -76,6 +76,7 @@ fn draw(scenario: &Scenario, outcome: &RunOutcome, kind: &Kind) -> Figure {
                 end,
             );
             map::structures(canvas, view, scenario);
+            map::sources(canvas, view, scenario);
             for plant in &scenario.plants {
                 let radius = view.plant_radius(plant.canopy_m);
                 canvas.disc(view.at(plant.at), radius, None, 3, INK);

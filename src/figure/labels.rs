@@ -68,7 +68,10 @@ pub(crate) fn labels(
     }
     for Origin { at, way, name } in origins(view, scenario) {
         let about = square(at, if way.is_some() { 1.7 * SOURCE } else { SOURCE });
-        wanted.push(Label::new(&name, vec![about]));
+        wanted.push(Label {
+            must: false,
+            ..Label::new(&name, vec![about])
+        });
         clear.push(about);
     }
     let things = scenario.structures.iter().map(|s| (&s.name, s.shape));
@@ -152,7 +155,7 @@ fn place(
         (cost, about(c), None)
     });
     let near = near.min_by(|a, b| a.0.total_cmp(&b.0));
-    if near.is_some() || !label.must {
+    if near.is_some() || label.inside_first {
         return near;
     }
     // Anywhere on the panel, the nearer the better, with a line that crosses as little as may be.
@@ -162,15 +165,17 @@ fn place(
         let (x, y) = ((i % columns) as f64 * 20.0, (i / columns) as f64 * 0.5 * h);
         about((frame.0 + 0.5 * w + x, frame.1 + 0.5 * h + y))
     });
-    let far = all.filter(|b| free(*b)).map(|box_| {
+    let far = all.filter(|b| free(*b)).filter_map(|box_| {
         let ends = label.things.iter().map(|thing| line(box_, *thing));
-        let ends = ends.min_by(|a, b| length(*a).total_cmp(&length(*b)));
-        let ends = ends.unwrap_or([(box_.0, box_.1); 2]);
+        let ends = ends.min_by(|a, b| length(*a).total_cmp(&length(*b)))?;
         let through = clear
             .iter()
             .filter(|o| !label.things.contains(o) && meets(ends, **o));
-        let cost = 1.0 + length(ends) / 100.0 + 2.0 * through.count() as f64;
-        (cost + 3.0 * crossed(box_), box_, Some(ends))
+        let through = through.count();
+        let cost = 1.0 + length(ends) / 100.0 + 20.0 * through as f64;
+        // What may go without a name gets none across other things, or from afar.
+        let fine = label.must || (through == 0 && length(ends) < 300.0);
+        fine.then_some((cost + 3.0 * crossed(box_), box_, Some(ends)))
     });
     far.min_by(|a, b| a.0.total_cmp(&b.0))
 }

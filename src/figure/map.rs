@@ -191,7 +191,6 @@ pub fn structures(canvas: &Canvas, view: &View, scenario: &Scenario) {
         }
     }
     canvas.outline(&corners(view.on_sheet(&scenario.yard)), 5, INK);
-    sources(canvas, view, scenario);
 }
 
 fn dashed_circle(canvas: &Canvas, (x, y): (f64, f64), r: f64, colour: RGBColor) {
@@ -271,7 +270,7 @@ pub(crate) fn origins(view: &View, scenario: &Scenario) -> Vec<Origin> {
 const ARROW: f64 = 34.0;
 
 /// Places where insects come from: a diamond with a dot, in the ring where they appear; an arrow for what lies beyond.
-fn sources(canvas: &Canvas, view: &View, scenario: &Scenario) {
+pub(crate) fn sources(canvas: &Canvas, view: &View, scenario: &Scenario) {
     for source in scenario.sources.iter().filter(|s| s.bed.is_none()) {
         let (x, y) = view.at(source.at);
         let (x0, y0, x1, y1) = view.on_sheet(&extent(scenario));

@@ -83,6 +83,7 @@ fn draw(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Figure 
         let numbers = contours(canvas, &view, zones, &taken, end);
         closed_zones(canvas, &view, scenario);
         map::structures(canvas, &view, &near);
+        map::sources(canvas, &view, &near);
         for plant in &near.plants {
             let r = view.plant_radius(plant.canopy_m);
             canvas.disc(view.at(plant.at), r, Some(PAPER), 4, INK);

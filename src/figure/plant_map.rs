@@ -88,6 +88,7 @@ fn yard(
 ) {
     map::ground(canvas, view, scenario);
     map::structures(canvas, view, scenario);
+    map::sources(canvas, view, scenario);
     let traps = plan.iter().flat_map(|p| &p.traps);
     let traps = traps.map(|t| square(view.at(t.at), view.trap_size()));
     let mut later: Vec<_> = view.plants(scenario);

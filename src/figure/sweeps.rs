@@ -3,7 +3,7 @@
 use crate::figure::canvas::{
     Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, picture, text_width, veil,
 };
-use crate::figure::chart::Scale;
+use crate::figure::chart::{Scale, bar};
 use crate::figure::legend::INNER;
 use crate::figure::map::arrow;
 use crate::figure::palette::{INK, Mark, PAPER, difference, plan};
@@ -256,22 +256,29 @@ fn bars(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
     let top = y + 60.0;
     let bottom = top + 80.0 * sweep.points.len() as f64;
     let below = scale.along(canvas, top, bottom, "");
+    let line = scale.at(sweep.damage_without);
     let mut y = top;
     for p in &sweep.points {
         let colour = difference(if p.change_mean > 0.0 { 0.6 } else { -0.6 });
         let outside = if p.outside > 0 { " *" } else { "" };
         canvas.text((MARGIN, y + 40.0), &format!("{}{outside}", p.label), pen);
-        let end = scale.at(p.damage_mean);
-        canvas.fill_rect(left, y + 12.0, end, y + 68.0, colour.mix(1.0));
-        canvas.text((end + 14.0, y + 40.0), &number(p.damage_mean), pen.bold());
+        let value = (p.damage_mean, number(p.damage_mean));
+        let edges = (y + 12.0, y + 68.0);
+        bar(
+            canvas,
+            &scale,
+            (value.0, &value.1),
+            edges,
+            colour,
+            Some(line),
+        );
         let each = p.caught_mean / p.traps.max(1) as f64;
         canvas.text((caught, y + 40.0), &format!("{each:.0}"), pen);
         y += 80.0;
     }
-    let x = scale.at(sweep.damage_without);
-    canvas.dashed((x, top), (x, bottom), 6, INK);
+    canvas.dashed((line, top), (line, bottom), 6, INK);
     canvas.text(
-        (x, below + 20.0),
+        (line, below + 20.0),
         &without(sweep),
         pen.bold().anchored(Anchor::Middle),
     );

@@ -22,13 +22,7 @@ use crate::study::spread::{PlanSpread, pairing_ceiling};
 use std::fmt::Write as _;
 use why::points;
 
-/// Name of the manifest of a comparison.
-pub const MANIFEST: &str = "compare-manifest.json";
-
 /// All files of a comparison with their names, in a fixed order; the manifest comes last.
-///
-/// # Panics
-/// Never: our own manifest reads.
 pub fn files(
     scenario: &Scenario,
     outcome: &CompareOutcome,
@@ -46,13 +40,9 @@ pub fn files(
         "compare.csv".into(),
         compare_data::csv(scenario, outcome).into_bytes(),
     ));
-    let plain = provenance::manifest(scenario, &outcome.run, facts, &files);
-    let mut manifest: serde_json::Value =
-        serde_json::from_str(&plain).expect("our own manifest reads");
-    manifest["against"] = outcome.plans.first().map_or("", |p| &p.name).into();
-    manifest["repeat"] = crate::report::words::repeat_line(MANIFEST).into();
-    let manifest = super::json::pretty(&manifest);
-    files.push((MANIFEST.into(), manifest.into_bytes()));
+    let against = outcome.plans.first().map_or("", |p| &p.name);
+    let manifest = provenance::of_run(scenario, &outcome.run, facts, &files);
+    files.push(manifest.with("against", against).file());
     files
 }
 
@@ -94,7 +84,7 @@ pub fn text(scenario: &Scenario, outcome: &CompareOutcome, pictures: &[String]) 
     out.say_all(notes(&scenario.warnings));
     out.gap();
     out.say(&simulated(outcome.run.summers, scenario.settings.tie_band));
-    out.say(&crate::report::words::repeat(MANIFEST));
+    out.say(&crate::report::words::repeat(provenance::Manifest::NAME));
     out.details();
     out.say_all(behind(scenario, &outcome.run));
     out.gap();

@@ -10,78 +10,115 @@ use crate::scenario::Scenario;
 use crate::stats::words::Settled;
 use crate::study::compare::{CompareOutcome, PlanCompared};
 use crate::study::spread::PlanSpread;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
-#[derive(Serialize)]
-struct Compare<'a> {
-    format: u32,
-    scenario: &'a str,
-    title: &'a str,
-    seed: u64,
-    summers: u32,
+#[derive(Serialize, Deserialize)]
+pub(crate) struct Compare {
+    pub(crate) format: u32,
+    pub(crate) scenario: String,
+    #[serde(skip_deserializing)]
+    title: String,
+    pub(crate) seed: u64,
+    pub(crate) summers: u32,
+    #[serde(skip_deserializing)]
     most_summers: u32,
-    preview: bool,
+    #[serde(default)]
+    pub(crate) preview: bool,
+    #[serde(skip_deserializing)]
     settled: bool,
-    tie_band: f64,
+    pub(crate) tie_band: f64,
+    #[serde(skip_deserializing)]
     unit: String,
-    against: &'a str,
+    #[serde(skip_deserializing)]
+    against: String,
+    #[serde(skip_deserializing)]
     pairing_overall: Option<f64>,
+    #[serde(skip_deserializing)]
     variance_cut_overall: Option<f64>,
-    plans: Vec<PlanRow<'a>>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    spread: Option<&'a [PlanSpread]>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    seasons: Option<&'a SeasonsOutcome>,
-    badge: &'a str,
-    believe: Believe,
-    weakest_grade: &'a str,
-    warnings: Vec<&'a String>,
-    caution: &'a str,
+    pub(crate) plans: Vec<PlanRow>,
+    #[serde(skip_deserializing, skip_serializing_if = "Option::is_none")]
+    spread: Option<Vec<PlanSpread>>,
+    #[serde(skip_deserializing, skip_serializing_if = "Option::is_none")]
+    seasons: Option<SeasonsOutcome>,
+    #[serde(skip_deserializing)]
+    badge: String,
+    #[serde(skip_deserializing)]
+    believe: Option<Believe>,
+    #[serde(skip_deserializing)]
+    weakest_grade: String,
+    #[serde(skip_deserializing)]
+    warnings: Vec<String>,
+    #[serde(skip_deserializing)]
+    caution: String,
 }
 
-#[derive(Serialize)]
-struct PlanRow<'a> {
-    name: &'a str,
-    against: &'a str,
-    more: usize,
-    same: usize,
-    less: usize,
-    word: String,
+#[derive(Serialize, Deserialize)]
+pub(crate) struct PlanRow {
+    pub(crate) name: String,
+    #[serde(skip_deserializing)]
+    against: String,
+    pub(crate) more: usize,
+    pub(crate) same: usize,
+    pub(crate) less: usize,
+    pub(crate) word: String,
+    #[serde(skip_deserializing)]
     settled: bool,
+    #[serde(skip_deserializing)]
     difference_mean: f64,
+    #[serde(skip_deserializing)]
     difference_se: f64,
+    #[serde(skip_deserializing)]
     difference_plain_mean: f64,
+    #[serde(skip_deserializing)]
     difference_plain_se: f64,
-    difference_dots: [f64; 20],
+    #[serde(default)]
+    pub(crate) difference_dots: Option<[f64; 20]>,
+    #[serde(skip_deserializing)]
     pairing_factor: Option<f64>,
+    #[serde(skip_deserializing)]
     pairing_limit: Option<f64>,
+    #[serde(skip_deserializing)]
     variance_cut: Option<f64>,
-    damage_mean: f64,
+    pub(crate) damage_mean: f64,
+    #[serde(skip_deserializing)]
     damage_se: f64,
+    #[serde(skip_deserializing)]
     damage_plain_mean: f64,
+    #[serde(skip_deserializing)]
     damage_plain_se: f64,
+    #[serde(skip_deserializing)]
     damage_dots: [f64; 20],
     /// Leaf area eaten, of 100; null where fruit is counted.
+    #[serde(skip_deserializing)]
     eaten_mean: Option<f64>,
-    caught_mean: f64,
+    pub(crate) caught_mean: f64,
+    #[serde(skip_deserializing)]
     removed_mean: f64,
+    #[serde(skip_deserializing)]
     killed_mean: f64,
-    minutes: f64,
+    pub(crate) minutes: f64,
+    #[serde(skip_deserializing)]
     minutes_range: [f64; 2],
-    dollars: f64,
+    pub(crate) dollars: f64,
+    #[serde(skip_deserializing)]
     dollars_range: [f64; 2],
+    #[serde(skip_deserializing)]
     minutes_per_10_saved: Option<f64>,
+    #[serde(skip_deserializing)]
     dollars_per_10_saved: Option<f64>,
-    flags: &'a [String],
-    believe: Believe,
-    plots: Vec<PlotRow<'a>>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    mating: Option<&'a crate::count::outcome::MatingAccount>,
+    #[serde(default)]
+    pub(crate) flags: Vec<String>,
+    #[serde(skip_deserializing)]
+    believe: Option<Believe>,
+    #[serde(skip_deserializing)]
+    plots: Vec<PlotRow>,
+    #[serde(skip_deserializing, skip_serializing_if = "Option::is_none")]
+    mating: Option<crate::count::outcome::MatingAccount>,
 }
 
 #[derive(Serialize)]
-struct PlotRow<'a> {
-    name: &'a str,
+struct PlotRow {
+    name: String,
     damage_mean: Option<f64>,
     difference_mean: Option<f64>,
     more: Option<usize>,
@@ -114,8 +151,8 @@ pub fn json(scenario: &Scenario, outcome: &CompareOutcome) -> String {
         .zip(outcome.plans.iter().zip(&run.plans));
     pretty(&Compare {
         format: 1,
-        scenario: &scenario.name,
-        title: &scenario.title,
+        scenario: scenario.name.clone(),
+        title: scenario.title.clone(),
         seed: run.seed,
         summers: run.summers,
         most_summers: run.most,
@@ -123,13 +160,13 @@ pub fn json(scenario: &Scenario, outcome: &CompareOutcome) -> String {
         settled: run.standing() == Standing::Settled,
         tie_band: scenario.settings.tie_band,
         unit: damage_unit(scenario),
-        against,
+        against: against.into(),
         pairing_overall: outcome.pairing_overall,
         variance_cut_overall: outcome.variance_cut_overall,
         plans: rows
             .map(|(written, (plan, raw))| PlanRow {
-                name: &plan.name,
-                against,
+                name: plan.name.clone(),
+                against: against.into(),
                 more: plan.count.more,
                 same: plan.count.no_change,
                 less: plan.count.less,
@@ -139,7 +176,7 @@ pub fn json(scenario: &Scenario, outcome: &CompareOutcome) -> String {
                 difference_se: plan.difference_se,
                 difference_plain_mean: raw.change.plain_mean,
                 difference_plain_se: raw.change.plain_error,
-                difference_dots: plan.count.dots,
+                difference_dots: Some(plan.count.dots),
                 pairing_factor: plan.pairing_factor,
                 pairing_limit: plan.pairing_limit,
                 variance_cut: plan.variance_cut,
@@ -158,15 +195,15 @@ pub fn json(scenario: &Scenario, outcome: &CompareOutcome) -> String {
                 dollars_range: [plan.effort.dollars[0], plan.effort.dollars[2]],
                 minutes_per_10_saved: per_10_saved(scenario, plan, plan.effort.minutes[1]),
                 dollars_per_10_saved: per_10_saved(scenario, plan, plan.effort.dollars[1]),
-                flags: &plan.flags,
-                believe: believe_in(scenario, written),
+                flags: plan.flags.clone(),
+                believe: Some(believe_in(scenario, written)),
                 plots: scenario
                     .plots
                     .iter()
                     .zip(&plan.plots)
                     .zip(&raw.plot_damage)
                     .map(|((plot, change), damage)| PlotRow {
-                        name: &plot.name,
+                        name: plot.name.clone(),
                         damage_mean: *damage,
                         difference_mean: change.map(|c| c.1),
                         more: change.map(|c| c.0.more),
@@ -174,16 +211,16 @@ pub fn json(scenario: &Scenario, outcome: &CompareOutcome) -> String {
                         less: change.map(|c| c.0.less),
                     })
                     .collect(),
-                mating: (plan.mating.males > 0).then_some(&plan.mating),
+                mating: (plan.mating.males > 0).then_some(plan.mating),
             })
             .collect(),
-        spread: outcome.spread.as_deref(),
-        seasons: outcome.seasons.as_ref(),
-        badge: &scenario.pest.badge,
-        believe: believe_least(scenario),
-        weakest_grade: grade_in_words(weakest_grade(scenario)),
-        warnings: scenario.warnings.iter().chain(&run.warnings).collect(),
-        caution: crate::say::voice().get("caution.forecast"),
+        spread: outcome.spread.clone(),
+        seasons: outcome.seasons.clone(),
+        badge: scenario.pest.badge.clone(),
+        believe: Some(believe_least(scenario)),
+        weakest_grade: grade_in_words(weakest_grade(scenario)).into(),
+        warnings: [&scenario.warnings[..], &run.warnings].concat(),
+        caution: crate::say::voice().get("caution.forecast").into(),
     })
 }
 

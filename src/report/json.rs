@@ -10,74 +10,95 @@ use crate::scenario::Scenario;
 use crate::stats::paired;
 use crate::stats::quantile::dots;
 use crate::stats::spread::mean;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
-#[derive(Serialize)]
-struct Summary<'a> {
-    format: u32,
-    scenario: &'a str,
-    seed: u64,
-    summers: u32,
+#[derive(Serialize, Deserialize)]
+pub(crate) struct Summary {
+    pub(crate) format: u32,
+    pub(crate) scenario: String,
+    pub(crate) seed: u64,
+    pub(crate) summers: u32,
+    #[serde(skip_deserializing)]
     most_summers: u32,
-    preview: bool,
+    pub(crate) preview: bool,
+    #[serde(skip_deserializing)]
     settled: bool,
-    tie_band: f64,
-    plans: Vec<PlanSummary<'a>>,
-    warnings: Vec<&'a String>,
-    badge: Badge<'a>,
-    believe: Believe,
+    pub(crate) tie_band: f64,
+    pub(crate) plans: Vec<PlanSummary>,
+    #[serde(skip_deserializing)]
+    warnings: Vec<String>,
+    #[serde(skip_deserializing)]
+    badge: Badge,
+    #[serde(skip_deserializing)]
+    believe: Option<Believe>,
 }
 
-#[derive(Serialize)]
-struct Badge<'a> {
-    level: &'a str,
-    reason: &'a str,
-    weakest_grade: &'a str,
+#[derive(Default, Serialize)]
+struct Badge {
+    level: String,
+    reason: String,
+    weakest_grade: String,
 }
 
-#[derive(Serialize)]
-struct PlanSummary<'a> {
-    name: &'a str,
-    damage: Damage,
-    against_first: Option<Against>,
-    believe: Believe,
-    caught_mean: f64,
+#[derive(Serialize, Deserialize)]
+pub(crate) struct PlanSummary {
+    pub(crate) name: String,
+    pub(crate) damage: Damage,
+    pub(crate) against_first: Option<Against>,
+    #[serde(skip_deserializing)]
+    believe: Option<Believe>,
+    pub(crate) caught_mean: f64,
+    #[serde(skip_deserializing)]
     female_share_of_catch: Option<f64>,
-    insects: &'a InsectAccount,
-    answers: &'a AnswerAccount,
-    crops: Vec<Named<'a>>,
-    plots: Vec<Named<'a>>,
-    rings: &'a [Ring],
+    #[serde(skip_deserializing)]
+    insects: InsectAccount,
+    pub(crate) answers: AnswerAccount,
+    pub(crate) crops: Vec<Named>,
+    #[serde(skip_deserializing)]
+    plots: Vec<Named>,
+    #[serde(skip_deserializing)]
+    rings: Vec<Ring>,
 }
 
-#[derive(Serialize)]
-struct Damage {
-    mean: f64,
+#[derive(Serialize, Deserialize)]
+pub(crate) struct Damage {
+    pub(crate) mean: f64,
+    #[serde(skip_deserializing)]
     standard_error: f64,
+    #[serde(skip_deserializing)]
     plain_mean: f64,
+    #[serde(skip_deserializing)]
     plain_standard_error: f64,
+    #[serde(skip_deserializing)]
     dots: Vec<f64>,
+    #[serde(skip_deserializing)]
     unit: String,
 }
 
-#[derive(Serialize)]
-struct Against {
-    more_of_20: usize,
-    no_change_of_20: usize,
-    less_of_20: usize,
-    dots: Vec<f64>,
-    word: String,
+#[derive(Serialize, Deserialize)]
+pub(crate) struct Against {
+    pub(crate) more_of_20: usize,
+    pub(crate) no_change_of_20: usize,
+    pub(crate) less_of_20: usize,
+    pub(crate) dots: Vec<f64>,
+    #[serde(default)]
+    pub(crate) word: String,
+    #[serde(skip_deserializing)]
     word_settled: bool,
+    #[serde(skip_deserializing)]
     mean: f64,
+    #[serde(skip_deserializing)]
     standard_error: f64,
+    #[serde(skip_deserializing)]
     plain_mean: f64,
+    #[serde(skip_deserializing)]
     plain_standard_error: f64,
 }
 
-#[derive(Serialize)]
-struct Named<'a> {
-    name: &'a str,
-    damage: Option<f64>,
+#[derive(Serialize, Deserialize)]
+pub(crate) struct Named {
+    pub(crate) name: String,
+    pub(crate) damage: Option<f64>,
 }
 
 /// The unit of every damage number, for example "leaves chewed of 100".
@@ -100,7 +121,7 @@ pub fn summary(scenario: &Scenario, outcome: &RunOutcome) -> String {
         .collect();
     let summary = Summary {
         format: 1,
-        scenario: &scenario.name,
+        scenario: scenario.name.clone(),
         seed: outcome.seed,
         summers: outcome.summers,
         most_summers: outcome.most,
@@ -108,13 +129,13 @@ pub fn summary(scenario: &Scenario, outcome: &RunOutcome) -> String {
         settled: outcome.standing() == Standing::Settled,
         tie_band: scenario.settings.tie_band,
         plans,
-        warnings: scenario.warnings.iter().chain(&outcome.warnings).collect(),
+        warnings: [&scenario.warnings[..], &outcome.warnings].concat(),
         badge: Badge {
-            level: &scenario.pest.badge,
-            reason: &scenario.pest.badge_reason,
-            weakest_grade: grade_in_words(weakest_grade(scenario)),
+            level: scenario.pest.badge.clone(),
+            reason: scenario.pest.badge_reason.clone(),
+            weakest_grade: grade_in_words(weakest_grade(scenario)).into(),
         },
-        believe: believe_least(scenario),
+        believe: Some(believe_least(scenario)),
     };
     pretty(&summary)
 }
@@ -129,11 +150,11 @@ pub(crate) fn compact(value: &impl Serialize) -> String {
     serde_json::to_string(value).expect("plain data always serialise") + "\n"
 }
 
-fn plan_summary<'a>(
-    scenario: &'a Scenario,
-    (plan, believe): (&'a PlanOutcome, Believe),
+fn plan_summary(
+    scenario: &Scenario,
+    (plan, believe): (&PlanOutcome, Believe),
     first: Option<&PlanOutcome>,
-) -> PlanSummary<'a> {
+) -> PlanSummary {
     let against_first = first.map(|first| {
         let differences = paired::differences(&first.damage_by_summer, &plan.damage_by_summer);
         let count = paired::count(&differences, scenario.settings.tie_band);
@@ -156,7 +177,7 @@ fn plan_summary<'a>(
         .iter()
         .zip(&plan.crop_damage)
         .map(|(c, d)| Named {
-            name: &c.name,
+            name: c.name.clone(),
             damage: Some(*d),
         });
     let plots = scenario
@@ -164,12 +185,12 @@ fn plan_summary<'a>(
         .iter()
         .zip(&plan.plot_damage)
         .map(|(p, d)| Named {
-            name: &p.name,
+            name: p.name.clone(),
             damage: *d,
         });
     PlanSummary {
-        name: &plan.name,
-        believe,
+        name: plan.name.clone(),
+        believe: Some(believe),
         damage: Damage {
             mean: plan.damage.mean,
             standard_error: plan.damage.error,
@@ -181,10 +202,10 @@ fn plan_summary<'a>(
         against_first,
         caught_mean: mean(&catches),
         female_share_of_catch: plan.female_share_of_catch,
-        insects: &plan.insects,
-        answers: &plan.answers,
+        insects: plan.insects,
+        answers: plan.answers,
         crops: crops.collect(),
         plots: plots.collect(),
-        rings: &plan.rings,
+        rings: plan.rings.clone(),
     }
 }

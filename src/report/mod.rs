@@ -69,8 +69,7 @@ pub fn run_files(
         };
         files.push((name, json::compact(one).into_bytes()));
     }
-    let manifest = provenance::manifest(scenario, outcome, facts, &files);
-    files.push(("manifest.json".into(), manifest.into_bytes()));
+    files.push(provenance::of_run(scenario, outcome, facts, &files).file());
     files
 }
 

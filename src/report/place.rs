@@ -12,7 +12,7 @@ use crate::report::cautions;
 use crate::report::csv::{harmless, write};
 use crate::report::json::{damage_unit, pretty};
 use crate::report::lines::Lines;
-use crate::report::provenance::{Facts, FileFacts};
+use crate::report::provenance::{Facts, Manifest};
 use crate::report::words::{how_sure_of_map, notes, usual};
 use crate::say::{counted, say, voice};
 use crate::scenario::Scenario;
@@ -38,8 +38,7 @@ pub fn files(scenario: &Scenario, outcome: &PlaceOutcome, facts: &Facts) -> Vec<
     }
     let figures = crate::figure::placement::all(scenario, outcome);
     files.extend(super::figure_files(&figures));
-    let manifest = manifest(scenario, outcome, facts, &files);
-    files.push(("placement-manifest.json".into(), manifest.into_bytes()));
+    files.push(manifest(scenario, outcome, facts, &files).file());
     files
 }
 
@@ -380,41 +379,12 @@ pub fn grid(outcome: &PlaceOutcome) -> Option<String> {
     Some(write(rows))
 }
 
-#[derive(Serialize)]
-struct Manifest<'a> {
-    format: u32,
-    program: &'static str,
-    version: &'a str,
-    command: &'a [String],
-    scenario: ScenarioFile<'a>,
-    seed: u64,
-    summers: usize,
-    summers_asked: usize,
-    sites: usize,
-    objective: &'a str,
-    generator: &'a str,
-    stream_scheme: &'a str,
-    kriging: Option<(&'a str, &'a str, f64, f64)>,
-    inputs: Vec<FileFacts<'a>>,
-    outputs: Vec<FileFacts<'a>>,
-    repeat: String,
-}
-
-#[derive(Serialize)]
-struct ScenarioFile<'a> {
-    name: &'a str,
-    sha256: &'a str,
-}
-
-/// Name of the manifest of a search.
-const MANIFEST: &str = "placement-manifest.json";
-
 /// Says how to make the search again; the clock may have ended it, and a second run would end elsewhere.
 fn repeated(outcome: &PlaceOutcome) -> String {
     if outcome.stopped_early {
         return say!("place.repeat.without-seconds", n = outcome.summers);
     }
-    crate::report::words::repeat(MANIFEST)
+    crate::report::words::repeat(Manifest::NAME)
 }
 
 fn manifest(
@@ -422,33 +392,19 @@ fn manifest(
     outcome: &PlaceOutcome,
     facts: &Facts,
     files: &[(String, Vec<u8>)],
-) -> String {
-    pretty(&Manifest {
-        format: 1,
-        program: "lurefield",
-        version: &facts.version,
-        command: &facts.command,
-        scenario: ScenarioFile {
-            name: &scenario.name,
-            sha256: &facts.scenario_sha256,
-        },
-        seed: outcome.seed,
-        summers: outcome.summers,
-        summers_asked: outcome.summers_asked,
-        sites: outcome.sites.len(),
-        objective: outcome.objective,
-        generator: &facts.generator,
-        stream_scheme: &facts.stream_scheme,
-        kriging: outcome
-            .map
-            .as_ref()
-            .map(|m| (m.model.as_str(), m.kernel, m.sill, m.length_m)),
-        inputs: FileFacts::inputs(facts),
-        outputs: FileFacts::outputs(files),
-        repeat: if outcome.stopped_early {
-            repeated(outcome)
-        } else {
-            crate::report::words::repeat_line(MANIFEST)
-        },
-    })
+) -> Manifest {
+    let kriging = outcome.map.as_ref();
+    let mut all = Manifest::new(facts, Some(scenario), files)
+        .of_summers(outcome.seed, u32::try_from(outcome.summers).ok())
+        .with("summers_asked", outcome.summers_asked)
+        .with("sites", outcome.sites.len())
+        .with("objective", outcome.objective)
+        .with(
+            "kriging",
+            kriging.map(|m| (m.model.as_str(), m.kernel, m.sill, m.length_m)),
+        );
+    if outcome.stopped_early {
+        all.repeat = Some(repeated(outcome));
+    }
+    all
 }

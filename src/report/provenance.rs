@@ -4,16 +4,17 @@ use crate::catalogue::{self, Grade, Sourced, Spread};
 use crate::count::outcome::RunOutcome;
 use crate::report::json::pretty;
 use crate::report::words::{numbers, repeat_line};
-use crate::scenario::{DefaultUsed, Role, Scenario, Wind};
+use crate::say::{say, voice};
+use crate::scenario::{Role, Scenario, Wind};
 use crate::stats::paired;
 use crate::stats::quantile::DOTS;
 use crate::stats::spread::{mean, standard_error};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 use std::fmt::Write as _;
 
 /// What the caller knows about a run and the results do not.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Facts {
     /// Version of the program.
     pub version: String,
@@ -39,73 +40,142 @@ pub fn sha256(bytes: &[u8]) -> String {
         })
 }
 
-#[derive(Serialize)]
-struct Manifest<'a> {
-    format: u32,
-    program: &'static str,
-    version: &'a str,
-    command: &'a [String],
-    scenario: ScenarioFacts<'a>,
-    seed: u64,
-    summers: u32,
-    generator: &'a str,
-    stream_scheme: &'a str,
-    tie_band: f64,
-    denominator: usize,
-    cell_m: f64,
-    most_insects: u64,
-    inputs: Vec<FileFacts<'a>>,
-    plans: Vec<PlanFacts<'a>>,
-    pressure: Range<'a>,
-    wind: &'a str,
-    window_days: u32,
-    first_day: Option<&'a str>,
-    isolated: bool,
-    crops: Vec<CropFacts<'a>>,
-    defaults: &'a [DefaultUsed],
-    parameters: Vec<Parameter<'a>>,
-    monte_carlo: Vec<MonteCarlo<'a>>,
-    warnings: Vec<&'a String>,
-    outputs: Vec<FileFacts<'a>>,
-    repeat: String,
+/// `manifest.json` of every command. What one command alone knows stands under `more`, beside the rest in the file.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Manifest {
+    /// Version of this layout.
+    pub format: u32,
+    /// "lurefield".
+    pub program: String,
+    /// Version of the program.
+    pub version: String,
+    /// Code of the language of all texts.
+    #[serde(default)]
+    pub language: String,
+    /// The command and its options. A word that names one of `inputs` under `inputs/` is that file.
+    #[serde(default)]
+    pub command: Vec<String>,
+    /// The scenario, which is kept under `inputs/`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub scenario: Option<ScenarioFacts>,
+    /// Seed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub seed: Option<u64>,
+    /// Summers that were taken.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub summers: Option<u32>,
+    /// Name of the random generator.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub generator: String,
+    /// How draws are keyed.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub stream_scheme: String,
+    /// What one command alone knows.
+    #[serde(flatten)]
+    pub more: serde_json::Map<String, serde_json::Value>,
+    /// The files that the result was made from.
+    #[serde(default)]
+    pub inputs: Vec<FileFacts>,
+    /// The other files of the result, in their order.
+    pub outputs: Vec<FileFacts>,
+    /// What makes the same bytes again.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub repeat: Option<String>,
 }
 
-#[derive(Serialize)]
-struct ScenarioFacts<'a> {
-    name: &'a str,
-    title: &'a str,
-    note: &'a str,
-    sha256: &'a str,
+/// Which scenario.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct ScenarioFacts {
+    /// Name.
+    pub name: String,
+    /// Title.
+    #[serde(default)]
+    pub title: String,
+    /// Note of its author.
+    #[serde(default)]
+    pub note: String,
+    /// Hash of its text.
+    pub sha256: String,
 }
 
-#[derive(Serialize)]
-pub(crate) struct FileFacts<'a> {
-    file: &'a str,
-    sha256: String,
+/// A file and its hash.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct FileFacts {
+    /// Name inside the folder.
+    pub file: String,
+    /// SHA-256, hexadecimal.
+    pub sha256: String,
 }
 
-impl FileFacts<'_> {
-    /// The files a result was made from.
-    pub(crate) fn inputs(facts: &Facts) -> Vec<FileFacts<'_>> {
-        facts
-            .inputs
-            .iter()
-            .map(|(file, hash)| FileFacts {
-                file,
-                sha256: hash.clone(),
-            })
-            .collect()
+impl Manifest {
+    /// Name of the file.
+    pub const NAME: &'static str = "manifest.json";
+
+    /// What every manifest says. `outputs` are the other files of the result, in the order in which they are listed.
+    pub fn new(
+        facts: &Facts,
+        scenario: Option<&Scenario>,
+        outputs: &[(String, Vec<u8>)],
+    ) -> Manifest {
+        let inputs = facts.inputs.iter().map(|(file, hash)| FileFacts {
+            file: file.clone(),
+            sha256: hash.clone(),
+        });
+        let outputs = outputs.iter().map(|(file, bytes)| FileFacts {
+            file: file.clone(),
+            sha256: sha256(bytes),
+        });
+        Manifest {
+            format: 1,
+            program: "lurefield".into(),
+            version: facts.version.clone(),
+            language: voice().get("language").into(),
+            command: facts.command.clone(),
+            scenario: scenario.map(|s| ScenarioFacts {
+                name: s.name.clone(),
+                title: s.title.clone(),
+                note: s.note.clone(),
+                sha256: facts.scenario_sha256.clone(),
+            }),
+            seed: None,
+            summers: None,
+            generator: facts.generator.clone(),
+            stream_scheme: facts.stream_scheme.clone(),
+            more: serde_json::Map::new(),
+            inputs: inputs.collect(),
+            outputs: outputs.collect(),
+            repeat: Some(repeat_line(Manifest::NAME)),
+        }
     }
 
-    /// The files of a result.
-    pub(crate) fn outputs(files: &[(String, Vec<u8>)]) -> Vec<FileFacts<'_>> {
-        files
-            .iter()
-            .map(|(file, bytes)| FileFacts {
-                file,
-                sha256: sha256(bytes),
-            })
-            .collect()
+    /// The manifest with the seed and the summers that were taken.
+    #[must_use]
+    pub fn of_summers(mut self, seed: u64, summers: impl Into<Option<u32>>) -> Self {
+        self.seed = Some(seed);
+        self.summers = summers.into();
+        self
+    }
+
+    /// The manifest with something that one command alone knows.
+    ///
+    /// # Panics
+    /// Never: plain data always serialise.
+    #[must_use]
+    pub fn with(mut self, key: &str, value: impl Serialize) -> Self {
+        let value = serde_json::to_value(value).expect("plain data always serialise");
+        self.more.insert(key.into(), value);
+        self
+    }
+
+    /// The manifest as the last file of a result.
+    pub fn file(&self) -> (String, Vec<u8>) {
+        (Manifest::NAME.into(), pretty(self).into_bytes())
+    }
+
+    /// The manifest of a text; `None` when it is none of this program.
+    pub fn read(text: &str) -> Option<Manifest> {
+        let read: Manifest = serde_json::from_str(text).ok()?;
+        (read.program == "lurefield").then_some(read)
     }
 }
 
@@ -173,24 +243,22 @@ struct Parameter<'a> {
 #[derive(Serialize)]
 struct MonteCarlo<'a> {
     plan: &'a str,
-    quantity: &'static str,
+    quantity: String,
     mean: f64,
     standard_error: Option<f64>,
     /// Mean of the first eighth, quarter, half and all of the summers.
     convergence: [f64; 4],
 }
 
-/// The manifest as JSON text.
-///
-/// Shape: `outputs` are the other files of the run, in the order in which they are listed.
-pub fn manifest(
+/// The manifest of a run of plans, with every number and who set it.
+pub fn of_run(
     scenario: &Scenario,
     outcome: &RunOutcome,
     facts: &Facts,
     outputs: &[(String, Vec<u8>)],
-) -> String {
+) -> Manifest {
     let known = Known::of(scenario);
-    let parameters = numbers(scenario)
+    let parameters: Vec<Parameter> = numbers(scenario)
         .into_iter()
         .map(|(path, number)| Parameter {
             set_by: if known.holds(&path, number) {
@@ -208,100 +276,68 @@ pub fn manifest(
         })
         .collect();
     let settings = &scenario.settings;
-    pretty(&Manifest {
-        format: 1,
-        program: "lurefield",
-        version: &facts.version,
-        command: &facts.command,
-        scenario: ScenarioFacts {
-            name: &scenario.name,
-            title: &scenario.title,
-            note: &scenario.note,
-            sha256: &facts.scenario_sha256,
-        },
-        seed: outcome.seed,
-        summers: outcome.summers,
-        generator: &facts.generator,
-        stream_scheme: &facts.stream_scheme,
-        tie_band: settings.tie_band,
-        denominator: DOTS,
-        cell_m: settings.cell_m,
-        most_insects: settings.most_insects,
-        inputs: FileFacts::inputs(facts),
-        plans: plans(scenario),
-        pressure: Range {
-            said: &scenario.pressure.said,
-            low: scenario.pressure.low,
-            high: scenario.pressure.high,
-        },
-        wind: match &scenario.wind {
-            Wind::Still => "still air",
-            Wind::Unknown => "unknown",
-            Wind::Rose { said, .. } | Wind::Record { said, .. } => said,
-        },
-        window_days: scenario.window.days,
-        first_day: scenario.window.first_day.as_deref(),
-        isolated: scenario.isolated,
-        crops: scenario
-            .crops
-            .iter()
-            .map(|c| CropFacts {
-                name: &c.name,
-                kind: &c.kind.id,
-                plants: c.count,
-                worth: c.worth,
-            })
-            .collect(),
-        defaults: &scenario.defaults,
-        parameters,
-        monte_carlo: monte_carlo(outcome),
-        warnings: scenario.warnings.iter().chain(&outcome.warnings).collect(),
-        outputs: FileFacts::outputs(outputs),
-        repeat: repeat_line("manifest.json"),
-    })
+    let crops: Vec<CropFacts> = scenario
+        .crops
+        .iter()
+        .map(|c| CropFacts {
+            name: &c.name,
+            kind: &c.kind.id,
+            plants: c.count,
+            worth: c.worth,
+        })
+        .collect();
+    let warnings: Vec<&String> = scenario.warnings.iter().chain(&outcome.warnings).collect();
+    Manifest::new(facts, Some(scenario), outputs)
+        .of_summers(outcome.seed, outcome.summers)
+        .with("tie_band", settings.tie_band)
+        .with("denominator", DOTS)
+        .with("cell_m", settings.cell_m)
+        .with("most_insects", settings.most_insects)
+        .with("plans", plans(scenario))
+        .with(
+            "pressure",
+            Range {
+                said: &scenario.pressure.said,
+                low: scenario.pressure.low,
+                high: scenario.pressure.high,
+            },
+        )
+        .with(
+            "wind",
+            match &scenario.wind {
+                Wind::Still => "still air",
+                Wind::Unknown => "unknown",
+                Wind::Rose { said, .. } | Wind::Record { said, .. } => said,
+            },
+        )
+        .with("window_days", scenario.window.days)
+        .with("first_day", scenario.window.first_day.as_deref())
+        .with("isolated", scenario.isolated)
+        .with("crops", crops)
+        .with("defaults", &scenario.defaults)
+        .with("parameters", parameters)
+        .with("monte_carlo", monte_carlo(outcome))
+        .with("warnings", warnings)
 }
 
-#[derive(Serialize)]
-struct RunManifest<'a> {
-    format: u32,
-    program: &'static str,
-    version: &'a str,
-    command: &'a [String],
-    #[serde(skip_serializing_if = "Option::is_none")]
-    scenario: Option<ScenarioFacts<'a>>,
-    seed: u64,
-    generator: &'a str,
-    stream_scheme: &'a str,
-    inputs: Vec<FileFacts<'a>>,
-    outputs: Vec<FileFacts<'a>>,
+/// The manifest of a run of plans as JSON text.
+pub fn manifest(
+    scenario: &Scenario,
+    outcome: &RunOutcome,
+    facts: &Facts,
+    outputs: &[(String, Vec<u8>)],
+) -> String {
+    pretty(&of_run(scenario, outcome, facts, outputs))
 }
 
-/// The manifest of a command whose result is no run of plans: what makes the same bytes again, and their hashes.
-///
-/// Shape: `scenario` when the command takes one; `outputs` are the other files, in the order in which they are listed.
+/// The manifest of a command whose result is no run of plans as JSON text; `scenario` when the command takes one.
 pub fn run_manifest(
     facts: &Facts,
     seed: u64,
     scenario: Option<&Scenario>,
     outputs: &[(String, Vec<u8>)],
 ) -> String {
-    pretty(&RunManifest {
-        format: 1,
-        program: "lurefield",
-        version: &facts.version,
-        command: &facts.command,
-        scenario: scenario.map(|s| ScenarioFacts {
-            name: &s.name,
-            title: &s.title,
-            note: &s.note,
-            sha256: &facts.scenario_sha256,
-        }),
-        seed,
-        generator: &facts.generator,
-        stream_scheme: &facts.stream_scheme,
-        inputs: FileFacts::inputs(facts),
-        outputs: FileFacts::outputs(outputs),
-    })
+    pretty(&Manifest::new(facts, scenario, outputs).of_summers(seed, None))
 }
 
 fn plans(scenario: &Scenario) -> Vec<PlanFacts<'_>> {
@@ -353,12 +389,12 @@ fn plans(scenario: &Scenario) -> Vec<PlanFacts<'_>> {
 
 fn monte_carlo(outcome: &RunOutcome) -> Vec<MonteCarlo<'_>> {
     let mut all = Vec::new();
-    let mut add = |plan, quantity, values: &[f64]| {
+    let mut add = |plan, quantity: &str, values: &[f64]| {
         let n = values.len();
         let convergence = [8, 4, 2, 1].map(|part| mean(&values[..n.div_ceil(part)]));
         all.push(MonteCarlo {
             plan,
-            quantity,
+            quantity: quantity.into(),
             mean: mean(values),
             standard_error: standard_error(values),
             convergence,
@@ -370,7 +406,7 @@ fn monte_carlo(outcome: &RunOutcome) -> Vec<MonteCarlo<'_>> {
         add(&plan.name, "catch", &catches);
         if let Some(first) = outcome.plans.first().filter(|_| i > 0) {
             let differences = paired::differences(&first.damage_by_summer, &plan.damage_by_summer);
-            add(&plan.name, "change in damage", &differences);
+            add(&plan.name, &say!("manifest.change"), &differences);
         }
     }
     all

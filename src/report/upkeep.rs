@@ -4,10 +4,8 @@ use crate::report::cautions;
 use crate::report::csv::{harmless, write};
 use crate::report::json::{damage_unit, pretty};
 use crate::report::lines::Lines;
-use crate::report::provenance::{Facts, FileFacts};
-use crate::report::words::{
-    how_sure, leaning, notes, quoted, repeat, repeat_line, simulated, yours,
-};
+use crate::report::provenance::{Facts, Manifest};
+use crate::report::words::{how_sure, leaning, notes, quoted, repeat, simulated, yours};
 use crate::say::{counted, say, voice};
 use crate::scenario::Scenario;
 use crate::stats::paired::Class;
@@ -27,26 +25,11 @@ pub fn files(scenario: &Scenario, upkeep: &Upkeep, facts: &Facts) -> Vec<(String
     files.extend(super::figure_files(&[crate::figure::upkeep::emptying(
         scenario, upkeep,
     )]));
-    let manifest = json!({
-        "format": 1,
-        "program": "lurefield",
-        "version": facts.version,
-        "command": facts.command,
-        "scenario": { "name": scenario.name, "sha256": facts.scenario_sha256 },
-        "seed": scenario.settings.seed,
-        "summers": upkeep.summers,
-        "generator": facts.generator,
-        "stream_scheme": facts.stream_scheme,
-        "inputs": FileFacts::inputs(facts),
-        "outputs": FileFacts::outputs(&files),
-        "repeat": repeat_line(MANIFEST),
-    });
-    files.push((MANIFEST.into(), pretty(&manifest).into_bytes()));
+    let manifest = Manifest::new(facts, Some(scenario), &files);
+    let seed = scenario.settings.seed;
+    files.push(manifest.of_summers(seed, upkeep.summers).file());
     files
 }
-
-/// The manifest of a study, beside its other files.
-const MANIFEST: &str = "emptying-manifest.json";
 
 /// The bottom line: the longest interval that costs nothing, or that it hardly matters, or that a full trap does less.
 pub fn bottom_line(upkeep: &Upkeep) -> String {
@@ -136,7 +119,7 @@ pub fn text(scenario: &Scenario, upkeep: &Upkeep) -> String {
     out.say_all(notes(&scenario.warnings));
     out.gap();
     out.say(&simulated(upkeep.summers, scenario.settings.tie_band));
-    out.say(&repeat(MANIFEST));
+    out.say(&repeat(Manifest::NAME));
     out.details();
     out.say_all(leaning(scenario));
     out.say(&say!("detail.seed", seed = scenario.settings.seed));

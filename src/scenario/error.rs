@@ -138,7 +138,7 @@ impl Faults {
 
     /// Whether a number lies between two limits. If not, it is a fault: the text of the key, and how to mend it that of
     /// the key with `.fix`, or the limits alone.
-    pub(crate) fn within<T: PartialOrd + Display>(
+    pub(crate) fn within<T: PartialOrd + Display + Copy>(
         &mut self,
         path: impl Into<String>,
         n: T,

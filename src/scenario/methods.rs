@@ -87,7 +87,7 @@ impl Reader<'_, '_> {
     }
 
     /// A number of this method between two limits.
-    fn within<T: PartialOrd + std::fmt::Display>(
+    fn within<T: PartialOrd + std::fmt::Display + Copy>(
         &mut self,
         key: &str,
         n: T,

@@ -381,8 +381,10 @@ fn settle_unit<R: BufRead>(
     }
     let named = found.high.unit.or(found.low.unit);
     let settled = TemperatureUnit::settle(options.unit, named);
-    if let Some(settled) = settled.map_err(|what| table.header_fault(what))? {
-        return Ok(settled);
+    if let Some((unit, words)) = settled.map_err(|what| table.header_fault(what))? {
+        let by_itself = table.headless() && options.unit.is_none();
+        let national = by_itself.then(|| say!("unit.national", unit = unit.words()));
+        return Ok((unit, national.unwrap_or(words)));
     }
     let highs = raw.iter().filter_map(|r| r.high);
     let top = highs.fold(f64::NEG_INFINITY, f64::max);

@@ -43,8 +43,8 @@ fn stopped_and_taken_up_again_gives_the_same_bytes_on_any_number_of_threads() {
     let (_, err, code) = told(&command("2", "cut").output().unwrap());
     assert_eq!(code, 0, "{err}");
     let (whole, cut) = (
-        contents(&folder.path().join("whole")),
-        contents(&folder.path().join("cut")),
+        contents(&folder.path().join("whole/calibrate")),
+        contents(&folder.path().join("cut/calibrate")),
     );
     assert_eq!(
         whole.keys().collect::<Vec<_>>(),
@@ -72,7 +72,7 @@ fn stopped_and_taken_up_again_gives_the_same_bytes_on_any_number_of_threads() {
         made["sets"][0], found["kept"][0]["quantiles"],
         "the data file holds the sets that were tried"
     );
-    let manifest = folder.path().join("whole/manifest.json");
+    let manifest = folder.path().join("whole/calibrate/manifest.json");
     let output = lurefield()
         .args(["check", manifest.to_str().unwrap(), "--repeat"])
         .output()
@@ -108,7 +108,7 @@ fn ranges_that_cannot_fit_end_with_a_report_and_no_data_file() {
     assert!(out.starts_with("No set fits: none of 4 sets"), "{out}");
     assert!(out.contains("turns away most sets is P8"), "{out}");
     assert!(out.contains("Nearest misses"), "{out}");
-    let made = contents(&folder.path().join("out"));
+    let made = contents(&folder.path().join("out/calibrate"));
     assert!(made.contains_key("calibration.json"));
     assert!(!made.keys().any(|name| name.starts_with("ensemble-")));
 }
@@ -123,7 +123,7 @@ fn wrong_words_say_what_to_do() {
         fs::write(folder.path().join(name), text).unwrap();
     }
     for (args, said) in [
-        (&["codling-moth"][..], "choose japanese-beetle or"),
+        (&["codling-moth"][..], "Choose one of japanese-beetle, "),
         (&[BUG, "--draws", "1"], "1 is not in 2..=100000"),
         (&[BUG, "--priors", "typo.json"], "pest_values"),
         (&[BUG, "--priors", "number.json"], "speed"),

@@ -6,7 +6,7 @@ const FILES: [&str; 7] = [
     "compare.txt",
     "compare.json",
     "compare.csv",
-    "compare-manifest.json",
+    "manifest.json",
     "compare-change-map.png",
     "compare-twenty-summers.svg",
     "inputs/yard.json",
@@ -47,7 +47,10 @@ fn compare_writes_its_files_and_text_that_fits() {
     let (out, err, code) = compare(folder.path(), &light(), &[]);
     assert_eq!(code, 0, "{err}");
     for name in FILES {
-        assert!(folder.path().join("out").join(name).is_file(), "{name}");
+        assert!(
+            folder.path().join("out/compare").join(name).is_file(),
+            "{name}"
+        );
     }
     assert!(out.lines().all(|l| l.chars().count() <= 80), "{out}");
     for words in [
@@ -101,7 +104,8 @@ fn any_number_of_threads_gives_the_same_bytes() {
             let folder = tempfile::tempdir().unwrap();
             let (_, err, code) = compare(folder.path(), &light(), &["--threads", n]);
             assert_eq!(code, 0, "{err}");
-            let read = |name: &&str| std::fs::read(folder.path().join("out").join(name)).unwrap();
+            let read =
+                |name: &&str| std::fs::read(folder.path().join("out/compare").join(name)).unwrap();
             FILES.iter().map(read).collect()
         })
         .collect();
@@ -141,7 +145,7 @@ fn the_fence_gives_four_plans_and_both_sides() {
     }
     let (_, err, code) = compare(folder.path(), &plans(), &["--fence"]);
     assert_eq!(code, 2);
-    assert!(err.contains("no neighbour's plot"), "{err}");
+    assert!(err.contains("no neighbor's plot"), "{err}");
 }
 
 #[test]
@@ -429,7 +433,12 @@ fn a_bed_a_trap_and_a_distance_give_a_sentence_a_picture_and_an_alternative() {
     for plan in ["picking by hand at dusk", "net over the row"] {
         assert!(out.contains(plan), "{plan} is not in:\n{out}");
     }
-    assert!(folder.path().join("out/compare-change-map.png").is_file());
+    assert!(
+        folder
+            .path()
+            .join("out/compare/compare-change-map.png")
+            .is_file()
+    );
 }
 
 /// `check MANIFEST --repeat` makes the same bytes again, for `compare` with its options and for `place`.
@@ -459,10 +468,7 @@ fn results_of_compare_and_place_repeat_from_their_manifests() {
         .output()
         .unwrap();
     assert!(placed.status.success(), "{:?}", told(&placed));
-    for manifest in [
-        "out/compare-manifest.json",
-        "placed/placement-manifest.json",
-    ] {
+    for manifest in ["out/compare/manifest.json", "placed/place/manifest.json"] {
         let repeat = || repeated(folder.path(), manifest);
         let (out, err, code) = repeat();
         assert_eq!(code, 0, "{manifest}: {err}");

@@ -33,11 +33,11 @@ fn a_seasons_flight_sets_days_and_weights_and_is_kept_with_the_result() {
     let here = folder.path();
     let (_, err, code) = call(here, &season(&["--out", "s", "--quiet"]));
     assert_eq!(code, 0, "{err}");
-    let text = fs::read_to_string(here.join("s/season.json")).unwrap();
+    let text = fs::read_to_string(here.join("s/season/season.json")).unwrap();
     let window: Value = serde_json::from_str::<Value>(&text).unwrap()["window"].clone();
     let weights = window["weights"].as_array().unwrap();
     assert_eq!(weights.len() as u64, window["days"].as_u64().unwrap());
-    fs::copy(here.join("s/season.json"), here.join("season.json")).unwrap();
+    fs::copy(here.join("s/season/season.json"), here.join("season.json")).unwrap();
     fs::write(here.join("yard.json"), YARD).unwrap();
     let (_, err, code) = call(here, &["run", "yard.json", "--out", "by-file", "--quiet"]);
     assert_eq!(code, 0, "{err}");
@@ -53,14 +53,14 @@ fn a_seasons_flight_sets_days_and_weights_and_is_kept_with_the_result() {
     fs::write(here.join("hand.json"), by_hand).unwrap();
     let (_, err, code) = call(here, &["run", "hand.json", "--out", "by-hand", "--quiet"]);
     assert_eq!(code, 0, "{err}");
-    let csv = |name: &str| fs::read_to_string(here.join(name).join("summary.csv")).unwrap();
+    let csv = |name: &str| fs::read_to_string(here.join(name).join("run/summary.csv")).unwrap();
     assert_eq!(
         csv("by-file").replace("yard", "hand"),
         csv("by-hand").replace("yard", "hand")
     );
 
     fs::remove_file(here.join("season.json")).unwrap();
-    let (out, err, code) = call(here, &["check", "by-file/manifest.json", "--repeat"]);
+    let (out, err, code) = call(here, &["check", "by-file/run/manifest.json", "--repeat"]);
     assert_eq!(code, 0, "{out}{err}");
 }
 

@@ -10,6 +10,7 @@ mod calibrate;
 mod check;
 mod compare;
 mod flight;
+mod folder;
 mod never_panics;
 mod new;
 mod place;

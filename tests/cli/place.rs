@@ -76,7 +76,7 @@ fn people_area_needs_a_patio() {
     refused(
         &yard_with("", ""),
         &["--objective", "people"],
-        &["no patio", "add a structure"],
+        &["no patio", "Add a structure"],
     );
 }
 
@@ -96,14 +96,15 @@ fn files_are_written_and_json_is_all_that_is_printed() {
         "placement-map.csv",
         "placement-map.png",
         "placement-map.svg",
-        "placement-manifest.json",
+        "manifest.json",
     ] {
         assert!(
-            folder.path().join("output/yard").join(name).exists(),
+            folder.path().join("output/yard/place").join(name).exists(),
             "{name}"
         );
     }
-    let text = std::fs::read_to_string(folder.path().join("output/yard/placement.txt")).unwrap();
+    let text =
+        std::fs::read_to_string(folder.path().join("output/yard/place/placement.txt")).unwrap();
     assert!(text.lines().all(|l| l.chars().count() <= 80), "{text}");
     assert!(text.contains("A simulation, not a forecast for your yard."));
 }
@@ -122,7 +123,7 @@ fn found(text: &str, arguments: &[&str]) -> (serde_json::Value, String) {
     all.extend(arguments);
     let (out, err, code, folder) = ask(text, &all);
     assert_eq!(code, 0, "{err}");
-    let kept = folder.path().join("output/yard/placement.txt");
+    let kept = folder.path().join("output/yard/place/placement.txt");
     let text = std::fs::read_to_string(kept).unwrap();
     (
         serde_json::from_str(&out).unwrap(),
@@ -183,7 +184,7 @@ fn tidy_table_has_a_row_a_number_and_the_grid_a_row_a_cell() {
     let (_, err, code, folder) = ask(&quick(""), &["--quiet", "--sweep", "none"]);
     assert_eq!(code, 0, "{err}");
     let read = |name: &str| {
-        let path = folder.path().join("output/yard").join(name);
+        let path = folder.path().join("output/yard/place").join(name);
         std::fs::read_to_string(path).unwrap()
     };
     let tidy = read("placement.csv");
@@ -461,7 +462,7 @@ fn search_with_every_option_repeats_from_its_manifest() {
     ];
     let (_, err, code, folder) = ask(&quick(""), &options);
     assert_eq!(code, 0, "{err}");
-    let (out, err, code) = repeated(folder.path(), "output/yard/placement-manifest.json");
+    let (out, err, code) = repeated(folder.path(), "output/yard/place/manifest.json");
     assert_eq!(code, 0, "{err}");
     assert!(out.contains("byte for byte"), "{out}");
 }
@@ -502,10 +503,10 @@ fn without_a_number_the_search_takes_the_summers_it_needs_and_repeats_from_its_m
     let summers = value["summers"].as_u64().unwrap();
     assert!((60..=2_000).contains(&summers), "{summers}");
     assert_eq!(value["summers_asked"], value["summers"]);
-    let manifest = folder.path().join("output/yard/placement-manifest.json");
+    let manifest = folder.path().join("output/yard/place/manifest.json");
     let manifest = std::fs::read_to_string(manifest).unwrap();
     assert!(manifest.contains(&format!("\"{summers}\"")), "{manifest}");
-    let (out, err, code) = repeated(folder.path(), "output/yard/placement-manifest.json");
+    let (out, err, code) = repeated(folder.path(), "output/yard/place/manifest.json");
     assert_eq!(code, 0, "{err}");
     assert!(out.contains("byte for byte"), "{out}");
 }

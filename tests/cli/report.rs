@@ -57,9 +57,9 @@ fn listed(folder: &Path) -> Vec<PathBuf> {
 
 #[test]
 fn run_writes_one_summer_and_its_hash() {
-    let one = fs::read(results().join("one-summer.json")).unwrap();
+    let one = fs::read(results().join("run/one-summer.json")).unwrap();
     assert!(one.len() < 1_500_000);
-    let manifest = fs::read_to_string(results().join("manifest.json")).unwrap();
+    let manifest = fs::read_to_string(results().join("run/manifest.json")).unwrap();
     let hash = lurefield::report::provenance::sha256(&one);
     assert!(manifest.contains(&hash));
 }
@@ -70,11 +70,14 @@ fn all_products_are_made_twice_the_same() {
     for folder in [&a, &b] {
         let (out, err, code) = report_into(results(), folder.path(), &["--date", "1 June 2026"]);
         assert_eq!((code, err.as_str()), (0, ""), "{out}");
-        assert!(out.starts_with("Found: scenario.json, summary.json, one-summer.json"));
+        assert!(
+            out.starts_with("Found: scenario.json, summary.json, one-summer.json"),
+            "{out}"
+        );
         assert!(out.contains("preview"), "{out}");
         assert!(!out.contains("Not made"));
     }
-    let files = listed(a.path());
+    let files = listed(&a.path().join("report"));
     assert!(files.len() >= 25, "{}", files.len());
     for file in files {
         let name = file.strip_prefix(a.path()).unwrap();
@@ -84,7 +87,7 @@ fn all_products_are_made_twice_the_same() {
             "{name:?}"
         );
     }
-    let handout = fs::read_to_string(a.path().join("handout.html")).unwrap();
+    let handout = fs::read_to_string(a.path().join("report/handout.html")).unwrap();
     assert!(handout.contains("1 June 2026"));
 }
 
@@ -96,13 +99,22 @@ fn the_manifest_names_every_file_with_its_hash() {
     let manifest: serde_json::Value = serde_json::from_str(&out).unwrap();
     let outputs = manifest["outputs"].as_array().unwrap();
     for output in outputs {
-        let bytes = fs::read(folder.path().join(output["file"].as_str().unwrap())).unwrap();
+        let bytes = fs::read(
+            folder
+                .path()
+                .join("report")
+                .join(output["file"].as_str().unwrap()),
+        )
+        .unwrap();
         assert_eq!(
             output["sha256"],
             lurefield::report::provenance::sha256(&bytes)
         );
     }
-    assert_eq!(listed(folder.path()).len(), outputs.len() + 1);
+    assert_eq!(
+        listed(&folder.path().join("report")).len(),
+        outputs.len() + 1
+    );
 }
 
 #[test]
@@ -114,7 +126,7 @@ fn a_choice_of_products_makes_these_only() {
         &["--product", "help-desk,tables", "-q"],
     );
     assert_eq!(code, 0);
-    let names: Vec<String> = listed(folder.path())
+    let names: Vec<String> = listed(&folder.path().join("report"))
         .iter()
         .map(|p| p.file_name().unwrap().to_string_lossy().into_owned())
         .collect();
@@ -163,7 +175,7 @@ fn wrong_folders_exit_with_2() {
     let (_, err, code) = report(&empty.path().join("not-there"), &[]);
     assert_eq!(code, 2);
     assert!(err.contains("there is no such folder"), "{err}");
-    let (_, err, code) = report(&results().join("summary.json"), &[]);
+    let (_, err, code) = report(&results().join("run/summary.json"), &[]);
     assert_eq!(code, 2);
     assert!(err.contains("this is a file; name the folder"), "{err}");
 }
@@ -178,10 +190,10 @@ fn damaged_results_exit_with_2_and_name_the_file() {
     ] {
         let copy = tempfile::tempdir().unwrap();
         for file in ["summary.json", "one-summer.json"] {
-            fs::copy(results().join(file), copy.path().join(file)).unwrap();
+            fs::copy(results().join("run").join(file), copy.path().join(file)).unwrap();
         }
         fs::copy(
-            results().join("inputs/allotment-beetles.json"),
+            results().join("run/inputs/allotment-beetles.json"),
             copy.path().join("scenario.json"),
         )
         .unwrap();
@@ -266,11 +278,17 @@ fn pages_tell_what_compare_place_and_season_of_this_build_wrote() {
             "{name:?}"
         );
     }
-    let read = |name: &str| -> serde_json::Value {
-        serde_json::from_str(&fs::read_to_string(real_results().join(name)).unwrap()).unwrap()
+    let place = |name: &str| match name {
+        "compare.json" => "compare/compare.json",
+        "placement.json" => "place/placement.json",
+        _ => "season/season.json",
     };
-    let handout = fs::read_to_string(a.path().join("handout.html")).unwrap();
-    let picture = fs::read_to_string(a.path().join("slides/slide-verdict.txt")).unwrap();
+    let read = |name: &str| -> serde_json::Value {
+        serde_json::from_str(&fs::read_to_string(real_results().join(place(name))).unwrap())
+            .unwrap()
+    };
+    let handout = fs::read_to_string(a.path().join("report/handout.html")).unwrap();
+    let picture = fs::read_to_string(a.path().join("report/slides/slide-verdict.txt")).unwrap();
     let compared = read("compare.json");
     let plans = compared["plans"].as_array().unwrap();
     for (i, plan) in plans.iter().enumerate().skip(1) {
@@ -298,7 +316,7 @@ fn pages_tell_what_compare_place_and_season_of_this_build_wrote() {
         .iter()
         .find(|s| s["name"] == "distance")
         .unwrap();
-    let slide = fs::read_to_string(a.path().join("slides/slide-distance.txt")).unwrap();
+    let slide = fs::read_to_string(a.path().join("report/slides/slide-distance.txt")).unwrap();
     for point in distance["points"].as_array().unwrap().iter().take(3) {
         assert!(slide.contains(point["label"].as_str().unwrap()));
     }
@@ -317,7 +335,8 @@ fn a_recorded_summer_is_shown_for_nets_and_hands_too() {
         let out = tempfile::tempdir().unwrap();
         let (said, _, code) = report_into(results(), out.path(), &["--plan", plan]);
         assert_eq!(code, 0);
-        let page = fs::read_to_string(out.path().join("one-summer.html")).unwrap_or_default();
+        let page =
+            fs::read_to_string(out.path().join("report/one-summer.html")).unwrap_or_default();
         assert!(page.contains("without this plan"), "{plan}: {said}");
         assert!(
             said.contains("Not made: class, because the lesson is about a trap"),
@@ -348,17 +367,17 @@ fn the_words_follow_a_yard_about_people() {
     let (said, _, code) = report_into(results.path(), out.path(), &[]);
     assert_eq!(code, 0, "{said}");
     assert!(
-        out.path().join("class/student-sheet.html").exists(),
+        out.path().join("report/class/student-sheet.html").exists(),
         "{said}"
     );
     let mut read = vec![
-        results.path().join("compare.txt"),
-        results.path().join("summary.txt"),
+        results.path().join("compare/compare.txt"),
+        results.path().join("run/summary.txt"),
     ];
     let about_the_yard = |f: &PathBuf| {
         let name = f.file_name().unwrap().to_string_lossy();
         let page = f.extension().is_some_and(|e| e == "html" || e == "txt");
-        page && !["tables.html", "evidence.html"].contains(&&*name)
+        page && !["tables.html", "evidence.html", "index.html"].contains(&&*name)
     };
     read.extend(listed(out.path()).into_iter().filter(about_the_yard));
     for file in read {

@@ -86,7 +86,7 @@ fn every_shipped_scenario_runs_and_its_insects_balance() {
                 "{scenario}"
             );
         }
-        let written = fs::read_to_string(folder.path().join("summary.json")).unwrap();
+        let written = fs::read_to_string(folder.path().join("run/summary.json")).unwrap();
         assert_eq!(written.trim_end(), out.trim_end());
         for name in [
             "manifest.json",
@@ -95,7 +95,9 @@ fn every_shipped_scenario_runs_and_its_insects_balance() {
             "damage-map.svg",
             "twenty-summers.png",
         ] {
-            let size = fs::metadata(folder.path().join(name)).unwrap().len();
+            let size = fs::metadata(folder.path().join("run").join(name))
+                .unwrap()
+                .len();
             assert!(size > 200, "{scenario}: {name} has {size} bytes");
         }
     }
@@ -131,7 +133,7 @@ fn thread_counts_give_the_same_bytes_in_every_file() {
             &["--summers", "30", "--threads", threads, "--quiet"],
         );
         assert_eq!(code, 0, "{err}");
-        let mut files: Vec<(String, Vec<u8>)> = fs::read_dir(folder.path())
+        let mut files: Vec<(String, Vec<u8>)> = fs::read_dir(folder.path().join("run"))
             .unwrap()
             .map(|e| e.unwrap().path())
             .filter(|p| p.is_file())
@@ -181,7 +183,7 @@ fn quiet_prints_nothing_and_still_writes() {
         &["--summers", "4", "--quiet"],
     );
     assert_eq!((out.as_str(), err.as_str(), code), ("", "", 0));
-    assert!(folder.path().join("summary.json").exists());
+    assert!(folder.path().join("run/summary.json").exists());
 }
 
 #[test]
@@ -276,7 +278,7 @@ fn a_result_repeats_from_its_manifest_and_a_changed_one_is_told() {
         &["--summers", "6", "--quiet"],
     );
     assert_eq!(code, 0, "{err}");
-    let manifest = folder.path().join("manifest.json");
+    let manifest = folder.path().join("run/manifest.json");
     let repeat = || {
         told(
             &lurefield()
@@ -299,7 +301,11 @@ fn a_result_repeats_from_its_manifest_and_a_changed_one_is_told() {
     assert_eq!(code, 1);
     assert!(err.starts_with("different: 1 of "), "{err}");
 
-    fs::write(folder.path().join("inputs/newark-wind-beetles.json"), "{}").unwrap();
+    fs::write(
+        folder.path().join("run/inputs/newark-wind-beetles.json"),
+        "{}",
+    )
+    .unwrap();
     let (_, err, code) = repeat();
     assert_eq!(code, 2);
     assert!(

@@ -30,8 +30,8 @@ fn evidence_reports_every_pattern_and_hides_no_failure() {
     let json: Value = serde_json::from_str(&out).unwrap();
     let patterns = json["patterns"].as_array().unwrap();
     assert_eq!(patterns.len(), 32);
-    let text = fs::read_to_string(folder.path().join("a/evidence.txt")).unwrap();
-    let page = fs::read_to_string(folder.path().join("a/evidence.html")).unwrap();
+    let text = fs::read_to_string(folder.path().join("a/evidence/evidence.txt")).unwrap();
+    let page = fs::read_to_string(folder.path().join("a/evidence/evidence.html")).unwrap();
     assert!(text.lines().all(|l| l.chars().count() <= 80));
     for p in patterns {
         let (id, status) = (p["id"].as_str().unwrap(), p["status"].as_str().unwrap());
@@ -58,17 +58,19 @@ fn evidence_reports_every_pattern_and_hides_no_failure() {
     assert!(
         text.contains("not a forecast for your yard") && text.contains("local extension office")
     );
-    assert!(folder.path().join("a/same-rules.png").exists());
+    assert!(folder.path().join("a/evidence/same-rules.png").exists());
     let (again, ..) = run("1", "b");
     assert_eq!(out, again, "one thread gives the same bytes as two");
-    let manifest = folder.path().join("a/manifest.json");
-    let repeat = || repeated(folder.path(), "a/manifest.json");
+    let manifest = folder.path().join("a/evidence/manifest.json");
+    let repeat = || repeated(folder.path(), "a/evidence/manifest.json");
     let (out, err, code) = repeat();
     assert_eq!(code, 0, "{err}");
     assert!(out.starts_with("Same: all"), "{out}");
     let facts: Value = serde_json::from_slice(&fs::read(&manifest).unwrap()).unwrap();
     let count = |key: &str| facts[key].as_array().unwrap().len();
-    let files = fs::read_dir(folder.path().join("a")).unwrap().count();
+    let files = fs::read_dir(folder.path().join("a/evidence"))
+        .unwrap()
+        .count();
     assert_eq!(
         count("outputs"),
         files - 1,
@@ -148,7 +150,7 @@ fn describe_names_every_element_and_only_tests_that_exist() {
     let (out, err, code) = told(&output);
     assert_eq!(code, 0, "{err}");
     assert!(out.contains("model.html"));
-    let text = fs::read_to_string(folder.path().join("output/model/model.md")).unwrap();
+    let text = fs::read_to_string(folder.path().join("output/model/describe/model.md")).unwrap();
     for n in 1..=7 {
         assert!(text.contains(&format!("\n## ODD {n}. ")), "ODD {n}");
     }
@@ -167,7 +169,7 @@ fn describe_names_every_element_and_only_tests_that_exist() {
         named += 1;
     }
     assert!(named > 10);
-    let page = fs::read_to_string(folder.path().join("output/model/model.html")).unwrap();
+    let page = fs::read_to_string(folder.path().join("output/model/describe/model.html")).unwrap();
     assert!(page.matches("<table>").count() > 10 && page.contains("<html lang=\"en\">"));
     let cite = fs::read_to_string(root.join("CITATION.cff")).unwrap();
     assert!(cite.contains(concat!("version: ", env!("CARGO_PKG_VERSION"))));

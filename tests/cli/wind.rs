@@ -89,7 +89,7 @@ fn impossible_speed_is_missing_and_named_with_its_line() {
         "{warnings}"
     );
     assert!(
-        warnings.contains("1 hours that are missing repeat the one before"),
+        warnings.contains("hours with no wind told, which repeat the one before: 1"),
         "{warnings}"
     );
 }

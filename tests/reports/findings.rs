@@ -419,6 +419,10 @@ fn counts_of(scenario: &Scenario, outcome: &RunOutcome, plan: usize) -> [usize; 
 fn faults_of_text(scenario: &Scenario, run: &RunOutcome, text: &str) -> Vec<String> {
     let made = run.summers as usize;
     let told = flat(text);
+    // The sentences of a comparison come after its table and what its columns mean.
+    let sentences = told
+        .split_once("unless you set them.")
+        .map_or(&told[..], |(_, s)| s);
     let mut faults = Vec::new();
     let after: Vec<f64> = run
         .plans
@@ -432,7 +436,7 @@ fn faults_of_text(scenario: &Scenario, run: &RunOutcome, text: &str) -> Vec<Stri
         return faults;
     }
     for (i, plan) in run.plans.iter().enumerate().skip(1) {
-        let Some(said) = said(&told, &plan.name) else {
+        let Some(said) = said(sentences, &plan.name) else {
             faults.push(format!("{}: nothing, or two things, said", plan.name));
             says_less.push(false);
             continue;
@@ -490,7 +494,7 @@ fn faults_of_account(
                 .unwrap(),
         );
         let d = between(mine, "And ", " did none").map_or(0.0, |(d, _)| number(d));
-        if a + b + c + d != 100.0 {
+        if (a + b + c + d - 100.0).abs() > 0.5 {
             faults.push(format!("{a} + {b} + {c} + {d} of 100"));
         }
         let [more_plants, more_trap] = tells.map(|t| !t.is_empty() && mine.contains(t));
@@ -538,7 +542,7 @@ fn faults_of_comparison(scenario: &Scenario, outcome: &CompareOutcome) -> (Strin
         let cells = row(&plan.name);
         let [more, same, less] = [cells[2], cells[3], cells[4]];
         let made = f64::from(outcome.run.summers.min(20));
-        if more + same + less != made {
+        if (more + same + less - made).abs() > 0.5 {
             faults.push(format!("{}: {more} + {same} + {less}", plan.name));
         }
         if (base + cells[1] - cells[0]).abs() > 0.151 {

@@ -419,9 +419,10 @@ fn texts(document: &Document) -> Vec<(String, Box4, bool)> {
 /// Boxes of plants (circles) and of traps and arrows (triangles).
 fn marks(document: &Document) -> Vec<Box4> {
     let circles = document.descendants().filter(|n| n.has_tag_name("circle"));
-    let circles = circles.map(|n| {
+    let circles = circles.filter_map(|n| {
         let (x, y, r) = (number(&n, "cx"), number(&n, "cy"), number(&n, "r"));
-        [x - r, y - r, x + r, y + r]
+        // The smallest dots fill an area with a pattern.
+        (r > 4.0).then_some([x - r, y - r, x + r, y + r])
     });
     let shapes = document.descendants().filter(|n| n.has_tag_name("polygon"));
     let triangles = shapes.filter_map(|n| {
@@ -547,6 +548,8 @@ fn names_on_maps_of_narrow_and_of_large_yards_hide_nothing() {
 #[test]
 fn places_where_insects_come_from_are_drawn_and_in_the_legend() {
     let (scenario, figures) = maps("narrow");
+    let damage = figures.iter().find(|f| f.name == "damage-map").unwrap();
+    assert!(damage.svg.contains("lawn with grubs") && damage.svg.contains("60 of 100 from here"));
     assert_eq!(scenario.sources.len(), 2);
     for figure in figures {
         let maps = [
@@ -559,12 +562,7 @@ fn places_where_insects_come_from_are_drawn_and_in_the_legend() {
         if maps.contains(&figure.name.as_str()) {
             let document = Document::parse(&figure.svg).unwrap();
             let said: Vec<String> = texts(&document).into_iter().map(|t| t.0).collect();
-            for wanted in [
-                "lawn with grubs",
-                "60 of 100 from here",
-                "where beetles come from",
-                "beetles come from this side",
-            ] {
+            for wanted in ["where beetles come from", "beetles come from this side"] {
                 assert!(
                     said.iter().any(|t| t == wanted),
                     "{}: no {wanted}",

@@ -8,7 +8,6 @@ use lurefield::report::products::results::{Folder, Results, read};
 use lurefield::report::products::{Built, Made, Product, Request, build};
 use lurefield::scenario::Scenario;
 use lurefield::study::run;
-use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
 /// A shipped scenario.
@@ -29,7 +28,7 @@ fn folder(files: &[(&str, String)]) -> Folder {
             .iter()
             .map(|(k, v)| ((*k).to_owned(), v.clone()))
             .collect(),
-        places: BTreeMap::new(),
+        ..Folder::default()
     }
 }
 
@@ -557,7 +556,7 @@ fn damaged_results_are_refused_with_place_and_remedy() {
     let change = |name: &str, text: &str| {
         let mut all = allotment().clone();
         all.files.insert(name.into(), text.into());
-        read(&all).unwrap_err()
+        read(&all).unwrap_err().to_string()
     };
     let whole = allotment().files["summary.json"].clone();
     for (name, text, says) in [
@@ -596,13 +595,14 @@ fn damaged_results_are_refused_with_place_and_remedy() {
         let error = change(name, &text);
         assert!(error.contains(says), "{name}: {error}");
     }
-    let error = read(&Folder::default()).unwrap_err();
+    let error = read(&Folder::default()).unwrap_err().to_string();
     assert!(error.starts_with("no results of run, compare or season"));
     let mut no_yard = allotment().clone();
     no_yard.files.remove("scenario.json");
     assert!(
         read(&no_yard)
             .unwrap_err()
+            .to_string()
             .contains("scenario.json: it is missing")
     );
 }

@@ -11,7 +11,7 @@ fn file(until: &str) -> String {
     let output = line(dir.path(), &args);
     assert!(output.status.success());
     assert!(output.stdout.is_empty(), "--quiet prints nothing");
-    std::fs::read_to_string(dir.path().join("o/season.ics")).unwrap()
+    std::fs::read_to_string(dir.path().join("o/season/season.ics")).unwrap()
 }
 
 #[test]

@@ -183,7 +183,10 @@ fn a_national_daily_file_without_names_is_read_as_the_same_year_with_names() {
     let plain = national(str::to_owned);
     let record = read(&plain);
     assert_eq!((record.understood.rows, record.days.len()), (1095, 365));
-    assert!(record.understood.unit.starts_with("tenths of a degree C"));
+    assert_eq!(
+        record.understood.unit,
+        "tenths of a degree C (as in the daily files of national networks)"
+    );
     let mut named = String::from("date,tmin_tenths_c,tmax_tenths_c\n");
     for rows in plain.lines().collect::<Vec<_>>().chunks(3) {
         let cell = |row: usize, at: usize| rows[row].split(',').nth(at).unwrap();

@@ -32,10 +32,11 @@ fn written(args: &str) -> Vec<(String, String)> {
     let output = run(dir.path(), &format!("{args} --out o"));
     assert!(output.status.success(), "{}", stderr(&output));
     let mut all = vec![("terminal".to_string(), stdout(&output))];
-    for entry in std::fs::read_dir(dir.path().join("o")).unwrap() {
+    for entry in std::fs::read_dir(dir.path().join("o/season")).unwrap() {
         let entry = entry.unwrap();
         let name = entry.file_name().to_string_lossy().into_owned();
-        if entry.path().extension().is_some_and(|e| e != "png") {
+        let wanted = |e: &std::ffi::OsStr| e != "png" && name != "manifest.json";
+        if entry.path().extension().is_some_and(wanted) {
             all.push((name, std::fs::read_to_string(entry.path()).unwrap()));
         }
     }
@@ -283,20 +284,24 @@ fn only_folders_that_exist_are_named() {
     let output = run(dir.path(), &format!("{MOTH} --no-figures --out my/season"));
     let text = stdout(&output);
     let named = text.lines().last().unwrap().rsplit(' ').next().unwrap();
-    assert_eq!(named, "my/season");
-    assert!(dir.path().join(named).join("season.json").is_file());
+    assert_eq!(named, "my/season/index.html");
+    assert!(dir.path().join(named).is_file());
+    assert!(dir.path().join("my/season/season/season.json").is_file());
     assert!(!text.contains("output/"));
 
     let yard = format!(
         "{}/scenarios/strawberry-slugs.json",
         env!("CARGO_MANIFEST_DIR")
     );
-    let output = run_words(dir.path(), &[&yard, "--summers", "2", "--out", "my yard"]);
+    let output = run_words(
+        dir.path(),
+        &[&yard, "--summers", "2", "--out", "my yard", "--details"],
+    );
     assert!(output.status.success(), "{}", stderr(&output));
     let text = unfolded(&stdout(&output));
     assert!(!text.contains("output/"), "{text}");
     assert!(
-        text.contains("Pictures in my yard: emptying-picture.png."),
+        text.contains("Pictures in my yard/emptying: emptying-picture.png."),
         "{text}"
     );
     let repeat = text.split("Repeat: lurefield check ").nth(1).unwrap();
@@ -347,7 +352,7 @@ fn a_slipped_sign_is_named_with_its_line_and_used_as_it_stands() {
     let args = "--pest codling-moth --daily d.csv --no-figures";
     let words = unfolded(&stdout(&run(dir.path(), args)));
     assert!(
-        words.contains("looks wild beside the rest. Its neighbors are near"),
+        words.contains("looks wild. Its neighbors are near"),
         "{words}"
     );
 }
@@ -467,7 +472,7 @@ fn technical_lines_wait_until_they_are_asked_for() {
         "Chapman",
         "doi",
         "University",
-        "published)",
+        "(published)",
         "Petersen",
     ];
     let (plain, full) = (

@@ -1,12 +1,14 @@
 //! `lurefield season`: when it happens, what to do, and what trap counts mean.
 
 mod input;
+mod kept;
 mod output;
 mod text;
 mod yard;
 
 use super::CliError;
 use crate::season::question;
+use clap::ArgMatches;
 use std::path::PathBuf;
 
 /// Say when: degree-days, dates with ranges, a calendar, and what trap counts mean
@@ -147,7 +149,7 @@ pub struct Args {
     #[arg(long, value_name = "FOLDER")]
     pub out: Option<PathBuf>,
     /// Write files, print nothing
-    #[arg(long)]
+    #[arg(long, short)]
     pub quiet: bool,
     /// Leave the pictures out
     #[arg(long)]
@@ -158,7 +160,7 @@ pub struct Args {
 ///
 /// # Errors
 /// [`CliError::BadInput`] for anything wrong with arguments or files, [`CliError::Failed`] when writing fails.
-pub fn run(args: &Args) -> Result<(), CliError> {
+pub fn run(args: &Args, typed: &ArgMatches) -> Result<(), CliError> {
     if let Some(file) = &args.yard {
         return yard::run(args, file);
     }
@@ -168,10 +170,12 @@ pub fn run(args: &Args) -> Result<(), CliError> {
             return Err(CliError::BadInput(crate::say::say!("ask.no-weather")));
         }
         let (reading, inputs) = input::counts_alone(args, &pest)?;
-        return output::counts_alone(args, &pest, &reading, inputs);
+        let made_from = kept::MadeFrom::read(args, typed, &inputs)?;
+        return output::counts_alone(args, &pest, &reading, inputs, made_from);
     }
     let question = input::question(args, pest)?;
     let season =
         question::answer(&question).map_err(|fault| CliError::BadInput(fault.to_string()))?;
-    output::season(args, &season)
+    let made_from = kept::MadeFrom::read(args, typed, &season.inputs)?;
+    output::season(args, &season, made_from)
 }

@@ -1,18 +1,21 @@
 //! Writing the answer: terminal, files, pictures.
 
+use super::kept::MadeFrom;
 use super::{Args, text};
 use crate::catalogue::season::SeasonPest;
-use crate::cli::{CliError, files, print};
-use crate::say::{say, voice};
+use crate::cli::folder::publish;
+use crate::cli::work::told;
+use crate::cli::{CliError, print};
+use crate::say::voice;
 use crate::season::answer::{InputFile, Season};
 use crate::season::ical;
 use crate::season::question::cautions;
 use crate::season::reading::CountsReading;
 use serde::Serialize;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 /// Writes and prints a season.
-pub(super) fn season(args: &Args, season: &Season) -> Result<(), CliError> {
+pub(super) fn season(args: &Args, season: &Season, made_from: MadeFrom) -> Result<(), CliError> {
     let json = season.to_json();
     if !args.json || args.out.is_some() {
         let folder = args
@@ -57,23 +60,13 @@ pub(super) fn season(args: &Args, season: &Season) -> Result<(), CliError> {
             let figures = crate::figure::season::of_season(season);
             all.extend(crate::report::figure_files(&figures));
         }
-        files::write_results(&folder, &all)?;
+        publish(&folder, "season", &made_from.with(all))?;
         if !args.json && !args.quiet {
-            print(&told(args, &terminal, &details, all.len(), &folder))?;
+            let details = args.details.then_some(details);
+            print(&told(terminal, details, &folder))?;
         }
     }
     if args.json { print(&json) } else { Ok(()) }
-}
-
-/// What the terminal shows: the text, the technical lines where they are asked for, and where the files went.
-fn told(args: &Args, text: &str, details: &str, n: usize, folder: &Path) -> String {
-    let details = if args.details {
-        format!("{details}\n")
-    } else {
-        String::new()
-    };
-    let written = say!("files.written", n, folder = folder.display());
-    format!("{text}\n{details}{written}")
 }
 
 /// The answer when only counts were given.
@@ -94,6 +87,7 @@ pub(super) fn counts_alone(
     pest: &SeasonPest,
     reading: &CountsReading,
     inputs: Vec<InputFile>,
+    made_from: MadeFrom,
 ) -> Result<(), CliError> {
     let answer = CountsAnswer {
         format: 1,
@@ -113,13 +107,13 @@ pub(super) fn counts_alone(
             .clone()
             .unwrap_or_else(|| PathBuf::from(format!("output/season-{}", pest.id)));
         let details = text::counts_details(reading);
-        let all = [
+        let all = vec![
             ("counts.json".to_string(), format!("{json}\n").into_bytes()),
             ("counts.txt".to_string(), terminal.clone().into_bytes()),
             (text::DETAILS.to_string(), details.clone().into_bytes()),
         ];
-        files::write_results(&folder, &all)?;
-        terminal = told(args, &terminal, &details, all.len(), &folder);
+        publish(&folder, "counts", &made_from.with(all))?;
+        terminal = told(terminal, args.details.then_some(details), &folder);
     }
     match (args.json, args.quiet) {
         (true, _) => print(&json),

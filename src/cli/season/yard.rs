@@ -4,7 +4,6 @@ use super::Args;
 use crate::cli::CliError;
 use crate::cli::work::Options;
 use crate::count::prepare::{PILOT_SUMMERS, prepare};
-use crate::report::words::{fold, pictures};
 use crate::say::say;
 use crate::scenario::Scenario;
 use crate::scenario::error::nearest;
@@ -27,8 +26,9 @@ pub(super) fn run(args: &Args, file: &Path) -> Result<(), CliError> {
         out: args.out.clone(),
         quiet: args.quiet,
         json: args.json,
+        details: args.details,
     };
-    let mut job = options.job("season")?;
+    let mut job = options.job("season", "emptying")?;
     if args.summers.is_none() {
         let settings = &mut job.scenario.settings;
         settings.summers = settings.summers.min(USUAL_SUMMERS);
@@ -48,10 +48,7 @@ pub(super) fn run(args: &Args, file: &Path) -> Result<(), CliError> {
         &options,
         |job| crate::report::upkeep::files(&job.scenario, &upkeep, &job.facts),
         ["emptying.txt", "emptying.json"],
-        |_, written| {
-            let names = crate::report::picture_names(written);
-            fold(&pictures(&names), 2).join("\n") + "\n"
-        },
+        crate::cli::work::picture_list,
     )
 }
 

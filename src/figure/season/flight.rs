@@ -181,7 +181,7 @@ fn draw(
         if b > a {
             canvas.line(&[(a, top + 20.0), (b, top + 20.0)], 16, plan(2).0);
             let what = say!("figure.flight.bloom", crop = bloom.crop);
-            canvas.text((b + 16.0, top + 20.0), &what, Pen::new(SMALL));
+            canvas.text((b + 16.0, top + 20.0), &what, Pen::new(SMALL).edged());
         }
     }
     let note = if catches.is_empty() {

@@ -43,6 +43,7 @@ pub fn yard(
         );
         map::ground(canvas, &view, scenario);
         map::structures(canvas, &view, scenario);
+        map::sources(canvas, &view, scenario);
         for plant in &scenario.plants {
             canvas.disc(
                 view.at(plant.at),

@@ -9,6 +9,7 @@ pub mod game;
 mod handout;
 mod help_desk;
 mod index;
+pub mod overview;
 pub mod page;
 mod pictures;
 mod poll;
@@ -19,8 +20,8 @@ pub mod story;
 mod summer;
 mod tables;
 
-use crate::report::provenance::FileFacts;
-use crate::say::Strings;
+use crate::report::provenance::{Facts, Manifest};
+use crate::say::{LANGUAGES, Strings, say};
 use results::Results;
 use serde::Serialize;
 use story::Story;
@@ -82,22 +83,20 @@ impl Product {
         Product::ALL
             .into_iter()
             .find(|p| p.name() == name)
-            .ok_or_else(|| {
-                format!(
-                    "--product: there is no product \"{}\"; did you mean \"{}\"? The products are {}",
-                    crate::units::shortened(name),
-                    nearest(&all, name),
-                    all.join(", ")
-                )
-            })
+            .ok_or_else(|| unknown("unknown.product", "--product", name, &all))
     }
 }
 
-fn nearest<'a>(all: &[&'a str], name: &str) -> &'a str {
-    all.iter()
+/// A sentence for a name that is not known, with the nearest one that is.
+pub fn unknown(key: &str, option: &str, name: &str, all: &[&str]) -> String {
+    let closest = all
+        .iter()
         .max_by(|a, b| strsim::jaro_winkler(a, name).total_cmp(&strsim::jaro_winkler(b, name)))
         .copied()
-        .unwrap_or_default()
+        .unwrap_or_default();
+    let asked = crate::units::shortened(name);
+    let all = format!("\"{}\"", all.join("\", \""));
+    say!(key, option, asked, closest, all)
 }
 
 /// What the user asks for.
@@ -146,17 +145,7 @@ type Files = Vec<(String, Vec<u8>)>;
 /// # Errors
 /// A sentence for an unknown language or plan, or for faulty counts of a poll.
 pub fn build(results: &Results, request: &Request, made: &Made) -> Result<Built, String> {
-    let codes: Vec<&str> = crate::say::LANGUAGES
-        .iter()
-        .map(|(code, _)| *code)
-        .collect();
-    let s = Strings::of(&request.language).ok_or_else(|| {
-        format!(
-            "--language: there is no language \"{}\"; the languages are {}",
-            crate::units::shortened(&request.language),
-            codes.join(", ")
-        )
-    })?;
+    let s = Strings::of(&request.language).ok_or_else(|| unknown_language(&request.language))?;
     let at_table = |y: &results::Yard| y.scenario.pest.guild == crate::catalogue::Guild::Visitor;
     let s = if results.yard.as_ref().is_some_and(at_table) {
         s.about("people")
@@ -189,11 +178,15 @@ pub fn build(results: &Results, request: &Request, made: &Made) -> Result<Built,
             .files
             .insert(0, ("index.html".into(), page.into_bytes()));
     }
-    let manifest = manifest(&built, results, made);
-    built
-        .files
-        .push(("manifest.json".into(), manifest.into_bytes()));
+    built.files.push(manifest(&built, results, made).file());
     Ok(built)
+}
+
+/// A sentence for a language that is not known.
+pub fn unknown_language(code: &str) -> String {
+    let codes: Vec<&str> = LANGUAGES.iter().map(|(code, _)| *code).collect();
+    let name = crate::units::shortened(code);
+    say!("unknown.language", name, all = codes.join(", "))
 }
 
 /// One product: its files, or why it cannot be made.
@@ -205,10 +198,7 @@ fn one(
     request: &Request,
     made: &Made,
 ) -> Result<Result<Files, String>, String> {
-    let no_yard = || {
-        "it needs summary.json from \"lurefield run\" or compare.json from \"lurefield compare\""
-            .to_owned()
-    };
+    let no_yard = || say!("product.no-yard");
     Ok(match (product, story) {
         (Product::Poll, _) => Ok(poll::files(s, request, story)?),
         (Product::Tables, _) => Ok(tables::files(s, request)),
@@ -221,10 +211,9 @@ fn one(
             }
         }
         (_, None) => Err(no_yard()),
-        (Product::HelpDesk, Some(story)) if story.yard.scenario.pest.id == "custom" => Err(
-            "every number of a pest of your own is a wide guess, so there is no text to send out"
-                .into(),
-        ),
+        (Product::HelpDesk, Some(story)) if story.yard.scenario.pest.id == "custom" => {
+            Err(say!("product.own-pest"))
+        }
         (Product::HelpDesk, Some(story)) => Ok(help_desk::files(story)),
         (Product::Handout, Some(story)) => Ok(handout::files(story, request, made)),
         (Product::Slides, Some(story)) => Ok(slides::files(story, made)),
@@ -234,35 +223,23 @@ fn one(
 }
 
 #[derive(Serialize)]
-struct Manifest<'a> {
-    format: u32,
-    program: &'static str,
-    version: &'a str,
-    found: &'a [String],
-    not_made: Vec<NotMade<'a>>,
-    outputs: Vec<FileFacts<'a>>,
-}
-
-#[derive(Serialize)]
 struct NotMade<'a> {
     product: &'static str,
     why: &'a str,
 }
 
-fn manifest(built: &Built, results: &Results, made: &Made) -> String {
-    crate::report::json::pretty(&Manifest {
-        format: 1,
-        program: "lurefield",
-        version: made.version,
-        found: &results.found,
-        not_made: built
-            .missing
-            .iter()
-            .map(|(p, why)| NotMade {
-                product: p.name(),
-                why,
-            })
-            .collect(),
-        outputs: FileFacts::outputs(&built.files),
-    })
+fn manifest(built: &Built, results: &Results, made: &Made) -> Manifest {
+    let facts = Facts {
+        version: made.version.into(),
+        ..Facts::default()
+    };
+    let not_made = built.missing.iter().map(|(p, why)| NotMade {
+        product: p.name(),
+        why,
+    });
+    let mut all = Manifest::new(&facts, None, &built.files)
+        .with("found", &results.found)
+        .with("not_made", not_made.collect::<Vec<_>>());
+    all.repeat = None;
+    all
 }

@@ -26,14 +26,24 @@ pub fn page(
     footer: &Markup,
     script: Option<&str>,
 ) -> String {
-    let policy = format!(
-        "default-src 'none'; style-src 'unsafe-inline'; img-src data:{}",
-        if script.is_some() {
-            "; script-src 'unsafe-inline'"
-        } else {
-            ""
-        }
-    );
+    let policy = if script.is_some() {
+        "img-src data:; script-src 'unsafe-inline'"
+    } else {
+        "img-src data:"
+    };
+    shell(s, head, body, footer, policy, script)
+}
+
+/// The shell of a page, whose `policy` adds to what every page allows itself.
+pub(super) fn shell(
+    s: &Strings,
+    head: &Head,
+    body: &Markup,
+    footer: &Markup,
+    policy: &str,
+    script: Option<&str>,
+) -> String {
+    let policy = format!("default-src 'none'; style-src 'unsafe-inline'; {policy}");
     html! {
         (DOCTYPE)
         html lang=(s.get("language")) {

@@ -2,6 +2,9 @@
 
 use crate::catalogue::season::EventKind;
 use crate::count::one_summer::OneSummer;
+use crate::report::compare_data::Compare;
+use crate::report::json::Summary;
+use crate::say::say;
 use crate::scenario::{self, Scenario};
 use crate::stats::quantile::DOTS;
 use crate::stats::spread::of_100;
@@ -35,11 +38,30 @@ pub struct Folder {
     pub files: BTreeMap<String, String>,
     /// Where each file was found, for messages.
     pub places: BTreeMap<String, String>,
+    /// The manifest that makes the results anew, from the folder of results.
+    pub manifest: String,
 }
 
 impl Folder {
     fn place<'a>(&'a self, name: &'a str) -> &'a str {
         self.places.get(name).map_or(name, String::as_str)
+    }
+}
+
+/// Why results cannot be told.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum Refused {
+    /// There are none; a sentence.
+    #[error("{0}")]
+    Nothing(String),
+    /// Something is wrong with them; a sentence.
+    #[error("{0}")]
+    Fault(String),
+}
+
+impl From<String> for Refused {
+    fn from(what: String) -> Refused {
+        Refused::Fault(what)
     }
 }
 
@@ -56,6 +78,8 @@ pub struct Results {
     pub placement: Option<Placement>,
     /// Files that were read.
     pub found: Vec<String>,
+    /// The manifest that makes them anew, from the folder of results.
+    pub manifest: String,
     /// Doubts about the results, in sentences.
     pub doubts: Vec<String>,
 }
@@ -221,94 +245,6 @@ pub struct SweepPoint {
     pub caught_mean: f64,
 }
 
-#[derive(Deserialize)]
-struct RunFile {
-    scenario: String,
-    seed: u64,
-    summers: u32,
-    preview: bool,
-    tie_band: f64,
-    plans: Vec<RunPlan>,
-}
-
-#[derive(Deserialize)]
-struct RunPlan {
-    name: String,
-    damage: RunDamage,
-    against_first: Option<RunAgainst>,
-    caught_mean: f64,
-    answers: RunAnswers,
-    crops: Vec<RunCrop>,
-}
-
-#[derive(Deserialize)]
-struct RunDamage {
-    mean: f64,
-}
-
-#[derive(Deserialize)]
-struct RunAgainst {
-    more_of_20: usize,
-    no_change_of_20: usize,
-    less_of_20: usize,
-    dots: Vec<f64>,
-    #[serde(default)]
-    word: Option<String>,
-}
-
-#[derive(Deserialize)]
-struct RunAnswers {
-    answered: u64,
-    caught: u64,
-    landed_on_plant: u64,
-    went_away: u64,
-    unfinished: u64,
-}
-
-#[derive(Deserialize)]
-struct RunCrop {
-    name: String,
-    damage: Option<f64>,
-}
-
-#[derive(Deserialize)]
-struct CompareFile {
-    scenario: Option<String>,
-    seed: u64,
-    summers: u32,
-    #[serde(default)]
-    preview: bool,
-    #[serde(default)]
-    tie_band: Option<f64>,
-    plans: Vec<ComparePlan>,
-}
-
-#[derive(Deserialize)]
-struct ComparePlan {
-    name: String,
-    #[serde(default)]
-    against: Option<String>,
-    #[serde(default)]
-    more: Option<usize>,
-    #[serde(default)]
-    same: Option<usize>,
-    #[serde(default)]
-    less: Option<usize>,
-    damage_mean: f64,
-    #[serde(default)]
-    caught_mean: Option<f64>,
-    #[serde(default)]
-    minutes: Option<f64>,
-    #[serde(default)]
-    dollars: Option<f64>,
-    #[serde(default)]
-    word: Option<String>,
-    #[serde(default)]
-    difference_dots: Option<Vec<f64>>,
-    #[serde(default)]
-    flags: Vec<String>,
-}
-
 /// Newest format that is read here. What pages take of a map is the same in formats 1 and 2.
 fn newest_format(name: &str) -> u64 {
     if name == "placement.json" { 2 } else { 1 }
@@ -326,22 +262,18 @@ fn json<T: DeserializeOwned>(folder: &Folder, name: &str) -> Result<Option<T>, S
         } else {
             format!("{path}: ")
         };
-        format!(
-            "{place}: {at}{e}; the file is damaged or from another program; run the command that wrote it again"
-        )
+        let what = format!("{at}{e}");
+        say!("results.damaged", place, what)
     };
     let value: serde_json::Value = serde_json::from_str(text).map_err(|e| damaged(&e, ""))?;
     match value.get("format").map(serde_json::Value::as_u64) {
         Some(Some(format)) if (1..=newest_format(name)).contains(&format) => {}
         Some(_) => {
-            return Err(format!(
-                "{place}: format {} is not known; this version reads format {}; use the version that wrote it, or run again",
-                value["format"],
-                newest_format(name)
-            ));
+            let (format, known) = (&value["format"], newest_format(name));
+            return Err(say!("results.format", place, format, known));
         }
         None => {
-            return Err(damaged(&"there is no \"format\"", ""));
+            return Err(damaged(&say!("results.no-format"), ""));
         }
     }
     serde_path_to_error::deserialize(value)
@@ -356,10 +288,10 @@ fn json<T: DeserializeOwned>(folder: &Folder, name: &str) -> Result<Option<T>, S
 ///
 /// # Errors
 /// A sentence for nothing found, a damaged file, an unknown format, or results that do not belong together.
-pub fn read(folder: &Folder) -> Result<Results, String> {
+pub fn read(folder: &Folder) -> Result<Results, Refused> {
     let mut doubts = Vec::new();
-    let run: Option<RunFile> = json(folder, "summary.json")?;
-    let compare: Option<CompareFile> = json(folder, "compare.json")?;
+    let run: Option<Summary> = json(folder, "summary.json")?;
+    let compare: Option<Compare> = json(folder, "compare.json")?;
     let season: Option<Season> = json(folder, "season.json")?;
     let mut one_summers: Vec<OneSummer> = Vec::new();
     let recorded: Vec<String> = folder
@@ -382,14 +314,11 @@ pub fn read(folder: &Folder) -> Result<Results, String> {
         .map(|f| (*f).to_owned())
         .collect();
     if yard.is_none() && season.is_none() {
-        let there = if found.is_empty() {
-            "none of its files is there".to_owned()
+        return Err(Refused::Nothing(if found.is_empty() {
+            say!("results.none")
         } else {
-            format!("only {} is there", found.join(", "))
-        };
-        return Err(format!(
-            "no results of run, compare or season: {there}; run \"lurefield run\" on the scenario first"
-        ));
+            say!("results.none.only", files = found.join(", "))
+        }));
     }
     let n_recorded = one_summers.len();
     one_summers.retain(|one| {
@@ -402,16 +331,13 @@ pub fn read(folder: &Folder) -> Result<Results, String> {
         })
     });
     if one_summers.len() < n_recorded {
-        doubts.push("one-summer.json belongs to another run, so it is left out".into());
+        doubts.push(say!("results.other-summer"));
         found.retain(|f| f != "one-summer.json");
     }
     if let (Some(yard), Some(season)) = (&yard, &season)
         && yard.scenario.pest.id != season.pest.id
     {
-        doubts.push(format!(
-            "season.json is about another pest ({}), so its dates are left out",
-            season.pest.id
-        ));
+        doubts.push(say!("results.other-pest", pest = season.pest.id));
     }
     let yard_name = yard.as_ref().map(|y| y.scenario.name.clone());
     Ok(Results {
@@ -420,21 +346,20 @@ pub fn read(folder: &Folder) -> Result<Results, String> {
         placement: placement.filter(|p| yard_name.as_ref().is_some_and(|name| *name == p.scenario)),
         one_summers,
         found,
+        manifest: folder.manifest.clone(),
         doubts,
     })
 }
 
 fn yard(
     folder: &Folder,
-    run: Option<RunFile>,
-    compare: Option<CompareFile>,
+    run: Option<Summary>,
+    compare: Option<Compare>,
     doubts: &mut Vec<String>,
 ) -> Result<Yard, String> {
     let place = folder.place("scenario.json");
     let Some(text) = folder.files.get("scenario.json") else {
-        return Err(format!(
-            "{place}: it is missing, so the yard is not known; run \"lurefield run\" again, which copies it"
-        ));
+        return Err(say!("results.no-scenario", place));
     };
     let load = |name: &str| {
         // A result folder keeps its inputs beside one another, whatever folder the scenario names.
@@ -443,18 +368,14 @@ fn yard(
             .files
             .get(&format!("inputs/{last}"))
             .cloned()
-            .ok_or_else(|| {
-                format!(
-                    "inputs/{name}: it is missing; run \"lurefield run\" again, which copies it"
-                )
-            })
+            .ok_or_else(|| say!("results.no-input", name))
     };
     let mut scenario = scenario::read(text, place, &load).map_err(|faults| {
         let lines: Vec<String> = faults.iter().map(ToString::to_string).collect();
         lines.join("\n")
     })?;
     let name = run.as_ref().map(|r| r.scenario.clone());
-    if let Some(name) = name.or_else(|| compare.as_ref().and_then(|c| c.scenario.clone())) {
+    if let Some(name) = name.or_else(|| compare.as_ref().map(|c| c.scenario.clone())) {
         scenario.name = name;
     }
     let weakest = crate::report::words::weakest_grade(&scenario);
@@ -469,19 +390,16 @@ fn yard(
             add_run(&mut yard, &run, doubts);
             yard
         }
-        (None, None) => return Err(format!("{place}: no results")),
+        (None, None) => return Err(say!("results.no-plan", place)),
     };
     if yard.plans.is_empty() {
-        return Err(format!("{place}: the results hold no plan; run again"));
+        return Err(say!("results.no-plan", place));
     }
     scenario.settings.summers = yard.summers;
     scenario.settings.seed = yard.seed;
     scenario.settings.tie_band = yard.tie_band;
     if yard.preview {
-        doubts.push(format!(
-            "{} summers are too few for this yard: every page says preview; run it without --summers before you print",
-            yard.summers
-        ));
+        doubts.push(say!("results.preview", summers = yard.summers));
     }
     yard.scenario = scenario;
     yard.weakest = weakest;
@@ -494,9 +412,7 @@ fn checked(place: &str, plan: &str, count: Count) -> Result<Count, String> {
     if sum == DOTS && dots_fit {
         Ok(count)
     } else {
-        Err(format!(
-            "{place}: plan \"{plan}\": its counts add up to {sum} of 20; the file is damaged; run the command that wrote it again"
-        ))
+        Err(say!("results.counts", place, plan, sum))
     }
 }
 
@@ -508,7 +424,7 @@ fn traps(scenario: &Scenario, name: &str) -> usize {
         .map_or(0, |p| p.traps.iter().filter(|t| !t.neighbours).count())
 }
 
-fn run_plans(folder: &Folder, scenario: &Scenario, run: RunFile) -> Result<Yard, String> {
+fn run_plans(folder: &Folder, scenario: &Scenario, run: Summary) -> Result<Yard, String> {
     let place = folder.place("summary.json");
     let mut plans = Vec::new();
     for plan in run.plans {
@@ -520,7 +436,8 @@ fn run_plans(folder: &Folder, scenario: &Scenario, run: RunFile) -> Result<Yard,
                 less: a.less_of_20,
                 dots: Some(a.dots),
                 // Fewer summers than that have counts, and no word.
-                said: a.word.filter(|_| run.summers as usize >= PAIRS_FOR_A_WORD),
+                said: Some(a.word)
+                    .filter(|word| run.summers as usize >= PAIRS_FOR_A_WORD && !word.is_empty()),
             })
             .map(|c| checked(place, &plan.name, c))
             .transpose()?;
@@ -558,37 +475,30 @@ fn run_plans(folder: &Folder, scenario: &Scenario, run: RunFile) -> Result<Yard,
     })
 }
 
-fn compare_plans(folder: &Folder, scenario: &Scenario, file: CompareFile) -> Result<Yard, String> {
+fn compare_plans(folder: &Folder, scenario: &Scenario, file: Compare) -> Result<Yard, String> {
     let place = folder.place("compare.json");
     let mut plans = Vec::new();
     for plan in file.plans {
-        let count = match (plan.more, plan.same, plan.less) {
-            (Some(more), Some(same), Some(less))
-                if plan.against.as_ref().is_none_or(|a| *a != plan.name) =>
-            {
-                let count = Count {
-                    more,
-                    same,
-                    less,
-                    dots: plan.difference_dots,
-                    said: plan.word,
-                };
-                Some(checked(place, &plan.name, count)?)
-            }
-            _ => None,
+        let count = Count {
+            more: plan.more,
+            same: plan.same,
+            less: plan.less,
+            dots: plan.difference_dots.map(Vec::from),
+            said: Some(plan.word),
         };
+        let count = Some(checked(place, &plan.name, count)?);
         let traps = traps(scenario, &plan.name);
         plans.push(Plan {
             traps,
             only_traps: only_traps(scenario, &plan.name),
             name: plan.name,
             damage: plan.damage_mean,
-            caught: plan.caught_mean.unwrap_or(0.0),
+            caught: plan.caught_mean,
             count,
             fate: None,
             crops: Vec::new(),
-            minutes: plan.minutes,
-            dollars: plan.dollars,
+            minutes: Some(plan.minutes),
+            dollars: Some(plan.dollars),
             flag: (!plan.flags.is_empty()).then(|| plan.flags.join(", ")),
         });
     }
@@ -600,7 +510,7 @@ fn compare_plans(folder: &Folder, scenario: &Scenario, file: CompareFile) -> Res
         summers: file.summers,
         preview: file.preview,
         seed: file.seed,
-        tie_band: file.tie_band.unwrap_or(scenario.settings.tie_band),
+        tie_band: file.tie_band,
         plans,
         weakest: crate::catalogue::Grade::Assumed,
     })
@@ -615,10 +525,7 @@ fn only_traps(scenario: &Scenario, name: &str) -> bool {
 /// Adds what only `run` knows to the plans of `compare`, when both come from the same summers.
 fn add_run(yard: &mut Yard, run: &Yard, doubts: &mut Vec<String>) {
     if (yard.seed, yard.summers) != (run.seed, run.summers) {
-        doubts.push(format!(
-            "summary.json is from other summers than compare.json ({} with seed {}, and {} with seed {}); compare.json counts",
-            run.summers, run.seed, yard.summers, yard.seed
-        ));
+        doubts.push(say!("results.other-summers"));
         return;
     }
     for plan in &mut yard.plans {

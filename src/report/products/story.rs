@@ -3,6 +3,7 @@
 use crate::catalogue::Guild;
 use crate::placement::site::nearest_plant;
 use crate::report::products::results::{Count, Plan, Results, Season, Yard};
+use crate::report::products::unknown;
 use crate::report::words::{believe_in, believe_least, best_plan, instead};
 use crate::say::{Strings, fill};
 use crate::scenario::Role;
@@ -68,16 +69,7 @@ impl<'a> Story<'a> {
 
     /// The command that makes the results anew, from their folder.
     pub fn repeat_line(&self) -> String {
-        let compared = self
-            .results
-            .found
-            .iter()
-            .any(|f| f.ends_with("compare.json"));
-        crate::report::words::repeat_line(if compared {
-            crate::report::compare::MANIFEST
-        } else {
-            "manifest.json"
-        })
+        crate::report::words::repeat_line(&self.results.manifest)
     }
 
     /// The plan that it is set against.
@@ -363,20 +355,8 @@ impl<'a> Story<'a> {
 }
 
 fn unknown_plan(name: &str, yard: &Yard) -> String {
-    let near = yard.plans.iter().max_by(|a, b| {
-        strsim::jaro_winkler(&a.name, name).total_cmp(&strsim::jaro_winkler(&b.name, name))
-    });
-    let near = near.map_or_else(String::new, |p| format!("; did you mean \"{}\"?", p.name));
-    let all: Vec<String> = yard
-        .plans
-        .iter()
-        .map(|p| format!("\"{}\"", p.name))
-        .collect();
-    format!(
-        "--plan: there is no plan \"{}\"{near} The plans are {}",
-        crate::units::shortened(name),
-        all.join(", ")
-    )
+    let all: Vec<&str> = yard.plans.iter().map(|p| p.name.as_str()).collect();
+    unknown("unknown.plan", "--plan", name, &all)
 }
 
 /// Key of a guild in the catalogue of sentences.
