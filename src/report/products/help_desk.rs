@@ -34,10 +34,7 @@ pub(super) fn paragraph(story: &Story) -> String {
     all.push(story.damage());
     all.extend(story.why().into_iter().take(1));
     all.extend(story.instead());
-    all.push(s.fill(
-        "help.sure",
-        &[("level", crate::say::translated(story.level()))],
-    ));
+    all.push(s.fill("help.sure", &[("level", story.level().word())]));
     // The reply is about one plan and may name another, so its cautions are about these.
     let scenario = &story.yard.scenario;
     let name = |i: usize| story.yard.plans[i].name.as_str();
