@@ -32,8 +32,9 @@ impl Lines {
         }
     }
 
-    /// Opens the numbers behind the text ([`crate::report::words::without_details`]).
+    /// Ends the text for people, and opens the numbers behind it ([`crate::report::words::without_details`]).
     pub(crate) fn details(&mut self) {
+        self.say_all(voice().mark().map(str::to_owned));
         self.gap();
         self.say(voice().get("detail.title"));
     }

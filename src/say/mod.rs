@@ -35,7 +35,7 @@ macro_rules! texts {
 pub const ROOMS: &[&str] = rooms!(names);
 
 /// Catalogues by language code: the texts of their rooms.
-pub const LANGUAGES: &[(&str, &[&str])] = &[("en", rooms!(texts "en"))];
+pub const LANGUAGES: &[(&str, &[&str])] = &[("en", rooms!(texts "en")), ("es", rooms!(texts "es"))];
 
 /// The language that the program speaks, as its place in [`LANGUAGES`].
 static SPOKEN: AtomicUsize = AtomicUsize::new(0);
@@ -144,6 +144,11 @@ impl Strings {
         fill(self.get(key), values)
     }
 
+    /// What stands below everything in a language that was translated from the first one; `None` in the first.
+    pub fn mark(&self) -> Option<&str> {
+        (self.get("language") != LANGUAGES[0].0).then(|| self.get("language.mark"))
+    }
+
     /// All keys and texts, in the order of the keys.
     pub fn all(&self) -> impl Iterator<Item = (&str, &str)> {
         self.map.iter().map(|(k, v)| (k.as_str(), v.as_str()))
@@ -153,7 +158,7 @@ impl Strings {
 /// What the data of the catalogue says in English (names, cautions, questions and answers), in the other languages: by
 /// language code, a file of English text and its translation. English needs none. [`crate::catalogue::texts`] lists
 /// what it must hold.
-pub const DATA: &[(&str, &str)] = &[];
+pub const DATA: &[(&str, &str)] = &[("es", include_str!("es/data.json"))];
 
 /// The translations of the data into a language, by the English text; empty for English.
 ///

@@ -2,7 +2,7 @@
 
 use super::{Crop, Owner, Plan, Scenario, Shape, Trap, Wind};
 use crate::geometry::Point;
-use crate::say::{counted, say, translated};
+use crate::say::{counted, say, translated, voice};
 use crate::units::feet_and_metres;
 
 /// Columns of the text.
@@ -30,6 +30,9 @@ pub fn describe(scenario: &Scenario) -> String {
         }
     }
     limits(&mut page);
+    if let Some(mark) = voice().mark() {
+        page.item(mark);
+    }
     page.text
 }
 

@@ -159,7 +159,13 @@ fn day(s: &Strings, date: &str) -> String {
     let parsed: Result<jiff::civil::Date, _> = date.parse();
     parsed.map_or_else(
         |_| date.to_owned(),
-        |d| format!("{} {}", s.get(&format!("month.{}", d.month())), d.day()),
+        |d| {
+            let month = s.get(&format!("month.{}", d.month()));
+            s.fill(
+                "handout.day",
+                &[("month", month), ("day", &d.day().to_string())],
+            )
+        },
     )
 }
 

@@ -34,7 +34,7 @@ pub(super) fn paragraph(story: &Story) -> String {
     all.push(story.damage());
     all.extend(story.why().into_iter().take(1));
     all.extend(story.instead());
-    all.push(s.fill("help.sure", &[("level", story.level())]));
+    all.push(s.fill("help.sure", &[("level", story.level().word())]));
     // The reply is about one plan and may name another, so its cautions are about these.
     let scenario = &story.yard.scenario;
     let name = |i: usize| story.yard.plans[i].name.as_str();
@@ -42,5 +42,6 @@ pub(super) fn paragraph(story: &Story) -> String {
     let about = scenario.plans.iter();
     let about = about.filter(|p| named.contains(&Some(p.name.as_str())));
     all.extend(cautions::of_plans(s, scenario, about));
+    all.extend(s.mark().map(str::to_owned));
     clean(&all.join(" ")) + "\n"
 }

@@ -64,7 +64,10 @@ pub(super) fn shell(
                     @if body.0.contains("class=\"scroll\"") { p.narrow { (s.get("narrow")) } }
                     (body)
                 }
-                footer { (footer) }
+                footer {
+                    (footer)
+                    @if let Some(mark) = s.mark() { p { (mark) } }
+                }
                 @if let Some(script) = script { script { (PreEscaped(script)) } }
             }
         }

@@ -116,7 +116,8 @@ fn side_text(story: &Story, figure: &Figure, notes: &[String], made: &Made) -> S
     ] {
         out.push_str(part);
     }
-    for line in cautions(s, Some(story)) {
+    let mark = s.mark().map(str::to_owned);
+    for line in cautions(s, Some(story)).into_iter().chain(mark) {
         out.push_str(&clean(&line));
         out.push('\n');
     }

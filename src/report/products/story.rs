@@ -1,6 +1,7 @@
 //! What the products say about a yard, in sentences of the catalogue; every page takes its words and numbers from here.
 
 use crate::catalogue::Guild;
+use crate::catalogue::believe::Level;
 use crate::placement::site::nearest_plant;
 use crate::report::products::results::{Count, Plan, Results, Season, Yard};
 use crate::report::products::unknown;
@@ -313,15 +314,19 @@ impl<'a> Story<'a> {
 
     /// How sure anyone can be about what the plan asks.
     pub fn sure(&self) -> &str {
-        self.s.get(&format!("badge.{}", self.level()))
+        self.s.get(match self.level() {
+            Level::High => "badge.HIGH",
+            Level::Medium => "badge.MEDIUM",
+            Level::Low => "badge.LOW",
+        })
     }
 
-    /// The same as a single word.
-    pub fn level(&self) -> &'static str {
+    /// The same as a level.
+    pub fn level(&self) -> Level {
         let scenario = &self.yard.scenario;
         let plan = scenario.plans.iter().find(|p| p.name == self.plan().name);
         let own = plan.map_or_else(|| believe_least(scenario), |p| believe_in(scenario, p));
-        own.level.word()
+        own.level
     }
 
     /// The same with the weakest number that it rests on.

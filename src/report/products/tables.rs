@@ -12,11 +12,6 @@ pub(super) fn files(s: &Strings, request: &Request) -> Files {
         title: s.get("tables.title"),
         kind: s.get("tables.kind"),
     };
-    let yes_no = |word: &str| match word {
-        "yes" => s.get("yes").to_owned(),
-        "no" => s.get("no").to_owned(),
-        _ => s.get("not-known").to_owned(),
-    };
     let mesh = all.mesh.iter().map(|r| {
         html! { th scope="row" { (r.pest) } td { (r.hole_mm) } td { (r.says) } td { (source(s, &r.source, r.grade)) } }
     });
@@ -24,7 +19,7 @@ pub(super) fn files(s: &Strings, request: &Request) -> Files {
         html! { th scope="row" { (r.pest) } td { (r.height) } td { (r.says) } td { (source(s, &r.source, r.grade)) } }
     });
     let cover = all.cover.iter().map(|r| {
-        html! { th scope="row" { (r.crop) } td { (r.pest) } td { (yes_no(&r.cover)) } td { (r.when) } td { (source(s, &r.source, r.grade)) } }
+        html! { th scope="row" { (r.crop) } td { (r.pest) } td { (r.cover) } td { (r.when) } td { (source(s, &r.source, r.grade)) } }
     });
     let body = html! {
         (one(s, "tables.mesh", &["tables.pest", "tables.mesh.hole", "tables.says", "tables.source"], mesh.collect()))

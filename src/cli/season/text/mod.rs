@@ -90,6 +90,9 @@ fn counted_anything(reading: &CountsReading) -> bool {
 fn hidden(page: &mut Page, title: &str) {
     page.heading(title);
     page.add("  ", &say!("sources.hidden", file = DETAILS));
+    if let Some(mark) = voice().mark() {
+        page.add("", mark);
+    }
 }
 
 /// What counts alone say.
