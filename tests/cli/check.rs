@@ -42,7 +42,7 @@ fn check_labels_a_moth_trap_as_one_that_tells() {
 fn check_tells_of_missing_hours_and_halved_airport_wind() {
     let text = flat("newark-wind-beetles.json");
     assert!(
-        text.contains("missing hours that repeat the hour before: 1"),
+        text.contains("hours with no wind told, which repeat the one before: 1"),
         "{text}"
     );
 }

@@ -370,7 +370,7 @@ fn a_street_is_told_lot_by_lot_with_its_ends() {
 #[test]
 fn pairing_is_told_with_its_bound_and_few_summers_get_no_word() {
     let folder = tempfile::tempdir().unwrap();
-    let (out, err, code) = compare(folder.path(), &light(), &[]);
+    let (out, err, code) = compare(folder.path(), &light(), &["--details"]);
     assert_eq!(code, 0, "{err}");
     assert!(out.contains(" times of at most "), "{out}");
     assert!(out.contains("All plans together: "), "{out}");
