@@ -253,7 +253,7 @@ fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         }
         let (after, band) = (plan.damage_mean, scenario.settings.tie_band);
         let error = (plan.difference_se, outcome.run.summers);
-        let _ = write!(text, " {}.", became(before, after, band, error));
+        let _ = write!(text, " {}", became(before, after, band, error));
         let apart = average_apart(plan.count.class(), before, after, band);
         for more in said.rare.into_iter().chain(apart) {
             let _ = write!(text, " {more}");

@@ -445,7 +445,7 @@ fn faulty_counts_of_a_poll_are_told_with_their_line() {
         ("5,agree,1,1\n", "line 2: \"5\" is no question"),
         (
             "1,perhaps,1,1\n",
-            "line 2: \"perhaps\" is not one of the answers to question 1",
+            "line 2: \"perhaps\" is no answer to question 1",
         ),
         ("1,agree,-1,1\n", "line 2: \"-1\" is no count"),
         (
@@ -453,7 +453,7 @@ fn faulty_counts_of_a_poll_are_told_with_their_line() {
             "line 3: this answer stands twice",
         ),
         ("1,agree,,\n", "all counts are empty or 0"),
-        ("1,=SUM(A1),1,1\n", "is not one of the answers"),
+        ("1,=SUM(A1),1,1\n", "is no answer"),
         ("1,agree,9999999999,1\n", "is no count"),
     ] {
         let error = poll(rows).unwrap_err();

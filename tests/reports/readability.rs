@@ -112,25 +112,25 @@ const WORST: &[(&str, &str)] = &[
     ("d", "17"),
 ];
 
-/// The worst cases of each room: those in `gaps/<room>.json` before those above.
+/// The worst cases of each room: those in its `gaps/<room>.json`, else those above, else those of any room.
 fn worst() -> BTreeMap<String, BTreeMap<String, String>> {
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reports/gaps");
-    let general = WORST
+    let of_room = |room: &str| -> BTreeMap<String, String> {
+        let file = folder.join(format!("{room}.json"));
+        let text = std::fs::read_to_string(file).unwrap_or_else(|_| "{}".into());
+        serde_json::from_str(&text).unwrap()
+    };
+    let mut general: BTreeMap<String, String> = ROOMS.iter().flat_map(|r| of_room(r)).collect();
+    let above = WORST
         .iter()
         .map(|(gap, value)| ((*gap).to_owned(), (*value).to_owned()));
-    let of_room = |room: &&str| {
-        let mut all: BTreeMap<String, String> = general.clone().collect();
-        if let Ok(text) = std::fs::read_to_string(folder.join(format!("{room}.json"))) {
-            let own: BTreeMap<String, String> = serde_json::from_str(&text).unwrap();
-            all.extend(own);
-        }
-        all
-    };
+    general.extend(above);
     let rooms = ROOMS.iter().zip(LANGUAGES[0].1);
     rooms
         .flat_map(|(room, text)| {
             let texts: BTreeMap<String, String> = serde_json::from_str(text).unwrap();
-            let worst = of_room(&room);
+            let mut worst = general.clone();
+            worst.extend(of_room(room));
             texts.into_keys().map(move |key| (key, worst.clone()))
         })
         .collect()
@@ -185,10 +185,9 @@ fn every_sentence_meets_its_grade_with_worst_case_values() {
     let mut found = Vec::new();
     for (key, template) in s.all().filter(|(key, _)| !key.starts_with("detail.")) {
         let text = at_worst(key);
-        assert!(
-            !text.contains('{'),
-            "{key}: a gap has no worst case: {template}"
-        );
+        if text.contains('{') {
+            found.push(format!("{key}: a gap has no worst case: {template}"));
+        }
         if !EXCEPTIONS.iter().any(|(known, _)| *known == key) {
             found.extend(faults(key, &text, limit(key)));
         }
@@ -235,13 +234,15 @@ fn sentences_of_other_languages_stay_short() {
 #[test]
 fn labels_stay_short() {
     let s = Strings::of("en").unwrap();
+    let mut found = Vec::new();
     for (key, _) in s.all().filter(|(key, _)| !key.starts_with("detail.")) {
         let text = at_worst(key);
-        if !text.ends_with(['.', '?', '!', ':', ')']) {
-            let n = words(&text).len();
-            assert!(n <= 16, "{key}: {n} words in a label: {text}");
+        let n = words(&text).len();
+        if !text.ends_with(['.', '?', '!', ':', ')']) && n > 16 {
+            found.push(format!("{key}: {n} words in a label: {text}"));
         }
     }
+    assert!(found.is_empty(), "{}", found.join("\n"));
 }
 
 #[test]

@@ -487,8 +487,10 @@ fn technical_lines_wait_until_they_are_asked_for() {
     let alone = "--pest codling-moth --counts n.csv";
     let text = unfolded(&stdout(&run(dir.path(), alone)));
     assert!(!text.contains("University") && text.contains("They stand in details.txt."));
-    let details =
-        std::fs::read_to_string(dir.path().join("output/season-codling-moth/details.txt"));
+    let details = std::fs::read_to_string(
+        dir.path()
+            .join("output/season-codling-moth/counts/details.txt"),
+    );
     assert!(unfolded(&details.unwrap()).contains("Washington State University"));
 }
 
