@@ -126,9 +126,10 @@ fn bottom_line(out: &mut Lines, outcome: &CompareOutcome) {
             "compare.either",
         ]
     };
-    let key = match preview {
-        true => counted("compare.against.preview", u64::from(outcome.run.summers)),
-        false => "compare.against".to_owned(),
+    let key = if preview {
+        counted("compare.against.preview", u64::from(outcome.run.summers))
+    } else {
+        "compare.against".to_owned()
     };
     let summers = thousands(f64::from(outcome.run.summers));
     out.say(&say!(&key, named = quoted(first), summers));

@@ -1,7 +1,7 @@
 //! Every sentence that the program prints, draws or writes, one catalogue a language, with named gaps.
 //!
 //! A catalogue is a folder (`en`, `es`) of rooms: `pages.json` for the pages, `fault.json` for what is wrong with an input, and
-//! so on. A key stands in one room only. The code names a key and fills its gaps ([`say!`]); it holds no sentence of its own
+//! so on. A key stands in one room only. The code names a key and fills its gaps (`say!`); it holds no sentence of its own
 //! (`tests/architecture.rs`).
 //!
 //! To add a language: a folder with the same rooms and keys and its line in [`LANGUAGES`], and its texts for the data of the
@@ -239,11 +239,11 @@ mod tests {
     #[test]
     fn a_key_stands_in_one_room_only() {
         for (code, rooms) in LANGUAGES {
-            let mut all = BTreeMap::new();
+            let mut all = std::collections::BTreeSet::new();
             for room in *rooms {
                 let room: BTreeMap<String, String> = serde_json::from_str(room).expect("reads");
                 for key in room.into_keys() {
-                    assert!(all.insert(key.clone(), ()).is_none(), "{code}: {key} twice");
+                    assert!(all.insert(key.clone()), "{code}: {key} twice");
                 }
             }
         }

@@ -96,10 +96,9 @@ fn damages(luck: &mut Stream, first: &[f64]) -> Vec<f64> {
             let chance = luck.next();
             let after = match kind {
                 0 => *before,
-                1 => before + size,
                 2 => before + 3.0 * size * (chance - 0.5),
                 3 if chance < 0.05 => before - 12.0 * size,
-                3 => before + size,
+                1 | 3 => before + size,
                 4 if chance < share => before + size,
                 4 => before - size,
                 5 => before * 2.0 * share,
@@ -153,7 +152,10 @@ fn outcome(scenario: &mut Scenario, luck: &mut Stream) -> RunOutcome {
         })
         .collect();
     all.most = pick(luck, &[summers, 2000]);
-    all.settled = all.plans.iter().all(|p| p.settled());
+    all.settled = all
+        .plans
+        .iter()
+        .all(lurefield::count::outcome::PlanOutcome::settled);
     all
 }
 
@@ -484,7 +486,7 @@ fn faults_of_account(
             continue;
         };
         let a = number(a.rsplit([' ']).next().unwrap());
-        let b = number(rest.split(" ").next().unwrap());
+        let b = number(rest.split(' ').next().unwrap());
         let c = number(
             rest.split(", ")
                 .nth(1)

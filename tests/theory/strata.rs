@@ -100,7 +100,6 @@ fn the_first_sets_stand_for_all_and_none_is_favored() {
     for (spread, strayed) in &known[..2] {
         for (first, strayed) in FIRST.iter().zip(*strayed) {
             let random = spread / *first as f64 * (1.0 - *first as f64 / n as f64);
-            println!("first {first}: variance {:.2} of random", strayed / random);
             assert!(
                 *strayed < 0.3 * random,
                 "first {first}: {strayed} of {random}"
