@@ -9,7 +9,6 @@ use crate::engine::flight::{Lures, answer_ends, live};
 use crate::engine::ground::{Ground, TICKS_PER_S};
 use crate::engine::insect::{Insect, Mode};
 use crate::engine::lure::LureMemory;
-#[cfg(feature = "parallel")]
 use crate::units::SECONDS_PER_HOUR;
 
 /// Things that one day does to the next.
