@@ -445,7 +445,7 @@ fn faulty_counts_of_a_poll_are_told_with_their_line() {
         ("5,agree,1,1\n", "line 2: \"5\" is no question"),
         (
             "1,perhaps,1,1\n",
-            "line 2: \"perhaps\" is no answer to question 1",
+            "line 2: \"perhaps\" is no answer here",
         ),
         ("1,agree,-1,1\n", "line 2: \"-1\" is no count"),
         (
