@@ -42,6 +42,8 @@ pub enum Note {
     ListsInFull,
     /// A trap of the neighbor in the file does not hang.
     NeighborLeftOut,
+    /// There were fewer summers than the dots they are shown as.
+    ScaledUp,
     /// Sweeps for which the time did not last.
     NotVaried(Vec<&'static str>),
 }
@@ -54,6 +56,7 @@ impl fmt::Display for Note {
             Note::FillingLeftOut => say!("place.note.filling-left-out"),
             Note::ListsInFull => say!("place.note.lists-in-full"),
             Note::NeighborLeftOut => say!("place.note.neighbor-left-out"),
+            Note::ScaledUp => say!("place.note.scaled-up"),
             Note::NotVaried(sweeps) => say!("place.note.not-varied", sweeps = sweeps.join(", ")),
         })
     }

@@ -4,7 +4,7 @@ use crate::count::outcome::{PlanOutcome, RunOutcome, Standing};
 use crate::report::cautions;
 use crate::report::lines::Lines;
 use crate::report::words::{
-    about, average_apart, became, behind, best, fold, give_or_take, how_sure, instead, invented,
+    about, average_apart, became, behind, best, fold_to, give_or_take, how_sure, instead, invented,
     notes, quoted, repeat, simulated, still_open, verdict, word_told,
 };
 use crate::say::{counted, say, voice};
@@ -148,7 +148,7 @@ fn damage(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
     for (i, plan) in outcome.plans.iter().enumerate() {
         let row = row(scenario, plan, outcome.summers, i);
         let name = if plan.name.chars().count() > widest {
-            let pieces = super::words::fold_to(&plan.name, 76);
+            let pieces = fold_to(&plan.name, 76);
             out.0
                 .extend(pieces.iter().map(|piece| format!("  {piece}")));
             ""
@@ -171,7 +171,11 @@ fn damage(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
         .into_iter()
         .flat_map(|l| {
             if l.chars().count() > 80 {
-                fold(&l, 4)
+                let margin = l.len() - l.trim_start().len();
+                let mut folded = fold_to(&l, 80 - margin - 2).into_iter();
+                let first = folded.next().into_iter().map(|f| " ".repeat(margin) + &f);
+                let rest = folded.map(|f| " ".repeat(margin + 2) + &f);
+                first.chain(rest).collect()
             } else {
                 vec![l]
             }

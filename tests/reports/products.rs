@@ -443,10 +443,7 @@ fn the_poll_computes_before_and_after() {
 fn faulty_counts_of_a_poll_are_told_with_their_line() {
     for (rows, says) in [
         ("5,agree,1,1\n", "line 2: \"5\" is no question"),
-        (
-            "1,perhaps,1,1\n",
-            "line 2: \"perhaps\" is no answer here",
-        ),
+        ("1,perhaps,1,1\n", "line 2: \"perhaps\" is no answer here"),
         ("1,agree,-1,1\n", "line 2: \"-1\" is no count"),
         (
             "1,agree,1,1\n1,agree,2,2\n",
