@@ -69,8 +69,8 @@ fn key(canvas: &Canvas, y: f64, scenario: &Scenario, last: Option<View>, end: f6
         end,
         capped: false,
         title: &say!("figure.damage-map.scale", state, target),
-        low: &say!("figure.damage-map.few", state),
-        high: &say!("figure.damage-map.many", state),
+        low: &say!("figure.damage-map.few"),
+        high: &say!("figure.damage-map.many"),
     };
     last.map_or(y, |view| {
         legend::draw(canvas, y, scenario, &view, &scale, Circles::Filled) + 30.0

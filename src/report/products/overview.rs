@@ -79,12 +79,13 @@ fn section(part: &Part) -> Markup {
     let answer = PARTS
         .iter()
         .find(|(n, _)| *n == name)
-        .and_then(|(_, file)| first_lines(part.texts.get(*file)?));
+        .and_then(|(_, file)| part.texts.get(*file))
+        .map(|text| paragraphs(text));
     html! {
         section {
             h2 id=(name) { (say!(&format!("overview.{name}"))) }
             p { (say!(&format!("overview.{name}.line"))) }
-            @if let Some(answer) = answer { p.lead { (clean(&answer)) } }
+            @for line in answer.iter().flatten().take(MOST_LINES) { p { strong { (clean(line)) } } }
             @for picture in &pictures {
                 @let caption = part.texts.get(&format!("{picture}.txt")).and_then(|t| first_lines(t));
                 @let caption = caption.unwrap_or_else(|| (*picture).to_owned());
@@ -123,6 +124,25 @@ fn what(file: &str) -> String {
         _ => "overview.file.json",
     };
     say!(key)
+}
+
+/// Lines of an answer that the page repeats at most; the text holds all.
+const MOST_LINES: usize = 4;
+
+/// What stands before the first empty line, each piece on one line: where a piece goes on, its lines are indented.
+fn paragraphs(text: &str) -> Vec<String> {
+    let mut all: Vec<String> = Vec::new();
+    let lines = text.lines().skip_while(|l| l.trim().is_empty());
+    for line in lines.take_while(|l| !l.trim().is_empty()) {
+        match all.last_mut() {
+            Some(piece) if line.starts_with(' ') => {
+                piece.push(' ');
+                piece.push_str(line.trim());
+            }
+            _ => all.push(line.to_owned()),
+        }
+    }
+    all
 }
 
 /// The first paragraph of a text on one line; `None` where there is none.
