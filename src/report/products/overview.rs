@@ -190,7 +190,7 @@ mod tests {
     #[test]
     fn names_and_texts_are_escaped_and_every_file_is_linked() {
         let page = page_of(&[part(
-            "<b>One</b>\nline.\n\nMore.",
+            "<b>One</b>\n  line.\nTwo.\n\nMore.",
             &[
                 "summary.txt",
                 "map.png",
@@ -200,7 +200,10 @@ mod tests {
             ],
         )]);
         assert!(page.contains(MARK));
-        assert!(page.contains("&lt;b&gt;One&lt;/b&gt; line.</p>"), "{page}");
+        assert!(
+            page.contains("<p><strong>&lt;b&gt;One&lt;/b&gt; line.</strong></p><p><strong>Two."),
+            "{page}"
+        );
         assert!(!page.contains("<b>One") && !page.contains("More.") && !page.contains("<i>"));
         for link in [
             "run/summary.txt",
