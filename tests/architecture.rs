@@ -36,7 +36,7 @@ const LAYERS: &[(&str, &str)] = &[
     ),
     (
         "figure",
-        "units geometry catalogue scenario count study stats season placement say",
+        "units geometry catalogue scenario count study stats season placement say weather",
     ),
     (
         "report",

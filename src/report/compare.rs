@@ -2,15 +2,14 @@
 
 use crate::catalogue::{flag_of, says_of};
 use crate::count::outcome::Standing;
-use crate::report::cautions;
 use crate::report::compare_data::{self, per_10_saved};
 use crate::report::compare_why as why;
 use crate::report::lines::Lines;
 use crate::report::provenance::{self, Facts};
 use crate::report::text::eaten;
 use crate::report::words::{
-    average_apart, became, behind, give_or_take, how_sure, notes, quoted, simulated, still_open,
-    verdict, word_told, yours,
+    average_apart, became, behind, give_or_take, quoted, simulated, still_open, verdict, word_told,
+    yours,
 };
 use crate::say::{counted, say, voice};
 use crate::scenario::Scenario;
@@ -77,12 +76,7 @@ pub fn text(scenario: &Scenario, outcome: &CompareOutcome, pictures: &[String]) 
     if let Some(parts) = &outcome.spread {
         spread(&mut out, parts);
     }
-    out.gap();
-    out.say_all(cautions::told(scenario));
-    out.gap();
-    out.say_all(how_sure(scenario));
-    out.say_all(notes(&scenario.warnings));
-    out.gap();
+    out.cautions(scenario, &scenario.warnings);
     out.say(&simulated(outcome.run.summers, scenario.settings.tie_band));
     out.say_all(give_or_take(&outcome.run));
     out.say(&crate::report::words::repeat(provenance::Manifest::NAME));

@@ -1,7 +1,9 @@
 //! Collects the lines of a terminal text, folded to the width of the terminal.
 
-use crate::report::words::fold;
+use crate::report::cautions;
+use crate::report::words::{fold, how_sure, notes};
 use crate::say::voice;
+use crate::scenario::Scenario;
 
 /// Lines so far.
 #[derive(Clone, Debug, Default)]
@@ -30,6 +32,20 @@ impl Lines {
         if self.0.last().is_some_and(|l| !l.is_empty()) {
             self.0.push(String::new());
         }
+    }
+
+    /// What stands under every answer about plans: cautions, how sure we are, and what was found odd.
+    pub(crate) fn cautions<'a>(
+        &mut self,
+        scenario: &Scenario,
+        warnings: impl IntoIterator<Item = &'a String>,
+    ) {
+        self.gap();
+        self.say_all(cautions::told(scenario));
+        self.gap();
+        self.say_all(how_sure(scenario));
+        self.say_all(notes(warnings));
+        self.gap();
     }
 
     /// Ends the text for people, and opens the numbers behind it ([`crate::report::words::without_details`]).

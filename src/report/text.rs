@@ -1,11 +1,10 @@
 //! Terminal text of a run: sentence, damage with the catch beside it, pictures, reason, what else, caution, details.
 
 use crate::count::outcome::{PlanOutcome, RunOutcome, Standing};
-use crate::report::cautions;
 use crate::report::lines::Lines;
 use crate::report::words::{
-    about, average_apart, became, behind, best, fold_to, give_or_take, how_sure, instead, invented,
-    notes, quoted, repeat, simulated, still_open, verdict, word_told,
+    COLUMNS, about, average_apart, became, behind, best, fold_in, fold_to, give_or_take, instead,
+    invented, quoted, repeat, simulated, still_open, verdict, word_told,
 };
 use crate::say::{counted, say, voice};
 use crate::scenario::Scenario;
@@ -35,12 +34,7 @@ pub fn run(scenario: &Scenario, outcome: &RunOutcome, pictures: &[String]) -> St
     if each.any(|(i, c)| hangs(i) && c.class() != Class::Less) {
         better(&mut out, scenario, outcome, &counts);
     }
-    out.gap();
-    out.say_all(cautions::told(scenario));
-    out.gap();
-    out.say_all(how_sure(scenario));
-    out.say_all(notes(scenario.warnings.iter().chain(&outcome.warnings)));
-    out.gap();
+    out.cautions(scenario, scenario.warnings.iter().chain(&outcome.warnings));
     out.say(&simulated(outcome.summers, scenario.settings.tie_band));
     out.say_all(give_or_take(outcome));
     out.say(&repeat("manifest.json"));
@@ -170,12 +164,8 @@ fn damage(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
     out.0 = std::mem::take(&mut out.0)
         .into_iter()
         .flat_map(|l| {
-            if l.chars().count() > 80 {
-                let margin = l.len() - l.trim_start().len();
-                let mut folded = fold_to(&l, 80 - margin - 2).into_iter();
-                let first = folded.next().into_iter().map(|f| " ".repeat(margin) + &f);
-                let rest = folded.map(|f| " ".repeat(margin + 2) + &f);
-                first.chain(rest).collect()
+            if l.chars().count() > COLUMNS {
+                fold_in(&l)
             } else {
                 vec![l]
             }

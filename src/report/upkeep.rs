@@ -1,11 +1,10 @@
 //! The files and the terminal text of a study of how often to empty traps.
 
-use crate::report::cautions;
 use crate::report::csv::{harmless, write};
 use crate::report::json::{damage_unit, pretty};
 use crate::report::lines::Lines;
 use crate::report::provenance::{Facts, Manifest};
-use crate::report::words::{how_sure, leaning, notes, quoted, repeat, simulated, yours};
+use crate::report::words::{leaning, quoted, repeat, simulated, yours};
 use crate::say::{counted, say, voice};
 use crate::scenario::Scenario;
 use crate::stats::paired::Class;
@@ -112,12 +111,7 @@ pub fn text(scenario: &Scenario, upkeep: &Upkeep) -> String {
         days
     ));
     out.say(voice().get("emptying.full"));
-    out.gap();
-    out.say_all(cautions::told(scenario));
-    out.gap();
-    out.say_all(how_sure(scenario));
-    out.say_all(notes(&scenario.warnings));
-    out.gap();
+    out.cautions(scenario, &scenario.warnings);
     out.say(&simulated(upkeep.summers, scenario.settings.tie_band));
     out.say(&repeat(Manifest::NAME));
     out.details();

@@ -525,19 +525,25 @@ pub fn at_folder(text: &str, folder: &str) -> String {
 ///
 /// A word longer than a line is broken, so that no line is ever wider.
 pub fn fold(text: &str, indent: usize) -> Vec<String> {
-    wrapped(text, COLUMNS, &" ".repeat(indent))
+    wrapped(text, COLUMNS, [0, indent])
+}
+
+/// As [`fold`] for a line that has a margin: it stays, and later lines start two further in.
+pub fn fold_in(line: &str) -> Vec<String> {
+    let margin = line.len() - line.trim_start().len();
+    wrapped(line, COLUMNS, [margin, margin + 2])
 }
 
 /// Breaks a name into pieces of at most `width` characters, at spaces where it can; at least one piece.
 pub fn fold_to(text: &str, width: usize) -> Vec<String> {
-    let mut lines = wrapped(text, width, "");
+    let mut lines = wrapped(text, width, [0, 0]);
     if lines.is_empty() {
         lines.push(String::new());
     }
     lines
 }
 
-fn wrapped(text: &str, width: usize, indent: &str) -> Vec<String> {
+fn wrapped(text: &str, width: usize, margins: [usize; 2]) -> Vec<String> {
     let shown = text
         .split_whitespace()
         .map(|word| word.replace(char::is_control, ""));
@@ -545,8 +551,10 @@ fn wrapped(text: &str, width: usize, indent: &str) -> Vec<String> {
     if words.is_empty() {
         return Vec::new();
     }
+    let [first, later] = margins.map(|n| " ".repeat(n));
     let options = textwrap::Options::new(width)
-        .subsequent_indent(indent)
+        .initial_indent(&first)
+        .subsequent_indent(&later)
         .word_splitter(textwrap::WordSplitter::NoHyphenation);
     let text = words.join(" ");
     let lines = textwrap::wrap(&text, options).into_iter();

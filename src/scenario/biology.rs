@@ -2,7 +2,6 @@
 
 use crate::catalogue::ensemble::{Ensemble, ensemble};
 use crate::catalogue::{self, LureKind, Pest, Sourced, TrapKind};
-use std::collections::BTreeSet;
 
 /// Fitted sets, less the numbers that the scenario sets itself.
 #[derive(Clone, Debug, PartialEq)]
@@ -56,12 +55,18 @@ impl KeptSets {
             return odd.into_iter().collect();
         };
         let column = self.told[level % self.told.len()];
-        let value = |set: usize| self.sets[set][column];
-        let mut sorted = sets.clone();
-        sorted.sort_by(|&a, &b| value(a).total_cmp(&value(b)).then(a.cmp(&b)));
-        let low: BTreeSet<usize> = sorted[..sets.len() / 2].iter().copied().collect();
-        let with_first = |set: &usize| low.contains(set) == low.contains(&first);
-        let (ones, others): (Vec<usize>, Vec<usize>) = sets.into_iter().partition(with_first);
+        // No two are equal, so that exactly half lie below the middle one.
+        let before = |a: usize, b: usize| {
+            self.sets[a][column]
+                .total_cmp(&self.sets[b][column])
+                .then(a.cmp(&b))
+        };
+        let mut ranked = sets.clone();
+        let (_, &mut middle, _) =
+            ranked.select_nth_unstable_by(sets.len() / 2, |&a, &b| before(a, b));
+        let low = |set: usize| before(set, middle).is_lt();
+        let (ones, others): (Vec<usize>, Vec<usize>) =
+            sets.into_iter().partition(|&set| low(set) == low(first));
         if ones.len() == 1 {
             return ones.into_iter().chain(others).chain(odd).collect();
         }

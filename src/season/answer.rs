@@ -9,10 +9,10 @@ use crate::season::events::Event;
 use crate::season::flight::Flight;
 use crate::season::forecast::Outlook;
 use crate::season::reading::CountsReading;
-use crate::season::temperature::Scale;
 use crate::season::upkeep::Upkeep;
-use crate::season::weather::Understood;
 use crate::season::wind_rose::WindRose;
+use crate::weather::daily::Understood;
+use crate::weather::temperature::Scale;
 use serde::Serialize;
 use std::collections::BTreeMap;
 

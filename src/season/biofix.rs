@@ -2,9 +2,9 @@
 
 use crate::say::say;
 use crate::season::counts::Counts;
-use crate::season::day::plus;
-use crate::season::error::SeasonError;
-use crate::season::temperature::Temperature;
+use crate::weather::InputError;
+use crate::weather::day::plus;
+use crate::weather::temperature::Temperature;
 use jiff::civil::Date;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -71,8 +71,8 @@ pub fn find(
     rule: BiofixRule,
     counts: Option<&Counts>,
     dusk: Option<&Dusk<'_>>,
-) -> Result<Option<Biofix>, SeasonError> {
-    let needs = || counts.ok_or_else(|| SeasonError::question(say!("biofix.needs-counts")));
+) -> Result<Option<Biofix>, InputError> {
+    let needs = || counts.ok_or_else(|| InputError::question(say!("biofix.needs-counts")));
     match rule {
         BiofixRule::None => Ok(None),
         BiofixRule::On(date) => Ok(Some(make(date, date, say!("biofix.on"), Vec::new()))),
@@ -80,7 +80,7 @@ pub fn find(
         BiofixRule::ThreeDays => {
             let counts = needs()?;
             if !has_daily_checks(counts) {
-                return Err(SeasonError::question(say!("biofix.needs-days")));
+                return Err(InputError::question(say!("biofix.needs-days")));
             }
             Ok(three_days(counts, dusk))
         }

@@ -3,10 +3,10 @@
 use crate::catalogue::Grade;
 use crate::catalogue::season::{BloomEntry, EventKind, SeasonPest};
 use crate::say::{counted, say, voice};
-use crate::season::day::{days_between, plus, words_short};
 use crate::season::events::Event;
-use crate::season::temperature::Scale;
 use crate::season::upkeep::Upkeep;
+use crate::weather::day::{days_between, plus, words_short};
+use crate::weather::temperature::Scale;
 use jiff::civil::Date;
 use serde::Serialize;
 

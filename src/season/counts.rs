@@ -1,9 +1,9 @@
 //! A notebook of trap counts: a blank is "not checked", 0 is "checked and none".
 
 use crate::say::{counted, say};
-use crate::season::day::{self, days_between, shorten};
-use crate::season::error::SeasonError;
-use crate::season::table::Table;
+use crate::weather::InputError;
+use crate::weather::day::{self, days_between, shorten};
+use crate::weather::table::Table;
 use jiff::civil::Date;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -119,7 +119,7 @@ pub fn read<R: BufRead>(
     file: &str,
     source: R,
     options: &CountsOptions,
-) -> Result<Counts, SeasonError> {
+) -> Result<Counts, InputError> {
     let mut table = Table::open(file, source)?;
     let columns = find_columns(&table)?;
     let mut by_trap: BTreeMap<String, Vec<Entry>> = BTreeMap::new();
@@ -128,7 +128,7 @@ pub fn read<R: BufRead>(
     let mut by_volume = 0_u64;
     while let Some(row) = table.next_row()? {
         let line = row.line();
-        let fault = |what: String| SeasonError::line(file, line, what);
+        let fault = |what: String| InputError::line(file, line, what);
         if let Some(column) = columns.species {
             let name = row.text(column);
             match (&options.species, &species_seen) {
@@ -188,7 +188,7 @@ pub fn read<R: BufRead>(
     Ok(Counts { traps, understood })
 }
 
-fn find_columns<R: BufRead>(table: &Table<R>) -> Result<Columns, SeasonError> {
+fn find_columns<R: BufRead>(table: &Table<R>) -> Result<Columns, InputError> {
     let names: Vec<String> = table
         .header()
         .iter()
@@ -243,14 +243,14 @@ fn log(
     trap: String,
     entries: &[Entry],
     basis: CountBasis,
-) -> Result<TrapLog, SeasonError> {
+) -> Result<TrapLog, InputError> {
     let mut checks: Vec<Check> = Vec::new();
     let mut not_checked = 0;
     let mut last_row: Option<(Date, u64)> = None;
     let mut first_set = None;
     let mut total_before = 0;
     for entry in entries {
-        let fault = |what: String| SeasonError::line(file, entry.line, what);
+        let fault = |what: String| InputError::line(file, entry.line, what);
         if let Some((day, line)) = last_row {
             if day == entry.on {
                 return Err(fault(say!(

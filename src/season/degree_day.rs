@@ -3,8 +3,8 @@
 //! Notation of the formulas: mean T̄ = (Tmax+Tmin)/2, half range W = (Tmax−Tmin)/2, lower threshold TL, upper TU.
 
 use crate::say::{say, voice};
-use crate::season::error::SeasonError;
-use crate::season::temperature::{DegreeDays, Scale, Temperature};
+use crate::weather::InputError;
+use crate::weather::temperature::{DegreeDays, Scale, Temperature};
 use serde::{Deserialize, Serialize};
 use std::f64::consts::{FRAC_PI_2, PI};
 
@@ -127,8 +127,8 @@ impl Rule {
         lower: Temperature,
         upper: Option<Temperature>,
         cutoff: Cutoff,
-    ) -> Result<Self, SeasonError> {
-        let refuse = |key: &str| Err(SeasonError::question(say!(key)));
+    ) -> Result<Self, InputError> {
+        let refuse = |key: &str| Err(InputError::question(say!(key)));
         match (upper, cutoff) {
             (None, Cutoff::None) => {}
             (None, _) => {

@@ -3,11 +3,11 @@
 use crate::catalogue::Grade;
 use crate::catalogue::season::{EventEntry, EventKind, EventTable, RuleEntry, SeasonPest};
 use crate::say::{say, voice};
-use crate::season::day::{days_between, shorten};
 use crate::season::degree_day::{Cutoff, Method, Rule};
-use crate::season::error::SeasonError;
 use crate::season::forecast::{Outlook, Status};
-use crate::season::temperature::{DegreeDays, Scale, Temperature};
+use crate::weather::InputError;
+use crate::weather::day::{days_between, shorten};
+use crate::weather::temperature::{DegreeDays, Scale, Temperature};
 use jiff::civil::Date;
 use serde::Serialize;
 
@@ -59,11 +59,11 @@ pub struct Event {
 ///
 /// # Errors
 /// When it is neither `F` nor `C`.
-pub fn scale(unit: &str) -> Result<Scale, SeasonError> {
+pub fn scale(unit: &str) -> Result<Scale, InputError> {
     match unit {
         "F" => Ok(Scale::F),
         "C" => Ok(Scale::C),
-        other => Err(SeasonError::question(say!(
+        other => Err(InputError::question(say!(
             "degree-day.no-scale",
             text = other
         ))),
@@ -74,7 +74,7 @@ pub fn scale(unit: &str) -> Result<Scale, SeasonError> {
 ///
 /// # Errors
 /// When a name is unknown or the rule makes no sense.
-pub fn rule_of(entry: &RuleEntry) -> Result<Rule, SeasonError> {
+pub fn rule_of(entry: &RuleEntry) -> Result<Rule, InputError> {
     let scale = scale(&entry.unit)?;
     Rule::new(
         by_name(&Method::ALL, "kind.method", &entry.method)?,
@@ -88,12 +88,12 @@ pub fn rule_of(entry: &RuleEntry) -> Result<Rule, SeasonError> {
 ///
 /// # Errors
 /// When the name is unknown.
-pub fn by_name<T: Copy>(list: &[(&str, T)], kind: &str, name: &str) -> Result<T, SeasonError> {
+pub fn by_name<T: Copy>(list: &[(&str, T)], kind: &str, name: &str) -> Result<T, InputError> {
     if let Some((_, found)) = list.iter().find(|(known, _)| *known == name) {
         return Ok(*found);
     }
     let names: Vec<&str> = list.iter().map(|(known, _)| *known).collect();
-    Err(SeasonError::question(unknown(kind, name, &names)))
+    Err(InputError::question(unknown(kind, name, &names)))
 }
 
 /// "Unknown so-and-so, did you mean"; `kind` is the key of what was looked for.
@@ -140,7 +140,7 @@ pub fn of_table(
     outlook: &Outlook,
     anchor: Anchor,
     scale_out: Scale,
-) -> Result<Vec<Event>, SeasonError> {
+) -> Result<Vec<Event>, InputError> {
     let unit = scale(&table.unit)?;
     Ok(table
         .events
@@ -219,14 +219,14 @@ pub fn choose<'a>(
     pest: &'a SeasonPest,
     asked: Option<&str>,
     has_biofix: bool,
-) -> Result<Option<&'a EventTable>, SeasonError> {
+) -> Result<Option<&'a EventTable>, InputError> {
     if let Some(id) = asked {
         let names: Vec<&str> = pest.tables.iter().map(|t| t.id.as_str()).collect();
         let table = pest
             .table(id)
-            .ok_or_else(|| SeasonError::question(unknown("kind.table", id, &names)))?;
+            .ok_or_else(|| InputError::question(unknown("kind.table", id, &names)))?;
         if table.start.is_none() && !has_biofix {
-            return Err(SeasonError::question(say!(
+            return Err(InputError::question(say!(
                 "ask.table-biofix",
                 name = id,
                 from = pest.biofix.words

@@ -2,11 +2,11 @@
 
 use crate::catalogue::season::Flights;
 use crate::say::{counted, say};
-use crate::season::error::SeasonError;
 use crate::season::events::ASSUMED_SPREAD;
 use crate::season::forecast::Outlook;
-use crate::season::temperature::DegreeDays;
 use crate::stats::normal;
+use crate::weather::InputError;
+use crate::weather::temperature::DegreeDays;
 use jiff::civil::Date;
 
 /// One generation of adults.
@@ -133,14 +133,14 @@ pub fn day_weights(
     outlook: &Outlook,
     first_day: Date,
     days: u32,
-) -> Result<Vec<f64>, SeasonError> {
+) -> Result<Vec<f64>, InputError> {
     let presence = flight.presence(&outlook.typical);
     let days = days as usize;
     let covered = outlook
         .index(first_day)
         .filter(|i| days > 0 && i + days <= presence.len());
     let Some(first) = covered else {
-        return Err(SeasonError::question(say!(
+        return Err(InputError::question(say!(
             &counted("ask.window-uncovered", days as u64),
             n = days,
             date = first_day,
@@ -154,7 +154,7 @@ pub fn day_weights(
     let peak = highest(&presence);
     // Tails of the bell curve never end; under 1 in 1,000 is nobody.
     if peak < NOBODY || highest(window) < NOBODY * peak {
-        return Err(SeasonError::question(say!(
+        return Err(InputError::question(say!(
             &counted("ask.window-empty", days as u64),
             n = days,
             date = first_day

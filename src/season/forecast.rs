@@ -1,9 +1,9 @@
 //! Degree-days added up: as observed, and beyond the last day of data as in other years.
 
-use crate::season::day::{days_between, nth};
 use crate::season::degree_day::Rule;
-use crate::season::temperature::DegreeDays;
-use crate::season::weather::DayTemps;
+use crate::weather::daily::DayTemps;
+use crate::weather::day::{days_between, nth};
+use crate::weather::temperature::DegreeDays;
 use jiff::civil::Date;
 use serde::Serialize;
 

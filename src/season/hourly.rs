@@ -1,13 +1,13 @@
 //! Hourly rows reduced to days and to a wind rose while they are read, so that decades fit in little memory.
 
 use crate::say::say;
-use crate::season::error::SeasonError;
-use crate::season::temperature::Temperature;
-use crate::season::weather::{DayTemps, Record, Understood};
 use crate::season::wind_rose::{WindFilter, WindRose, WindTally};
+use crate::weather::InputError;
 use crate::weather::ReadOptions;
 use crate::weather::columns::Holds;
+use crate::weather::daily::{DayTemps, Record, Understood};
 use crate::weather::hourly::{self, Hour};
+use crate::weather::temperature::Temperature;
 use jiff::civil::Date;
 use std::io::BufRead;
 
@@ -45,7 +45,7 @@ pub fn read_hourly<R: BufRead>(
     file: &str,
     source: R,
     options: &HourlyOptions,
-) -> Result<HourlyRecord, SeasonError> {
+) -> Result<HourlyRecord, InputError> {
     let mut days = Days::default();
     let mut wind = WindTally::new(options.wind);
     let hours = hourly::read(
@@ -62,7 +62,7 @@ pub fn read_hourly<R: BufRead>(
     days.close();
     let Some((first, last)) = days.whole.first().zip(days.whole.last()) else {
         let what = say!("hourly.no-whole-day", hours = HOURS_NEEDED);
-        return Err(SeasonError::file(file, what));
+        return Err(InputError::file(file, what));
     };
     let mut notes = vec![say!("hourly.reduced", hours = HOURS_NEEDED)];
     if let Some((date, hours)) = days.thin.first() {

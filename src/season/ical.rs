@@ -2,7 +2,7 @@
 
 use crate::say::{say, voice};
 use crate::season::calendar::Entry;
-use crate::season::day::plus;
+use crate::weather::day::plus;
 use icalendar::{Calendar, Component, Event, Property};
 use jiff::civil::Date;
 use sha2::{Digest, Sha256};

@@ -18,13 +18,3 @@ pub mod reading;
 pub mod series;
 pub mod upkeep;
 pub mod wind_rose;
-
-pub use crate::weather::{
-    DegreeDays, InputError as SeasonError, Scale, Temperature, columns, daily as weather, day,
-    table, temperature,
-};
-
-/// Faults by the name they have here.
-pub mod error {
-    pub use crate::weather::InputError as SeasonError;
-}

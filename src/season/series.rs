@@ -1,10 +1,10 @@
 //! Days without holes: short gaps are filled by straight lines, long ones by other years or not at all, and it is said.
 
 use crate::say::{counted, say};
-use crate::season::day::{days_between, in_year, nth, plus};
-use crate::season::error::SeasonError;
-use crate::season::temperature::Temperature;
-use crate::season::weather::{DayTemps, Record};
+use crate::weather::InputError;
+use crate::weather::daily::{DayTemps, Record};
+use crate::weather::day::{days_between, in_year, nth, plus};
+use crate::weather::temperature::Temperature;
 use jiff::civil::Date;
 
 /// Longest gap that is filled by a straight line between its neighbours, days (own rule).
@@ -33,7 +33,7 @@ pub fn contiguous(
     from: Date,
     to: Date,
     others: &[&Record],
-) -> Result<Filled, SeasonError> {
+) -> Result<Filled, InputError> {
     let mut days: Vec<Option<DayTemps>> = slots(record, from, to);
     let known: Vec<bool> = days.iter().map(Option::is_some).collect();
     let mut notes = Vec::new();
@@ -65,7 +65,7 @@ pub fn contiguous(
     })
 }
 
-fn gap_error(record: &Record, first: Date, last: Date, at_start: bool) -> SeasonError {
+fn gap_error(record: &Record, first: Date, last: Date, at_start: bool) -> InputError {
     let what = if at_start {
         say!("gap.at-start", date = first, date_end = plus(last, 1))
     } else {
@@ -76,7 +76,7 @@ fn gap_error(record: &Record, first: Date, last: Date, at_start: bool) -> Season
             limit = LONGEST_GAP_D
         )
     };
-    SeasonError::file(&record.understood.file, what)
+    InputError::file(&record.understood.file, what)
 }
 
 /// The rest of a year, from the day after `after` to `to`, as it went in `year`; each day is moved to the same month and day.

@@ -1,7 +1,7 @@
 //! Lures that age with heat, traps that fill, minutes that visits take.
 
 use crate::catalogue::season::UpkeepEntry;
-use crate::season::day::plus;
+use crate::weather::day::plus;
 use jiff::civil::Date;
 use serde::Serialize;
 
@@ -77,7 +77,7 @@ pub struct Upkeep {
 ///
 /// A day at mean temperature T uses q10^((T − reference)/10) days. Returns the first day on which the sum reaches the life.
 pub fn replace_by(means: &DailyMeans, hung: Date, life_d: f64, q10: f64, reference_c: f64) -> Date {
-    let offset = crate::season::day::days_between(means.first, hung);
+    let offset = crate::weather::day::days_between(means.first, hung);
     let mut used = 0.0;
     let mut n = 0;
     // A lure in the cold ages slowly; two years bound the search.
@@ -121,7 +121,7 @@ pub fn plan(
     }
     let capacity = entry.capacity.as_ref().map(|c| c.value);
     let visits = span.map_or(0, |(hang, down)| {
-        (crate::season::day::days_between(hang, down) as f64 / entry.check_every.value).ceil()
+        (crate::weather::day::days_between(hang, down) as f64 / entry.check_every.value).ceil()
             as u32
     });
     let [least, most] = entry.visit.range.unwrap_or([entry.visit.value; 2]);

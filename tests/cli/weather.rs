@@ -5,8 +5,8 @@ use lurefield::count::prepare::prepare;
 use lurefield::engine::ensemble::Unwatched;
 use lurefield::scenario::{Scenario, Wind, WindHour, read};
 use lurefield::season::hourly::{HourlyOptions, HourlyRecord, read_hourly};
-use lurefield::season::weather::ReadOptions;
 use lurefield::study::run::run;
+use lurefield::weather::daily::ReadOptions;
 use std::fmt::Write as _;
 
 fn with_csv(extra: &str, csv: &str) -> Result<Scenario, String> {

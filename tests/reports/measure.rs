@@ -308,3 +308,9 @@ pub(crate) fn grade(text: &str) -> f64 {
         + 11.8 * n_syllables as f64 / words.len() as f64
         - 15.59
 }
+
+/// A number among the attributes of a drawing's tag.
+pub(crate) fn attribute(tag: &str, key: &str) -> f64 {
+    let value = tag.split(&format!(" {key}=\"")).nth(1).unwrap();
+    value.split('"').next().unwrap().parse().unwrap()
+}

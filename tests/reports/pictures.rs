@@ -1,6 +1,7 @@
 //! Pictures agree with their tables, are well-formed, hold no foreign markup, and come out the same twice.
 
 use crate::fixture;
+use crate::measure::attribute;
 use lurefield::count::prepare::prepare;
 use lurefield::engine::ensemble::Unwatched;
 use lurefield::figure::canvas::text_width;
@@ -494,16 +495,7 @@ fn names_on_maps_of_narrow_and_of_large_yards_hide_nothing() {
             let name = format!("{yard}-{}", figure.name);
             std::fs::write(folder.join(format!("{name}.png")), figure::png(&figure)).unwrap();
             let document = Document::parse(&figure.svg).unwrap();
-            let height: f64 = figure
-                .svg
-                .split("height=\"")
-                .nth(1)
-                .unwrap()
-                .split('"')
-                .next()
-                .unwrap()
-                .parse()
-                .unwrap();
+            let height = attribute(&figure.svg, "height");
             let (texts, marks) = (texts(&document), marks(&document));
             for (i, (text, about, edged)) in texts.iter().enumerate() {
                 assert!(

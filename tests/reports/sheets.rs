@@ -1,5 +1,6 @@
 //! The pictures of pages and slides hold exactly the numbers of their tables.
 
+use crate::measure::attribute;
 use lurefield::figure::sheet::change::{AxisWords, Row, change};
 use lurefield::figure::sheet::{Caption, Look, SLIDE_HEIGHT, damage, fate};
 use lurefield::figure::{Figure, png};
@@ -56,17 +57,8 @@ fn band_edges(svg: &str) -> (f64, f64) {
         .split("<rect")
         .find(|r| r.contains("#E2E2E2"))
         .expect("the band is drawn");
-    let number = |key: &str| -> f64 {
-        rect.split(&format!(" {key}=\""))
-            .nth(1)
-            .unwrap()
-            .split('"')
-            .next()
-            .unwrap()
-            .parse()
-            .unwrap()
-    };
-    (number("x"), number("x") + number("width"))
+    let left = attribute(rect, "x");
+    (left, left + attribute(rect, "width"))
 }
 
 #[test]

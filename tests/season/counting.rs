@@ -1,10 +1,10 @@
 //! What counts mean, and how a notebook sets the biofix.
 
 use lurefield::catalogue::season::season;
-use lurefield::season::Temperature;
 use lurefield::season::biofix::{BiofixRule, Dusk, find};
 use lurefield::season::counts::{CountBasis, Counts, CountsOptions, read};
 use lurefield::season::reading::{self, ReadingOptions, density};
+use lurefield::weather::Temperature;
 
 fn notebook(text: &str) -> Counts {
     read("notebook", text.as_bytes(), &CountsOptions::default()).unwrap()

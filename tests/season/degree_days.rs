@@ -3,7 +3,7 @@
 //! Sources stand beside each table. Cells marked exact follow from the stated formulas and agree with numerical integration.
 
 use lurefield::season::degree_day::{Cutoff, Method, Rule};
-use lurefield::season::{DegreeDays, Temperature};
+use lurefield::weather::{DegreeDays, Temperature};
 
 fn rule_f(method: Method, lower: f64, upper: Option<f64>, cutoff: Cutoff) -> Rule {
     Rule::new(

@@ -4,8 +4,8 @@ use jiff::civil::Date;
 use lurefield::season::degree_day::{Cutoff, Method, Rule};
 use lurefield::season::flight::{Flight, Generation, day_weights, span};
 use lurefield::season::forecast::Outlook;
-use lurefield::season::weather::DayTemps;
-use lurefield::season::{DegreeDays, Temperature};
+use lurefield::weather::daily::DayTemps;
+use lurefield::weather::{DegreeDays, Temperature};
 
 fn dd(c: f64) -> DegreeDays {
     DegreeDays::from_c(c)
@@ -37,7 +37,7 @@ fn even(days: usize) -> Outlook {
     let first = Date::constant(2014, 1, 1);
     let temps: Vec<DayTemps> = (0..days)
         .map(|i| DayTemps {
-            date: lurefield::season::day::nth(first, i),
+            date: lurefield::weather::day::nth(first, i),
             tmin: Temperature::from_c(15.0),
             tmax: Temperature::from_c(25.0),
             n_readings: None,

@@ -2,12 +2,12 @@
 
 use jiff::civil::Date;
 use lurefield::catalogue::season::SEATTLE;
-use lurefield::season::day::{days_between, in_year, plus};
 use lurefield::season::degree_day::{Cutoff, Method, Rule};
 use lurefield::season::forecast::{Outlook, Status};
 use lurefield::season::series::{as_in_year, contiguous};
-use lurefield::season::weather::{ReadOptions, Record, read_daily};
-use lurefield::season::{DegreeDays, Temperature};
+use lurefield::weather::daily::{ReadOptions, Record, read_daily};
+use lurefield::weather::day::{days_between, in_year, plus};
+use lurefield::weather::{DegreeDays, Temperature};
 
 fn seattle() -> Record {
     read_daily("seattle", SEATTLE.as_bytes(), &ReadOptions::default()).unwrap()

@@ -33,7 +33,7 @@ pub fn data(name: &str) -> String {
 /// A question about a pest in Seattle, with all else left open.
 pub fn question(pest: &str) -> lurefield::season::question::Question {
     use lurefield::catalogue::season::{SEATTLE, season};
-    use lurefield::season::weather::{ReadOptions, read_daily};
+    use lurefield::weather::daily::{ReadOptions, read_daily};
     lurefield::season::question::Question {
         pest: season(pest).unwrap(),
         record: read_daily("seattle", SEATTLE.as_bytes(), &ReadOptions::default()).unwrap(),

@@ -1,8 +1,8 @@
 //! Columns and units of weather files, as stations and services write them.
 
-use lurefield::season::columns::{Holds, TemperatureUnit, find};
 use lurefield::season::hourly::{HourlyOptions, read_hourly};
-use lurefield::season::weather::{ReadOptions, Record, read_daily};
+use lurefield::weather::columns::{Holds, TemperatureUnit, find};
+use lurefield::weather::daily::{ReadOptions, Record, read_daily};
 
 fn read(text: &str) -> Record {
     read_daily("w.csv", text.as_bytes(), &ReadOptions::default())
@@ -94,7 +94,7 @@ fn units_without_a_name_are_worked_out_from_a_whole_year_or_refused() {
     let year = |unit: fn(f64) -> f64| {
         let mut text = String::from("DATE,TMAX,TMIN\n");
         for day in 0..365 {
-            let date = lurefield::season::day::plus(jiff::civil::Date::constant(2013, 1, 1), day);
+            let date = lurefield::weather::day::plus(jiff::civil::Date::constant(2013, 1, 1), day);
             let t = 12.0 - 12.0 * libm::cos((day as f64 - 20.0) / 365.0 * std::f64::consts::TAU);
             text.push_str(&format!(
                 "{date},{:.0},{:.0}\n",
@@ -167,7 +167,7 @@ fn one_station_of_several_can_be_picked() {
 fn national(change: impl Fn(&str) -> String) -> String {
     let mut text = String::new();
     for day in 0..365 {
-        let date = lurefield::season::day::plus(jiff::civil::Date::constant(2013, 1, 1), day);
+        let date = lurefield::weather::day::plus(jiff::civil::Date::constant(2013, 1, 1), day);
         let date = date.to_string().replace('-', "");
         let t = 120.0 - 120.0 * libm::cos((day as f64 - 20.0) / 365.0 * std::f64::consts::TAU);
         for (element, value) in [("PRCP", 30.0), ("TMAX", t + 50.0), ("TMIN", t - 50.0)] {

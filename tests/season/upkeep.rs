@@ -3,9 +3,9 @@
 use jiff::civil::Date;
 use lurefield::catalogue::season::season;
 use lurefield::season::biofix::BiofixRule;
-use lurefield::season::day::{days_between, plus};
 use lurefield::season::question::{BloomChoice, Question, answer};
 use lurefield::season::upkeep::{DailyMeans, fill_table, plan, replace_by};
+use lurefield::weather::day::{days_between, plus};
 
 const FIRST: Date = Date::constant(2014, 5, 1);
 

@@ -10,8 +10,8 @@ use lurefield::season::calendar::Entry;
 use lurefield::season::degree_day::Method;
 use lurefield::season::hourly::{HourlyOptions, read_hourly};
 use lurefield::season::question::{BloomChoice, Question, answer};
-use lurefield::season::weather::{ReadOptions, read_daily};
-use lurefield::season::{DegreeDays, Scale};
+use lurefield::weather::daily::{ReadOptions, read_daily};
+use lurefield::weather::{DegreeDays, Scale};
 use std::path::Path;
 
 fn question(pest: &str) -> Question {
@@ -445,7 +445,7 @@ fn a_lasting_jump_is_no_wild_reading() {
     // Twenty degrees warmer from one day on, and it stays: its readings agree with each other.
     let mut text = String::from("date,tmin_c,tmax_c\n");
     for day in 0..60 {
-        let date = lurefield::season::day::plus(Date::constant(2014, 4, 1), day);
+        let date = lurefield::weather::day::plus(Date::constant(2014, 4, 1), day);
         let add = if day < 30 { 0 } else { 20 };
         text += &format!("{date},{},{}\n", 5 + day % 3 + add, 14 + day % 4 + add);
     }

@@ -6,17 +6,17 @@ use crate::cli::CliError;
 use crate::say::say;
 use crate::season::answer::InputFile;
 use crate::season::biofix::BiofixRule;
-use crate::season::columns::TemperatureUnit;
 use crate::season::counts::{self, CountBasis, Counts, CountsOptions};
-use crate::season::day;
 use crate::season::degree_day::{Cutoff, Method};
 use crate::season::events::{by_name, unknown};
 use crate::season::hourly::{self, HourlyOptions};
 use crate::season::question::{BloomChoice, Question, RuleChange, Start};
 use crate::season::reading::{self, CountsReading, ReadingOptions};
-use crate::season::weather::{self, ReadOptions, Record};
 use crate::season::wind_rose::{WindFilter, WindRose};
-use crate::season::{Scale, SeasonError};
+use crate::weather::columns::TemperatureUnit;
+use crate::weather::daily::{self as weather, ReadOptions, Record};
+use crate::weather::day;
+use crate::weather::{InputError, Scale};
 use jiff::civil::Date;
 use sha2::{Digest, Sha256};
 use std::fmt::Write;
@@ -24,7 +24,7 @@ use std::fs::File;
 use std::io::{BufReader, ErrorKind, Read};
 use std::path::Path;
 
-fn bad(fault: &SeasonError) -> CliError {
+fn bad(fault: &InputError) -> CliError {
     CliError::BadInput(fault.to_string())
 }
 
@@ -237,7 +237,7 @@ fn with_file<T>(
     path: &Path,
     role: &str,
     inputs: &mut Vec<InputFile>,
-    read: impl FnOnce(&str, &mut BufReader<Digesting<File>>) -> Result<T, SeasonError>,
+    read: impl FnOnce(&str, &mut BufReader<Digesting<File>>) -> Result<T, InputError>,
 ) -> Result<T, CliError> {
     let file_name = path.display();
     let explain = |error: std::io::Error| {

@@ -9,7 +9,7 @@ use crate::figure::palette::{INK, plan};
 use crate::say::{say, voice};
 use crate::season::answer::Season;
 use crate::season::calendar::Entry;
-use crate::season::day::{plus, read_iso, words_short};
+use crate::weather::day::{plus, read_iso, words_short};
 use plotters::style::{Color, RGBColor};
 
 /// Width of the names on the left.

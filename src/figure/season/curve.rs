@@ -9,8 +9,8 @@ use crate::figure::legend::INNER;
 use crate::figure::palette::{INK, PAPER, plan};
 use crate::say::{say, voice};
 use crate::season::answer::Season;
-use crate::season::day::{plus, words_short};
 use crate::season::events::Event;
+use crate::weather::day::{plus, words_short};
 use jiff::civil::Date;
 use plotters::style::Color;
 

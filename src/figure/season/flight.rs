@@ -10,8 +10,8 @@ use crate::figure::palette::{INK, Mark, plan};
 use crate::figure::{round_up, tick_text, ticks};
 use crate::say::{say, voice};
 use crate::season::answer::Season;
-use crate::season::day::{plus, words_short};
 use crate::season::flight::span;
+use crate::weather::day::{plus, words_short};
 use jiff::civil::Date;
 use plotters::style::Color;
 

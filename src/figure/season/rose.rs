@@ -5,9 +5,9 @@ use crate::figure::chart::GRID;
 use crate::figure::palette::{INK, PAPER, plan};
 use crate::figure::{Figure, round_up, tick_text, ticks};
 use crate::say::{say, voice};
-use crate::season::day::month_name;
 use crate::season::wind_rose::{Sector, WindRose};
 use crate::units::{M_PER_S_PER_MPH, RADIANS_PER_DEGREE};
+use crate::weather::day::month_name;
 use plotters::style::Color;
 
 /// Radius of the calm disc in the middle, half pixels.

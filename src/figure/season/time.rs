@@ -3,7 +3,7 @@
 use crate::figure::canvas::{Anchor, Canvas, Pen, SMALL};
 use crate::figure::chart::GRID;
 use crate::figure::palette::{INK, QUIET};
-use crate::season::day::{days_between, month_name, plus};
+use crate::weather::day::{days_between, month_name, plus};
 use jiff::civil::Date;
 
 /// Days along a width.

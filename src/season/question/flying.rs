@@ -5,10 +5,10 @@ use crate::catalogue::season::EventTable;
 use crate::say::{say, voice};
 use crate::season::answer::{FlightNote, FlightReading, WindowWeights};
 use crate::season::calendar::FlightSpan;
-use crate::season::error::SeasonError;
 use crate::season::flight::{self, Bound, Flight};
 use crate::season::forecast::Outlook;
-use crate::season::temperature::{DegreeDays, Scale};
+use crate::weather::InputError;
+use crate::weather::temperature::{DegreeDays, Scale};
 
 pub(super) fn settle_flight(
     question: &Question,
@@ -110,7 +110,7 @@ pub(super) fn window(
     flight: Option<&Flight>,
     outlook: &Outlook,
     presence: &[f64],
-) -> Result<Option<WindowWeights>, SeasonError> {
+) -> Result<Option<WindowWeights>, InputError> {
     let Some(flight) = flight else {
         return Ok(None);
     };

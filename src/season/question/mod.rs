@@ -12,18 +12,18 @@ use crate::season::answer::{
 use crate::season::biofix::BiofixRule;
 use crate::season::calendar::{self, Bloom, Ingredients};
 use crate::season::counts::Counts;
-use crate::season::day::{in_year, plus, words};
 use crate::season::degree_day::{Cutoff, Method};
-use crate::season::error::SeasonError;
 use crate::season::events::{self, Anchor, Event};
 use crate::season::flight::{Bound, Flight};
 use crate::season::forecast::{Outlook, Status};
 use crate::season::reading::{self, ReadingOptions};
 use crate::season::series::{self, Filled};
-use crate::season::temperature::{DegreeDays, Scale, Temperature};
 use crate::season::upkeep::{self, DailyMeans, Upkeep};
-use crate::season::weather::{DayTemps, Record};
 use crate::season::wind_rose::WindRose;
+use crate::weather::InputError;
+use crate::weather::daily::{DayTemps, Record};
+use crate::weather::day::{in_year, plus, words};
+use crate::weather::temperature::{DegreeDays, Scale, Temperature};
 use flying::{flight_span, settle_flight, window, with_span};
 use jiff::civil::Date;
 use settle::{find_biofix, last_day, missed_before, settle_rule, settle_start};
@@ -104,7 +104,7 @@ pub enum BloomChoice {
 /// # Errors
 /// Faults of the question: a start after the data, missing days that cannot be filled, a rule that makes no sense, an unknown
 /// table.
-pub fn answer(question: &Question) -> Result<Season, SeasonError> {
+pub fn answer(question: &Question) -> Result<Season, InputError> {
     let mut warnings = Vec::new();
     let record = &question.record;
     let last_day = last_day(question)?;
@@ -115,7 +115,7 @@ pub fn answer(question: &Question) -> Result<Season, SeasonError> {
     let (start, start_reason) =
         settle_start(question, table, biofix.as_ref(), year, &mut warnings)?;
     if start > last_day {
-        return Err(SeasonError::file(
+        return Err(InputError::file(
             &record.understood.file,
             say!("ask.start-late", date = start, date_end = last_day),
         ));
@@ -306,7 +306,7 @@ fn all_events(
     outlook: &Outlook,
     scale: Scale,
     earlier: Option<(Date, DegreeDays)>,
-) -> Result<Vec<Event>, SeasonError> {
+) -> Result<Vec<Event>, InputError> {
     let Some(table) = table else {
         return Ok(Vec::new());
     };
@@ -341,7 +341,7 @@ fn all_events(
 }
 
 /// Degree-days of the event that stands for the biofix.
-fn stand_in(table: &EventTable) -> Result<Option<DegreeDays>, SeasonError> {
+fn stand_in(table: &EventTable) -> Result<Option<DegreeDays>, InputError> {
     let unit = events::scale(&table.unit)?;
     let name = table.stands_for_biofix.as_deref();
     Ok(table

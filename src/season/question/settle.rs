@@ -6,17 +6,17 @@ use crate::catalogue::season::EventTable;
 use crate::say::say;
 use crate::season::biofix::{self, Biofix, BiofixRule, Dusk};
 use crate::season::counts::Counts;
-use crate::season::day::{plus, words};
 use crate::season::degree_day::{Cutoff, Method, Rule};
-use crate::season::error::SeasonError;
 use crate::season::events;
 use crate::season::forecast::{degree_days, running_sum};
 use crate::season::series;
-use crate::season::temperature::{DegreeDays, Scale, Temperature};
-use crate::season::weather::Record;
+use crate::weather::InputError;
+use crate::weather::daily::Record;
+use crate::weather::day::{plus, words};
+use crate::weather::temperature::{DegreeDays, Scale, Temperature};
 use jiff::civil::Date;
 
-pub(super) fn last_day(question: &Question) -> Result<Date, SeasonError> {
+pub(super) fn last_day(question: &Question) -> Result<Date, InputError> {
     let record = &question.record;
     let wanted = |date: Date| {
         question.until.is_none_or(|until| date <= until)
@@ -34,7 +34,7 @@ pub(super) fn last_day(question: &Question) -> Result<Date, SeasonError> {
                 date = record.understood.first_day,
                 date_end = record.understood.last_day
             );
-            SeasonError::file(&record.understood.file, what)
+            InputError::file(&record.understood.file, what)
         })
 }
 
@@ -43,7 +43,7 @@ pub(super) fn find_biofix(
     year: i16,
     last_day: Date,
     warnings: &mut Vec<String>,
-) -> Result<Option<Biofix>, SeasonError> {
+) -> Result<Option<Biofix>, InputError> {
     let pest = &question.pest;
     let rule = if question.biofix == BiofixRule::FromCounts && !pest.biofix.from_counts {
         BiofixRule::None
@@ -70,7 +70,7 @@ pub(super) fn find_biofix(
     let found = biofix::find(rule, counts.as_ref(), dusk.as_ref())?;
     match (&found, rule) {
         (Some(biofix), _) if biofix.day.year() != year => {
-            return Err(SeasonError::question(say!(
+            return Err(InputError::question(say!(
                 "biofix.other-year",
                 date = biofix.date,
                 year
@@ -102,7 +102,7 @@ pub(super) fn settle_rule(
     question: &Question,
     table: Option<&EventTable>,
     warnings: &mut Vec<String>,
-) -> Result<(Rule, Scale, String, Grade), SeasonError> {
+) -> Result<(Rule, Scale, String, Grade), InputError> {
     let entry = table
         .and_then(|t| t.rule.as_ref())
         .unwrap_or(&question.pest.rule);
@@ -160,11 +160,11 @@ pub(super) fn settle_start(
     biofix: Option<&Biofix>,
     year: i16,
     warnings: &mut Vec<String>,
-) -> Result<(Date, String), SeasonError> {
+) -> Result<(Date, String), InputError> {
     let by_biofix = table.is_some_and(|t| t.start.is_none());
     if let (true, Some(biofix)) = (by_biofix, biofix) {
         if question.start.is_some() {
-            return Err(SeasonError::question(say!("ask.start-and-biofix")));
+            return Err(InputError::question(say!("ask.start-and-biofix")));
         }
         return Ok((biofix.day, say!("count-from.biofix", rule = biofix.rule)));
     }
@@ -177,7 +177,7 @@ pub(super) fn settle_start(
         Some(Start::On(date)) => Some(date),
         Some(Start::MonthDay(month, day)) => Some(
             Date::new(year, month, day)
-                .map_err(|_| SeasonError::question(say!("ask.no-such-start", day, month, year)))?,
+                .map_err(|_| InputError::question(say!("ask.no-such-start", day, month, year)))?,
         ),
     };
     if let Some(date) = chosen {
