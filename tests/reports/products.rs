@@ -268,6 +268,20 @@ fn the_help_desk_paragraph_is_about_120_words() {
 }
 
 #[test]
+fn the_help_desk_and_the_handout_name_the_best_plan_with_its_number() {
+    let (results, built) = made(allotment(), &request());
+    let yard = results.yard.as_ref().unwrap();
+    let bare = yard.plans.iter().filter(|p| p.traps == 0).skip(1);
+    let best = bare.min_by(|a, b| a.damage.total_cmp(&b.damage)).unwrap();
+    assert!(best.damage < yard.plans[0].damage);
+    for file in ["help-desk.txt", "handout.html"] {
+        let said = text(&built, file).replace("&quot;", "\"");
+        let named = format!("Better here: \"{}\". It leaves ", best.name);
+        assert!(said.contains(&named), "{file}: {said}");
+    }
+}
+
+#[test]
 fn made_again_it_is_the_same_bytes() {
     let (_, a) = made(allotment(), &request());
     let (_, b) = made(allotment(), &request());

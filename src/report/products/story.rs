@@ -240,13 +240,10 @@ impl<'a> Story<'a> {
 
     /// The best plan of the yard without a trap, unless it is the one that the pages are about.
     pub fn better(&self) -> Option<usize> {
-        let none = (Class::EitherWay, 0.0);
-        let found: Vec<(Class, f64)> = self
-            .yard
-            .plans
-            .iter()
-            .map(|p| p.count.as_ref().map_or(none, |c| (class(c), p.damage)))
-            .collect();
+        // The first plan is set against nothing, but the others must leave less than it does.
+        let way = |p: &Plan| p.count.as_ref().map_or(Class::EitherWay, class);
+        let plans = self.yard.plans.iter();
+        let found: Vec<(Class, f64)> = plans.map(|p| (way(p), p.damage)).collect();
         let scenario = &self.yard.scenario;
         // Plans of the file and of the results are the same ones, in one order.
         let best = best_plan(scenario, &found).filter(|_| scenario.plans.len() == found.len());
