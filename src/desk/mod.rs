@@ -12,7 +12,7 @@ mod yard;
 use crate::engine::shares::Broken;
 use crate::report::products::unknown_language;
 use crate::say::{LANGUAGES, say, speak, voice};
-use question::{Begin, Question};
+use question::{Begin, Pilots, Question};
 use serde::Deserialize;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
@@ -20,10 +20,14 @@ use std::collections::BTreeMap;
 /// Most workers that may share a question.
 const MOST_WORKERS: u32 = 64;
 
+/// Most pilots that are kept.
+const MOST_PILOTS: usize = 50;
+
 /// One worker's desk.
 #[derive(Default)]
 pub struct Desk {
     questions: BTreeMap<String, Question>,
+    pilots: Pilots,
 }
 
 #[derive(Deserialize)]
@@ -103,7 +107,7 @@ impl Desk {
                     return Err(say!("desk.broken-request"));
                 }
                 let id = begin.id.to_string();
-                let mut question = Question::new(*begin)?;
+                let mut question = Question::new(*begin, &self.pilots)?;
                 let answer = question.step()?;
                 self.questions.insert(id, question);
                 Ok(answer)
@@ -114,7 +118,14 @@ impl Desk {
                 let question = question.ok_or_else(|| say!("desk.no-question"))?;
                 let answer = question.advance(raw, took_ms);
                 if answer.is_err() {
+                    // Another worker may not know what this one knows of the pilot.
+                    self.pilots.clear();
                     self.questions.remove(&id);
+                } else if let Some((of, found)) = question.pilot() {
+                    if self.pilots.len() >= MOST_PILOTS {
+                        self.pilots.clear();
+                    }
+                    self.pilots.insert(of, found);
                 }
                 answer
             }

@@ -16,7 +16,7 @@ use crate::study::settle::Take;
 use crate::units::METRES_PER_FOOT;
 use serde::Deserialize;
 use serde_json::{Value, json};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What is asked.
 #[derive(Deserialize)]
@@ -80,6 +80,8 @@ const SHORT_STEPS: u32 = 12;
 /// A question under way.
 pub(super) struct Question {
     kind: Kind,
+    /// All that the pilot depends on, in short.
+    pilot: String,
     scenario: Scenario,
     take: Take,
     search: search::Question,
@@ -99,6 +101,29 @@ impl Watch for Watching<'_> {
 }
 
 type Files = Vec<(String, Vec<u8>)>;
+
+/// What pilots have found, by what they were made for.
+pub(super) type Pilots = BTreeMap<String, Vec<u8>>;
+
+/// All that the pilot of a scenario depends on, in short. It runs in the yard where nothing is done, so that a trap that moves
+/// inside the yard, and what plans do otherwise, leave it as it is; of the traps it is only the reach that counts.
+fn pilot_of(scenario: &Scenario) -> String {
+    let mut same = scenario.clone();
+    let plans = same.plans.drain(..);
+    let traps = plans.flat_map(|plan| plan.traps).map(|trap| {
+        let at = (!scenario.yard.contains(trap.at)).then_some(trap.at);
+        format!(
+            "{} {} {:?} {at:?}",
+            trap.lure, trap.n_lures, trap.catch_radius_m
+        )
+    });
+    let traps: BTreeSet<String> = traps.collect();
+    // The fitted sets follow from the pest and whether it has some.
+    let sets = same.kept_sets.take().map_or(0, |sets| sets.len());
+    same.warnings.clear();
+    same.defaults.clear();
+    report::provenance::sha256(format!("{sets} {traps:?} {same:?}").as_bytes())
+}
 
 /// Why a question is not answered yet, or cannot be.
 enum Stop {
@@ -125,7 +150,7 @@ impl From<PlaceRefusal> for Stop {
 }
 
 impl Question {
-    pub(super) fn new(begin: Begin) -> Result<Question, String> {
+    pub(super) fn new(begin: Begin, pilots: &Pilots) -> Result<Question, String> {
         let options = begin.options;
         let mut scenario =
             yard::scenario(&begin.text, &begin.name, &begin.inputs).map_err(|faults| {
@@ -153,16 +178,24 @@ impl Question {
         if matches!(begin.question, Kind::Compare | Kind::Watch) && scenario.plans.len() < 2 {
             return Err(say!("plans.only-one", shown = begin.name));
         }
+        let pilot = pilot_of(&scenario);
+        let first = pilots.get(&pilot).cloned();
         Ok(Question {
+            pilot,
             kind: begin.question,
             search: options.search(&scenario)?,
             scenario,
             take,
             files: begin.files,
-            shares: Shares::new(begin.worker, begin.workers),
+            shares: Shares::new(begin.worker, begin.workers, first),
             steps: 0,
             so_far: (Value::Null, 0),
         })
+    }
+
+    /// What the pilot has found, and what it was made for.
+    pub(super) fn pilot(&self) -> Option<(String, Vec<u8>)> {
+        Some((self.pilot.clone(), self.shares.first()?))
     }
 
     /// Takes in the shares of all workers and asks again.
