@@ -11,8 +11,10 @@ use crate::report::{self, Facts, words};
 use crate::say::say;
 use crate::scenario::{Scenario, StructureKind};
 use crate::study::compare::{How, compare_told};
+use crate::study::keep::KeepNothing;
 use crate::study::run::{PlanSoFar, Runner, one_summers, run_told};
 use crate::study::settle::Take;
+use crate::study::vary::{self, Ask, Method};
 use crate::units::METRES_PER_FOOT;
 use serde::Deserialize;
 use serde_json::{Value, json};
@@ -50,6 +52,7 @@ enum Kind {
     Run,
     Compare,
     Place,
+    Vary,
     Watch,
 }
 
@@ -62,6 +65,8 @@ pub(super) struct Options {
     objective: Option<String>,
     tolerance: Option<f64>,
     sites: Option<usize>,
+    /// The plan whose unknowns are varied.
+    plan: Option<String>,
     neighbors_traps: bool,
     pub(super) language: Option<String>,
 }
@@ -77,6 +82,11 @@ const STEP_MS: (f64, f64) = (120.0, 350.0);
 /// Steps that are short.
 const SHORT_STEPS: u32 = 12;
 
+/// Summers at each value of an unknown, where none are asked for.
+const USUAL_VARIED: u32 = 40;
+/// Most summers in all to vary the unknowns.
+const MOST_VARIED: u64 = 10_000_000;
+
 /// A question under way.
 pub(super) struct Question {
     kind: Kind,
@@ -84,6 +94,8 @@ pub(super) struct Question {
     pilot: String,
     scenario: Scenario,
     take: Take,
+    /// The plan whose unknowns are varied.
+    plan: usize,
     search: search::Question,
     files: bool,
     shares: Shares,
@@ -184,6 +196,10 @@ impl Question {
             pilot,
             kind: begin.question,
             search: options.search(&scenario)?,
+            plan: match begin.question {
+                Kind::Vary => options.plan(&scenario)?,
+                _ => 0,
+            },
             scenario,
             take,
             files: begin.files,
@@ -227,6 +243,7 @@ impl Question {
             Kind::Run | Kind::Watch => self.run(),
             Kind::Compare => self.compare(),
             Kind::Place => self.place(),
+            Kind::Vary => self.vary(),
         };
         // What has been told already is not told again.
         let so_far = if self.so_far.1 > summers {
@@ -266,13 +283,12 @@ impl Question {
         }
         if self.files {
             self.scenario.settings.summers = outcome.summers;
-            files.extend(report::run_files(
-                &self.scenario,
-                &outcome,
-                &Facts::default(),
-            ));
+            let of_run = report::run_files(&self.scenario, &outcome, &Facts::default());
+            // The maps of visits and feeding did not travel.
+            let kept = |(name, _): &(String, Vec<u8>)| name.starts_with("summary.");
+            files.extend(of_run.into_iter().filter(kept));
         }
-        Ok(without_manifest(files))
+        Ok(files)
     }
 
     fn compare(&mut self) -> Result<Files, Stop> {
@@ -308,6 +324,29 @@ impl Question {
         }
         let files = report::place::files(scenario, &outcome, &Facts::default());
         Ok(without_manifest(files))
+    }
+}
+
+impl Question {
+    /// One unknown after the other; what the gardener does is left to the program.
+    fn vary(&mut self) -> Result<Files, Stop> {
+        let (scenario, watch) = (&self.scenario, Watching(&self.shares));
+        let ask = Ask {
+            plan: self.plan,
+            method: Method::OneAtATime,
+            summers: self.take.exactly.unwrap_or(USUAL_VARIED),
+            settle: Take::until_settled(self.take.most),
+            habit_summers: 0,
+        };
+        if vary::work(scenario, ask) > MOST_VARIED {
+            return Err(Stop::Refused(say!("desk.summers", allowed = 1000)));
+        }
+        let prepared = prepare(scenario, &watch)?;
+        let study = vary::study(&prepared, ask, &watch, &mut KeepNothing)?;
+        if !self.files {
+            return Ok(Vec::new());
+        }
+        Ok(report::vary::files(scenario, &study))
     }
 }
 
@@ -399,6 +438,16 @@ fn place_so_far(scenario: &Scenario, look: &Look) -> Value {
 }
 
 impl Options {
+    /// The plan of a name, or the first that does anything.
+    fn plan(&self, scenario: &Scenario) -> Result<usize, String> {
+        let mut plans = scenario.plans.iter().skip(1);
+        let found = match &self.plan {
+            Some(name) => plans.position(|p| p.name == *name),
+            None => plans.position(|p| !p.traps.is_empty() || !p.methods.is_empty()),
+        };
+        found.map(|at| at + 1).ok_or_else(|| say!("desk.no-plan"))
+    }
+
     /// What the search is asked, as the command asks it.
     fn search(&self, scenario: &Scenario) -> Result<search::Question, String> {
         let patio = || {
