@@ -134,7 +134,7 @@ fn pilot_of(scenario: &Scenario) -> String {
     let sets = same.kept_sets.take().map_or(0, |sets| sets.len());
     same.warnings.clear();
     same.defaults.clear();
-    report::provenance::sha256(format!("{sets} {traps:?} {same:?}").as_bytes())
+    report::provenance::sha256(format!("{:?}", (sets, traps, same)).as_bytes())
 }
 
 /// Why a question is not answered yet, or cannot be.
