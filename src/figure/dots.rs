@@ -6,7 +6,7 @@ use crate::figure::chart::{DotRow, Dots};
 use crate::figure::{Figure, damage_words, palette, targets, whole};
 use crate::say::say;
 use crate::scenario::Scenario;
-use crate::stats::paired::{self, Class, MOST_DOTS, PairedCount};
+use crate::stats::paired::{self, Class, PairedCount, Told};
 use crate::stats::quantile::{dots, median};
 use crate::stats::words::thousands;
 
@@ -71,7 +71,12 @@ pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
     let counts = paired::against_first(&series, band);
     let pairs = thousands(counts.first()?.pairs as f64);
     let row = |(i, count): (usize, &PairedCount)| {
-        let ([more, same, less], of) = count.told();
+        let Told {
+            more,
+            same,
+            less,
+            of,
+        } = count.told();
         DotRow {
             name: outcome.plans[i + 1].name.clone(),
             notes: vec![
@@ -86,8 +91,9 @@ pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
     let rows: Vec<DotRow> = counts.iter().enumerate().map(row).collect();
     let told = |(row, count): (&DotRow, &PairedCount)| {
         let plan = &row.name;
-        let most = count.leading() >= MOST_DOTS;
-        let none = count.more == 0 || count.less == 0;
+        let counts = count.told();
+        let most = counts.most(counts.leading());
+        let none = counts.more == 0 || counts.less == 0;
         match (count.class(), most, none) {
             (Class::More, true, _) => say!("figure.dots.most-more", plan),
             (Class::More, false, true) => say!("figure.dots.some-more", plan),

@@ -8,13 +8,12 @@ use crate::report::lines::Lines;
 use crate::report::provenance::{self, Facts};
 use crate::report::text::eaten;
 use crate::report::words::{
-    average_apart, became, behind, give_or_take, quoted, simulated, still_open, verdict, word_told,
-    yours,
+    average_apart, became, behind, give_or_take, quoted, simulated, still_open, verdict, yours,
 };
 use crate::say::{counted, say, voice};
 use crate::scenario::Scenario;
 use crate::stats::components::Components;
-use crate::stats::paired::Class;
+use crate::stats::paired::{Class, Told};
 use crate::stats::words::{PAIRS_FOR_A_WORD, listed, tenths, thousands};
 use crate::study::compare::CompareOutcome;
 use crate::study::spread::{PlanSpread, pairing_ceiling};
@@ -152,7 +151,9 @@ fn table(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
     }
     out.0.push(head);
     for (i, plan) in outcome.plans.iter().enumerate() {
-        let ([more, same, less], _) = plan.count.told();
+        let Told {
+            more, same, less, ..
+        } = plan.count.told();
         let first = i == 0;
         let change = if first {
             "-".to_string()
@@ -192,7 +193,7 @@ fn table(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         noun = guild.damage_noun(),
         verb = guild.damage_verb(),
         yours = yours(scenario),
-        of = outcome.plans.last().map_or(20, |p| p.count.told().1),
+        of = outcome.plans.last().map_or(0, |p| p.count.told().of),
         insects = scenario.pest.short,
         days = scenario.window.days
     ));
@@ -244,7 +245,7 @@ fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         let said = verdict(scenario, &quoted(&plan.name), &plan.count, &plan.settled);
         let mut text = said.sentence;
         if let Some(word) = said.word {
-            let _ = write!(text, " [{}]", word_told(word));
+            let _ = write!(text, " [{}]", word.told(voice()));
         }
         let (after, band) = (plan.damage_mean, scenario.settings.tie_band);
         let error = (plan.difference_se, outcome.run.summers);

@@ -3,7 +3,7 @@
 use crate::count::outcome::{GridMap, PlanOutcome, RunOutcome};
 use crate::report::json::damage_unit;
 use crate::scenario::Scenario;
-use crate::stats::paired;
+use crate::stats::paired::{self, PairedCount};
 use crate::stats::quantile::dots;
 use crate::stats::spread::mean;
 
@@ -97,24 +97,9 @@ fn plan_rows(scenario: &Scenario, plan: &PlanOutcome, first: Option<&PlanOutcome
                 &unit,
             );
         }
-        add(
-            yours,
-            "more damage",
-            Some(count.more as f64),
-            "summers of 20",
-        );
-        add(
-            yours,
-            "no change",
-            Some(count.no_change as f64),
-            "summers of 20",
-        );
-        add(
-            yours,
-            "less damage",
-            Some(count.less as f64),
-            "summers of 20",
-        );
+        for (quantity, n, of) in counted(&count) {
+            add(yours, quantity, Some(n), &of);
+        }
     }
     for (crop, damage) in scenario.crops.iter().zip(&plan.crop_damage) {
         add(&crop.name, "damage mean", Some(*damage), &unit);
@@ -206,4 +191,15 @@ pub fn grid(scenario: &Scenario, grid: &GridMap) -> String {
         ]);
     }
     write(rows)
+}
+
+/// Counts as rows of a table: what is counted, how many, and out of how many.
+pub fn counted(count: &PairedCount) -> [(&'static str, f64, String); 3] {
+    let told = count.told();
+    let row = |quantity, n: usize| (quantity, n as f64, format!("summers of {}", told.of));
+    [
+        row("more damage", told.more),
+        row("no change", told.same),
+        row("less damage", told.less),
+    ]
 }

@@ -7,7 +7,7 @@ use crate::count::outcome::{
 use crate::report::compare_data::word;
 use crate::report::words::{believe_in, believe_least, grade_in_words, weakest_grade};
 use crate::scenario::Scenario;
-use crate::stats::paired;
+use crate::stats::paired::{self, Told};
 use crate::stats::quantile::dots;
 use crate::stats::spread::mean;
 use serde::{Deserialize, Serialize};
@@ -77,6 +77,9 @@ pub(crate) struct Damage {
 
 #[derive(Serialize, Deserialize)]
 pub(crate) struct Against {
+    /// The counts as they are told; files of before 0.8 have those of the twenty dots only.
+    #[serde(default)]
+    pub(crate) told: Option<Told>,
     pub(crate) more_of_20: usize,
     pub(crate) no_change_of_20: usize,
     pub(crate) less_of_20: usize,
@@ -159,6 +162,7 @@ fn plan_summary(
         let differences = paired::differences(&first.damage_by_summer, &plan.damage_by_summer);
         let count = paired::count(&differences, scenario.settings.tie_band);
         Against {
+            told: Some(count.told()),
             more_of_20: count.more,
             no_change_of_20: count.no_change,
             less_of_20: count.less,

@@ -4,7 +4,7 @@ use crate::count::outcome::{PlanOutcome, RunOutcome, Standing};
 use crate::report::lines::Lines;
 use crate::report::words::{
     COLUMNS, about, average_apart, became, behind, best, fold_in, fold_to, give_or_take, instead,
-    invented, quoted, repeat, simulated, still_open, verdict, word_told,
+    invented, quoted, repeat, simulated, still_open, verdict,
 };
 use crate::say::{counted, say, voice};
 use crate::scenario::Scenario;
@@ -105,7 +105,7 @@ fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, counts:
         let said = verdict(scenario, &quoted(&plan.name), count, &plan.word);
         let mut text = said.sentence;
         if let Some(word) = said.word {
-            let _ = write!(text, " [{}]", word_told(word));
+            let _ = write!(text, " [{}]", word.told(voice()));
         }
         if outcome.standing() == Standing::Preview {
             let _ = write!(text, " [{}]", voice().get("said.preview"));

@@ -7,11 +7,11 @@ use crate::geometry::Point;
 use crate::say::{Strings, counted, say, voice};
 use crate::scenario::{Owner, Plan, Scenario};
 use crate::stats::covariate::Adjusted;
-use crate::stats::paired::{Class, PairedCount, Rare, never_other_way};
+use crate::stats::paired::{Class, PairedCount, Rare, Told};
 use crate::stats::quantile::DOTS;
 use crate::stats::settle::NEAR;
 use crate::stats::words::{
-    Change, PAIRS_FOR_A_WORD, Settled, change_in_words, listed, tenths, thousands,
+    Change, PAIRS_FOR_A_WORD, Settled, Word, change_in_words, listed, tenths, thousands,
 };
 
 /// Width of the terminal text, characters.
@@ -145,7 +145,7 @@ pub struct Verdict {
     /// The sentence, with its count.
     pub sentence: String,
     /// The verdict word; `None` where it could go either way, lies too near a boundary, or rests on too few summers.
-    pub word: Option<&'static str>,
+    pub word: Option<Word>,
     /// About summers that the twenty dots do not show.
     pub rare: Option<&'static str>,
 }
@@ -162,7 +162,13 @@ pub fn verdict(
 ) -> Verdict {
     let guild = scenario.pest.guild;
     let (noun, verb) = (guild.damage_noun(), guild.damage_verb());
-    let ([more, same, less], of) = count.told();
+    let told = count.told();
+    let Told {
+        more,
+        same,
+        less,
+        of,
+    } = told;
     let (class, n) = (count.class(), count.leading());
     let key = match class {
         Class::More => "said.more",
@@ -172,7 +178,7 @@ pub fn verdict(
     };
     let key = counted(key, of as u64);
     let mut sentence = say!(&key, n, of, named, verb, noun);
-    if matches!(class, Class::More | Class::Less) && never_other_way([more, same, less], of) {
+    if matches!(class, Class::More | Class::Less) && told.never_other_way() {
         // The dots do not show a summer in forty.
         let [up, _, down] = count.of_pairs;
         let key = if up.min(down) == 0 {
@@ -196,11 +202,6 @@ pub fn verdict(
             .filter(|_| class != Class::EitherWay && count.pairs >= PAIRS_FOR_A_WORD),
         rare,
     }
-}
-
-/// A verdict word as people read it.
-pub fn word_told(word: &str) -> &'static str {
-    voice().get(&format!("word.{}", word.replace(' ', "-")))
 }
 
 /// What to say of a run that more summers could change; `None` for one that is settled.

@@ -6,9 +6,10 @@ use crate::report::compare_data::Compare;
 use crate::report::json::Summary;
 use crate::say::say;
 use crate::scenario::{self, Scenario};
+use crate::stats::paired::{Class, Told};
 use crate::stats::quantile::DOTS;
 use crate::stats::spread::of_100;
-use crate::stats::words::PAIRS_FOR_A_WORD;
+use crate::stats::words::{PAIRS_FOR_A_WORD, Word};
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 use std::collections::BTreeMap;
@@ -130,19 +131,15 @@ pub struct Plan {
     pub only_traps: bool,
 }
 
-/// Counts of twenty of a plan against the first.
+/// Counts of a plan against the first.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Count {
-    /// Summers of 20 with more damage.
-    pub more: usize,
-    /// With no change.
-    pub same: usize,
-    /// With less damage.
-    pub less: usize,
-    /// The twenty changes, ascending, when the results hold them.
+    /// Summers with more, the same and less damage.
+    pub told: Told,
+    /// The twenty changes, ascending, when the results hold them and there were summers enough.
     pub dots: Option<Vec<f64>>,
-    /// The verdict as `compare` settled it, such as "usually more"; `None` when only `run` has looked.
-    pub said: Option<String>,
+    /// The word for it; `None` where it could go either way, is not settled, or rests on too few summers.
+    pub word: Option<Word>,
 }
 
 /// Dates of a season.
@@ -239,7 +236,7 @@ pub struct SweepPoint {
     pub label: String,
     /// Mean damage, of 100.
     pub damage_mean: f64,
-    /// Summers of 20 with more, the same and less damage.
+    /// Summers with more, the same and less damage.
     pub counts: [usize; 3],
     /// Mean catch.
     pub caught_mean: f64,
@@ -406,14 +403,21 @@ fn yard(
     Ok(yard)
 }
 
-fn checked(place: &str, plan: &str, count: Count) -> Result<Count, String> {
-    let sum = count.more + count.same + count.less;
+fn checked(place: &str, plan: &str, mut count: Count) -> Result<Count, String> {
+    let (sum, of) = (count.told.all().into_iter().sum::<usize>(), count.told.of);
     let dots_fit = count.dots.as_ref().is_none_or(|d| d.len() == DOTS);
-    if sum == DOTS && dots_fit {
-        Ok(count)
-    } else {
-        Err(say!("results.counts", place, plan, sum))
+    if sum != of || !(1..=DOTS).contains(&of) || !dots_fit {
+        return Err(say!("results.counts", place, plan, sum, of));
     }
+    // Fewer summers than twenty are not shown as twenty.
+    count.dots = count.dots.filter(|_| of == DOTS);
+    Ok(count)
+}
+
+/// A word, where there is one side and there are summers enough for it.
+fn word_of(told: Told, word: Option<Word>, summers: u32) -> Option<Word> {
+    let sided = told.class() != Class::EitherWay;
+    word.filter(|_| sided && summers as usize >= PAIRS_FOR_A_WORD)
 }
 
 fn traps(scenario: &Scenario, name: &str) -> usize {
@@ -430,14 +434,18 @@ fn run_plans(folder: &Folder, scenario: &Scenario, run: Summary) -> Result<Yard,
     for plan in run.plans {
         let count = plan
             .against_first
-            .map(|a| Count {
-                more: a.more_of_20,
-                same: a.no_change_of_20,
-                less: a.less_of_20,
-                dots: Some(a.dots),
-                // Fewer summers than that have counts, and no word.
-                said: Some(a.word)
-                    .filter(|word| run.summers as usize >= PAIRS_FOR_A_WORD && !word.is_empty()),
+            .map(|a| {
+                let of_dots = [a.more_of_20, a.no_change_of_20, a.less_of_20];
+                let told = a.told.unwrap_or_else(|| Told::new(of_dots));
+                let word = match a.word.as_str() {
+                    "" => Some(Word::of(told.leading(), told.of)),
+                    said => Word::in_file(said),
+                };
+                Count {
+                    told,
+                    dots: Some(a.dots),
+                    word: word_of(told, word, run.summers),
+                }
             })
             .map(|c| checked(place, &plan.name, c))
             .transpose()?;
@@ -480,11 +488,9 @@ fn compare_plans(folder: &Folder, scenario: &Scenario, file: Compare) -> Result<
     let mut plans = Vec::new();
     for plan in file.plans {
         let count = Count {
-            more: plan.more,
-            same: plan.same,
-            less: plan.less,
+            told: plan.told,
             dots: plan.difference_dots.map(Vec::from),
-            said: Some(plan.word),
+            word: word_of(plan.told, Word::in_file(&plan.word), file.summers),
         };
         let count = Some(checked(place, &plan.name, count)?);
         let traps = traps(scenario, &plan.name);
@@ -536,7 +542,7 @@ fn add_run(yard: &mut Yard, run: &Yard, doubts: &mut Vec<String>) {
         plan.crops.clone_from(&same.crops);
         if let (Some(count), Some(other)) = (&mut plan.count, &same.count)
             && count.dots.is_none()
-            && (count.more, count.same, count.less) == (other.more, other.same, other.less)
+            && count.told == other.told
         {
             count.dots.clone_from(&other.dots);
         }
