@@ -4,10 +4,10 @@ use crate::count::outcome::RunOutcome;
 use crate::figure::canvas::{SMALL, TEXT, Words, picture};
 use crate::figure::chart::{DotRow, Dots};
 use crate::figure::{Figure, damage_words, palette, targets, whole};
-use crate::say::say;
+use crate::say::{say, voice};
 use crate::scenario::Scenario;
 use crate::stats::paired::{self, Class, PairedCount, Told};
-use crate::stats::quantile::{dots, median};
+use crate::stats::quantile::{DOTS, median, shown};
 use crate::stats::words::thousands;
 
 const RADII: ([f64; 5], f64) = ([20.0; 5], f64::INFINITY);
@@ -16,16 +16,26 @@ const RADII: ([f64; 5], f64) = ([20.0; 5], f64::INFINITY);
 pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
     let state = damage_words(scenario);
     let row = |(i, plan): (usize, &crate::count::outcome::PlanOutcome)| {
-        let values = dots(&plan.damage_by_summer);
+        let values = shown(&plan.damage_by_summer);
         let middle = whole(median(&plan.damage_by_summer));
-        let (low, high) = (whole(values[1]), whole(values[18]));
+        let range = match values[..] {
+            [_, low, .., high, _] if values.len() == DOTS => {
+                say!("figure.dots.range", low = whole(low), high = whole(high))
+            }
+            [low, .., high] => say!(
+                "figure.dots.range.all",
+                low = whole(low),
+                high = whole(high)
+            ),
+            _ => String::new(),
+        };
         DotRow {
             name: plan.name.clone(),
-            notes: vec![
-                say!("figure.dots.middle", middle),
-                say!("figure.dots.range", low, high),
-            ],
-            dots: values.to_vec(),
+            notes: [say!("figure.dots.middle", middle), range]
+                .into_iter()
+                .filter(|note| !note.is_empty())
+                .collect(),
+            dots: values,
             look: palette::plan(i),
         }
     };
@@ -36,6 +46,8 @@ pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
         ("state", state.as_str()),
         ("targets", targets(scenario)),
         ("summers", &thousands(f64::from(outcome.summers))),
+        ("dots", &drawn(&rows)),
+        ("stand", stand("figure.dots.stand", &rows)),
     ];
     let meta = Words::of(
         "twenty-summers",
@@ -84,7 +96,7 @@ pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
                 say!("figure.dots.same", same, of),
                 say!("figure.dots.less", less, of),
             ],
-            dots: count.dots.to_vec(),
+            dots: shown(&paired::differences(series[0], series[i + 1])),
             look: palette::plan(i + 1),
         }
     };
@@ -110,6 +122,8 @@ pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
         ("state", state.as_str()),
         ("other", &first.name),
         ("pairs", &pairs),
+        ("dots", &drawn(&rows)),
+        ("stand", stand("figure.dots.stand.pairs", &rows)),
     ];
     let meta = Words::of(
         "change-in-twenty-summers",
@@ -132,6 +146,17 @@ pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
     }))
 }
 
+/// How many dots a row has.
+fn drawn(rows: &[DotRow]) -> String {
+    rows.first().map_or(0, |row| row.dots.len()).to_string()
+}
+
+/// What dots stand for, unless each is a summer.
+fn stand(key: &str, rows: &[DotRow]) -> &'static str {
+    let whole = rows.first().is_some_and(|row| row.dots.len() == DOTS);
+    if whole { voice().get(key) } else { "" }
+}
+
 fn numbers(rows: &[DotRow]) -> String {
     let line = |r: &DotRow| format!("{}: {}.", r.name, r.notes.join(", "));
     rows.iter().map(line).collect::<Vec<_>>().join(" ")
@@ -152,7 +177,13 @@ fn pattern(rows: &[DotRow], first: Option<(&str, f64)>) -> String {
     };
     let told = |r: &DotRow| {
         let n = r.dots.iter().filter(|v| **v > middle).count();
-        say!("figure.dots.right-of", plan = r.name, n, other)
+        say!(
+            "figure.dots.right-of",
+            plan = r.name,
+            n,
+            of = r.dots.len(),
+            other
+        )
     };
     let told: Vec<String> = rows.iter().skip(1).map(told).collect();
     if told.is_empty() {

@@ -1,6 +1,6 @@
 //! The files and the terminal text of a comparison.
 
-use crate::catalogue::{flag_of, says_of};
+use crate::catalogue::{flag_of, nothing_known, says_of};
 use crate::count::outcome::Standing;
 use crate::report::compare_data::{self, per_10_saved};
 use crate::report::compare_why as why;
@@ -213,7 +213,7 @@ fn letter(flags: &[String], flag: &str) -> Option<char> {
 fn flags(outcome: &CompareOutcome) -> Vec<String> {
     let mut all: Vec<String> = Vec::new();
     for flag in outcome.plans.iter().flat_map(|p| &p.flags) {
-        if flag != "none known" && !all.contains(flag) {
+        if flag != nothing_known() && !all.contains(flag) {
             all.push(flag.clone());
         }
     }

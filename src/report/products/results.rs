@@ -4,12 +4,13 @@ use crate::catalogue::season::EventKind;
 use crate::count::one_summer::OneSummer;
 use crate::report::compare_data::Compare;
 use crate::report::json::Summary;
-use crate::say::say;
+use crate::say::{LANGUAGES, Strings, say, voice};
 use crate::scenario::{self, Scenario};
 use crate::stats::paired::{Class, Told};
 use crate::stats::quantile::DOTS;
 use crate::stats::spread::of_100;
 use crate::stats::words::{PAIRS_FOR_A_WORD, Word};
+use crate::study::compare::flags;
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 use std::collections::BTreeMap;
@@ -303,7 +304,10 @@ pub fn read(folder: &Folder) -> Result<Results, Refused> {
     let placement: Option<Placement> = json(folder, "placement.json")?;
     let yard = match (&run, &compare) {
         (None, None) => None,
-        _ => Some(yard(folder, run, compare, &mut doubts)?),
+        _ => {
+            let said = (run, compare, one_summers.as_mut_slice());
+            Some(yard(folder, said, &mut doubts)?)
+        }
     };
     let mut found: Vec<String> = FILES
         .iter()
@@ -348,10 +352,34 @@ pub fn read(folder: &Folder) -> Result<Results, Refused> {
     })
 }
 
+/// The names that a scenario gives to the plans of results. Plans that no file names have one in the language of the reader,
+/// so that results made in another language know them by another name.
+fn names_now(scenario: &Scenario, said: &[&str]) -> BTreeMap<String, String> {
+    let plans: Vec<&str> = scenario.plans.iter().map(|p| p.name.as_str()).collect();
+    let mut unknown: Vec<&str> = said.iter().copied().collect();
+    unknown.retain(|name| !plans.contains(name));
+    let mut left: Vec<&str> = plans;
+    left.retain(|name| !said.contains(name));
+    let mut now = BTreeMap::new();
+    let languages = || LANGUAGES.iter().filter_map(|(code, _)| Strings::of(code));
+    for key in ["yard.plan.none", "yard.plan.theirs"] {
+        let own = unknown
+            .iter()
+            .position(|n| languages().any(|s| s.get(key) == *n));
+        let new = left.iter().position(|n| voice().get(key) == *n);
+        if let (Some(own), Some(new)) = (own, new) {
+            now.insert(unknown.remove(own).to_owned(), left.remove(new).to_owned());
+        }
+    }
+    if let ([own], [new]) = (&unknown[..], &left[..]) {
+        now.insert((*own).to_owned(), (*new).to_owned());
+    }
+    now
+}
+
 fn yard(
     folder: &Folder,
-    run: Option<Summary>,
-    compare: Option<Compare>,
+    (mut run, mut compare, one_summers): (Option<Summary>, Option<Compare>, &mut [OneSummer]),
     doubts: &mut Vec<String>,
 ) -> Result<Yard, String> {
     let place = folder.place("scenario.json");
@@ -374,6 +402,23 @@ fn yard(
     let name = run.as_ref().map(|r| r.scenario.clone());
     if let Some(name) = name.or_else(|| compare.as_ref().map(|c| c.scenario.clone())) {
         scenario.name = name;
+    }
+    let in_run = run
+        .iter_mut()
+        .flat_map(|r| &mut r.plans)
+        .map(|p| &mut p.name);
+    let in_compare = compare.iter_mut().flat_map(|c| &mut c.plans);
+    let mut names: Vec<&mut String> = in_run.chain(in_compare.map(|p| &mut p.name)).collect();
+    let mut said: Vec<&str> = names.iter().map(|n| n.as_str()).collect();
+    said.sort_unstable();
+    said.dedup();
+    let now = names_now(&scenario, &said);
+    let recorded = one_summers.iter_mut();
+    names.extend(recorded.flat_map(|o| [&mut o.without, &mut o.with]));
+    for name in names {
+        if let Some(own) = now.get(name.as_str()) {
+            name.clone_from(own);
+        }
     }
     let weakest = crate::report::words::weakest_grade(&scenario);
     let from_run = run
@@ -494,6 +539,9 @@ fn compare_plans(folder: &Folder, scenario: &Scenario, file: Compare) -> Result<
         };
         let count = Some(checked(place, &plan.name, count)?);
         let traps = traps(scenario, &plan.name);
+        // In the words of the reader; results of an edited yard keep their own.
+        let written = scenario.plans.iter().find(|p| p.name == plan.name);
+        let flags = written.map_or(plan.flags, |p| flags(scenario, p));
         plans.push(Plan {
             traps,
             only_traps: only_traps(scenario, &plan.name),
@@ -505,7 +553,7 @@ fn compare_plans(folder: &Folder, scenario: &Scenario, file: Compare) -> Result<
             crops: Vec::new(),
             minutes: Some(plan.minutes),
             dollars: Some(plan.dollars),
-            flag: (!plan.flags.is_empty()).then(|| plan.flags.join(", ")),
+            flag: Some(flags.join(", ")).filter(|flags| !flags.is_empty()),
         });
     }
     if let Some(first) = plans.first_mut() {
