@@ -6,9 +6,10 @@ use crate::figure::chart::{DotRow, Dots};
 use crate::figure::{Figure, damage_words, palette, targets, whole};
 use crate::say::{say, voice};
 use crate::scenario::Scenario;
-use crate::stats::paired::{self, Class, PairedCount, Told};
+use crate::stats::paired::{Class, Told};
 use crate::stats::quantile::{DOTS, median, shown};
 use crate::stats::words::thousands;
+use crate::study::finding::Finding;
 
 const RADII: ([f64; 5], f64) = ([20.0; 5], f64::INFINITY);
 
@@ -74,21 +75,15 @@ pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
 pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
     let state = damage_words(scenario);
     let first = outcome.plans.first()?;
-    let series: Vec<&[f64]> = outcome
-        .plans
-        .iter()
-        .map(|p| p.damage_by_summer.as_slice())
-        .collect();
-    let band = scenario.settings.tie_band;
-    let counts = paired::against_first(&series, band);
-    let pairs = thousands(counts.first()?.pairs as f64);
-    let row = |(i, count): (usize, &PairedCount)| {
+    let findings = Finding::all(scenario, outcome);
+    let pairs = thousands(findings.first()?.count.pairs as f64);
+    let row = |(i, finding): (usize, &Finding)| {
         let Told {
             more,
             same,
             less,
             of,
-        } = count.told();
+        } = finding.count.told();
         DotRow {
             name: outcome.plans[i + 1].name.clone(),
             notes: vec![
@@ -96,17 +91,17 @@ pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
                 say!("figure.dots.same", same, of),
                 say!("figure.dots.less", less, of),
             ],
-            dots: shown(&paired::differences(series[0], series[i + 1])),
+            dots: shown(&finding.changes),
             look: palette::plan(i + 1),
         }
     };
-    let rows: Vec<DotRow> = counts.iter().enumerate().map(row).collect();
-    let told = |(row, count): (&DotRow, &PairedCount)| {
+    let rows: Vec<DotRow> = findings.iter().enumerate().map(row).collect();
+    let told = |(row, finding): (&DotRow, &Finding)| {
         let plan = &row.name;
-        let counts = count.told();
+        let counts = finding.count.told();
         let most = counts.most(counts.leading());
         let none = counts.more == 0 || counts.less == 0;
-        match (count.class(), most, none) {
+        match (counts.class(), most, none) {
             (Class::More, true, _) => say!("figure.dots.most-more", plan),
             (Class::More, false, true) => say!("figure.dots.some-more", plan),
             (Class::More, false, false) => say!("figure.dots.some-more.few", plan),
@@ -117,7 +112,7 @@ pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
             (Class::EitherWay, ..) => say!("figure.dots.either-way", plan),
         }
     };
-    let told: Vec<String> = rows.iter().zip(&counts).map(told).collect();
+    let told: Vec<String> = rows.iter().zip(&findings).map(told).collect();
     let gaps = [
         ("state", state.as_str()),
         ("other", &first.name),
@@ -131,6 +126,7 @@ pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
         [numbers(&rows), told.join(" ")],
         cells(&rows),
     );
+    let band = scenario.settings.tie_band;
     let reach = 2.0 * band.max(0.5);
     Some(picture(meta, |canvas, top| {
         let dots = Dots {

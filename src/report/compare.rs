@@ -8,7 +8,7 @@ use crate::report::lines::Lines;
 use crate::report::provenance::{self, Facts};
 use crate::report::text::eaten;
 use crate::report::words::{
-    average_apart, became, behind, give_or_take, quoted, simulated, still_open, verdict, yours,
+    became, behind, found, give_or_take, quoted, simulated, still_open, yours,
 };
 use crate::say::{counted, say, voice};
 use crate::scenario::Scenario;
@@ -16,6 +16,7 @@ use crate::stats::components::Components;
 use crate::stats::paired::{Class, Told};
 use crate::stats::words::{PAIRS_FOR_A_WORD, listed, tenths, thousands};
 use crate::study::compare::CompareOutcome;
+use crate::study::finding::Finding;
 use crate::study::spread::{PlanSpread, pairing_ceiling};
 use std::fmt::Write as _;
 use why::points;
@@ -240,21 +241,15 @@ fn flag_reason(scenario: &Scenario, flag: &str) -> String {
 
 fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
     out.gap();
-    let before = outcome.plans.first().map_or(0.0, |p| p.damage_mean);
-    for plan in outcome.plans.iter().skip(1) {
-        let said = verdict(scenario, &quoted(&plan.name), &plan.count, &plan.settled);
-        let mut text = said.sentence;
-        if let Some(word) = said.word {
-            let _ = write!(text, " [{}]", word.told(voice()));
-        }
-        let (after, band) = (plan.damage_mean, scenario.settings.tie_band);
-        let error = (plan.difference_se, outcome.run.summers);
-        let _ = write!(text, " {}", became(before, after, band, error));
-        let apart = average_apart(plan.count.class(), before, after, band);
-        for more in said.rare.into_iter().chain(apart) {
-            let _ = write!(text, " {more}");
-        }
-        out.say(&text);
+    let findings = Finding::all(scenario, &outcome.run);
+    for (plan, finding) in outcome.plans.iter().skip(1).zip(&findings) {
+        let between = became(finding, outcome.run.summers);
+        out.say(&found(
+            scenario,
+            &quoted(&plan.name),
+            finding,
+            Some(between),
+        ));
     }
     if let Some(line) = eaten(&outcome.run) {
         out.say(&line);

@@ -3,9 +3,10 @@
 use crate::count::outcome::{GridMap, PlanOutcome, RunOutcome};
 use crate::report::json::damage_unit;
 use crate::scenario::Scenario;
-use crate::stats::paired::{self, PairedCount};
+use crate::stats::paired::PairedCount;
 use crate::stats::quantile::dots;
 use crate::stats::spread::mean;
+use crate::study::finding::Finding;
 
 /// A user's text as a cell: a leading sign that a spreadsheet would run as a formula is made harmless by an apostrophe.
 pub fn harmless(text: &str) -> String {
@@ -80,15 +81,9 @@ fn plan_rows(scenario: &Scenario, plan: &PlanOutcome, first: Option<&PlanOutcome
         );
     }
     if let Some(first) = first {
-        let differences = paired::differences(&first.damage_by_summer, &plan.damage_by_summer);
-        let count = paired::count(&differences, scenario.settings.tie_band);
-        add(yours, "change mean", Some(plan.change.mean), &unit);
-        add(
-            yours,
-            "change standard error",
-            Some(plan.change.error),
-            &unit,
-        );
+        let Finding { count, change, .. } = Finding::of(scenario, first, plan);
+        add(yours, "change mean", Some(change.mean), &unit);
+        add(yours, "change standard error", Some(change.error), &unit);
         for (i, dot) in count.dots.iter().enumerate() {
             add(
                 yours,
