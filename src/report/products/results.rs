@@ -302,13 +302,9 @@ pub fn read(folder: &Folder) -> Result<Results, Refused> {
         one_summers.extend(json::<OneSummer>(folder, name)?);
     }
     let placement: Option<Placement> = json(folder, "placement.json")?;
-    let yard = match (&run, &compare) {
-        (None, None) => None,
-        _ => {
-            let said = (run, compare, one_summers.as_mut_slice());
-            Some(yard(folder, said, &mut doubts)?)
-        }
-    };
+    let there = run.is_some() || compare.is_some();
+    let said = (run, compare, one_summers.as_mut_slice());
+    let yard = there.then(|| yard(folder, said, &mut doubts)).transpose()?;
     let mut found: Vec<String> = FILES
         .iter()
         .filter(|f| folder.files.contains_key(**f))
@@ -356,7 +352,7 @@ pub fn read(folder: &Folder) -> Result<Results, Refused> {
 /// so that results made in another language know them by another name.
 fn names_now(scenario: &Scenario, said: &[&str]) -> BTreeMap<String, String> {
     let plans: Vec<&str> = scenario.plans.iter().map(|p| p.name.as_str()).collect();
-    let mut unknown: Vec<&str> = said.iter().copied().collect();
+    let mut unknown: Vec<&str> = said.to_vec();
     unknown.retain(|name| !plans.contains(name));
     let mut left: Vec<&str> = plans;
     left.retain(|name| !said.contains(name));
@@ -481,7 +477,14 @@ fn run_plans(folder: &Folder, scenario: &Scenario, run: Summary) -> Result<Yard,
             .against_first
             .map(|a| {
                 let of_dots = [a.more_of_20, a.no_change_of_20, a.less_of_20];
-                let told = a.told.unwrap_or_else(|| Told::new(of_dots));
+                // Where there are twenty, the dots are what is told.
+                let told = match a.told {
+                    Some(told) if told.of < DOTS => told,
+                    _ => Told {
+                        of: DOTS,
+                        ..Told::new(of_dots)
+                    },
+                };
                 let word = match a.word.as_str() {
                     "" => Some(Word::of(told.leading(), told.of)),
                     said => Word::in_file(said),
