@@ -1,7 +1,7 @@
 //! What traps and lures cost, and what else a pair of them takes. These numbers move no insect and are never drawn.
 
 use super::{LureKind, ParameterInfo, Sourced, TrapKind};
-use crate::say::{say, voice};
+use crate::say::{say, translated, voice};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -72,6 +72,11 @@ fn counted<'a>(trap: &'a TrapKind, lure: &LureKind) -> Option<&'a ByCatch> {
 /// Short flag about the by-catch of a trap with a lure.
 pub fn flag_of<'a>(trap: &'a TrapKind, lure: &LureKind) -> &'a str {
     counted(trap, lure).map_or_else(|| voice().get("flag.not-known"), |b| b.flag.as_str())
+}
+
+/// The flag of what harms no other insect that is known of.
+pub fn nothing_known() -> &'static str {
+    translated("none known")
 }
 
 /// The same in a sentence.

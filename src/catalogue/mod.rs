@@ -14,7 +14,7 @@ pub mod sourced;
 mod told;
 
 use crate::say::{say, voice};
-pub use costs::{ByCatch, LureCosts, TrapCosts, flag_of, says_of};
+pub use costs::{ByCatch, LureCosts, TrapCosts, flag_of, nothing_known, says_of};
 pub use parameter::{
     HostDraw, HostValues, LureDraw, LureValues, METHOD_NUMBERS, ParameterInfo, PestDraw,
     PestValues, TrapDraw, TrapValues,
@@ -49,7 +49,7 @@ impl Guild {
         })
     }
 
-    /// What the insects come to, one of it: "plant", or "table" where people eat. The plural adds an s.
+    /// What the insects come to, one of it: "plant", or "table" where people eat.
     pub fn target_noun(self) -> &'static str {
         voice().get(match self {
             Guild::Visitor => "guild.target.table",

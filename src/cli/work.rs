@@ -8,7 +8,7 @@ use crate::engine::random::STREAM_SCHEME;
 use crate::report::Facts;
 use crate::report::provenance::sha256;
 use crate::report::words::{at_folder, fold, pictures, without_details};
-use crate::say::say;
+use crate::say::{counted, say};
 use crate::scenario::{self, Scenario};
 use crate::study::settle::Take;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
@@ -379,5 +379,9 @@ fn answer_so_far(summers: u32, plans: &[String], counts: &[[usize; 3]]) -> Strin
         format!("\n  {}", say!(key, plan, n))
     };
     let each: String = plans.iter().zip(counts).map(plan).collect();
-    say!("progress.so-far", summers) + &each
+    let of = counts
+        .first()
+        .map_or(0, |counts| counts.iter().sum::<usize>());
+    let key = counted("progress.so-far", u64::from(summers));
+    say!(&key, summers, of) + &each
 }

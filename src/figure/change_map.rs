@@ -11,6 +11,7 @@ use crate::figure::palette::{self, INK, PAPER, text_on};
 use crate::figure::{Figure, damage_words, round_up, targets, tenth, tick_text};
 use crate::say::{say, voice};
 use crate::scenario::Scenario;
+use crate::stats::paired::Told;
 use crate::study::compare::{CompareOutcome, PlanCompared};
 
 /// Share of the summers that must agree: 16 of 20.
@@ -99,8 +100,8 @@ fn signed(change: f64) -> String {
 
 fn numbers(plan: &PlanCompared) -> String {
     let points = tenth(plan.difference_mean);
-    let (more, less) = (plan.count.more, plan.count.less);
-    say!("figure.change-map.yours", points, more, less)
+    let Told { more, less, of, .. } = plan.count.told();
+    say!("figure.change-map.yours", points, more, less, of)
 }
 
 /// Mean change of each crop.

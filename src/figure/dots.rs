@@ -4,11 +4,12 @@ use crate::count::outcome::RunOutcome;
 use crate::figure::canvas::{SMALL, TEXT, Words, picture};
 use crate::figure::chart::{DotRow, Dots};
 use crate::figure::{Figure, damage_words, palette, targets, whole};
-use crate::say::say;
+use crate::say::{say, voice};
 use crate::scenario::Scenario;
-use crate::stats::paired::{self, Class, MOST_DOTS, PairedCount};
-use crate::stats::quantile::{dots, median};
+use crate::stats::paired::{Class, Told};
+use crate::stats::quantile::{DOTS, median, shown};
 use crate::stats::words::thousands;
+use crate::study::finding::Finding;
 
 const RADII: ([f64; 5], f64) = ([20.0; 5], f64::INFINITY);
 
@@ -16,16 +17,26 @@ const RADII: ([f64; 5], f64) = ([20.0; 5], f64::INFINITY);
 pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
     let state = damage_words(scenario);
     let row = |(i, plan): (usize, &crate::count::outcome::PlanOutcome)| {
-        let values = dots(&plan.damage_by_summer);
+        let values = shown(&plan.damage_by_summer);
         let middle = whole(median(&plan.damage_by_summer));
-        let (low, high) = (whole(values[1]), whole(values[18]));
+        let range = match values[..] {
+            [_, low, .., high, _] if values.len() == DOTS => {
+                say!("figure.dots.range", low = whole(low), high = whole(high))
+            }
+            [low, .., high] => say!(
+                "figure.dots.range.all",
+                low = whole(low),
+                high = whole(high)
+            ),
+            _ => String::new(),
+        };
         DotRow {
             name: plan.name.clone(),
-            notes: vec![
-                say!("figure.dots.middle", middle),
-                say!("figure.dots.range", low, high),
-            ],
-            dots: values.to_vec(),
+            notes: [say!("figure.dots.middle", middle), range]
+                .into_iter()
+                .filter(|note| !note.is_empty())
+                .collect(),
+            dots: values,
             look: palette::plan(i),
         }
     };
@@ -36,6 +47,8 @@ pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
         ("state", state.as_str()),
         ("targets", targets(scenario)),
         ("summers", &thousands(f64::from(outcome.summers))),
+        ("dots", &drawn(&rows)),
+        ("stand", stand("figure.dots.stand", &rows)),
     ];
     let meta = Words::of(
         "twenty-summers",
@@ -62,16 +75,15 @@ pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
 pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
     let state = damage_words(scenario);
     let first = outcome.plans.first()?;
-    let series: Vec<&[f64]> = outcome
-        .plans
-        .iter()
-        .map(|p| p.damage_by_summer.as_slice())
-        .collect();
-    let band = scenario.settings.tie_band;
-    let counts = paired::against_first(&series, band);
-    let pairs = thousands(counts.first()?.pairs as f64);
-    let row = |(i, count): (usize, &PairedCount)| {
-        let ([more, same, less], of) = count.told();
+    let findings = Finding::all(scenario, outcome);
+    let pairs = thousands(findings.first()?.count.pairs as f64);
+    let row = |(i, finding): (usize, &Finding)| {
+        let Told {
+            more,
+            same,
+            less,
+            of,
+        } = finding.count.told();
         DotRow {
             name: outcome.plans[i + 1].name.clone(),
             notes: vec![
@@ -79,16 +91,17 @@ pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
                 say!("figure.dots.same", same, of),
                 say!("figure.dots.less", less, of),
             ],
-            dots: count.dots.to_vec(),
+            dots: shown(&finding.changes),
             look: palette::plan(i + 1),
         }
     };
-    let rows: Vec<DotRow> = counts.iter().enumerate().map(row).collect();
-    let told = |(row, count): (&DotRow, &PairedCount)| {
+    let rows: Vec<DotRow> = findings.iter().enumerate().map(row).collect();
+    let told = |(row, finding): (&DotRow, &Finding)| {
         let plan = &row.name;
-        let most = count.leading() >= MOST_DOTS;
-        let none = count.more == 0 || count.less == 0;
-        match (count.class(), most, none) {
+        let counts = finding.count.told();
+        let most = counts.most(counts.leading());
+        let none = counts.more == 0 || counts.less == 0;
+        match (counts.class(), most, none) {
             (Class::More, true, _) => say!("figure.dots.most-more", plan),
             (Class::More, false, true) => say!("figure.dots.some-more", plan),
             (Class::More, false, false) => say!("figure.dots.some-more.few", plan),
@@ -99,11 +112,13 @@ pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
             (Class::EitherWay, ..) => say!("figure.dots.either-way", plan),
         }
     };
-    let told: Vec<String> = rows.iter().zip(&counts).map(told).collect();
+    let told: Vec<String> = rows.iter().zip(&findings).map(told).collect();
     let gaps = [
         ("state", state.as_str()),
         ("other", &first.name),
         ("pairs", &pairs),
+        ("dots", &drawn(&rows)),
+        ("stand", stand("figure.dots.stand.pairs", &rows)),
     ];
     let meta = Words::of(
         "change-in-twenty-summers",
@@ -111,6 +126,7 @@ pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
         [numbers(&rows), told.join(" ")],
         cells(&rows),
     );
+    let band = scenario.settings.tie_band;
     let reach = 2.0 * band.max(0.5);
     Some(picture(meta, |canvas, top| {
         let dots = Dots {
@@ -124,6 +140,17 @@ pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
         };
         dots.draw(canvas, top) + 24.0
     }))
+}
+
+/// How many dots a row has.
+fn drawn(rows: &[DotRow]) -> String {
+    rows.first().map_or(0, |row| row.dots.len()).to_string()
+}
+
+/// What dots stand for, unless each is a summer.
+fn stand(key: &str, rows: &[DotRow]) -> &'static str {
+    let whole = rows.first().is_some_and(|row| row.dots.len() == DOTS);
+    if whole { voice().get(key) } else { "" }
 }
 
 fn numbers(rows: &[DotRow]) -> String {
@@ -146,7 +173,13 @@ fn pattern(rows: &[DotRow], first: Option<(&str, f64)>) -> String {
     };
     let told = |r: &DotRow| {
         let n = r.dots.iter().filter(|v| **v > middle).count();
-        say!("figure.dots.right-of", plan = r.name, n, other)
+        say!(
+            "figure.dots.right-of",
+            plan = r.name,
+            n,
+            of = r.dots.len(),
+            other
+        )
     };
     let told: Vec<String> = rows.iter().skip(1).map(told).collect();
     if told.is_empty() {

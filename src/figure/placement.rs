@@ -6,8 +6,7 @@ use crate::figure::legend::{self, INNER, WIDE, colour_bar};
 use crate::figure::map::{self, Frame, TRAP, View, overlap, square};
 use crate::figure::palette::{INK, PAPER, QUIET, difference};
 use crate::figure::place_words::{
-    best_word, headline, nothing_matters, place_name, signed, told, worst_word, zone_word,
-    zones_of_100,
+    best_word, headline, place_name, signed, told, worst_word, zone_word, zones_of_100,
 };
 use crate::figure::{Figure, damage_words, round_up, sweeps, targets, tick_text};
 use crate::geometry::{Point, Rect};
@@ -89,7 +88,7 @@ fn draw(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Figure 
             canvas.disc(view.at(plant.at), r, Some(PAPER), 4, INK);
             canvas.disc(view.at(plant.at), 0.35 * r, Some(INK), 0, INK);
         }
-        let first = if nothing_matters(outcome) { SPOTS } else { 0 };
+        let first = if outcome.nothing_matters() { SPOTS } else { 0 };
         let plants = view.plants(&near);
         for (i, trap) in plan.traps.iter().enumerate() {
             let at = view.at(trap.at);
@@ -156,7 +155,7 @@ fn marks(scenario: &Scenario, outcome: &PlaceOutcome) -> Plan {
     };
     let best = outcome.best.first().map(|r| &outcome.sites[r.site]);
     let worst = &outcome.sites[outcome.worst];
-    if let Some(best) = best.filter(|_| !nothing_matters(outcome)) {
+    if let Some(best) = best.filter(|_| !outcome.nothing_matters()) {
         let word = best_word(outcome).to_lowercase();
         add(best, format!("{word} {}", change(best)));
         let points = change(worst);
@@ -482,7 +481,7 @@ fn lists(canvas: &Canvas, y: f64, scenario: &Scenario, outcome: &PlaceOutcome) -
     };
     let named = |word: &str, site: &SiteOutcome| format!("{word}: {}", told(site));
     let best = outcome.best.first().map(|r| &outcome.sites[r.site]);
-    let matters = !nothing_matters(outcome);
+    let matters = !outcome.nothing_matters();
     if let Some(best) = best.filter(|_| matters) {
         y = line(canvas, y, 0, &named(best_word(outcome), best));
     }
@@ -537,7 +536,7 @@ fn words(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Words 
         let [a, b] = [s.x_m, s.y_m].map(|m| format!("{:.0}", feet(m)));
         let points = format!("{:.2}", s.change_mean);
         numbers.push(say!("figure.placement-map.number", name, a, b, points));
-        let counts = [s.more, s.same, s.less].map(|n| n.to_string());
+        let counts = s.counts.all().map(|n| n.to_string());
         let mut row = vec![name, a, b, points];
         row.extend(counts);
         row.push(zone_word(s.zone).into());
@@ -552,10 +551,12 @@ fn words(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Words 
         more = shares[3],
     );
     let title = headline(scenario, outcome);
+    let of = outcome.sites.iter().map(|s| s.counts.of).max().unwrap_or(0);
     let gaps = [
         ("title", title.as_str()),
         ("unit", &outcome.unit),
         ("summers", &outcome.summers.to_string()),
+        ("of", &of.to_string()),
         ("colors", sides(zones)),
         ("width", &feet_and_metres(zones.cell_m)),
     ];

@@ -38,10 +38,13 @@ fn words(scenario: &Scenario, outcome: &PlaceOutcome, sweep: &Sweep) -> Words {
     let list = list.collect::<Vec<_>>().join(" ");
     let n = format!("{:.1}", sweep.damage_without);
     let (state, summers) = (damage_words(scenario), sweep.summers.to_string());
+    let of = sweep.points.iter().map(|p| p.counts.iter().sum::<usize>());
+    let of = of.max().unwrap_or(0).to_string();
     let (found, other) = (sweep.finding.to_string(), outcome.against.to_string());
     let gaps = [
         ("title", found.as_str()),
         ("summers", &summers),
+        ("of", &of),
         ("state", &state),
         ("other", &other),
         ("target", scenario.pest.guild.target_noun()),

@@ -3,8 +3,8 @@
 use crate::placement::objective::Objective;
 use crate::placement::outcome::{PlaceOutcome, SiteOutcome, SweepPoint, Verdict, Zone};
 use crate::say::{counted, say, voice};
-use crate::stats::paired::Class;
-use crate::stats::words::listed;
+use crate::stats::paired::{Class, Told};
+use crate::stats::words::{listed, of_summers};
 use serde::{Serialize, Serializer};
 use std::fmt;
 
@@ -42,8 +42,6 @@ pub enum Note {
     ListsInFull,
     /// A trap of the neighbor in the file does not hang.
     NeighborLeftOut,
-    /// There were fewer summers than the dots they are shown as.
-    ScaledUp,
     /// Sweeps for which the time did not last.
     NotVaried(Vec<&'static str>),
 }
@@ -56,7 +54,6 @@ impl fmt::Display for Note {
             Note::FillingLeftOut => say!("place.note.filling-left-out"),
             Note::ListsInFull => say!("place.note.lists-in-full"),
             Note::NeighborLeftOut => say!("place.note.neighbor-left-out"),
-            Note::ScaledUp => say!("place.note.scaled-up"),
             Note::NotVaried(sweeps) => say!("place.note.not-varied", sweeps = sweeps.join(", ")),
         })
     }
@@ -138,8 +135,8 @@ pub enum Finding {
         label: String,
         /// Damage without a trap and with that number, of 100.
         damage: [f64; 2],
-        /// Summers of 20 with less.
-        less: usize,
+        /// Summers with less.
+        counts: Told,
         /// Fewer traps that do nearly as well: how many, and the same in words.
         fewer: Option<(usize, String)>,
         /// No step from a trap to the next counts as a change.
@@ -223,7 +220,7 @@ impl Finding {
         Finding::Number {
             label: least.label.clone(),
             damage: [none.damage_mean, least.damage_mean],
-            less: least.counts[2],
+            counts: Told::new(least.counts),
             fewer: fewer.map(|p| (p.traps, p.label.clone())),
             by_little: least.traps > 1 && points.windows(2).take(least.traps).all(small),
         }
@@ -273,7 +270,7 @@ impl fmt::Display for Finding {
             Finding::Number {
                 label,
                 damage: [without, with],
-                less,
+                counts,
                 fewer,
                 by_little,
             } => {
@@ -284,7 +281,7 @@ impl fmt::Display for Finding {
                     hung = label,
                     without,
                     with,
-                    less
+                    less = of_summers(counts.less, counts.of)
                 )];
                 match fewer {
                     Some((n, traps)) => {
@@ -338,10 +335,9 @@ pub enum Best {
     LeastHarmful,
 }
 
-impl Zone {
-    /// The class of counts of twenty: more, no change, less.
-    pub fn of_20([more, same, less]: [usize; 3]) -> Zone {
-        match Class::of_20(more, same, less) {
+impl From<Class> for Zone {
+    fn from(class: Class) -> Zone {
+        match class {
             Class::Less => Zone::Lowers,
             Class::NoChange => Zone::NoDifference,
             Class::More => Zone::Raises,
@@ -356,7 +352,7 @@ impl Verdict {
         match best.zone {
             Zone::Lowers => Verdict::SpotBeatsNoTrap,
             Zone::NoDifference => Verdict::MakesNoDifference,
-            _ if best.change_mean + 2.0 * best.se < 0.0 && best.less > best.more => {
+            _ if best.change_mean + 2.0 * best.se < 0.0 && best.counts.less > best.counts.more => {
                 Verdict::TooCloseToCall
             }
             _ => Verdict::NoSpotBeatsNoTrap,
@@ -397,7 +393,7 @@ impl PlaceOutcome {
         let harms = self
             .best
             .first()
-            .is_some_and(|b| self.sites[b.site].more > 0);
+            .is_some_and(|b| self.sites[b.site].counts.more > 0);
         match self.verdict {
             Verdict::NoSpotBeatsNoTrap => Best::LeastHarmful,
             Verdict::MakesNoDifference if harms => Best::LeastHarmful,

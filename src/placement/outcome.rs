@@ -1,6 +1,7 @@
 //! Results of a search, as plain data: what figures and reports read. Nothing here computes.
 
 use crate::placement::finding::{Against, Finding, Note};
+use crate::stats::paired::Told;
 use serde::Serialize;
 
 /// One site.
@@ -16,12 +17,9 @@ pub struct SiteOutcome {
     pub change_mean: f64,
     /// Standard error of that mean.
     pub se: f64,
-    /// Summers of 20 in which it is more.
-    pub more: usize,
-    /// Summers of 20 without a change.
-    pub same: usize,
-    /// Summers of 20 in which it is less.
-    pub less: usize,
+    /// Summers in which it is more, the same and less.
+    #[serde(flatten)]
+    pub counts: Told,
     /// Class of these counts.
     pub zone: Zone,
     /// Share of summers in which it is more, unrounded; for the map.
@@ -82,7 +80,7 @@ pub struct SweepPoint {
     pub change_mean: f64,
     /// Standard error of that mean.
     pub se: f64,
-    /// Counts of 20: more, same, less.
+    /// Summers with more, the same and less damage, as they are told.
     pub counts: [usize; 3],
     /// Mean catch of all traps.
     pub caught_mean: f64,

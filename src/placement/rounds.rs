@@ -13,7 +13,7 @@ use crate::placement::delta;
 use crate::placement::finding::{Against, Note};
 use crate::placement::kriging::Near;
 use crate::placement::objective::{Objective, Valued};
-use crate::placement::outcome::{PlaceOutcome, Ranked, SiteOutcome, Verdict, Zone, ZoneMap};
+use crate::placement::outcome::{PlaceOutcome, Ranked, SiteOutcome, Verdict, ZoneMap};
 use crate::placement::search::{Look, PlaceRefusal, Question, Slot};
 use crate::placement::site::{Site, Spread, later};
 use crate::placement::zones::{needs, shares, zone_map};
@@ -401,10 +401,8 @@ impl<'a> Rounds<'a> {
             y_m: site.at.y,
             change_mean,
             se: if se.is_finite() { se } else { 0.0 },
-            more: count.more,
-            same: count.no_change,
-            less: count.less,
-            zone: Zone::of_20([count.more, count.no_change, count.less]),
+            counts: count.told(),
+            zone: count.class().into(),
             more_share: share(&|c| c > tie_band),
             less_share: share(&|c| c < -tie_band),
             damage_mean: self.adjusted(&damage).mean

@@ -13,7 +13,6 @@ use crate::placement::site::{Limits, candidates};
 use crate::placement::sweep;
 use crate::say::say;
 use crate::scenario::{Plan, Scenario, Trap};
-use crate::stats::quantile::DOTS;
 use crate::stats::settle::{FEWEST, MOST};
 
 /// What is asked of a search.
@@ -217,9 +216,6 @@ pub fn place(
         .any(|p| p.traps.iter().any(|t| t.neighbours));
     if hung && !question.neighbors_traps {
         outcome.notes.push(Note::NeighborLeftOut);
-    }
-    if outcome.summers < DOTS {
-        outcome.notes.push(Note::ScaledUp);
     }
     let look = rounds.look();
     let enough = || out_of_time || enough(&look);

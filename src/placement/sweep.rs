@@ -243,7 +243,7 @@ impl Sweeper<'_> {
             damage_mean: mean(&series.damage),
             change_mean: mean(&changes),
             se: standard_error(&changes).unwrap_or(0.0),
-            counts: [count.more, count.no_change, count.less],
+            counts: count.told().all(),
             caught_mean: mean(&series.caught),
             traps,
             places_m: places.iter().map(|p| [p.x, p.y]).collect(),

@@ -1,12 +1,11 @@
 //! Sentences about places that pictures and reports share.
 
-use crate::placement::finding::Against;
+use crate::placement::finding::{Against, Best};
 use crate::placement::outcome::{PlaceOutcome, SiteOutcome, Verdict, Zone};
 use crate::say::{say, voice};
 use crate::scenario::Scenario;
-use crate::stats::paired::never_other_way;
-use crate::stats::quantile::DOTS;
-use crate::stats::words::thousands;
+use crate::stats::paired::Told;
+use crate::stats::words::{of_summers, thousands};
 use crate::units::{feet, feet_and_metres};
 
 pub use crate::say::capital;
@@ -75,20 +74,12 @@ pub fn zone_word(zone: Zone) -> &'static str {
     })
 }
 
-/// Whether the trap makes no difference at any place tried.
-pub fn nothing_matters(outcome: &PlaceOutcome) -> bool {
-    outcome.sites.iter().all(|s| s.zone == Zone::NoDifference)
-}
-
 /// What the first of the best places is called.
 pub fn best_word(outcome: &PlaceOutcome) -> &'static str {
-    let best = outcome.best.first();
-    let harms = best.is_some_and(|best| outcome.sites[best.site].more > 0);
-    voice().get(match outcome.verdict {
-        Verdict::NoSpotBeatsNoTrap => "figure.place.best.harms",
-        Verdict::MakesNoDifference if harms => "figure.place.best.harms",
-        Verdict::MakesNoDifference if !nothing_matters(outcome) => "figure.place.best.harmless",
-        _ => "figure.place.best",
+    voice().get(match outcome.best_is() {
+        Best::LeastHarmful => "figure.place.best.harms",
+        Best::DoesNoHarm => "figure.place.best.harmless",
+        Best::Good => "figure.place.best",
     })
 }
 
@@ -135,10 +126,20 @@ pub fn place_name(scenario: &Scenario, site: &SiteOutcome) -> String {
     spot_and_near(scenario, site).join(", ")
 }
 
-/// Counts of 20 in words.
+/// Counts in words.
 pub fn split(site: &SiteOutcome) -> String {
-    let (more, same, less) = (site.more, site.same, site.less);
-    say!("figure.place.split", more, same, less)
+    let Told {
+        more,
+        same,
+        less,
+        of,
+    } = site.counts;
+    say!(
+        "figure.place.split",
+        more = of_summers(more, of),
+        same,
+        less
+    )
 }
 
 /// The first sentence.
@@ -150,11 +151,11 @@ pub fn headline(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
     let (against, what) = (outcome.against, what_counts(outcome));
     let all = match outcome.verdict {
         Verdict::SpotBeatsNoTrap => {
-            let counts = [best.more, best.same, best.less];
-            let end = if never_other_way(counts, DOTS) {
-                say!("figure.place.beats.never", n = best.less)
+            let lowers = of_summers(best.counts.less, best.counts.of);
+            let end = if best.counts.never_other_way() {
+                say!("figure.place.beats.never", lowers)
             } else {
-                say!("figure.place.beats.some", n = best.less)
+                lowers
             };
             let ends = [outcome.base_mean, outcome.base_mean + best.change_mean];
             let [before, after] = ends.map(number);
@@ -184,13 +185,13 @@ pub fn headline(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
                 split = split(best)
             )
         }
-        Verdict::MakesNoDifference if nothing_matters(outcome) => {
+        Verdict::MakesNoDifference if outcome.nothing_matters() => {
             say!("figure.place.nowhere", what)
         }
         Verdict::MakesNoDifference => {
             say!(
                 "figure.place.no-difference",
-                n = best.same,
+                n = of_summers(best.counts.same, best.counts.of),
                 what,
                 spot,
                 away

@@ -11,8 +11,10 @@ use crate::stats::paired::{Class, MOST};
 const MOST_CELLS: f64 = 90.0;
 /// Fewer sites give no map.
 const FEWEST_SITES: usize = 6;
-/// A zone that lowers or raises needs a mean this many standard errors from nothing.
+/// A mean this many standard errors from nothing is clear.
 const CLEAR_SE: f64 = 2.0;
+/// Sites round a place whose counts bear out what is said of it (assumed).
+const NEAREST: usize = 6;
 
 /// Models of the surface that are tried, the plainest first. Lengths are assumed: they span what a lure reaches in a yard.
 pub fn models(near: &Near) -> Vec<Model> {
@@ -114,8 +116,37 @@ pub(super) fn needs(
     }
 }
 
-/// The map by kriging. A zone has the class of its shares; one that lowers or raises also a mean change beyond two standard
-/// errors of the surface, else it could go either way.
+/// Shares of more and less at a place, without those that none of the sites nearest to it bears out.
+fn borne_out([more, less]: [f64; 2], results: &[SiteOutcome], at: Point) -> [f64; 2] {
+    let away = |r: &SiteOutcome| at.distance(Point::new(r.x_m, r.y_m));
+    let mut near: Vec<(f64, &SiteOutcome)> = results.iter().map(|r| (away(r), r)).collect();
+    near.sort_by(|a, b| a.0.total_cmp(&b.0));
+    near.truncate(NEAREST);
+    let seen = |n: &dyn Fn(&SiteOutcome) -> usize| near.iter().any(|(_, r)| n(r) > 0);
+    [
+        if seen(&|r| r.counts.more) { more } else { 0.0 },
+        if seen(&|r| r.counts.less) { less } else { 0.0 },
+    ]
+}
+
+/// The class of a place by its shares of more and less. A side is named when the mean change is clear too, or when most
+/// summers are on it and none is on the other; else the milder class beside it, "either way" only where there are both sides.
+pub fn zone_at([more, less]: [f64; 2], change: f64, se: f64) -> Zone {
+    let (side, share, clear) = if more > less {
+        (Zone::Raises, more, change > CLEAR_SE * se)
+    } else {
+        (Zone::Lowers, less, change < -CLEAR_SE * se)
+    };
+    match Class::of_shares(more, less) {
+        Class::NoChange => Zone::NoDifference,
+        Class::More | Class::Less if clear => side,
+        _ if more.min(less) > 0.0 => Zone::EitherWay,
+        _ if share >= 0.5 => side,
+        _ => Zone::NoDifference,
+    }
+}
+
+/// The map by kriging; [`zone_at`] names the classes.
 pub fn zone_map(
     scenario: &Scenario,
     limits: &Limits,
@@ -158,16 +189,13 @@ pub fn zone_map(
                 area.y0 + (row as f64 + 0.5) * cell_m,
             );
             let here = surfaces.change.predict(at);
-            let [more, less] = surfaces.shares(at);
             map.change.push(here.value);
             map.se.push(here.se);
-            let error = CLEAR_SE * here.se;
-            map.zone.push(match Class::of_shares(more, less) {
-                _ if !may_hang(scenario, at, limits) => Zone::Closed,
-                Class::Less if here.value + error < 0.0 => Zone::Lowers,
-                Class::More if here.value - error > 0.0 => Zone::Raises,
-                Class::NoChange => Zone::NoDifference,
-                Class::More | Class::Less | Class::EitherWay => Zone::EitherWay,
+            map.zone.push(if may_hang(scenario, at, limits) {
+                let shares = borne_out(surfaces.shares(at), results, at);
+                zone_at(shares, here.value, here.se)
+            } else {
+                Zone::Closed
             });
         }
     }

@@ -1,6 +1,6 @@
 //! The files and the terminal text of a comparison.
 
-use crate::catalogue::{flag_of, says_of};
+use crate::catalogue::{flag_of, nothing_known, says_of};
 use crate::count::outcome::Standing;
 use crate::report::compare_data::{self, per_10_saved};
 use crate::report::compare_why as why;
@@ -8,15 +8,15 @@ use crate::report::lines::Lines;
 use crate::report::provenance::{self, Facts};
 use crate::report::text::eaten;
 use crate::report::words::{
-    average_apart, became, behind, give_or_take, quoted, simulated, still_open, verdict, word_told,
-    yours,
+    became, behind, found, give_or_take, quoted, simulated, still_open, yours,
 };
 use crate::say::{counted, say, voice};
 use crate::scenario::Scenario;
 use crate::stats::components::Components;
-use crate::stats::paired::Class;
+use crate::stats::paired::{Class, Told};
 use crate::stats::words::{PAIRS_FOR_A_WORD, listed, tenths, thousands};
 use crate::study::compare::CompareOutcome;
+use crate::study::finding::Finding;
 use crate::study::spread::{PlanSpread, pairing_ceiling};
 use std::fmt::Write as _;
 use why::points;
@@ -152,7 +152,9 @@ fn table(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
     }
     out.0.push(head);
     for (i, plan) in outcome.plans.iter().enumerate() {
-        let ([more, same, less], _) = plan.count.told();
+        let Told {
+            more, same, less, ..
+        } = plan.count.told();
         let first = i == 0;
         let change = if first {
             "-".to_string()
@@ -192,7 +194,7 @@ fn table(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         noun = guild.damage_noun(),
         verb = guild.damage_verb(),
         yours = yours(scenario),
-        of = outcome.plans.last().map_or(20, |p| p.count.told().1),
+        of = outcome.plans.last().map_or(0, |p| p.count.told().of),
         insects = scenario.pest.short,
         days = scenario.window.days
     ));
@@ -212,7 +214,7 @@ fn letter(flags: &[String], flag: &str) -> Option<char> {
 fn flags(outcome: &CompareOutcome) -> Vec<String> {
     let mut all: Vec<String> = Vec::new();
     for flag in outcome.plans.iter().flat_map(|p| &p.flags) {
-        if flag != "none known" && !all.contains(flag) {
+        if flag != nothing_known() && !all.contains(flag) {
             all.push(flag.clone());
         }
     }
@@ -239,21 +241,15 @@ fn flag_reason(scenario: &Scenario, flag: &str) -> String {
 
 fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
     out.gap();
-    let before = outcome.plans.first().map_or(0.0, |p| p.damage_mean);
-    for plan in outcome.plans.iter().skip(1) {
-        let said = verdict(scenario, &quoted(&plan.name), &plan.count, &plan.settled);
-        let mut text = said.sentence;
-        if let Some(word) = said.word {
-            let _ = write!(text, " [{}]", word_told(word));
-        }
-        let (after, band) = (plan.damage_mean, scenario.settings.tie_band);
-        let error = (plan.difference_se, outcome.run.summers);
-        let _ = write!(text, " {}", became(before, after, band, error));
-        let apart = average_apart(plan.count.class(), before, after, band);
-        for more in said.rare.into_iter().chain(apart) {
-            let _ = write!(text, " {more}");
-        }
-        out.say(&text);
+    let findings = Finding::all(scenario, &outcome.run);
+    for (plan, finding) in outcome.plans.iter().skip(1).zip(&findings) {
+        let between = became(finding, outcome.run.summers);
+        out.say(&found(
+            scenario,
+            &quoted(&plan.name),
+            finding,
+            Some(between),
+        ));
     }
     if let Some(line) = eaten(&outcome.run) {
         out.say(&line);

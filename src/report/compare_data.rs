@@ -3,10 +3,11 @@
 use crate::catalogue::believe::Believe;
 use crate::count::outcome::Standing;
 use crate::count::seasons::SeasonsOutcome;
-use crate::report::csv::harmless;
+use crate::report::csv::{counted, harmless};
 use crate::report::json::{damage_unit, pretty};
 use crate::report::words::{believe_in, believe_least, grade_in_words, weakest_grade};
 use crate::scenario::Scenario;
+use crate::stats::paired::Told;
 use crate::stats::words::Settled;
 use crate::study::compare::{CompareOutcome, PlanCompared};
 use crate::study::spread::PlanSpread;
@@ -57,9 +58,8 @@ pub(crate) struct PlanRow {
     pub(crate) name: String,
     #[serde(skip_deserializing)]
     against: String,
-    pub(crate) more: usize,
-    pub(crate) same: usize,
-    pub(crate) less: usize,
+    #[serde(flatten)]
+    pub(crate) told: Told,
     pub(crate) word: String,
     #[serde(skip_deserializing)]
     settled: bool,
@@ -124,13 +124,14 @@ struct PlotRow {
     more: Option<usize>,
     same: Option<usize>,
     less: Option<usize>,
+    of: Option<usize>,
 }
 
 /// The verdict word of a plan as other programs read it, for example "usually less"; "less" where no word is settled, and "could go either way".
 pub fn word(settled: &Settled) -> String {
     match (settled.word, settled.way) {
         (_, "") => "could go either way".into(),
-        (Some(word), way) => format!("{word} {way}"),
+        (Some(word), way) => format!("{} {way}", word.name()),
         (None, way) => way.into(),
     }
 }
@@ -167,9 +168,7 @@ pub fn json(scenario: &Scenario, outcome: &CompareOutcome) -> String {
             .map(|(written, (plan, raw))| PlanRow {
                 name: plan.name.clone(),
                 against: against.into(),
-                more: plan.count.more,
-                same: plan.count.no_change,
-                less: plan.count.less,
+                told: plan.count.told(),
                 word: word(&plan.settled),
                 settled: plan.settled.settled,
                 difference_mean: plan.difference_mean,
@@ -202,13 +201,17 @@ pub fn json(scenario: &Scenario, outcome: &CompareOutcome) -> String {
                     .iter()
                     .zip(&plan.plots)
                     .zip(&raw.plot_damage)
-                    .map(|((plot, change), damage)| PlotRow {
-                        name: plot.name.clone(),
-                        damage_mean: *damage,
-                        difference_mean: change.map(|c| c.1),
-                        more: change.map(|c| c.0.more),
-                        same: change.map(|c| c.0.no_change),
-                        less: change.map(|c| c.0.less),
+                    .map(|((plot, change), damage)| {
+                        let told = change.map(|c| c.0.told());
+                        PlotRow {
+                            name: plot.name.clone(),
+                            damage_mean: *damage,
+                            difference_mean: change.map(|c| c.1),
+                            more: told.map(|t| t.more),
+                            same: told.map(|t| t.same),
+                            less: told.map(|t| t.less),
+                            of: told.map(|t| t.of),
+                        }
                     })
                     .collect(),
                 mating: (plan.mating.males > 0).then_some(plan.mating),
@@ -252,10 +255,9 @@ pub fn csv(scenario: &Scenario, outcome: &CompareOutcome) -> String {
             Some(plan.difference_se),
             &unit,
         );
-        let of_20 = "summers of 20";
-        add(mine, "more damage", Some(plan.count.more as f64), of_20);
-        add(mine, "no change", Some(plan.count.no_change as f64), of_20);
-        add(mine, "less damage", Some(plan.count.less as f64), of_20);
+        for (quantity, n, of) in counted(&plan.count) {
+            add(mine, quantity, Some(n), &of);
+        }
         for (i, dot) in plan.count.dots.iter().enumerate() {
             add(
                 mine,
@@ -304,24 +306,9 @@ pub fn csv(scenario: &Scenario, outcome: &CompareOutcome) -> String {
         for ((plot, change), damage) in plots {
             add(&plot.name, "damage mean", *damage, &unit);
             add(&plot.name, "change mean", change.map(|c| c.1), &unit);
-            add(
-                &plot.name,
-                "more damage",
-                change.map(|c| c.0.more as f64),
-                of_20,
-            );
-            add(
-                &plot.name,
-                "no change",
-                change.map(|c| c.0.no_change as f64),
-                of_20,
-            );
-            add(
-                &plot.name,
-                "less damage",
-                change.map(|c| c.0.less as f64),
-                of_20,
-            );
+            for (quantity, n, of) in counted(change.as_ref().map_or(&plan.count, |c| &c.0)) {
+                add(&plot.name, quantity, change.map(|_| n), &of);
+            }
         }
     }
     for plan in outcome.seasons.iter().flat_map(|s| &s.plans) {

@@ -6,7 +6,7 @@ use crate::count::outcome::{AnswerAccount, MatingAccount};
 use crate::report::words::{about, best, fold_to, instead as instead_of_traps, quoted};
 use crate::say::{say, voice};
 use crate::scenario::{Owner, Plan, Role, Scenario};
-use crate::stats::paired::Class;
+use crate::stats::paired::{Class, PairedCount, Told};
 use crate::stats::spread::of_100;
 use crate::stats::words::{listed, tenths, thousands};
 use crate::study::compare::{CompareOutcome, PlanCompared};
@@ -240,7 +240,12 @@ pub(super) fn next_door(scenario: &Scenario, outcome: &CompareOutcome, plot: usi
         lines.push(if k == 0 {
             say!("fence.first", named, number)
         } else {
-            let ([more, same, less], of) = count.told();
+            let Told {
+                more,
+                same,
+                less,
+                of,
+            } = count.told();
             let points = points(change);
             say!("fence.plan", named, number, points, more, same, less, of)
         });
@@ -332,8 +337,8 @@ pub(super) fn street_words(scenario: &Scenario, outcome: &CompareOutcome) -> Vec
     for plan in outcome.plans.iter().skip(1) {
         let mut more = Vec::new();
         let mut less = Vec::new();
-        let mut add = |lot: &str, count: &crate::stats::paired::PairedCount| {
-            let told = say!("street.lot", lot, n = count.leading(), of = count.told().1);
+        let mut add = |lot: &str, count: &PairedCount| {
+            let told = say!("street.lot", lot, n = count.leading(), of = count.told().of);
             match count.class() {
                 Class::More => more.push(told),
                 Class::Less => less.push(told),

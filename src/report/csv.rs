@@ -3,9 +3,10 @@
 use crate::count::outcome::{GridMap, PlanOutcome, RunOutcome};
 use crate::report::json::damage_unit;
 use crate::scenario::Scenario;
-use crate::stats::paired;
+use crate::stats::paired::PairedCount;
 use crate::stats::quantile::dots;
 use crate::stats::spread::mean;
+use crate::study::finding::Finding;
 
 /// A user's text as a cell: a leading sign that a spreadsheet would run as a formula is made harmless by an apostrophe.
 pub fn harmless(text: &str) -> String {
@@ -80,15 +81,9 @@ fn plan_rows(scenario: &Scenario, plan: &PlanOutcome, first: Option<&PlanOutcome
         );
     }
     if let Some(first) = first {
-        let differences = paired::differences(&first.damage_by_summer, &plan.damage_by_summer);
-        let count = paired::count(&differences, scenario.settings.tie_band);
-        add(yours, "change mean", Some(plan.change.mean), &unit);
-        add(
-            yours,
-            "change standard error",
-            Some(plan.change.error),
-            &unit,
-        );
+        let Finding { count, change, .. } = Finding::of(scenario, first, plan);
+        add(yours, "change mean", Some(change.mean), &unit);
+        add(yours, "change standard error", Some(change.error), &unit);
         for (i, dot) in count.dots.iter().enumerate() {
             add(
                 yours,
@@ -97,24 +92,9 @@ fn plan_rows(scenario: &Scenario, plan: &PlanOutcome, first: Option<&PlanOutcome
                 &unit,
             );
         }
-        add(
-            yours,
-            "more damage",
-            Some(count.more as f64),
-            "summers of 20",
-        );
-        add(
-            yours,
-            "no change",
-            Some(count.no_change as f64),
-            "summers of 20",
-        );
-        add(
-            yours,
-            "less damage",
-            Some(count.less as f64),
-            "summers of 20",
-        );
+        for (quantity, n, of) in counted(&count) {
+            add(yours, quantity, Some(n), &of);
+        }
     }
     for (crop, damage) in scenario.crops.iter().zip(&plan.crop_damage) {
         add(&crop.name, "damage mean", Some(*damage), &unit);
@@ -206,4 +186,15 @@ pub fn grid(scenario: &Scenario, grid: &GridMap) -> String {
         ]);
     }
     write(rows)
+}
+
+/// Counts as rows of a table: what is counted, how many, and out of how many.
+pub fn counted(count: &PairedCount) -> [(&'static str, f64, String); 3] {
+    let told = count.told();
+    let row = |quantity, n: usize| (quantity, n as f64, format!("summers of {}", told.of));
+    [
+        row("more damage", told.more),
+        row("no change", told.same),
+        row("less damage", told.less),
+    ]
 }

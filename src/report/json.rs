@@ -7,9 +7,10 @@ use crate::count::outcome::{
 use crate::report::compare_data::word;
 use crate::report::words::{believe_in, believe_least, grade_in_words, weakest_grade};
 use crate::scenario::Scenario;
-use crate::stats::paired;
+use crate::stats::paired::Told;
 use crate::stats::quantile::dots;
 use crate::stats::spread::mean;
+use crate::study::finding::Finding;
 use serde::{Deserialize, Serialize};
 
 #[derive(Serialize, Deserialize)]
@@ -77,6 +78,9 @@ pub(crate) struct Damage {
 
 #[derive(Serialize, Deserialize)]
 pub(crate) struct Against {
+    /// The counts as they are told; files of before 0.8 have those of the twenty dots only.
+    #[serde(default)]
+    pub(crate) told: Option<Told>,
     pub(crate) more_of_20: usize,
     pub(crate) no_change_of_20: usize,
     pub(crate) less_of_20: usize,
@@ -156,19 +160,24 @@ fn plan_summary(
     first: Option<&PlanOutcome>,
 ) -> PlanSummary {
     let against_first = first.map(|first| {
-        let differences = paired::differences(&first.damage_by_summer, &plan.damage_by_summer);
-        let count = paired::count(&differences, scenario.settings.tie_band);
+        let Finding {
+            count,
+            word: own,
+            change,
+            ..
+        } = Finding::of(scenario, first, plan);
         Against {
+            told: Some(count.told()),
             more_of_20: count.more,
             no_change_of_20: count.no_change,
             less_of_20: count.less,
             dots: count.dots.to_vec(),
-            word: word(&plan.word),
-            word_settled: plan.word.settled,
-            mean: plan.change.mean,
-            standard_error: plan.change.error,
-            plain_mean: plan.change.plain_mean,
-            plain_standard_error: plan.change.plain_error,
+            word: word(&own),
+            word_settled: own.settled,
+            mean: change.mean,
+            standard_error: change.error,
+            plain_mean: change.plain_mean,
+            plain_standard_error: change.plain_error,
         }
     });
     let catches: Vec<f64> = plan.caught_by_summer.iter().map(|c| *c as f64).collect();

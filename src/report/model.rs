@@ -71,7 +71,7 @@ fn head(out: &mut String, title: &str) {
 fn rows<'a>(out: &mut String, table: &[ParameterInfo], get: impl Fn(&str) -> Option<&'a Sourced>) {
     for info in table {
         if let Some(s) = get(info.key) {
-            row(out, info.key, info.meaning, s);
+            row(out, info.key, info.meaning(), s);
         }
     }
     out.push('\n');

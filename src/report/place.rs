@@ -16,7 +16,8 @@ use crate::report::provenance::{Facts, Manifest};
 use crate::report::words::{how_sure_of_map, notes, usual};
 use crate::say::{counted, say, voice};
 use crate::scenario::Scenario;
-use crate::stats::words::{thousands, word_of_20};
+use crate::stats::quantile::DOTS;
+use crate::stats::words::{Word, of_summers, thousands};
 use serde::Serialize;
 
 /// All files of a search; the manifest comes last and holds the hashes of the others.
@@ -67,11 +68,12 @@ pub fn text(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
     }
     let mut first = headline(scenario, outcome);
     if let Some(best) = outcome.best.first().map(|r| &outcome.sites[r.site]) {
-        if outcome.settled && outcome.verdict == Verdict::SpotBeatsNoTrap {
+        let whole = best.counts.of == DOTS;
+        if outcome.settled && whole && outcome.verdict == Verdict::SpotBeatsNoTrap {
             first = say!(
                 "place.headline.word",
                 headline = first,
-                word = word_of_20(best.less)
+                word = Word::of(best.counts.less, DOTS).told(voice())
             );
         }
         if !outcome.settled {
@@ -121,9 +123,9 @@ fn counts(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome, best: &S
         counted_in = outcome.unit,
         without = number(without),
         with = number(without + best.change_mean),
-        more = best.more,
-        same = best.same,
-        less = best.less,
+        more = of_summers(best.counts.more, best.counts.of),
+        same = best.counts.same,
+        less = best.counts.less,
         caught = thousands(best.caught_mean)
     );
     out.hang(&text, 4);
@@ -266,11 +268,13 @@ fn ending(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
     // Only traps are placed here.
     out.say_all(how_sure_of_map(scenario));
     out.gap();
-    let key = if outcome.sites.iter().any(|s| s.summers < outcome.summers) {
-        "place.sites.fewer-summers"
-    } else {
-        "place.sites"
+    let fewer = outcome.sites.iter().any(|s| s.summers < outcome.summers);
+    let key = match (outcome.summers < DOTS, fewer) {
+        (true, _) => "place.sites.few",
+        (_, true) => "place.sites.fewer-summers",
+        _ => "place.sites",
     };
+    let key = &counted(key, outcome.summers as u64);
     out.say(&say!(
         key,
         n = outcome.sites.len(),
@@ -325,9 +329,11 @@ pub fn tidy(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
         let unit = outcome.unit.as_str();
         add("change mean", Some(site.change_mean.to_string()), unit);
         add("standard error", Some(site.se.to_string()), unit);
-        add("more", Some(site.more.to_string()), "summers of 20");
-        add("no change", Some(site.same.to_string()), "summers of 20");
-        add("less", Some(site.less.to_string()), "summers of 20");
+        let of = format!("summers of {}", site.counts.of);
+        let counted = site.counts.all().map(|n| Some(n.to_string()));
+        for (quantity, value) in ["more", "no change", "less"].into_iter().zip(counted) {
+            add(quantity, value, &of);
+        }
         add("class", Some(zone_word(site.zone).into()), "");
         add(
             "catch mean",

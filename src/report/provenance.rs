@@ -290,7 +290,7 @@ pub fn of_run(
     Manifest::new(facts, Some(scenario), outputs)
         .of_summers(outcome.seed, outcome.summers)
         .with("tie_band", settings.tie_band)
-        .with("denominator", DOTS)
+        .with("denominator", DOTS.min(outcome.summers as usize))
         .with("cell_m", settings.cell_m)
         .with("most_insects", settings.most_insects)
         .with("plans", plans(scenario))

@@ -3,36 +3,36 @@
 use crate::count::outcome::{PlanOutcome, RunOutcome, Standing};
 use crate::report::lines::Lines;
 use crate::report::words::{
-    COLUMNS, about, average_apart, became, behind, best, fold_in, fold_to, give_or_take, instead,
-    invented, quoted, repeat, simulated, still_open, verdict, word_told,
+    COLUMNS, about, became, behind, best, fold_in, fold_to, found, give_or_take, instead, invented,
+    quoted, repeat, simulated, still_open,
 };
 use crate::say::{counted, say, voice};
 use crate::scenario::Scenario;
-use crate::stats::paired::{self, Class, PairedCount};
+use crate::stats::paired::Class;
 use crate::stats::spread::{mean, of_100};
 use crate::stats::words::{in_print, tenths, thousands};
-use std::fmt::Write as _;
+use crate::study::finding::Finding;
 
 /// The text, lines of at most 80 columns: what people read, ending with the repeat line, and the numbers behind it.
 ///
 /// Shape: `pictures` are file names inside the output folder, may be empty.
 pub fn run(scenario: &Scenario, outcome: &RunOutcome, pictures: &[String]) -> String {
     let mut out = Lines::default();
-    let counts = counts(scenario, outcome);
+    let findings = Finding::all(scenario, outcome);
     if let Some(warning) = invented(scenario) {
         out.say(warning);
     }
-    sentences(&mut out, scenario, outcome, &counts);
-    damage(&mut out, scenario, outcome);
+    sentences(&mut out, scenario, outcome, &findings);
+    damage(&mut out, scenario, outcome, &findings);
     if !pictures.is_empty() {
         out.gap();
         out.say(&super::words::pictures(pictures));
     }
     answers(&mut out, scenario, outcome);
     let hangs = |i: usize| scenario.plans[i + 1].traps.iter().any(|t| !t.neighbours);
-    let mut each = counts.iter().enumerate();
+    let mut each = findings.iter().enumerate();
     if each.any(|(i, c)| hangs(i) && c.class() != Class::Less) {
-        better(&mut out, scenario, outcome, &counts);
+        better(&mut out, scenario, outcome, &findings);
     }
     out.cautions(scenario, scenario.warnings.iter().chain(&outcome.warnings));
     out.say(&simulated(outcome.summers, scenario.settings.tie_band));
@@ -44,8 +44,8 @@ pub fn run(scenario: &Scenario, outcome: &RunOutcome, pictures: &[String]) -> St
 }
 
 /// The best plan without a trap, and what is usually done besides.
-fn better(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, counts: &[PairedCount]) {
-    let classes = std::iter::once(Class::NoChange).chain(counts.iter().map(PairedCount::class));
+fn better(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, findings: &[Finding]) {
+    let classes = std::iter::once(Class::NoChange).chain(findings.iter().map(Finding::class));
     let means = outcome.plans.iter().map(|p| p.damage.mean);
     let found: Vec<(Class, f64)> = classes.zip(means).collect();
     let usual = instead(scenario, voice());
@@ -77,19 +77,9 @@ pub(super) fn eaten(outcome: &RunOutcome) -> Option<String> {
     Some(say!("said.eaten", each = each?.join(", ")))
 }
 
-/// Counts of every plan but the first, in the order of the plans; the same numbers as the picture of differences.
-pub fn counts(scenario: &Scenario, outcome: &RunOutcome) -> Vec<PairedCount> {
-    let series: Vec<&[f64]> = outcome
-        .plans
-        .iter()
-        .map(|p| p.damage_by_summer.as_slice())
-        .collect();
-    paired::against_first(&series, scenario.settings.tie_band)
-}
-
-fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, counts: &[PairedCount]) {
+fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, findings: &[Finding]) {
     let guild = scenario.pest.guild;
-    if counts.is_empty() {
+    if findings.is_empty() {
         if let Some(only) = outcome.plans.first() {
             out.say(&say!(
                 "said.alone",
@@ -101,22 +91,10 @@ fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, counts:
         }
         return;
     }
-    for (plan, count) in outcome.plans.iter().skip(1).zip(counts) {
-        let said = verdict(scenario, &quoted(&plan.name), count, &plan.word);
-        let mut text = said.sentence;
-        if let Some(word) = said.word {
-            let _ = write!(text, " [{}]", word_told(word));
-        }
-        if outcome.standing() == Standing::Preview {
-            let _ = write!(text, " [{}]", voice().get("said.preview"));
-        }
-        let first = outcome.plans.first().map_or(0.0, |p| p.damage.mean);
-        let band = scenario.settings.tie_band;
-        let apart = average_apart(count.class(), first, plan.damage.mean, band);
-        for more in said.rare.into_iter().chain(apart) {
-            let _ = write!(text, " {more}");
-        }
-        out.say(&text);
+    let preview = outcome.standing() == Standing::Preview;
+    for (plan, finding) in outcome.plans.iter().skip(1).zip(findings) {
+        let preview = preview.then(|| format!("[{}]", voice().get("said.preview")));
+        out.say(&found(scenario, &quoted(&plan.name), finding, preview));
     }
     let first = outcome.plans.first().map_or("", |p| p.name.as_str());
     out.say(&say!("said.against", named = quoted(first)));
@@ -125,7 +103,7 @@ fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, counts:
     }
 }
 
-fn damage(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
+fn damage(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, findings: &[Finding]) {
     out.gap();
     out.say(&say!(
         &counted("run.damage", u64::from(outcome.summers)),
@@ -138,7 +116,6 @@ fn damage(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
         .max()
         .unwrap_or(0)
         .min(28);
-    let first = outcome.plans.first().map_or(0.0, |p| p.damage.mean);
     for (i, plan) in outcome.plans.iter().enumerate() {
         let row = row(scenario, plan, outcome.summers, i);
         let name = if plan.name.chars().count() > widest {
@@ -152,8 +129,7 @@ fn damage(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
         out.0
             .push(["", &format!("{name:widest$}"), &row].join("  "));
         if i > 0 {
-            let error = (plan.change.error, outcome.summers);
-            let became = became(first, plan.damage.mean, scenario.settings.tie_band, error);
+            let became = became(&findings[i - 1], outcome.summers);
             out.0.push(format!("      {became}"));
         }
     }

@@ -7,7 +7,7 @@ use crate::report::provenance::{Facts, Manifest};
 use crate::report::words::{leaning, quoted, repeat, simulated, yours};
 use crate::say::{counted, say, voice};
 use crate::scenario::Scenario;
-use crate::stats::paired::Class;
+use crate::stats::paired::{Class, Told};
 use crate::stats::words::{PAIRS_FOR_A_VERDICT, thousands};
 use crate::study::upkeep::{Row, Upkeep};
 use serde_json::{Value, json};
@@ -37,7 +37,7 @@ pub fn bottom_line(upkeep: &Upkeep) -> String {
     let better = rows.iter().skip(1).find(|r| r.count.class() == Class::Less);
     let filled = rows.iter().any(|r| r.summers_with_full >= 0.5 / 20.0);
     let told = |key: &str, row: &Row, before: &str| {
-        let (n, of) = (row.count.leading(), row.count.told().1);
+        let (n, of) = (row.count.leading(), row.count.told().of);
         say!(key, before, emptied = row.interval, n, of)
     };
     if let Some(row) = lazy {
@@ -87,7 +87,9 @@ pub fn text(scenario: &Scenario, upkeep: &Upkeep) -> String {
     out.0.push(head);
     for (i, row) in upkeep.rows.iter().enumerate() {
         let told = |n: usize| if i == 0 { "-".into() } else { n.to_string() };
-        let ([more, same, less], _) = row.count.told();
+        let Told {
+            more, same, less, ..
+        } = row.count.told();
         out.0.push(format!(
             "{:14}{:>7.1}{:>6}{:>6}{:>6}{:>9}{:>8.0}{:>7.1}{:>9.0}",
             row.interval,
@@ -106,7 +108,7 @@ pub fn text(scenario: &Scenario, upkeep: &Upkeep) -> String {
         noun,
         verb,
         yours = yours(scenario),
-        of = upkeep.rows.last().map_or(20, |row| row.count.told().1),
+        of = upkeep.rows.last().map_or(0, |row| row.count.told().of),
         insects = scenario.pest.short,
         days
     ));
@@ -129,6 +131,7 @@ pub fn data(scenario: &Scenario, upkeep: &Upkeep) -> String {
             json!({
                 "every_days": r.every_d,
                 "damage_mean": r.damage_mean,
+                "told": r.count.told(),
                 "more_of_20": r.count.more,
                 "no_change_of_20": r.count.no_change,
                 "less_of_20": r.count.less,
@@ -161,11 +164,12 @@ fn tidy(scenario: &Scenario, upkeep: &Upkeep) -> String {
     let header = ["plan", "emptied", "quantity", "value", "unit"];
     let mut rows = vec![header.map(String::from).to_vec()];
     for row in &upkeep.rows {
+        let [more, same, less] = crate::report::csv::counted(&row.count);
         for (quantity, value, unit) in [
             ("damage mean", row.damage_mean, unit.as_str()),
-            ("more damage", row.count.more as f64, "summers of 20"),
-            ("no change", row.count.no_change as f64, "summers of 20"),
-            ("less damage", row.count.less as f64, "summers of 20"),
+            (more.0, more.1, more.2.as_str()),
+            (same.0, same.1, &same.2),
+            (less.0, less.1, &less.2),
             ("catch mean", row.caught_mean, "insects a summer"),
             ("kept", row.kept_of_100, "of 100 answers"),
             ("full", row.full_days_mean, "days a summer"),

@@ -7,12 +7,13 @@ use crate::geometry::Point;
 use crate::say::{Strings, counted, say, voice};
 use crate::scenario::{Owner, Plan, Scenario};
 use crate::stats::covariate::Adjusted;
-use crate::stats::paired::{Class, PairedCount, Rare, never_other_way};
+use crate::stats::paired::{Class, Rare, Told};
 use crate::stats::quantile::DOTS;
 use crate::stats::settle::NEAR;
 use crate::stats::words::{
-    Change, PAIRS_FOR_A_WORD, Settled, change_in_words, listed, tenths, thousands,
+    Change, PAIRS_FOR_A_WORD, Word, change_in_words, listed, tenths, thousands,
 };
+use crate::study::finding::Finding;
 
 /// Width of the terminal text, characters.
 pub const COLUMNS: usize = 80;
@@ -145,24 +146,25 @@ pub struct Verdict {
     /// The sentence, with its count.
     pub sentence: String,
     /// The verdict word; `None` where it could go either way, lies too near a boundary, or rests on too few summers.
-    pub word: Option<&'static str>,
+    pub word: Option<Word>,
     /// About summers that the twenty dots do not show.
     pub rare: Option<&'static str>,
 }
 
 /// The verdict on a plan against the first plan.
 ///
-/// Shape: `count` from [`crate::stats::paired::count`] and `settled` of the same pairs; the sentence names its own numbers of
-/// 20, or of all pairs where there are fewer.
-pub fn verdict(
-    scenario: &Scenario,
-    named: &str,
-    count: &PairedCount,
-    settled: &Settled,
-) -> Verdict {
+/// The sentence names its own numbers of 20, or of all summers where there are fewer.
+pub fn verdict(scenario: &Scenario, named: &str, finding: &Finding) -> Verdict {
+    let count = &finding.count;
     let guild = scenario.pest.guild;
     let (noun, verb) = (guild.damage_noun(), guild.damage_verb());
-    let ([more, same, less], of) = count.told();
+    let told = count.told();
+    let Told {
+        more,
+        same,
+        less,
+        of,
+    } = told;
     let (class, n) = (count.class(), count.leading());
     let key = match class {
         Class::More => "said.more",
@@ -172,7 +174,7 @@ pub fn verdict(
     };
     let key = counted(key, of as u64);
     let mut sentence = say!(&key, n, of, named, verb, noun);
-    if matches!(class, Class::More | Class::Less) && never_other_way([more, same, less], of) {
+    if matches!(class, Class::More | Class::Less) && told.never_other_way() {
         // The dots do not show a summer in forty.
         let [up, _, down] = count.of_pairs;
         let key = if up.min(down) == 0 {
@@ -191,16 +193,28 @@ pub fn verdict(
     });
     Verdict {
         sentence,
-        word: settled
+        word: finding
+            .word
             .word
             .filter(|_| class != Class::EitherWay && count.pairs >= PAIRS_FOR_A_WORD),
         rare,
     }
 }
 
-/// A verdict word as people read it.
-pub fn word_told(word: &str) -> &'static str {
-    voice().get(&format!("word.{}", word.replace(' ', "-")))
+/// The same in a row, with what else is told between the word and what the counts leave open.
+pub fn found(
+    scenario: &Scenario,
+    named: &str,
+    finding: &Finding,
+    between: Option<String>,
+) -> String {
+    let said = verdict(scenario, named, finding);
+    let word = said.word.map(|word| format!("[{}]", word.told(voice())));
+    let [before, after] = finding.damage;
+    let apart = average_apart(finding.class(), before, after, finding.band);
+    let more = said.rare.into_iter().chain(apart).map(str::to_owned);
+    let all = [Some(said.sentence), word, between].into_iter().flatten();
+    all.chain(more).collect::<Vec<_>>().join(" ")
 }
 
 /// What to say of a run that more summers could change; `None` for one that is settled.
@@ -243,14 +257,14 @@ pub fn give_or_take(outcome: &RunOutcome) -> Option<String> {
 }
 
 /// "5.7 -> 11.4 in 100, about twice as much. Give or take 0.4": with two standard errors of the change over so many summers.
-pub fn became(before: f64, after: f64, band: f64, (error, summers): (f64, u32)) -> String {
-    let (before, after) = (tenths(before), tenths(after));
-    let change = change_in_words(before, after, band);
+pub fn became(finding: &Finding, summers: u32) -> String {
+    let [before, after] = finding.damage.map(tenths);
+    let change = change_in_words(before, after, finding.band);
     let [before, after] = [before, after].map(|v| format!("{v:.1}"));
     if summers < 2 {
         return say!("said.became", before, after, change);
     }
-    let off = format!("{:.1}", off(error));
+    let off = format!("{:.1}", off(finding.change.error));
     say!("said.became.off", before, after, change, off)
 }
 

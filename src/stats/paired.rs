@@ -3,6 +3,7 @@
 //! The counts are taken from the very dots that are drawn, so text and picture agree by construction.
 
 use crate::stats::quantile::{DOTS, dots};
+use serde::{Deserialize, Serialize};
 
 /// What the summers behind twenty agreeing dots did that the dots do not show.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -43,7 +44,7 @@ pub const MOST: f64 = 0.725;
 pub const HARDLY_ANY: f64 = 0.075;
 
 /// What counts of twenty say. Every verdict, map and picture takes its class from here.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Class {
     /// More in most, or more in some and hardly ever less.
@@ -91,48 +92,94 @@ impl Class {
             Class::EitherWay => "",
         }
     }
+}
 
-    /// Of counts of twenty, those of this class; 0 for neither side.
-    pub fn dots(self, [more, same, less]: [usize; 3]) -> usize {
-        match self {
-            Class::More => more,
-            Class::Less => less,
-            Class::NoChange => same,
+/// Counts as they are told: out of twenty dots, or of the summers themselves where there are fewer. Text, tables, files
+/// and pictures take them from here.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Told {
+    /// With more.
+    pub more: usize,
+    /// With no change.
+    pub same: usize,
+    /// With less.
+    pub less: usize,
+    /// What they add up to.
+    #[serde(default = "twenty")]
+    pub of: usize,
+}
+
+fn twenty() -> usize {
+    DOTS
+}
+
+impl Told {
+    /// More, no change and less, out of as many as they add up to.
+    pub fn new([more, same, less]: [usize; 3]) -> Told {
+        let of = more + same + less;
+        Told {
+            more,
+            same,
+            less,
+            of,
+        }
+    }
+
+    /// More, no change, less.
+    pub fn all(self) -> [usize; 3] {
+        [self.more, self.same, self.less]
+    }
+
+    /// What they say.
+    pub fn class(self) -> Class {
+        if self.of == DOTS {
+            return Class::of_20(self.more, self.same, self.less);
+        }
+        let share = |n: usize| n as f64 / self.of.max(1) as f64;
+        Class::of_shares(share(self.more), share(self.less))
+    }
+
+    /// Those of their class; 0 for neither side.
+    pub fn leading(self) -> usize {
+        match self.class() {
+            Class::More => self.more,
+            Class::Less => self.less,
+            Class::NoChange => self.same,
             Class::EitherWay => 0,
         }
     }
-}
 
-/// Whether counts of more, no change and less, out of so many, are short of most on their side with none on the other:
-/// then a sentence must say that it never went the other way.
-pub fn never_other_way([more, same, less]: [usize; 3], of: usize) -> bool {
-    let most = |n: usize| n * DOTS >= MOST_DOTS * of;
-    more.max(less) > 0 && more.min(less) == 0 && !most(more.max(less)) && !most(same)
+    /// Whether so many are most of them.
+    pub fn most(self, n: usize) -> bool {
+        n * DOTS >= MOST_DOTS * self.of
+    }
+
+    /// Whether they are short of most on their side with none on the other: then a sentence must say that it never went
+    /// the other way.
+    pub fn never_other_way(self) -> bool {
+        let (high, low) = (self.more.max(self.less), self.more.min(self.less));
+        high > 0 && low == 0 && !self.most(high) && !self.most(self.same)
+    }
 }
 
 impl PairedCount {
-    /// Counts of more, no change and less as they are told, and what they are out of: twenty dots, or the pairs themselves
-    /// where there are fewer.
-    pub fn told(&self) -> ([usize; 3], usize) {
-        if self.pairs < DOTS {
-            (self.of_pairs, self.pairs)
+    /// The counts as they are told.
+    pub fn told(&self) -> Told {
+        Told::new(if self.pairs < DOTS {
+            self.of_pairs
         } else {
-            ([self.more, self.no_change, self.less], DOTS)
-        }
+            [self.more, self.no_change, self.less]
+        })
     }
 
     /// What the counts say.
     pub fn class(&self) -> Class {
-        if self.pairs >= DOTS {
-            return Class::of_20(self.more, self.no_change, self.less);
-        }
-        let ([more, _, less], n) = self.told();
-        Class::of_shares(more as f64 / n.max(1) as f64, less as f64 / n.max(1) as f64)
+        self.told().class()
     }
 
     /// Counts of that class, as they are told.
     pub fn leading(&self) -> usize {
-        self.class().dots(self.told().0)
+        self.told().leading()
     }
 }
 
@@ -214,16 +261,16 @@ mod tests {
         values.extend([-5.0; 50]);
         let count = count(&values, 1.0);
         assert_eq!((count.more, count.no_change, count.less), (17, 2, 1));
-        assert_eq!(count.told(), ([17, 2, 1], 20));
+        assert_eq!(count.told(), Told::new([17, 2, 1]));
     }
 
     #[test]
     fn few_pairs_are_told_as_they_are() {
-        assert_eq!(count(&[5.0], 1.0).told(), ([1, 0, 0], 1));
+        assert_eq!(count(&[5.0], 1.0).told(), Told::new([1, 0, 0]));
         let three = count(&[5.0, 0.0, -5.0], 1.0);
         assert_eq!(
             (three.told(), three.class()),
-            (([1, 1, 1], 3), Class::EitherWay)
+            (Told::new([1, 1, 1]), Class::EitherWay)
         );
         assert_eq!(count(&[5.0, 5.0, 0.0], 1.0).leading(), 2);
     }

@@ -42,6 +42,15 @@ pub fn dots(values: &[f64]) -> [f64; DOTS] {
     out
 }
 
+/// What is drawn for a sample, ascending: its twenty dots, or its values themselves where there are fewer.
+pub fn shown(values: &[f64]) -> Vec<f64> {
+    if values.len() < DOTS {
+        sorted(values)
+    } else {
+        dots(values).to_vec()
+    }
+}
+
 /// Middle value of a sample; 0 for an empty one.
 pub fn median(values: &[f64]) -> f64 {
     if values.is_empty() {

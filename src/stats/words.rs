@@ -1,7 +1,8 @@
 //! Words for counts of twenty and for ratios. A word never stands without its count.
 
-use crate::say::{say, voice};
+use crate::say::{Strings, counted, say, voice};
 use crate::stats::paired::{Class, MOST_DOTS, PairedCount};
+use crate::stats::quantile::DOTS;
 use crate::stats::settle::{self, BOUNDARIES, half_width, open_share};
 
 /// Fewest pairs for a verdict word. Whether it can still change is another question: [`Settled::settled`].
@@ -9,22 +10,69 @@ pub const PAIRS_FOR_A_WORD: usize = settle::FEWEST as usize;
 /// Fewest pairs for a verdict that is not marked as a preview, where nothing else is known of it.
 pub const PAIRS_FOR_A_VERDICT: usize = PAIRS_FOR_A_WORD;
 
-/// Word for `n` of 20.
-pub fn word_of_20(n: usize) -> &'static str {
-    match n {
-        0 | 1 => "almost never",
-        2..=5 => "seldom",
-        6..=14 => "sometimes",
-        15..=18 => "usually",
-        _ => "almost always",
+/// How often something happens, in the words of the scale.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Word {
+    /// In 0 or 1 of 20.
+    AlmostNever,
+    /// In 2 to 5.
+    Seldom,
+    /// In 6 to 14.
+    Sometimes,
+    /// In 15 to 18.
+    Usually,
+    /// In 19 or 20.
+    AlmostAlways,
+}
+
+impl Word {
+    const ALL: [(Word, &'static str, &'static str); 5] = [
+        (Word::AlmostNever, "almost never", "word.almost-never"),
+        (Word::Seldom, "seldom", "word.seldom"),
+        (Word::Sometimes, "sometimes", "word.sometimes"),
+        (Word::Usually, "usually", "word.usually"),
+        (Word::AlmostAlways, "almost always", "word.almost-always"),
+    ];
+
+    /// The word for `n` of `of`.
+    pub fn of(n: usize, of: usize) -> Word {
+        match (DOTS * n + of / 2) / of.max(1) {
+            0 | 1 => Word::AlmostNever,
+            2..=5 => Word::Seldom,
+            6..=14 => Word::Sometimes,
+            15..=18 => Word::Usually,
+            _ => Word::AlmostAlways,
+        }
     }
+
+    /// The word that what files say begins with, such as "usually less".
+    pub fn in_file(said: &str) -> Option<Word> {
+        let found = Word::ALL.into_iter().find(|w| said.starts_with(w.1));
+        found.map(|w| w.0)
+    }
+
+    /// As it stands in files.
+    pub fn name(self) -> &'static str {
+        Word::ALL[self as usize].1
+    }
+
+    /// As people read it.
+    pub fn told(self, s: &Strings) -> &str {
+        s.get(Word::ALL[self as usize].2)
+    }
+}
+
+/// "17 of 20 summers".
+pub fn of_summers(n: usize, of: usize) -> String {
+    say!(&counted("count.summers", of as u64), n, of)
 }
 
 /// A word for paired counts, the milder one while it is unsettled.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
 pub struct Settled {
     /// The word; `None` where it could go either way, and too near the lower boundary of the scale.
-    pub word: Option<&'static str>,
+    pub word: Option<Word>,
     /// Which class it is about: "more", "no change" or "less"; empty where it could go either way.
     pub way: &'static str,
     /// False when a share lies so near a boundary of the scale that more summers could change the word
@@ -55,8 +103,8 @@ pub fn settled_word(count: &PairedCount, differences: &[f64], tie_band: f64) -> 
     let word = match class {
         Class::EitherWay => None,
         _ if leading >= MOST_DOTS && near(p, unclear) => None,
-        _ if near(p, nearly) => Some("usually"),
-        _ => Some(word_of_20(leading)),
+        _ if near(p, nearly) => Some(Word::Usually),
+        _ => Some(Word::of(leading, count.told().of)),
     };
     Settled {
         word,
@@ -219,12 +267,21 @@ mod tests {
 
     #[test]
     fn words_meet_the_scale_at_every_count() {
-        let words: Vec<&str> = (0..=20).map(word_of_20).collect();
-        assert_eq!(words[..2], ["almost never"; 2]);
-        assert_eq!(words[2..6], ["seldom"; 4]);
-        assert_eq!(words[6..15], ["sometimes"; 9]);
-        assert_eq!(words[15..19], ["usually"; 4]);
-        assert_eq!(words[19..], ["almost always"; 2]);
+        let words: Vec<Word> = (0..=20).map(|n| Word::of(n, 20)).collect();
+        assert_eq!(words[..2], [Word::AlmostNever; 2]);
+        assert_eq!(words[2..6], [Word::Seldom; 4]);
+        assert_eq!(words[6..15], [Word::Sometimes; 9]);
+        assert_eq!(words[15..19], [Word::Usually; 4]);
+        assert_eq!(words[19..], [Word::AlmostAlways; 2]);
+        assert_eq!(
+            [Word::of(8, 8), Word::of(3, 8)],
+            [Word::AlmostAlways, Word::Sometimes]
+        );
+        for (at, (word, name, _)) in Word::ALL.into_iter().enumerate() {
+            assert_eq!((word as usize, word.name()), (at, name));
+            assert_eq!(Word::in_file(&format!("{name} less")), Some(word));
+        }
+        assert_eq!(Word::in_file("could go either way"), None);
     }
 
     #[test]
@@ -236,20 +293,20 @@ mod tests {
         };
         assert_eq!(
             (word(850, 1000).word, word(850, 1000).settled),
-            (Some("usually"), true)
+            (Some(Word::Usually), true)
         );
         assert_eq!(
             (word(990, 1000).word, word(990, 1000).settled),
-            (Some("almost always"), true)
+            (Some(Word::AlmostAlways), true)
         );
         // 0.935 lies within two standard errors of 0.925 at 1,000 pairs, and outside at 10,000.
         assert_eq!(
             (word(935, 1000).word, word(935, 1000).settled),
-            (Some("usually"), true)
+            (Some(Word::Usually), true)
         );
         assert_eq!(
             (word(9350, 10000).word, word(9350, 10000).settled),
-            (Some("almost always"), true)
+            (Some(Word::AlmostAlways), true)
         );
         assert_eq!(
             (word(735, 1000).word, word(735, 1000).settled),
@@ -259,7 +316,7 @@ mod tests {
         assert_eq!((word(75, 100).word, word(75, 100).settled), (None, false));
         assert_eq!(
             (word(500, 1000).word, word(500, 1000).way),
-            (Some("sometimes"), "more")
+            (Some(Word::Sometimes), "more")
         );
         let halves: Vec<f64> = (0..1000)
             .map(|i| if i % 2 == 0 { 5.0 } else { -5.0 })
@@ -268,7 +325,7 @@ mod tests {
         assert_eq!((both.word, both.way), (None, ""));
         assert_eq!(
             (word(0, 1000).word, word(0, 1000).way),
-            (Some("almost always"), "no change")
+            (Some(Word::AlmostAlways), "no change")
         );
     }
 

@@ -1,6 +1,6 @@
 //! Plans set against one of them on the same summers: what a comparison needs beyond a run.
 
-use crate::catalogue::flag_of;
+use crate::catalogue::{flag_of, nothing_known};
 use crate::control::effort::{plus, times};
 use crate::control::{Effort, Planted, range_of};
 use crate::count::outcome::RunOutcome;
@@ -272,7 +272,7 @@ fn compared(
 }
 
 /// Flags of a plan, each once; a neighbour's trap is not the asker's.
-fn flags(scenario: &Scenario, plan: &Plan) -> Vec<String> {
+pub fn flags(scenario: &Scenario, plan: &Plan) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
     let mut add = |flag: &str| {
         if !out.iter().any(|f| f == flag) {
@@ -287,7 +287,7 @@ fn flags(scenario: &Scenario, plan: &Plan) -> Vec<String> {
         add(method.flag());
     }
     if out.len() > 1 {
-        out.retain(|f| f != "none known");
+        out.retain(|f| f != nothing_known());
     }
     out
 }

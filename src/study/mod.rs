@@ -3,6 +3,7 @@
 pub mod calibrate;
 pub mod compare;
 mod field_runs;
+pub mod finding;
 pub mod keep;
 mod layout;
 mod pattern_runs;

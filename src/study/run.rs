@@ -192,10 +192,7 @@ impl<'a> Runner<'a> {
                 self.extend(look.min(self.done + step), watch, &mut also)?;
                 let counts =
                     paired::against_first(&self.damage(), self.prepared.scenario.settings.tie_band);
-                let counts: Vec<[usize; 3]> = counts
-                    .iter()
-                    .map(|c| [c.more, c.no_change, c.less])
-                    .collect();
+                let counts: Vec<[usize; 3]> = counts.iter().map(|c| c.told().all()).collect();
                 watch.so_far(self.done, &counts);
                 told(self);
             }

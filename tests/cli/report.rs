@@ -14,7 +14,7 @@ fn results() -> &'static Path {
             let output = lurefield()
                 .arg("run")
                 .arg(shipped_path("allotment-beetles.json"))
-                .args(["--summers", "10", "-q", "--out"])
+                .args(["--summers", "20", "-q", "--out"])
                 .arg(folder.path())
                 .output()
                 .unwrap();
@@ -222,8 +222,8 @@ fn real_results() -> &'static Path {
                 "2014-06-01",
             ];
             for command in [
-                &["run", yard, "--summers", "12"][..],
-                &["compare", yard, "--summers", "12", "--most-summers", "12"],
+                &["run", yard, "--summers", "20"][..],
+                &["compare", yard, "--summers", "20", "--most-summers", "20"],
                 &[
                     "place",
                     yard,
@@ -386,4 +386,89 @@ fn the_words_follow_a_yard_about_people() {
             assert!(!text.contains(word), "{}: \"{word}\"", file.display());
         }
     }
+}
+
+/// A yard whose own words are no words of any language, and whose plan of doing nothing the program names.
+const QUX: &str = r#"{ "format": 1, "title": "Qux", "yard": { "width": "40 ft", "depth": "30 ft" },
+    "crops": [{ "name": "Qux", "kind": "rose", "single": ["20 ft", "10 ft"] }],
+    "pest": "japanese-beetle", "window": { "days": 2 }, "surroundings": { "pressure": "usual" },
+    "plans": [{ "name": "Quux", "traps": [{ "name": "q", "at": ["22 ft", "10 ft"] }] },
+        { "name": "Quuux", "methods": [{ "method": "hand-removal", "times": ["9:00"] }] }] }"#;
+
+fn spoken(language: &str, command: &[&str], out: &Path) {
+    let output = lurefield()
+        .args(["--language", language])
+        .args(command)
+        .args(["-q", "--out"])
+        .arg(out)
+        .output()
+        .unwrap();
+    let (text, err, code) = told(&output);
+    assert_eq!((code, err.as_str()), (0, ""), "{text}");
+}
+
+/// Words of a page that are English and nothing else, outside of markup.
+fn english(page: &str) -> Vec<String> {
+    let body = page.split_once("</head>").map_or(page, |(_, body)| body);
+    let mut text = String::new();
+    for part in body.split('<') {
+        let end = part.find('>').map_or(0, |at| at + 1);
+        if !part.starts_with("script") && !part.starts_with("style") {
+            text += &part[end..];
+            text.push(' ');
+        }
+    }
+    let stop = [
+        "the", "of", "with", "and", "is", "are", "your", "less", "none", "known", "leaves",
+    ];
+    text.split(|c: char| !c.is_alphabetic())
+        .filter(|word| stop.contains(&word.to_lowercase().as_str()))
+        .map(str::to_owned)
+        .collect()
+}
+
+#[test]
+fn results_of_one_language_are_told_in_another_as_if_made_in_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let yard = folder.path().join("qux.json");
+    fs::write(&yard, QUX).unwrap();
+    let yard = yard.to_str().unwrap();
+    let at = |name: String| folder.path().join(name);
+    for made in ["en", "es"] {
+        let results = at(made.into());
+        spoken(made, &["run", yard, "--summers", "60"], &results);
+        spoken(made, &["compare", yard, "--summers", "60"], &results);
+    }
+    for made in ["en", "es"] {
+        for read in ["en", "es"] {
+            let from = at(made.into());
+            let report = ["report", "--from", from.to_str().unwrap()];
+            spoken(read, &report, &at(format!("{made}-{read}")));
+        }
+    }
+    let mut pages = 0;
+    for read in ["en", "es"] {
+        let (a, b) = (at(format!("en-{read}")), at(format!("es-{read}")));
+        let files = listed(&a.join("report"));
+        assert_eq!(files.len(), listed(&b.join("report")).len());
+        for file in files {
+            let name = file.strip_prefix(&a).unwrap();
+            if name.ends_with("manifest.json") {
+                continue;
+            }
+            let (own, other) = (fs::read(&file).unwrap(), fs::read(b.join(name)).unwrap());
+            assert!(own == other, "{read}: {}", name.display());
+            let text = String::from_utf8_lossy(&own);
+            // Sources stand in their own language.
+            let people = ["help-desk", "handout", "slides"];
+            let shown = name.to_string_lossy();
+            let told = shown.ends_with(".html") || shown.ends_with(".txt");
+            if told && people.iter().any(|p| shown.contains(p)) {
+                pages += 1;
+                let words = english(&text);
+                assert_eq!(words.is_empty(), read == "es", "{shown}: {words:?}");
+            }
+        }
+    }
+    assert!(pages >= 8, "{pages}");
 }

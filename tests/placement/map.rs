@@ -227,7 +227,7 @@ fn weak_lure_makes_no_difference_and_a_strong_one_beside_the_plant_never() {
     let outcome = place(&read(weak), &free, &Unwatched, &|_| false).unwrap();
     assert_eq!(outcome.verdict, Verdict::MakesNoDifference);
     assert!(outcome.settled && outcome.summers == settle::FEWEST as usize);
-    let none = |s: &SiteOutcome| s.zone == Zone::NoDifference && s.same >= 15;
+    let none = |s: &SiteOutcome| s.zone == Zone::NoDifference && s.counts.same >= 15;
     assert!(outcome.sites.iter().all(none));
     assert!((outcome.zone_shares[2] - 1.0).abs() < 1e-9);
     let outcome = search(&lawn(40), None);
@@ -236,11 +236,11 @@ fn weak_lure_makes_no_difference_and_a_strong_one_beside_the_plant_never() {
     let sum: f64 = outcome.zone_shares.iter().sum();
     assert!((sum - 1.0).abs() < 1e-9);
     for site in &outcome.sites {
-        let most = [site.less, site.same, site.more].map(|n| n >= 15);
+        let most = [site.counts.less, site.counts.same, site.counts.more].map(|n| n >= 15);
         let class = [Zone::Lowers, Zone::NoDifference, Zone::Raises];
         let told = class.iter().zip(most).find(|(_, m)| *m).map(|(z, _)| *z);
         // Without 15 on any side, one that hardly ever happens decides for the other.
-        let beside = match (site.more <= 1, site.less <= 1) {
+        let beside = match (site.counts.more <= 1, site.counts.less <= 1) {
             (true, false) => Zone::Lowers,
             (false, true) => Zone::Raises,
             _ => Zone::EitherWay,
@@ -273,4 +273,32 @@ fn search_until_settled_is_the_same_for_1_and_5_threads_and_with_its_number_of_s
     again.settings.summers = one.summers as u32;
     assert_eq!(one, with(2, &question(Some(30), true), &again));
     assert!(one.sites.iter().any(|s| s.summers < one.summers));
+}
+
+/// The map's classes follow the counts of the sites: nowhere either way where none of the sites near has both sides.
+#[test]
+fn no_place_goes_either_way_where_the_sites_near_have_one_side() {
+    let mut met = 0;
+    for (width, depth) in [("16 ft", "62 ft"), ("60 ft", "40 ft")] {
+        let mut scenario = small("", width, depth);
+        scenario.settings.summers = 20;
+        let outcome = search(&scenario, None);
+        let map = outcome.map.as_ref().unwrap();
+        for (i, zone) in map.zone.iter().enumerate() {
+            let middle = |n: usize| (n as f64 + 0.5) * map.cell_m;
+            let (x, y) = (
+                map.x0_m + middle(i % map.columns),
+                map.y0_m + middle(i / map.columns),
+            );
+            let at = Point::new(x, y);
+            let mut near: Vec<&SiteOutcome> = outcome.sites.iter().collect();
+            let away = |s: &SiteOutcome| at.distance(Point::new(s.x_m, s.y_m));
+            near.sort_by(|a, b| away(a).total_cmp(&away(b)));
+            let near = || near.iter().take(6);
+            let both = near().any(|s| s.counts.more > 0) && near().any(|s| s.counts.less > 0);
+            met += u32::from(!both);
+            assert!(both || *zone != Zone::EitherWay, "{at:?}");
+        }
+    }
+    assert!(met > 100, "{met}");
 }

@@ -13,6 +13,7 @@ use lurefield::stats::covariate::Adjusted;
 use lurefield::stats::paired;
 use lurefield::stats::words::settled_word;
 use lurefield::study::compare::{CompareOutcome, PlanCompared};
+use lurefield::study::finding::Finding;
 
 /// Findings that are tried.
 const TRIES: u64 = 600;
@@ -414,7 +415,7 @@ fn faults_of_advice(
 }
 
 fn counts_of(scenario: &Scenario, outcome: &RunOutcome, plan: usize) -> [usize; 3] {
-    text::counts(scenario, outcome)[plan - 1].of_pairs
+    Finding::all(scenario, outcome)[plan - 1].count.of_pairs
 }
 
 /// Faults that both texts may have.

@@ -5,8 +5,10 @@ use lurefield::placement::finding::{Against, Best, Finding, Standing};
 use lurefield::placement::outcome::{
     PlaceOutcome, Ranked, SiteOutcome, Sweep, SweepPoint, Verdict, Zone, ZoneMap,
 };
+use lurefield::placement::zones::zone_at;
 use lurefield::report::place;
 use lurefield::scenario::Scenario;
+use lurefield::stats::paired::Told;
 
 /// Random outcomes tried.
 const MANY: u64 = 400;
@@ -21,36 +23,34 @@ fn change(luck: &mut fixture::Stream) -> f64 {
     size * (2.0 * luck.next() - 1.0)
 }
 
-/// Counts of twenty, more, same and less, that often have an empty side, and a mean change on the side of most of them.
-fn site(luck: &mut fixture::Stream) -> SiteOutcome {
-    let most = [0.0, 2.0, 8.0, 20.0];
-    let mut side = || (luck.next() * (most[(luck.next() * 4.0) as usize] + 1.0)) as usize;
-    let more = side().min(20);
-    let less = side().min(20 - more);
-    let counts = [more, 20 - more - less, less];
-    let way = (more as f64 - less as f64) / 20.0;
+/// Counts, more, same and less, that often have an empty side, and a mean change on the side of most of them.
+fn site(luck: &mut fixture::Stream, of: usize) -> SiteOutcome {
+    let (most, size) = ([0.0, 0.1, 0.4, 1.0], of as f64);
+    let mut side = || (luck.next() * (most[(luck.next() * 4.0) as usize] * size + 1.0)) as usize;
+    let more = side().min(of);
+    let less = side().min(of - more);
+    let counts = Told::new([more, of - more - less, less]);
+    let way = (more as f64 - less as f64) / size;
     SiteOutcome {
         name: None,
         x_m: 15.0 * luck.next(),
         y_m: 10.0 * luck.next(),
         change_mean: 6.0 * way + 0.1 * change(luck),
         se: 0.5 * luck.next(),
-        more: counts[0],
-        same: counts[1],
-        less: counts[2],
-        zone: Zone::of_20(counts),
-        more_share: more as f64 / 20.0,
-        less_share: less as f64 / 20.0,
+        counts,
+        zone: counts.class().into(),
+        more_share: more as f64 / size,
+        less_share: less as f64 / size,
         damage_mean: 10.0,
         caught_mean: 100.0 * luck.next(),
         catches_share: luck.next(),
         neighbour_change: Some(change(luck)),
-        summers: 60,
+        summers: 3 * of,
     }
 }
 
 /// A curve over the number of traps, by small steps or large ones.
-fn curve(luck: &mut fixture::Stream) -> Vec<SweepPoint> {
+fn curve(luck: &mut fixture::Stream, of: usize) -> Vec<SweepPoint> {
     let (mut mean, step) = (12.0, [0.05, 0.4, 1.5][(luck.next() * 3.0) as usize]);
     let tilt = luck.next() - 0.6;
     let se = 0.3 * luck.next();
@@ -69,7 +69,7 @@ fn curve(luck: &mut fixture::Stream) -> Vec<SweepPoint> {
                 damage_mean: mean,
                 change_mean: mean - 12.0,
                 se,
-                counts: [2, 3, 15],
+                counts: [0, 1, of - 1],
                 caught_mean: 10.0 * traps as f64,
                 traps,
                 places_m: vec![[5.0, 5.0]; traps],
@@ -81,7 +81,9 @@ fn curve(luck: &mut fixture::Stream) -> Vec<SweepPoint> {
 
 fn outcome(scenario: &Scenario, seed: u64) -> PlaceOutcome {
     let mut luck = fixture::Stream::new(seed);
-    let mut sites: Vec<SiteOutcome> = (0..12).map(|_| site(&mut luck)).collect();
+    // Every fourth search has few summers, which are told as they are.
+    let (of, summers) = if seed % 4 == 3 { (8, 8) } else { (20, 60) };
+    let mut sites: Vec<SiteOutcome> = (0..12).map(|_| site(&mut luck, of)).collect();
     sites.sort_by(|a, b| a.change_mean.total_cmp(&b.change_mean));
     let ranked = |site: usize| Ranked {
         rank: site + 1,
@@ -90,8 +92,8 @@ fn outcome(scenario: &Scenario, seed: u64) -> PlaceOutcome {
         full_run: false,
     };
     let zones: Vec<Zone> = sites.iter().map(|s| s.zone).collect();
-    let of = |zone: Zone| zones.iter().filter(|z| **z == zone).count() as f64 / 12.0;
-    let points = curve(&mut luck);
+    let part = |zone: Zone| zones.iter().filter(|z| **z == zone).count() as f64 / 12.0;
+    let points = curve(&mut luck, of);
     let tie_band = [0.01, 0.5, 1.0][(luck.next() * 3.0) as usize];
     let number = Sweep {
         name: "number",
@@ -106,8 +108,8 @@ fn outcome(scenario: &Scenario, seed: u64) -> PlaceOutcome {
         objective: "damage",
         unit: "leaves chewed in 100".into(),
         seed,
-        summers: 60,
-        summers_asked: 60,
+        summers,
+        summers_asked: summers,
         settled: true,
         stopped_early: false,
         against: Against::NoTrap,
@@ -136,7 +138,7 @@ fn outcome(scenario: &Scenario, seed: u64) -> PlaceOutcome {
             length_m: 1.0,
         }),
         sites,
-        zone_shares: Zone::OPEN.map(of),
+        zone_shares: Zone::OPEN.map(part),
         sweeps: vec![number],
         lived_again: 0,
         notes: Vec::new(),
@@ -163,20 +165,22 @@ fn the_verdict_agrees_with_the_counts_of_the_best_place() {
         seen.insert(format!("{:?}", outcome.verdict));
         match outcome.verdict {
             Verdict::SpotBeatsNoTrap => {
-                assert!(best.less > best.more && best.zone == Zone::Lowers);
+                assert!(best.counts.less > best.counts.more && best.zone == Zone::Lowers);
                 assert!(text.contains("Best spot:"), "{text}");
             }
-            Verdict::MakesNoDifference => assert!(best.same >= 15),
-            Verdict::TooCloseToCall => assert!(best.less > best.more && best.same < 15),
+            Verdict::MakesNoDifference => assert!(best.counts.most(best.counts.same)),
+            Verdict::TooCloseToCall => {
+                assert!(best.counts.less > best.counts.more && !best.counts.most(best.counts.same));
+            }
             Verdict::NoSpotBeatsNoTrap => {
-                assert!(best.zone != Zone::Lowers && best.same < 15);
+                assert!(best.zone != Zone::Lowers && !best.counts.most(best.counts.same));
                 assert!(text.contains("No spot in this yard beats"), "{text}");
             }
             Verdict::RankedForCatch => panic!("damage is asked about"),
         }
         let counts = format!(
-            "more in {} of 20 summers, no change in {}, less in {}",
-            best.more, best.same, best.less
+            "more in {} of {} summers, no change in {}, less in {}",
+            best.counts.more, best.counts.of, best.counts.same, best.counts.less
         );
         assert!(text.contains(&counts), "{counts}\n{text}");
     });
@@ -204,6 +208,57 @@ fn either_way_has_both_sides() {
         }
     });
     assert!(n > 100, "only {n} places could go either way");
+}
+
+/// Few summers are told as they are: no line, table or caption counts more of them than were run.
+#[test]
+fn counts_are_out_of_the_summers_run() {
+    let scenario = fixture::scenario();
+    let mut few = 0;
+    each(|outcome, text| {
+        if outcome.summers >= 20 {
+            return;
+        }
+        few += 1;
+        let mut said = text.to_owned() + &flat(&place::tidy(&scenario, outcome));
+        for figure in lurefield::figure::placement::all(&scenario, outcome) {
+            said += &flat(&figure.alternative());
+        }
+        said += &serde_json::to_string(outcome).unwrap();
+        assert!(!said.contains("of 20"), "{said}");
+        assert!(text.contains("of 8 summers") && !text.contains("shown as"));
+        assert!(said.contains("more of 8") && said.contains("summers of 8"));
+        assert!(said.contains(r#""of":8"#), "{said}");
+    });
+    assert!(few > 50, "only {few} with few summers");
+}
+
+#[test]
+fn a_place_between_the_sites_goes_either_way_only_with_both_sides() {
+    let mut luck = fixture::Stream::new(11);
+    let mut seen = std::collections::BTreeMap::new();
+    for _ in 0..20_000 {
+        let more = luck.next();
+        let less = luck.next() * (1.0 - more);
+        let cases = [[more, less], [more, 0.0], [0.0, less], [0.05 * more, less]];
+        let shares = cases[(4.0 * luck.next()) as usize];
+        let (side, se) = (shares[0] - shares[1], luck.next());
+        let mean = 4.0 * side + change(&mut luck);
+        let zone = zone_at(shares, mean, se);
+        *seen.entry(format!("{zone:?}")).or_insert(0) += 1;
+        let clear = mean * side > 0.0 && mean.abs() > 2.0 * se;
+        match zone {
+            Zone::EitherWay => assert!(shares[0] > 0.0 && shares[1] > 0.0, "{shares:?}"),
+            Zone::Raises => assert!(side > 0.0 && (clear || shares[0] >= 0.5), "{shares:?}"),
+            Zone::Lowers => assert!(side < 0.0 && (clear || shares[1] >= 0.5), "{shares:?}"),
+            Zone::NoDifference => assert!(1.0 - shares[0] - shares[1] >= 0.5, "{shares:?}"),
+            Zone::Closed => panic!("a trap may hang there"),
+        }
+    }
+    assert!(
+        seen.len() == 4 && seen.values().all(|n| *n > 500),
+        "{seen:?}"
+    );
 }
 
 #[test]

@@ -5,6 +5,7 @@ use lurefield::count::outcome::RunOutcome;
 use lurefield::figure;
 use lurefield::report::{self, Facts, csv, json, provenance, text, words};
 use lurefield::scenario::Scenario;
+use lurefield::study::finding::Finding;
 
 fn facts() -> Facts {
     Facts {
@@ -145,8 +146,8 @@ fn a_close_call_has_no_verdict_word() {
         .enumerate()
         .map(|(i, d)| if i < n / 2 { d + 5.0 } else { d - 5.0 })
         .collect();
-    let counts = text::counts(&scenario, &outcome);
-    let verdict = words::verdict(&scenario, "it", &counts[0], &outcome.plans[1].word);
+    let found = Finding::all(&scenario, &outcome);
+    let verdict = words::verdict(&scenario, "it", &found[0]);
     assert_eq!(verdict.word, None);
     assert!(
         verdict.sentence.starts_with("Could go either way"),

@@ -18,7 +18,7 @@ use lurefield::stats::covariate::{Adjusted, Covariates, FEWEST};
 use lurefield::stats::paired::{self, Class, differences};
 use lurefield::stats::settle::{MOST, NEAR, mean_settled, next_look};
 use lurefield::stats::spread::{mean, standard_error};
-use lurefield::stats::words::{settled_word, word_of_20};
+use lurefield::stats::words::{Word, settled_word};
 use lurefield::study::compare::{How, compare};
 use lurefield::study::settle::Take;
 use std::fmt::Write as _;
@@ -51,10 +51,10 @@ fn taken(values: &[f64], order: &[usize]) -> Vec<f64> {
 }
 
 /// Strength and class of a word: 0 for none.
-fn strength(word: Option<&str>, way: &'static str) -> (u8, &'static str) {
+fn strength(word: Option<Word>, way: &'static str) -> (u8, &'static str) {
     match word {
-        Some("almost always") => (3, way),
-        Some("usually") => (2, way),
+        Some(Word::AlmostAlways) => (3, way),
+        Some(Word::Usually) => (2, way),
         Some(_) => (1, way),
         None => (0, ""),
     }
@@ -76,7 +76,7 @@ fn a_word_given_early_is_hardly_ever_stronger_than_the_word_of_the_long_run() {
         let long = changes.iter().map(|change| {
             let count = paired::count(change, BAND);
             let class = count.class();
-            let word = (class != Class::EitherWay).then(|| word_of_20(count.leading()));
+            let word = (class != Class::EitherWay).then(|| Word::of(count.leading(), 20));
             strength(word, class.way())
         });
         let long: Vec<(u8, &str)> = long.collect();

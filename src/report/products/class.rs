@@ -5,7 +5,7 @@ use crate::report::cautions::stings;
 use crate::report::products::game::{self, Expected, Rules};
 use crate::report::products::page::{Head, caution_list, clean, figure, footer, page};
 use crate::report::products::results::Count;
-use crate::report::products::story::Story;
+use crate::report::products::story::{Story, filled};
 use crate::report::products::{Files, Made, Request};
 use crate::report::products::{pictures, summer};
 use crate::say::Strings;
@@ -215,14 +215,14 @@ fn teacher(
     let way = story.way().unwrap_or(Class::EitherWay);
     // The most frequent class is the one that pupils will talk about.
     let (class, n) = [
-        ("teacher.class.more", count.more),
-        ("teacher.class.same", count.same),
-        ("teacher.class.less", count.less),
+        ("teacher.class.more", count.told.more),
+        ("teacher.class.same", count.told.same),
+        ("teacher.class.less", count.told.less),
     ]
     .into_iter()
     .max_by_key(|(_, n)| *n)
     .unwrap_or(("teacher.class.same", 0));
-    let share = n as f64 / 20.0;
+    let share = n as f64 / count.told.of as f64;
     let said = |key: &str, draws: u64| {
         let (low, high, middle) = spread(draws, share);
         s.fill(
@@ -235,10 +235,12 @@ fn teacher(
             ],
         )
     };
-    let alike: f64 = [count.more, count.same, count.less]
+    let of = count.told.of as f64;
+    let counts = count.told.all();
+    let alike: f64 = counts
         .iter()
         .map(|n| {
-            let p = *n as f64 / 20.0;
+            let p = *n as f64 / of;
             (0..GROUPS).fold(1.0, |all, _| all * p)
         })
         .sum();
@@ -261,9 +263,7 @@ fn teacher(
         (timing(s))
         h2 { (s.get("teacher.expect")) }
         ul {
-            li { (s.fill("teacher.expect.line", &[
-                ("more", &count.more.to_string() as &str), ("same", &count.same.to_string()), ("less", &count.less.to_string()),
-            ])) }
+            li { (filled(s, "teacher.expect.line", count.told, &[])) }
             li { (said("teacher.expect.group", DRAWS)) }
             li { (said("teacher.expect.class", DRAWS * GROUPS)) }
             li { (s.fill("teacher.expect.agree", &[("agree", &format!("{:.0}", 100.0 * alike) as &str)])) }

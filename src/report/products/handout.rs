@@ -66,6 +66,8 @@ fn plans(story: &Story) -> Markup {
         .iter()
         .any(|p| p.minutes.is_some() || p.dollars.is_some());
     let flags = story.yard.plans.iter().any(|p| p.flag.is_some());
+    let of = rows.iter().find_map(|p| p.count.as_ref());
+    let of = of.map_or(0, |count| count.told.of).to_string();
     let whole = |value: Option<f64>| value.map_or_else(String::new, thousands);
     html! {
         h2 { (s.get("handout.table")) }
@@ -75,9 +77,9 @@ fn plans(story: &Story) -> Markup {
                     th scope="col" { (s.get("handout.col.plan")) }
                     th.n scope="col" { (s.fill("handout.col.damage", &[("state", story.state())])) }
                     th.n scope="col" { (s.get("handout.col.caught")) }
-                    th.n scope="col" { (s.get("handout.col.more")) }
-                    th.n scope="col" { (s.get("handout.col.same")) }
-                    th.n scope="col" { (s.get("handout.col.less")) }
+                    @for key in ["handout.col.more", "handout.col.same", "handout.col.less"] {
+                        th.n scope="col" { (s.fill(key, &[("of", of.as_str())])) }
+                    }
                     @if costs {
                         th.n scope="col" { (s.get("handout.col.minutes")) }
                         th.n scope="col" { (s.get("handout.col.dollars")) }
@@ -92,9 +94,7 @@ fn plans(story: &Story) -> Markup {
                             td.n { (thousands(plan.caught)) }
                             @match &plan.count {
                                 Some(count) => {
-                                    td.n { (count.more) }
-                                    td.n { (count.same) }
-                                    td.n { (count.less) }
+                                    @for n in count.told.all() { td.n { (n) } }
                                 }
                                 None => td colspan="3" { (s.get("handout.base")) },
                             }

@@ -2,10 +2,8 @@
 
 use crate::report::cautions;
 use crate::report::products::results::Count;
-use crate::report::products::story::Story;
+use crate::report::products::story::{Story, filled};
 use crate::report::products::{Files, clean};
-use crate::stats::paired::never_other_way;
-use crate::stats::quantile::DOTS;
 
 pub(super) fn files(story: &Story) -> Files {
     vec![("help-desk.txt".into(), paragraph(story).into_bytes())]
@@ -22,12 +20,9 @@ pub(super) fn paragraph(story: &Story) -> String {
         all.push(s.get("verdict.preview").into());
     }
     // Where one side is empty the verdict has said both counts.
-    let open = |c: &&Count| !never_other_way([c.more, c.same, c.less], DOTS);
+    let open = |c: &&Count| !c.told.never_other_way();
     if let Some(count) = story.plan().count.as_ref().filter(open) {
-        let values = [count.more, count.same, count.less].map(|n| n.to_string());
-        let [more, same, less] = &values;
-        let values = [("more", more as &str), ("same", same), ("less", less)];
-        all.push(s.fill("help.split", &values));
+        all.push(filled(s, "help.split", count.told, &[]));
     }
     all.extend(story.distance());
     all.push(story.damage());

@@ -6,6 +6,7 @@ pub use crate::report::products::clean;
 use crate::report::products::story::Story;
 use crate::report::products::{Made, Request};
 use crate::say::Strings;
+use crate::stats::quantile::DOTS;
 use crate::stats::words::thousands;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -174,9 +175,13 @@ pub fn footer_lines(s: &Strings, request: &Request) -> Markup {
 /// Where the page comes from, and how to make it again.
 pub fn provenance(story: &Story, made: &Made) -> Markup {
     let s = story.s;
+    let made_of = match story.yard.summers as usize {
+        DOTS.. => "footer.made",
+        _ => "footer.made.few",
+    };
     html! {
         p {
-            (s.fill("footer.made", &[
+            (s.fill(made_of, &[
                 ("version", made.version),
                 ("summers", &thousands(f64::from(story.yard.summers))),
                 ("seed", &story.yard.seed.to_string()),

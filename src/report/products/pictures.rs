@@ -4,8 +4,8 @@ use crate::figure::Figure;
 use crate::figure::sheet::change::AxisWords;
 use crate::figure::sheet::{Caption, Look, change, damage, fate, yard};
 use crate::report::products::results::{Count, Plan, Sweep};
-use crate::report::products::story::{Story, class, number};
-use crate::stats::paired::{Class, MOST_DOTS};
+use crate::report::products::story::{Story, filled, number};
+use crate::stats::paired::Class;
 use crate::stats::words::thousands;
 use crate::units::feet_and_metres;
 
@@ -49,14 +49,12 @@ pub(super) fn change(story: &Story, name: &str, look: &Look) -> Option<Figure> {
     let rows: Vec<change::Row> = counted
         .iter()
         .map(|(plan, count, dots)| {
-            let note = |key: &str, n: usize| s.fill(key, &[("n", &n.to_string() as &str)]);
+            let note = |key: &str| filled(s, key, count.told, &[]);
             change::Row {
                 name: plan.name.clone(),
-                notes: vec![
-                    note("figure.more", count.more),
-                    note("figure.same", count.same),
-                    note("figure.less", count.less),
-                ],
+                notes: ["figure.more", "figure.same", "figure.less"]
+                    .map(note)
+                    .to_vec(),
                 dots: (*dots).clone(),
             }
         })
@@ -64,22 +62,16 @@ pub(super) fn change(story: &Story, name: &str, look: &Look) -> Option<Figure> {
     let numbers: Vec<String> = counted
         .iter()
         .map(|(plan, count, _)| {
-            s.fill(
-                "figure.change.level2",
-                &[
-                    ("plan", &plan.name as &str),
-                    ("more", &count.more.to_string()),
-                    ("same", &count.same.to_string()),
-                    ("less", &count.less.to_string()),
-                ],
-            )
+            let plan = [("plan", plan.name.as_str())];
+            filled(s, "figure.change.level2", count.told, &plan)
         })
         .collect();
     let pattern: Vec<String> = counted
         .iter()
         .map(|(plan, count, _)| {
-            let few = count.more.max(count.less) < MOST_DOTS;
-            let key = match class(count) {
+            let told = count.told;
+            let few = !told.most(told.more.max(told.less));
+            let key = match told.class() {
                 Class::More if few => "figure.change.pattern.more.some",
                 Class::More => "figure.change.pattern.more",
                 Class::Less if few => "figure.change.pattern.less.some",

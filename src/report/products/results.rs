@@ -4,11 +4,13 @@ use crate::catalogue::season::EventKind;
 use crate::count::one_summer::OneSummer;
 use crate::report::compare_data::Compare;
 use crate::report::json::Summary;
-use crate::say::say;
+use crate::say::{LANGUAGES, Strings, say, voice};
 use crate::scenario::{self, Scenario};
+use crate::stats::paired::{Class, Told};
 use crate::stats::quantile::DOTS;
 use crate::stats::spread::of_100;
-use crate::stats::words::PAIRS_FOR_A_WORD;
+use crate::stats::words::{PAIRS_FOR_A_WORD, Word};
+use crate::study::compare::flags;
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 use std::collections::BTreeMap;
@@ -130,19 +132,15 @@ pub struct Plan {
     pub only_traps: bool,
 }
 
-/// Counts of twenty of a plan against the first.
+/// Counts of a plan against the first.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Count {
-    /// Summers of 20 with more damage.
-    pub more: usize,
-    /// With no change.
-    pub same: usize,
-    /// With less damage.
-    pub less: usize,
-    /// The twenty changes, ascending, when the results hold them.
+    /// Summers with more, the same and less damage.
+    pub told: Told,
+    /// The twenty changes, ascending, when the results hold them and there were summers enough.
     pub dots: Option<Vec<f64>>,
-    /// The verdict as `compare` settled it, such as "usually more"; `None` when only `run` has looked.
-    pub said: Option<String>,
+    /// The word for it; `None` where it could go either way, is not settled, or rests on too few summers.
+    pub word: Option<Word>,
 }
 
 /// Dates of a season.
@@ -239,7 +237,7 @@ pub struct SweepPoint {
     pub label: String,
     /// Mean damage, of 100.
     pub damage_mean: f64,
-    /// Summers of 20 with more, the same and less damage.
+    /// Summers with more, the same and less damage.
     pub counts: [usize; 3],
     /// Mean catch.
     pub caught_mean: f64,
@@ -304,10 +302,9 @@ pub fn read(folder: &Folder) -> Result<Results, Refused> {
         one_summers.extend(json::<OneSummer>(folder, name)?);
     }
     let placement: Option<Placement> = json(folder, "placement.json")?;
-    let yard = match (&run, &compare) {
-        (None, None) => None,
-        _ => Some(yard(folder, run, compare, &mut doubts)?),
-    };
+    let there = run.is_some() || compare.is_some();
+    let said = (run, compare, one_summers.as_mut_slice());
+    let yard = there.then(|| yard(folder, said, &mut doubts)).transpose()?;
     let mut found: Vec<String> = FILES
         .iter()
         .filter(|f| folder.files.contains_key(**f))
@@ -351,10 +348,34 @@ pub fn read(folder: &Folder) -> Result<Results, Refused> {
     })
 }
 
+/// The names that a scenario gives to the plans of results. Plans that no file names have one in the language of the reader,
+/// so that results made in another language know them by another name.
+fn names_now(scenario: &Scenario, said: &[&str]) -> BTreeMap<String, String> {
+    let plans: Vec<&str> = scenario.plans.iter().map(|p| p.name.as_str()).collect();
+    let mut unknown: Vec<&str> = said.to_vec();
+    unknown.retain(|name| !plans.contains(name));
+    let mut left: Vec<&str> = plans;
+    left.retain(|name| !said.contains(name));
+    let mut now = BTreeMap::new();
+    let languages = || LANGUAGES.iter().filter_map(|(code, _)| Strings::of(code));
+    for key in ["yard.plan.none", "yard.plan.theirs"] {
+        let own = unknown
+            .iter()
+            .position(|n| languages().any(|s| s.get(key) == *n));
+        let new = left.iter().position(|n| voice().get(key) == *n);
+        if let (Some(own), Some(new)) = (own, new) {
+            now.insert(unknown.remove(own).to_owned(), left.remove(new).to_owned());
+        }
+    }
+    if let ([own], [new]) = (&unknown[..], &left[..]) {
+        now.insert((*own).to_owned(), (*new).to_owned());
+    }
+    now
+}
+
 fn yard(
     folder: &Folder,
-    run: Option<Summary>,
-    compare: Option<Compare>,
+    (mut run, mut compare, one_summers): (Option<Summary>, Option<Compare>, &mut [OneSummer]),
     doubts: &mut Vec<String>,
 ) -> Result<Yard, String> {
     let place = folder.place("scenario.json");
@@ -377,6 +398,23 @@ fn yard(
     let name = run.as_ref().map(|r| r.scenario.clone());
     if let Some(name) = name.or_else(|| compare.as_ref().map(|c| c.scenario.clone())) {
         scenario.name = name;
+    }
+    let in_run = run
+        .iter_mut()
+        .flat_map(|r| &mut r.plans)
+        .map(|p| &mut p.name);
+    let in_compare = compare.iter_mut().flat_map(|c| &mut c.plans);
+    let mut names: Vec<&mut String> = in_run.chain(in_compare.map(|p| &mut p.name)).collect();
+    let mut said: Vec<&str> = names.iter().map(|n| n.as_str()).collect();
+    said.sort_unstable();
+    said.dedup();
+    let now = names_now(&scenario, &said);
+    let recorded = one_summers.iter_mut();
+    names.extend(recorded.flat_map(|o| [&mut o.without, &mut o.with]));
+    for name in names {
+        if let Some(own) = now.get(name.as_str()) {
+            name.clone_from(own);
+        }
     }
     let weakest = crate::report::words::weakest_grade(&scenario);
     let from_run = run
@@ -406,14 +444,21 @@ fn yard(
     Ok(yard)
 }
 
-fn checked(place: &str, plan: &str, count: Count) -> Result<Count, String> {
-    let sum = count.more + count.same + count.less;
+fn checked(place: &str, plan: &str, mut count: Count) -> Result<Count, String> {
+    let (sum, of) = (count.told.all().into_iter().sum::<usize>(), count.told.of);
     let dots_fit = count.dots.as_ref().is_none_or(|d| d.len() == DOTS);
-    if sum == DOTS && dots_fit {
-        Ok(count)
-    } else {
-        Err(say!("results.counts", place, plan, sum))
+    if sum != of || !(1..=DOTS).contains(&of) || !dots_fit {
+        return Err(say!("results.counts", place, plan, sum, of));
     }
+    // Fewer summers than twenty are not shown as twenty.
+    count.dots = count.dots.filter(|_| of == DOTS);
+    Ok(count)
+}
+
+/// A word, where there is one side and there are summers enough for it.
+fn word_of(told: Told, word: Option<Word>, summers: u32) -> Option<Word> {
+    let sided = told.class() != Class::EitherWay;
+    word.filter(|_| sided && summers as usize >= PAIRS_FOR_A_WORD)
 }
 
 fn traps(scenario: &Scenario, name: &str) -> usize {
@@ -430,14 +475,25 @@ fn run_plans(folder: &Folder, scenario: &Scenario, run: Summary) -> Result<Yard,
     for plan in run.plans {
         let count = plan
             .against_first
-            .map(|a| Count {
-                more: a.more_of_20,
-                same: a.no_change_of_20,
-                less: a.less_of_20,
-                dots: Some(a.dots),
-                // Fewer summers than that have counts, and no word.
-                said: Some(a.word)
-                    .filter(|word| run.summers as usize >= PAIRS_FOR_A_WORD && !word.is_empty()),
+            .map(|a| {
+                let of_dots = [a.more_of_20, a.no_change_of_20, a.less_of_20];
+                // Where there are twenty, the dots are what is told.
+                let told = match a.told {
+                    Some(told) if told.of < DOTS => told,
+                    _ => Told {
+                        of: DOTS,
+                        ..Told::new(of_dots)
+                    },
+                };
+                let word = match a.word.as_str() {
+                    "" => Some(Word::of(told.leading(), told.of)),
+                    said => Word::in_file(said),
+                };
+                Count {
+                    told,
+                    dots: Some(a.dots),
+                    word: word_of(told, word, run.summers),
+                }
             })
             .map(|c| checked(place, &plan.name, c))
             .transpose()?;
@@ -480,14 +536,15 @@ fn compare_plans(folder: &Folder, scenario: &Scenario, file: Compare) -> Result<
     let mut plans = Vec::new();
     for plan in file.plans {
         let count = Count {
-            more: plan.more,
-            same: plan.same,
-            less: plan.less,
+            told: plan.told,
             dots: plan.difference_dots.map(Vec::from),
-            said: Some(plan.word),
+            word: word_of(plan.told, Word::in_file(&plan.word), file.summers),
         };
         let count = Some(checked(place, &plan.name, count)?);
         let traps = traps(scenario, &plan.name);
+        // In the words of the reader; results of an edited yard keep their own.
+        let written = scenario.plans.iter().find(|p| p.name == plan.name);
+        let flags = written.map_or(plan.flags, |p| flags(scenario, p));
         plans.push(Plan {
             traps,
             only_traps: only_traps(scenario, &plan.name),
@@ -499,7 +556,7 @@ fn compare_plans(folder: &Folder, scenario: &Scenario, file: Compare) -> Result<
             crops: Vec::new(),
             minutes: Some(plan.minutes),
             dollars: Some(plan.dollars),
-            flag: (!plan.flags.is_empty()).then(|| plan.flags.join(", ")),
+            flag: Some(flags.join(", ")).filter(|flags| !flags.is_empty()),
         });
     }
     if let Some(first) = plans.first_mut() {
@@ -536,7 +593,7 @@ fn add_run(yard: &mut Yard, run: &Yard, doubts: &mut Vec<String>) {
         plan.crops.clone_from(&same.crops);
         if let (Some(count), Some(other)) = (&mut plan.count, &same.count)
             && count.dots.is_none()
-            && (count.more, count.same, count.less) == (other.more, other.same, other.less)
+            && count.told == other.told
         {
             count.dots.clone_from(&other.dots);
         }

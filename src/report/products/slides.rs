@@ -6,7 +6,7 @@ use crate::report::products::page::{cautions, clean};
 use crate::report::products::results::Sweep;
 use crate::report::products::story::Story;
 use crate::report::products::{Files, Made, pictures, summer};
-use crate::stats::paired::Class;
+use crate::stats::paired::{Class, Told};
 
 /// The slides of a story.
 pub(super) fn files(story: &Story, made: &Made) -> Files {
@@ -60,7 +60,7 @@ pub(super) fn files(story: &Story, made: &Made) -> Files {
         let claim = if sweep
             .points
             .iter()
-            .any(|p| Class::of_20(p.counts[0], p.counts[1], p.counts[2]) == Class::Less)
+            .any(|p| Told::new(p.counts).class() == Class::Less)
         {
             "slide.place.claim.less"
         } else {

@@ -3,20 +3,14 @@
 use crate::catalogue::Guild;
 use crate::catalogue::believe::Level;
 use crate::placement::site::nearest_plant;
-use crate::report::products::results::{Count, Plan, Results, Season, Yard};
+use crate::report::products::results::{Plan, Results, Season, Yard};
 use crate::report::products::unknown;
 use crate::report::words::{believe_in, believe_least, best_plan, instead};
 use crate::say::{Strings, fill};
 use crate::scenario::Role;
-use crate::stats::paired::{Class, never_other_way};
-use crate::stats::quantile::DOTS;
-use crate::stats::words::{Change, PAIRS_FOR_A_WORD, in_print, printed, thousands, word_of_20};
+use crate::stats::paired::{Class, Told};
+use crate::stats::words::{Change, in_print, printed, thousands};
 use crate::units::feet_and_metres;
-
-/// What the counts of a plan say.
-pub fn class(count: &Count) -> Class {
-    Class::of_20(count.more, count.same, count.less)
-}
 
 /// A yard with the plan that a page is about.
 pub struct Story<'a> {
@@ -80,7 +74,7 @@ impl<'a> Story<'a> {
 
     /// Which way it went; `None` for a single plan.
     pub fn way(&self) -> Option<Class> {
-        self.plan().count.as_ref().map(class)
+        self.plan().count.as_ref().map(|c| c.told.class())
     }
 
     fn guild(&self) -> &'static str {
@@ -126,10 +120,8 @@ impl<'a> Story<'a> {
                 &[("after", &number(plan.damage)), ("noun", self.noun())],
             );
         };
-        let way = class(count);
-        let n = way.dots([count.more, count.same, count.less]);
-        let one_sided = never_other_way([count.more, count.same, count.less], DOTS);
-        let key = match (way, one_sided) {
+        let told = count.told;
+        let key = match (told.class(), told.never_other_way()) {
             (Class::More, false) => "verdict.more",
             (Class::More, true) => "verdict.more.never-less",
             (Class::Less, false) => "verdict.less",
@@ -140,27 +132,18 @@ impl<'a> Story<'a> {
         self.s.fill(
             key,
             &[
-                ("n", &n.to_string()),
+                ("n", &told.leading().to_string()),
+                ("of", &told.of.to_string()),
                 ("it", self.it(plan)),
                 ("state", self.state()),
             ],
         )
     }
 
-    /// The word of the scale for the verdict; `None` where it could go either way or from too few summers.
+    /// The word of the scale for the verdict, if it has one.
     pub fn word(&self) -> Option<&str> {
-        let count = self.plan().count.as_ref()?;
-        let way = class(count);
-        if way == Class::EitherWay || (self.yard.summers as usize) < PAIRS_FOR_A_WORD {
-            return None;
-        }
-        let word = match count.said.as_deref() {
-            Some(said) => ["almost always", "usually", "sometimes", "seldom"]
-                .into_iter()
-                .find(|word| said.starts_with(word)),
-            None => Some(word_of_20(way.dots([count.more, count.same, count.less]))),
-        }?;
-        Some(self.s.get(&format!("word.{}", word.replace(' ', "-"))))
+        let word = self.plan().count.as_ref()?.word;
+        word.map(|word| word.told(self.s))
     }
 
     /// Whether the summers are too few for a printed verdict.
@@ -171,14 +154,7 @@ impl<'a> Story<'a> {
     /// All three counts of a plan in a sentence.
     pub fn split(&self) -> Option<String> {
         let count = self.plan().count.as_ref()?;
-        Some(self.s.fill(
-            "verdict.split",
-            &[
-                ("more", &count.more.to_string()),
-                ("less", &count.less.to_string()),
-                ("same", &count.same.to_string()),
-            ],
-        ))
+        Some(filled(self.s, "verdict.split", count.told, &[]))
     }
 
     /// Damage of the first plan and of this one, with the change in words.
@@ -241,7 +217,11 @@ impl<'a> Story<'a> {
     /// The best plan of the yard without a trap, unless it is the one that the pages are about.
     pub fn better(&self) -> Option<usize> {
         // The first plan is set against nothing, but the others must leave less than it does.
-        let way = |p: &Plan| p.count.as_ref().map_or(Class::EitherWay, class);
+        let way = |p: &Plan| {
+            p.count
+                .as_ref()
+                .map_or(Class::EitherWay, |c| c.told.class())
+        };
         let plans = self.yard.plans.iter();
         let found: Vec<(Class, f64)> = plans.map(|p| (way(p), p.damage)).collect();
         let scenario = &self.yard.scenario;
@@ -354,6 +334,23 @@ impl<'a> Story<'a> {
         let traps = self.yard.scenario.plans.iter().flat_map(|p| &p.traps);
         traps.into_iter().any(|t| t.role == Role::TellsYou)
     }
+}
+
+/// A text about counts, with what else fills its gaps.
+pub fn filled(s: &Strings, key: &str, told: Told, others: &[(&str, &str)]) -> String {
+    let Told {
+        more,
+        same,
+        less,
+        of,
+    } = told;
+    let counts = [("more", more), ("same", same), ("less", less), ("of", of)];
+    let counts = counts.map(|(gap, n)| (gap, n.to_string()));
+    let counts = counts.iter().map(|(gap, n)| (*gap, n.as_str()));
+    s.fill(
+        key,
+        &counts.chain(others.iter().copied()).collect::<Vec<_>>(),
+    )
 }
 
 fn unknown_plan(name: &str, yard: &Yard) -> String {

@@ -192,7 +192,7 @@ pub fn moved(scenario: &Scenario, plan: usize) -> Vec<Unknown> {
             let meaning = KEYS
                 .iter()
                 .find(|k| k.key == key)
-                .map_or(&**key, |k| k.meaning);
+                .map_or(&**key, |k| k.meaning());
             let name = say!("number.of-method", method_name = method.kind.name, meaning);
             all.extend(Unknown::new(&id, number, key, name, value));
         }
