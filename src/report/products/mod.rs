@@ -15,7 +15,7 @@ mod pictures;
 mod poll;
 pub mod results;
 pub mod show;
-mod slides;
+pub mod slides;
 pub mod story;
 mod summer;
 mod tables;
