@@ -300,10 +300,7 @@ fn flight(page: &mut Page, season: &Season) {
     if !doubt.is_empty() {
         page.add("  ", &doubt.join(" "));
     }
-    let before = season
-        .first_adults()
-        .filter(|first_of_all| day::read_iso(&first[1]).is_ok_and(|from| *first_of_all < from));
-    let ends = match before {
+    let ends = match season.first_before_flight() {
         Some(first_of_all) => say!("flying.before", insects, day = short(first_of_all)),
         None => say!("flying.few", insects),
     };
