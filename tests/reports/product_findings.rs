@@ -430,8 +430,10 @@ fn plan_caught(f: &Facts) -> f64 {
 }
 
 /// 5. Twenty summers are not spoken of where fewer were run, unless that is marked.
-fn made(r: &Reader, f: &Facts) -> Faults {
-    let of_20 = [" of 20", " de 20"].iter().any(|t| r.text.contains(t));
+fn made(r: &Reader, f: &Facts, name: &str) -> Faults {
+    // What others found in other summers is their own count.
+    let own = !["evidence.html", "tables.html"].contains(&name);
+    let of_20 = own && [" of 20", " de 20"].iter().any(|t| r.text.contains(t));
     let bracket = format!("[{}]", r.s.get("slide.preview"));
     let marked = r.says("verdict.preview") || r.text.contains(&bracket);
     if of_20 && f.yard.summers < 20 && !marked {
@@ -746,6 +748,14 @@ fn clean(r: &Reader, raw_lines: &str) -> Faults {
             faults.push(format!("clean: 1 {noun}"));
         }
     }
+    for three in words
+        .windows(3)
+        .filter(|w| w[0] == "1" && w[1] == "simulated")
+    {
+        if three[2].trim_end_matches('.') == "summers" {
+            faults.push("clean: 1 simulated summers".into());
+        }
+    }
     for none in ["0 summers of 0", "0 of 0", "0 de 0"] {
         if r.text.contains(&format!(" {none} ")) {
             faults.push(format!("clean: {none}"));
@@ -775,7 +785,7 @@ fn faults_of(f: &Facts, all: &Texts) -> Faults {
             headline(&r, f),
             reason(&r, f),
             change(&r, f),
-            made(&r, f),
+            made(&r, f, name),
             paths(&r, f, raw, &files),
             advice(&r, f, must_name),
             yard_bears(&r, f),
@@ -964,7 +974,7 @@ fn every_product_says_what_its_numbers_bear_whatever_they_are() {
         "{} of {}\n{}",
         shown.len(),
         2 * TRIES,
-        shown[..shown.len().min(12)].join("\n")
+        shown.join("\n")
     );
 }
 
@@ -1081,6 +1091,7 @@ fn a_product_that_says_too_much_is_found() {
                     },
                     ..copy(f)
                 },
+                "handout.html",
             ),
             paths(
                 &read("lurefield check elsewhere/manifest.json --repeat".into()),

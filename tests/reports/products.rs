@@ -549,7 +549,7 @@ fn distances_of_a_search_become_a_slide() {
         .to_string()
     };
     for (less, claim) in [
-        (0, "At no distance here was there less damage"),
+        (0, "At no distance here could you count on less damage"),
         (16, "Far enough away, there was less damage"),
     ] {
         all.files.insert("placement.json".into(), placement(less));

@@ -398,7 +398,10 @@ fn first_told(w: &Written) -> Faults {
     };
     let values = [("insects", insects.as_str()), ("day", &day)];
     let said = |name: &str, key: &str| w.file(name).contains(&fill(w.s.get(key), &values));
-    if !from.is_empty() && said("terminal", "flying.before") != before {
+    let whole = ["first", "peak", "last"]
+        .iter()
+        .all(|k| !w.season["flight"][k].is_null());
+    if whole && !from.is_empty() && said("terminal", "flying.before") != before {
         faults.push(format!("flight: first adults {first}, flight from {from}"));
     }
     for name in ["flight.svg", "flight.txt"] {
