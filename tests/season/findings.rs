@@ -63,6 +63,11 @@ fn asked(luck: &mut Luck) -> (Vec<String>, String) {
     if luck.next() < 0.4 {
         add("--biofix", luck.day([4, 6]));
     }
+    let tables = season(pest).unwrap().tables;
+    if luck.next() < 0.3 && !tables.is_empty() {
+        let table = luck.whole(0, tables.len() as u64 - 1) as usize;
+        add("--table", tables[table].id.clone());
+    }
     if luck.next() < 0.3 {
         add("--scale", ["f", "c"][luck.whole(0, 1) as usize].into());
     }
@@ -390,6 +395,11 @@ fn first_told(w: &Written) -> Faults {
         .map_or("", |e| text(e, "date"));
     let from = w.season["flight"]["first"][1].as_str().unwrap_or("");
     let before = !first.is_empty() && first < from;
+    if !from.is_empty() && first > from {
+        faults.push(format!(
+            "flight: many fly from {from}, but the first on {first}"
+        ));
+    }
     let insects = w.told(&w.pest().short);
     let day = if first.is_empty() {
         String::new()
