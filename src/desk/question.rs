@@ -8,7 +8,7 @@ use crate::placement::objective::Objective;
 use crate::placement::search::{self, Look, PlaceRefusal};
 use crate::placement::site::Limits;
 use crate::report::{self, Facts, words};
-use crate::say::say;
+use crate::say::{say, voice};
 use crate::scenario::{Scenario, StructureKind};
 use crate::study::compare::{How, compare_told};
 use crate::study::keep::KeepNothing;
@@ -379,11 +379,11 @@ fn tell(so_far: &mut (Value, u32), scenario: &Scenario, runner: &mut Runner) {
 }
 
 fn plan_so_far(scenario: &Scenario, k: usize, found: &PlanSoFar) -> Value {
-    let PlanSoFar { state, count, .. } = found;
+    let PlanSoFar { state, finding, .. } = found;
+    let count = &finding.count;
     let band = scenario.settings.tie_band;
     let name = &scenario.plans[k].name;
-    let said = (k > 0).then(|| words::verdict(scenario, &words::quoted(name), count, &state.word));
-    let ([more, same, less], of) = count.told();
+    let said = (k > 0).then(|| words::verdict(scenario, &words::quoted(name), finding));
     let dot = |d: &f64| match d {
         d if *d > band => 1,
         d if *d < -band => -1,
@@ -394,7 +394,7 @@ fn plan_so_far(scenario: &Scenario, k: usize, found: &PlanSoFar) -> Value {
         "mean": state.damage.mean,
         "error": state.damage.error,
         "change": { "mean": state.change.mean, "error": state.change.error },
-        "counts": { "more": more, "same": same, "less": less, "of": of },
+        "counts": count.told(),
         "class": count.class(),
         "dots": count.dots.iter().map(dot).collect::<Vec<i32>>(),
         "caught": found.caught,
@@ -402,7 +402,7 @@ fn plan_so_far(scenario: &Scenario, k: usize, found: &PlanSoFar) -> Value {
         "plots": found.plots,
         "settled": state.settled(),
         "says": said.as_ref().map(|s| &s.sentence),
-        "word": said.and_then(|s| s.word).map(words::word_told),
+        "word": said.and_then(|s| s.word).map(|w| w.told(voice())),
     })
 }
 
@@ -417,7 +417,7 @@ fn place_so_far(scenario: &Scenario, look: &Look) -> Value {
             "zone": s.zone,
             "change": s.change_mean,
             "error": s.se,
-            "counts": { "more": s.more, "same": s.same, "less": s.less },
+            "counts": s.counts,
             "caught": s.caught_mean,
             "neighbour_change": s.neighbour_change,
             "summers": s.summers,

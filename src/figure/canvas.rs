@@ -424,17 +424,15 @@ pub fn picture(words: Words, draw: impl FnOnce(&Canvas, f64) -> f64) -> Figure {
     let body = drawn.split_once(">\n").map_or("", |(_, body)| body);
     let (half_width, half_height) = (WIDTH / 2.0, height / 2.0);
     let id = escape(&words.name);
+    let levels = words.levels.iter().map(String::as_str);
+    let told = std::iter::once(words.alt.as_str()).chain(levels);
+    let told: Vec<&str> = told.chain([foot()]).filter(|t| !t.is_empty()).collect();
     let svg = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{half_width}\" height=\"{half_height}\" viewBox=\"0 0 {WIDTH} \
          {height}\" role=\"img\" aria-labelledby=\"{id}-title {id}-desc\">\n<title id=\"{id}-title\">{}</title>\n\
          <desc id=\"{id}-desc\">{}</desc>\n<rect width=\"{WIDTH}\" height=\"{height}\" fill=\"#FFFFFF\"/>\n{}",
         escape(&words.title),
-        escape(&format!(
-            "{} {} {}",
-            words.alt,
-            words.levels.join(" "),
-            foot()
-        )),
+        escape(&told.join(" ")),
         body.replace(" opacity=\"1\"", "")
             .replace(
                 &format!(" opacity=\"{EDGED}\""),

@@ -215,6 +215,13 @@ impl Season {
             .and_then(|e| e.days[0])
     }
 
+    /// The same where it lies before the days on which many fly.
+    pub fn first_before_flight(&self) -> Option<jiff::civil::Date> {
+        let flight = self.flight.as_ref()?.first.as_ref()?;
+        self.first_adults()
+            .filter(|first| first.to_string() < flight[1])
+    }
+
     /// Whether the table has a day for the most adults that is not the curve's busiest day.
     pub fn peak_differs(&self) -> bool {
         let busiest = self.flight.as_ref().and_then(|f| f.peak.as_deref());

@@ -5,6 +5,7 @@ use crate::scenario::Scenario;
 use crate::stats::covariate::Adjusted;
 use crate::stats::paired::{self, Class, PairedCount};
 use crate::stats::words::Settled;
+use crate::study::settle::State;
 
 /// What one plan does.
 #[derive(Clone, Debug, PartialEq)]
@@ -34,6 +35,25 @@ impl Finding {
             change: plan.change,
             changes,
             damage: [first.damage.mean, plan.damage.mean],
+            band,
+        }
+    }
+
+    /// As [`Finding::of`] while summers still come: damage by summer under the first plan and this one, the first plan's
+    /// mean, and what is known of this one.
+    pub(crate) fn so_far(
+        [first, plan]: [&[f64]; 2],
+        first_mean: f64,
+        state: &State,
+        band: f64,
+    ) -> Finding {
+        let changes = paired::differences(first, plan);
+        Finding {
+            count: paired::count(&changes, band),
+            word: state.word,
+            change: state.change,
+            changes,
+            damage: [first_mean, state.damage.mean],
             band,
         }
     }

@@ -12,8 +12,9 @@ use crate::engine::ensemble::{StopOnly, Watch, each_summer};
 use crate::engine::ground::{Ground, TICKS_PER_S};
 use crate::engine::shares::{Size, each_shared, once};
 use crate::scenario::{Owner, Plan, Scenario};
-use crate::stats::paired::{self, PairedCount};
+use crate::stats::paired;
 use crate::stats::settle::next_look;
+use crate::study::finding::Finding;
 use crate::study::settle::{Judge, State, Take};
 use crate::units::{METRES_PER_FOOT, SECONDS_PER_HOUR};
 
@@ -93,8 +94,8 @@ pub fn run_told(
 pub struct PlanSoFar {
     /// Means and word.
     pub state: State,
-    /// Summers with more and less damage than under the first plan.
-    pub count: PairedCount,
+    /// What it does against the first plan.
+    pub finding: Finding,
     /// Insects that the asker's traps caught, a summer.
     pub caught: f64,
     /// Damage of each plant, of 100.
@@ -161,12 +162,12 @@ impl<'a> Runner<'a> {
         let damage = self.sums.iter().map(|s| s.damage_by_summer.as_slice());
         let damage: Vec<&[f64]> = damage.collect();
         let states = self.judge.states(&damage);
-        let count = |of: &[f64]| paired::count(&paired::differences(damage[0], of), band);
+        let first = states.first().map_or(0.0, |s| s.damage.mean);
         let plans = self.sums.iter().zip(states);
         plans
             .map(|(sum, state)| PlanSoFar {
+                finding: Finding::so_far([damage[0], &sum.damage_by_summer], first, &state, band),
                 state,
-                count: count(&sum.damage_by_summer),
                 caught: sum.caught_by_summer.iter().sum::<u64>() as f64 / n,
                 plants: sum.plant_damage.iter().map(|d| d / n).collect(),
                 plots: sum.plot_damage.iter().map(|d| d.map(|d| d / n)).collect(),

@@ -17,10 +17,10 @@ use lurefield::study::finding::Finding;
 
 /// Findings that are tried.
 const TRIES: u64 = 600;
-const NAMES: [&str; 6] = ["bare", "near", "corner", "dusk", "netted", "both"];
+pub(crate) const NAMES: [&str; 6] = ["bare", "near", "corner", "dusk", "netted", "both"];
 const SUMMERS: [u32; 11] = [1, 2, 3, 5, 13, 19, 20, 21, 60, 100, 240];
 
-fn pick<T: Copy>(luck: &mut Stream, of: &[T]) -> T {
+pub(crate) fn pick<T: Copy>(luck: &mut Stream, of: &[T]) -> T {
     of[(luck.next() * of.len() as f64) as usize]
 }
 
@@ -111,7 +111,7 @@ fn damages(luck: &mut Stream, first: &[f64]) -> Vec<f64> {
         .collect()
 }
 
-fn outcome(scenario: &mut Scenario, luck: &mut Stream) -> RunOutcome {
+pub(crate) fn outcome(scenario: &mut Scenario, luck: &mut Stream) -> RunOutcome {
     let summers = pick(luck, &SUMMERS);
     // The fixture draws its rings round a trap of the second plan.
     let mut all = fixture::outcome(&fixture::scenario(), summers);
@@ -147,6 +147,8 @@ fn outcome(scenario: &mut Scenario, luck: &mut Stream) -> RunOutcome {
             };
             plan.caught_by_summer = vec![0; summers as usize];
             plan.caught_by_summer[0] = caught;
+            plan.crop_damage = scenario.crops.iter().map(|_| 40.0 * luck.next()).collect();
+            plan.plot_damage = scenario.plots.iter().map(|_| Some(9.0)).collect();
             plan.insects.removed = whole(luck, 900);
             plan.insects.killed = whole(luck, 900);
             plan
@@ -160,7 +162,11 @@ fn outcome(scenario: &mut Scenario, luck: &mut Stream) -> RunOutcome {
     all
 }
 
-fn comparison(scenario: &Scenario, run: RunOutcome, luck: &mut Stream) -> CompareOutcome {
+pub(crate) fn comparison(
+    scenario: &Scenario,
+    run: RunOutcome,
+    luck: &mut Stream,
+) -> CompareOutcome {
     let band = scenario.settings.tie_band;
     let n = f64::from(run.summers);
     let first = run.plans[0].damage_by_summer.clone();
@@ -190,7 +196,11 @@ fn comparison(scenario: &Scenario, run: RunOutcome, luck: &mut Stream) -> Compar
                     minutes: [money, 3.0 * money, 9.0 * money],
                 },
                 flags: vec!["none known".into()],
-                plots: vec![Some((count, plan.change.mean))],
+                plots: scenario
+                    .plots
+                    .iter()
+                    .map(|_| Some((count, plan.change.mean)))
+                    .collect(),
                 plant_classes: Vec::new(),
                 mating: MatingAccount {
                     males,
@@ -211,11 +221,11 @@ fn comparison(scenario: &Scenario, run: RunOutcome, luck: &mut Stream) -> Compar
 }
 
 /// The text on one line.
-fn flat(text: &str) -> String {
+pub(crate) fn flat(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-fn number(text: &str) -> f64 {
+pub(crate) fn number(text: &str) -> f64 {
     let digits = text.trim_matches(|c: char| !c.is_ascii_digit() && c != '-' && c != '+');
     digits.replace(',', "").parse().unwrap_or(f64::NAN)
 }

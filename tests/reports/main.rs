@@ -12,6 +12,7 @@ mod measure;
 mod palette;
 mod pictures;
 mod place_findings;
+mod product_findings;
 mod products;
 mod readability;
 mod sheets;

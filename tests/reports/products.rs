@@ -15,7 +15,7 @@ pub(crate) fn shipped(name: &str) -> Scenario {
     lurefield::scenario::read(&shipped_text(name), name, &|_| Err("no inputs".into())).unwrap()
 }
 
-fn shipped_text(name: &str) -> String {
+pub(crate) fn shipped_text(name: &str) -> String {
     let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
         .join("scenarios")
         .join(name);
@@ -176,7 +176,7 @@ fn every_product_tells_the_counts_of_compare() {
         (
             [9, 11, 0],
             "sometimes more",
-            "In 9 of 20 simulated summers, the trap meant more leaves chewed. In none did it mean fewer.",
+            "In 9 of 20 simulated summers, the trap meant more leaves chewed. In none of the 20 did it mean fewer.",
         ),
         // 15 of 20, but no word was settled: the counts stand alone.
         (
@@ -202,7 +202,7 @@ fn every_product_tells_the_counts_of_compare() {
         assert!(help.contains(verdict));
         let all = format!("(More in {more}, no change in {same}, less in {less}.)");
         assert!(
-            help.contains(&all) || verdict.contains("In none did"),
+            help.contains(&all) || verdict.contains("In none of the 20"),
             "{help}"
         );
         assert!(help.contains(
@@ -549,7 +549,7 @@ fn distances_of_a_search_become_a_slide() {
         .to_string()
     };
     for (less, claim) in [
-        (0, "At no distance here was there less damage"),
+        (0, "At no distance here could you count on less damage"),
         (16, "Far enough away, there was less damage"),
     ] {
         all.files.insert("placement.json".into(), placement(less));

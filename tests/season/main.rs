@@ -16,6 +16,7 @@ mod catalogue;
 mod command;
 mod counting;
 mod degree_days;
+mod findings;
 mod flight;
 mod forecast;
 mod ical;

@@ -94,7 +94,7 @@ pub(super) fn flight(season: &Season) -> Option<Figure> {
 
 /// Why the table's first day lies where the curve has hardly begun to rise.
 fn first_few(season: &Season) -> Option<String> {
-    let first = season.first_adults()?;
+    let first = season.first_before_flight()?;
     let (insects, day) = (&season.parts.pest.short, words_short(first));
     Some(say!("figure.flight.first-few", insects, day))
 }

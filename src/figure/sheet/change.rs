@@ -4,6 +4,7 @@ use crate::figure::Figure;
 use crate::figure::canvas::{Anchor, Pen, picture};
 use crate::figure::chart::{DotRow, Dots};
 use crate::figure::sheet::{Caption, Look};
+use crate::stats::words::tenths;
 
 /// A plan and its changes.
 #[derive(Clone, Debug, PartialEq)]
@@ -35,7 +36,14 @@ pub fn change(caption: Caption, rows: &[Row], band: f64, words: &AxisWords, look
     let cells = |row: &Row| {
         let name = row.name.clone();
         let dots = row.dots.clone().into_iter().enumerate();
-        dots.map(move |(i, v)| vec![name.clone(), (i + 1).to_string(), format!("{v:.1}")])
+        // Adding 0 turns a negative zero into a plain one.
+        dots.map(move |(i, v)| {
+            vec![
+                name.clone(),
+                (i + 1).to_string(),
+                format!("{:.1}", tenths(v) + 0.0),
+            ]
+        })
     };
     let meta = caption.words(rows.iter().flat_map(cells).collect());
     let drawn: Vec<DotRow> = rows

@@ -10,6 +10,7 @@ use crate::report::products::{Files, Made, Request};
 use crate::report::products::{pictures, summer};
 use crate::say::Strings;
 use crate::stats::paired::Class;
+use crate::stats::words::{printed, tenths};
 use maud::{Markup, html};
 use statrs::distribution::{Binomial, DiscreteCDF};
 
@@ -129,8 +130,10 @@ fn cards(dots: &[f64], band: f64) -> Vec<(usize, String, &'static str)> {
             } else {
                 "student.same"
             };
-            let sign = if dot > 0.0 { "+" } else { "" };
-            (i + 1, format!("{sign}{dot:.1}"), class)
+            // Adding 0 turns a negative zero into a plain one.
+            let shown = tenths(dot) + 0.0;
+            let sign = if shown > 0.0 { "+" } else { "" };
+            (i + 1, format!("{sign}{shown:.1}"), class)
         })
         .collect()
 }
@@ -153,6 +156,7 @@ fn student(story: &Story, dots: &[f64]) -> String {
             }
         }
         h2 { (s.get("student.step2")) }
+        @if story.preview() { p.warn { (s.get("verdict.preview")) } }
         p { (s.get("student.step2.do")) }
         div.scroll tabindex="0" role="group" aria-label=(s.get("student.step2.table")) {
             table.cards {
@@ -252,7 +256,8 @@ fn teacher(
         p { (s.get("teacher.line")) " " (s.get("teacher.standards")) }
         h2 { (s.get("teacher.result")) }
         p.lead { (clean(&story.verdict())) }
-        p { (story.damage()) @if let Some(catch) = story.catch() { " " (clean(&catch)) } }
+        @if story.preview() { p.warn { (s.get("verdict.preview")) } }
+        p { @if let Some(line) = story.damage() { (line) } @if let Some(catch) = story.catch() { " " (clean(&catch)) } }
         p { strong { (s.get("caution.forecast")) } }
         h2 { (s.get("teacher.bring")) }
         ul {
@@ -334,22 +339,26 @@ fn wrong_ideas(s: &Strings) -> Markup {
 
 fn key(story: &Story, way: Class) -> Markup {
     let s = story.s;
-    let why = match way {
-        Class::More => "teacher.key.4.more",
-        Class::Less => "teacher.key.4.less",
-        Class::NoChange | Class::EitherWay => "teacher.key.4.same",
-    };
+    // Where those that came for the scent ended is counted; why more or less was eaten is not.
+    let mut why = story.why();
+    why.push(s.get("teacher.key.4.open").into());
+    if way != Class::Less {
+        why.extend(story.instead_best());
+    }
     let guess = match way {
         Class::More => Some("student.guess.more"),
         Class::Less => Some("student.guess.less"),
         Class::NoChange => Some("student.guess.same"),
         Class::EitherWay => None,
     };
-    let worst = story
-        .plan()
-        .crops
+    let crops = &story.plan().crops;
+    let most = crops.iter().map(|c| c.1).max_by(f64::total_cmp);
+    let mut at_top = crops
         .iter()
-        .max_by(|a, b| a.1.total_cmp(&b.1))
+        .filter(|c| most.is_some_and(|m| m > 0.0 && printed(c.1) == printed(m)));
+    let worst = at_top
+        .next()
+        .filter(|_| at_top.next().is_none())
         .map(|(name, _)| name);
     html! {
         section.box {
@@ -367,7 +376,7 @@ fn key(story: &Story, way: Class) -> Markup {
             h3 { (s.get("teacher.key.3b")) }
             p { (s.get("teacher.key.3b.do")) }
             h3 { (s.get("teacher.key.4")) }
-            p { (s.get(why)) " " (s.get("teacher.key.4.change")) }
+            p { (clean(&why.join(" "))) }
             h3 { (s.get("teacher.key.5")) }
             p { (s.get("teacher.key.5.do")) }
         }

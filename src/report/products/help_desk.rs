@@ -25,14 +25,14 @@ pub(super) fn paragraph(story: &Story) -> String {
         all.push(filled(s, "help.split", count.told, &[]));
     }
     all.extend(story.distance());
-    all.push(story.damage());
+    all.extend(story.damage());
     all.extend(story.why().into_iter().take(1));
     all.extend(story.instead());
     all.push(s.fill("help.sure", &[("level", story.level().word())]));
     // The reply is about one plan and may name another, so its cautions are about these.
     let scenario = &story.yard.scenario;
     let name = |i: usize| story.yard.plans[i].name.as_str();
-    let named = [Some(story.headline), story.better()].map(|i| i.map(name));
+    let named = [Some(story.headline), story.better().map(|b| b.0)].map(|i| i.map(name));
     let about = scenario.plans.iter();
     let about = about.filter(|p| named.contains(&Some(p.name.as_str())));
     all.extend(cautions::of_plans(s, scenario, about));

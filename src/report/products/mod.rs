@@ -26,7 +26,7 @@ pub mod results;
 #[cfg(feature = "pictures")]
 pub mod show;
 #[cfg(feature = "pictures")]
-mod slides;
+pub mod slides;
 pub mod story;
 #[cfg(feature = "pictures")]
 mod summer;

@@ -175,7 +175,9 @@ pub fn footer_lines(s: &Strings, request: &Request) -> Markup {
 /// Where the page comes from, and how to make it again.
 pub fn provenance(story: &Story, made: &Made) -> Markup {
     let s = story.s;
+    let band = story.yard.tie_band;
     let made_of = match story.yard.summers as usize {
+        1 => "footer.made.one",
         DOTS.. => "footer.made",
         _ => "footer.made.few",
     };
@@ -186,8 +188,7 @@ pub fn provenance(story: &Story, made: &Made) -> Markup {
                 ("summers", &thousands(f64::from(story.yard.summers))),
                 ("seed", &story.yard.seed.to_string()),
             ]))
-            " "
-            (s.fill("footer.band", &[("band", &story.yard.tie_band.to_string())]))
+            @if band > 0.0 { " " (s.fill("footer.band", &[("band", &band.to_string())])) }
         }
         p { (s.get("footer.repeat")) " " span.repeat { (clean(&story.repeat_line())) } }
     }

@@ -6,18 +6,20 @@ use crate::figure::sheet::{Caption, Look, change, damage, fate, yard};
 use crate::report::products::results::{Count, Plan, Sweep};
 use crate::report::products::story::{Story, filled, number};
 use crate::stats::paired::Class;
-use crate::stats::words::thousands;
+use crate::stats::words::{printed, thousands};
 use crate::units::feet_and_metres;
+use std::cmp::Ordering;
 
 /// Most plans in a picture: the one that the page is about, and the next ones.
 const MOST: usize = 3;
 
 impl Story<'_> {
-    /// Plans but the first, the headline before the others, at most so many.
+    /// Plans but the first, the headline and the better plan before the others, at most so many.
     pub fn shown(&self, most: usize) -> Vec<&Plan> {
         let others = self.yard.plans.iter().enumerate().skip(1);
         let mut order: Vec<(usize, &Plan)> = others.collect();
-        order.sort_by_key(|(i, _)| (*i != self.headline, *i));
+        let better = self.better().map(|b| b.0);
+        order.sort_by_key(|(i, _)| (*i != self.headline, Some(*i) != better, *i));
         order.truncate(most);
         order.into_iter().map(|(_, p)| p).collect()
     }
@@ -144,11 +146,16 @@ fn bars(story: &Story, name: &str, title: String, rows: &[damage::Row], look: &L
             )
         })
         .collect();
-    let most = rows.iter().max_by(|a, b| a.damage.total_cmp(&b.damage));
-    let most = most.map_or("", |r| r.name.as_str());
-    let count = |r: &damage::Row| r.caught_text.replace(',', "").parse::<f64>().unwrap_or(0.0);
-    let catch = rows.iter().max_by(|a, b| count(a).total_cmp(&count(b)));
-    let catch = catch.map_or("", |r| r.name.as_str());
+    let caught = |r: &damage::Row| r.caught_text.replace(',', "").parse::<f64>().unwrap_or(0.0);
+    let most = top(rows, |r| printed(r.damage)).map_or_else(
+        || s.get("figure.damage.most.shared").to_owned(),
+        |name| s.fill("figure.damage.most", &[("plan", name)]),
+    );
+    let catch = match top(rows, caught) {
+        Some(name) => s.fill("figure.damage.catch", &[("plan", name)]),
+        None if rows.iter().all(|r| caught(r) == 0.0) => s.get("figure.damage.catch.none").into(),
+        None => s.get("figure.damage.catch.shared").into(),
+    };
     let state = [("state", story.state())];
     let caption = Caption {
         name: name.into(),
@@ -157,7 +164,7 @@ fn bars(story: &Story, name: &str, title: String, rows: &[damage::Row], look: &L
         levels: [
             s.get("figure.damage.level1").into(),
             numbers.join(" "),
-            s.fill("figure.damage.pattern", &[("most", most), ("catch", catch)]),
+            [most, catch].join(" "),
         ],
         header: [
             "figure.plan",
@@ -174,8 +181,16 @@ fn bars(story: &Story, name: &str, title: String, rows: &[damage::Row], look: &L
     damage::damage(caption, rows, (&columns.0, &columns.1), look)
 }
 
+/// The row that alone has the most of something, if there is one.
+fn top(rows: &[damage::Row], of: impl Fn(&damage::Row) -> f64) -> Option<&str> {
+    let most = rows.iter().map(&of).max_by(f64::total_cmp)?;
+    let mut at_top = rows.iter().filter(|r| of(r) == most);
+    let first = at_top.next()?;
+    at_top.next().is_none().then_some(first.name.as_str())
+}
+
 /// Most distances on a slide.
-const MOST_DISTANCES: usize = 7;
+pub(super) const MOST_DISTANCES: usize = 7;
 
 /// Damage against distance as bars, the yard without a trap first.
 pub(super) fn distances(story: &Story, sweep: &Sweep, name: &str, look: &Look) -> Figure {
@@ -202,10 +217,10 @@ pub(super) fn distances(story: &Story, sweep: &Sweep, name: &str, look: &Look) -
 pub(super) fn fate(story: &Story, name: &str, look: &Look) -> Option<Figure> {
     let s = story.s;
     let parts = story.plan().fate?;
-    let pattern = if parts[1] > parts[0] {
-        "figure.fate.pattern.spill"
-    } else {
-        "figure.fate.pattern.kept"
+    let pattern = match parts[1].cmp(&parts[0]) {
+        Ordering::Greater => "figure.fate.pattern.spill",
+        Ordering::Less => "figure.fate.pattern.kept",
+        Ordering::Equal => "figure.fate.pattern.even",
     };
     let caption = Caption {
         name: name.into(),
@@ -240,14 +255,6 @@ pub(super) fn yard(story: &Story, name: &str, most_height: f64) -> Option<Figure
         .plans
         .iter()
         .find(|p| p.name == story.plan().name)?;
-    let near = plan.traps.first().and_then(|trap| {
-        scenario
-            .plants
-            .iter()
-            .filter(|p| scenario.crops[p.crop].owner == crate::scenario::Owner::Mine)
-            .map(|p| p.at.distance(trap.at))
-            .min_by(f64::total_cmp)
-    });
     let caption = Caption {
         name: name.into(),
         title: s.get("figure.yard.title").into(),
@@ -261,12 +268,7 @@ pub(super) fn yard(story: &Story, name: &str, most_height: f64) -> Option<Figure
                     ("depth", &feet_and_metres(scenario.yard.height())),
                 ],
             ),
-            near.map_or_else(String::new, |m| {
-                s.fill(
-                    "figure.yard.level3",
-                    &[("near", &feet_and_metres(m) as &str)],
-                )
-            }),
+            story.distance().unwrap_or_default(),
         ],
         header: ["figure.yard.thing", "figure.yard.east", "figure.yard.north"]
             .map(|k| s.get(k).to_owned())

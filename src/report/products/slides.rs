@@ -3,13 +3,27 @@
 use crate::figure::sheet::Look;
 use crate::figure::{Figure, pngs};
 use crate::report::products::page::{cautions, clean};
-use crate::report::products::results::Sweep;
+use crate::report::products::results::{Sweep, SweepPoint};
 use crate::report::products::story::Story;
 use crate::report::products::{Files, Made, pictures, summer};
 use crate::stats::paired::{Class, Told};
+use crate::stats::words::thousands;
 
-/// The slides of a story.
+/// The slides of a story, as drawings, pictures and texts.
 pub(super) fn files(story: &Story, made: &Made) -> Files {
+    let (figures, texts): (Vec<Figure>, Vec<String>) = drawn(story, made).into_iter().unzip();
+    let mut files = Files::new();
+    for ((figure, text), png) in figures.iter().zip(texts).zip(pngs(&figures)) {
+        let name = format!("slides/{}", figure.name);
+        files.push((format!("{name}.svg"), figure.svg.clone().into_bytes()));
+        files.push((format!("{name}.png"), png));
+        files.push((format!("{name}.txt"), text.into_bytes()));
+    }
+    files
+}
+
+/// The drawings of a story with the texts beside them.
+pub fn drawn(story: &Story, made: &Made) -> Vec<(Figure, String)> {
     let s = story.s;
     let look = |claim: String| Look::Slide {
         claim: clean(&claim),
@@ -27,29 +41,22 @@ pub(super) fn files(story: &Story, made: &Made) -> Files {
         all.push((figure, said(&notes)));
     }
     let claim = match story.way() {
-        Some(Class::More) => "slide.damage.claim",
+        _ if story.average_denies() => "slide.damage.claim.flat",
+        Some(Class::More) if thousands(story.plan().caught) != "0" => "slide.damage.claim",
+        Some(Class::More) => "slide.damage.claim.more",
         Some(Class::Less) => "slide.damage.claim.less",
         _ => "slide.damage.claim.flat",
     };
-    all.push((
-        pictures::damage_and_catch(story, "slide-damage-and-catch", &look(s.get(claim).into())),
-        said(&["slide.damage.notes.1", "slide.damage.notes.2"]),
-    ));
-    if let Some([kept, plant, away]) = story.plan().fate {
-        let (claim, note) = if kept >= plant && kept >= away {
-            ("slide.fate.claim.kept", "slide.fate.notes.kept")
-        } else if plant >= away {
-            ("slide.fate.claim", "slide.fate.notes.2")
-        } else {
-            ("slide.fate.claim.away", "slide.fate.notes.1")
-        };
-        if let Some(figure) =
-            pictures::fate(story, "slide-where-they-end", &look(s.get(claim).into()))
-        {
-            let mut notes = said(&["slide.fate.notes.1", note]);
-            notes.dedup();
-            all.push((figure, notes));
-        }
+    let name = "slide-damage-and-catch";
+    let figure = pictures::damage_and_catch(story, name, &look(story.about_it(claim)));
+    let mut notes = said(&["slide.damage.notes.1"]);
+    if story.yard.plans.iter().any(|p| p.traps > 0) {
+        notes.extend(said(&["slide.damage.notes.2"]));
+    }
+    notes.extend(story.instead_best());
+    all.push((figure, notes));
+    if let Some(figure) = fate(story, &look) {
+        all.push(figure);
     }
     let for_claim = |claim: &str| look(claim.to_owned());
     if let Some(figure) = summer::still(story, "slide-one-summer", for_claim) {
@@ -57,32 +64,52 @@ pub(super) fn files(story: &Story, made: &Made) -> Files {
         all.push((figure, notes.map(|k| story.about_it(k)).to_vec()));
     }
     if let Some(sweep) = distances(story) {
-        let claim = if sweep
-            .points
-            .iter()
-            .any(|p| Told::new(p.counts).class() == Class::Less)
-        {
-            "slide.place.claim.less"
-        } else {
-            "slide.place.claim"
+        let helps = |p: &SweepPoint| Told::new(p.counts).class() == Class::Less;
+        let drawn = &sweep.points[..sweep.points.len().min(pictures::MOST_DISTANCES)];
+        let claim = match drawn.last() {
+            Some(farthest) if helps(farthest) => "slide.place.claim.less",
+            _ if drawn.iter().any(helps) => "slide.place.claim.some",
+            _ => "slide.place.claim",
         };
         let look = look(s.get(claim).into());
         let figure = pictures::distances(story, sweep, "slide-distance", &look);
         let notes = ["slide.place.notes.1", "slide.place.notes.2"];
         all.push((figure, said(&notes)));
     }
-    let (figures, notes): (Vec<Figure>, Vec<Vec<String>>) = all.into_iter().unzip();
-    let mut files = Files::new();
-    for ((figure, notes), png) in figures.iter().zip(&notes).zip(pngs(&figures)) {
-        let name = format!("slides/{}", figure.name);
-        files.push((format!("{name}.svg"), figure.svg.clone().into_bytes()));
-        files.push((format!("{name}.png"), png));
-        files.push((
-            format!("{name}.txt"),
-            side_text(story, figure, notes, made).into_bytes(),
-        ));
-    }
-    files
+    let texts = all
+        .iter()
+        .map(|(figure, notes)| side_text(story, figure, notes, made));
+    let texts: Vec<String> = texts.collect();
+    all.into_iter()
+        .map(|(figure, _)| figure)
+        .zip(texts)
+        .collect()
+}
+
+/// Where those that answered a lure ended, with what the room is told; `None` when the results do not tell.
+fn fate(story: &Story, look: &impl Fn(String) -> Look) -> Option<(Figure, Vec<String>)> {
+    let s = story.s;
+    let [kept, plant, away] = story.plan().fate?;
+    let claim = match () {
+        () if kept > 50 => "slide.fate.claim.kept",
+        () if plant > 50 => "slide.fate.claim",
+        () if away > 50 => "slide.fate.claim.away",
+        () => "slide.fate.claim.split",
+    };
+    let values = [kept, plant].map(|n| n.to_string());
+    let claim = s.fill(claim, &[("a", &values[0] as &str), ("b", &values[1])]);
+    let note = if kept > plant {
+        "slide.fate.notes.kept"
+    } else {
+        "slide.fate.notes.2"
+    };
+    let figure = pictures::fate(story, "slide-where-they-end", &look(claim))?;
+    Some((
+        figure,
+        ["slide.fate.notes.1", note]
+            .map(|k| s.get(k).to_owned())
+            .to_vec(),
+    ))
 }
 
 /// The sweep of distances, when a search for places has been run.
@@ -116,8 +143,10 @@ fn side_text(story: &Story, figure: &Figure, notes: &[String], made: &Made) -> S
     ] {
         out.push_str(part);
     }
+    let preview = story.preview().then(|| s.get("verdict.preview").to_owned());
     let mark = s.mark().map(str::to_owned);
-    for line in cautions(s, Some(story)).into_iter().chain(mark) {
+    let lines = preview.into_iter().chain(cautions(s, Some(story)));
+    for line in lines.chain(mark) {
         out.push_str(&clean(&line));
         out.push('\n');
     }

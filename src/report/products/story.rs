@@ -5,11 +5,11 @@ use crate::catalogue::believe::Level;
 use crate::placement::site::nearest_plant;
 use crate::report::products::results::{Plan, Results, Season, Yard};
 use crate::report::products::unknown;
-use crate::report::words::{believe_in, believe_least, best_plan, instead};
+use crate::report::words::{believe_in, believe_least, best, instead};
 use crate::say::{Strings, fill};
 use crate::scenario::Role;
 use crate::stats::paired::{Class, Told};
-use crate::stats::words::{Change, in_print, printed, thousands};
+use crate::stats::words::{Change, in_print, printed, tenths, thousands};
 use crate::units::feet_and_metres;
 
 /// A yard with the plan that a page is about.
@@ -115,10 +115,15 @@ impl<'a> Story<'a> {
     pub fn verdict(&self) -> String {
         let plan = self.plan();
         let Some(count) = &plan.count else {
-            return self.s.fill(
-                "verdict.alone",
-                &[("after", &number(plan.damage)), ("noun", self.noun())],
-            );
+            let key = match self.yard.plans.len() {
+                1 => "verdict.alone",
+                _ => "verdict.base",
+            };
+            let values = [
+                ("after", &number(plan.damage) as &str),
+                ("noun", self.noun()),
+            ];
+            return self.s.fill(key, &values);
         };
         let told = count.told;
         let key = match (told.class(), told.never_other_way()) {
@@ -157,17 +162,20 @@ impl<'a> Story<'a> {
         Some(filled(self.s, "verdict.split", count.told, &[]))
     }
 
-    /// Damage of the first plan and of this one, with the change in words.
-    pub fn damage(&self) -> String {
+    /// Damage of the first plan and of this one, with the change in words; `None` for the first plan.
+    pub fn damage(&self) -> Option<String> {
         let (before, after) = (self.first().damage, self.plan().damage);
+        if self.headline == 0 {
+            return None;
+        }
         let values = [
             ("state", self.state()),
             ("before", &number(before) as &str),
             ("after", &number(after)),
         ];
         let (key, ratio) = change_key(printed(before), printed(after), self.yard.tie_band);
-        if self.headline == 0 || number(before) == number(after) {
-            return self.s.fill("damage.no-change", &values);
+        if number(before) == number(after) {
+            return Some(self.s.fill("damage.no-change", &values));
         }
         let change = fill(
             self.s.get(key),
@@ -175,7 +183,22 @@ impl<'a> Story<'a> {
         );
         let mut all = values.to_vec();
         all.push(("change", &change));
-        self.s.fill("damage.change", &all)
+        let told = self.s.fill("damage.change", &all);
+        Some(match self.average_denies() {
+            true if after < before => [&told, " ", self.s.get("said.average-down")].concat(),
+            true => [&told, " ", self.s.get("said.average-up")].concat(),
+            false => told,
+        })
+    }
+
+    /// Whether the averages, as printed, went the other way than most summers.
+    pub fn average_denies(&self) -> bool {
+        let (before, after) = (printed(self.first().damage), printed(self.plan().damage));
+        match self.way() {
+            Some(Class::More) => after < before,
+            Some(Class::Less) => after > before,
+            _ => false,
+        }
     }
 
     /// The catch of this plan, when it has a trap.
@@ -202,7 +225,7 @@ impl<'a> Story<'a> {
             "why.counts",
             &[("a", &a.to_string() as &str), ("b", &b.to_string())],
         );
-        let more = if b > a && b >= 50 {
+        let more = if b > a && b > 50 {
             Some("why.spill")
         } else if a > b {
             Some("why.kept")
@@ -214,8 +237,8 @@ impl<'a> Story<'a> {
             .collect()
     }
 
-    /// The best plan of the yard without a trap, unless it is the one that the pages are about.
-    pub fn better(&self) -> Option<usize> {
+    /// The best plan of the yard without a trap, and whether no plan leaves less; `None` where the pages are about it.
+    pub fn better(&self) -> Option<(usize, bool)> {
         // The first plan is set against nothing, but the others must leave less than it does.
         let way = |p: &Plan| {
             p.count
@@ -226,22 +249,34 @@ impl<'a> Story<'a> {
         let found: Vec<(Class, f64)> = plans.map(|p| (way(p), p.damage)).collect();
         let scenario = &self.yard.scenario;
         // Plans of the file and of the results are the same ones, in one order.
-        let best = best_plan(scenario, &found).filter(|_| scenario.plans.len() == found.len());
-        best.filter(|i| *i != self.headline)
+        let best = best(scenario, &found).filter(|_| scenario.plans.len() == found.len());
+        best.filter(|(i, _)| *i != self.headline)
     }
 
     /// The better plan with its numbers; else what is usually done, if no plan does it already.
     pub fn instead(&self) -> Option<String> {
-        if let Some(best) = self.better() {
-            let plan = &self.yard.plans[best];
-            let values = [
-                ("plan", &plan.name as &str),
-                ("after", &number(plan.damage)),
-            ];
-            return Some(self.s.fill("instead.best", &values));
+        if let Some(best) = self.instead_best() {
+            return Some(best);
         }
         let usual = instead(&self.yard.scenario, self.s);
         (!usual.is_empty()).then(|| self.s.fill("instead.usual", &[("usual", &usual)]))
+    }
+
+    /// The better plan with its number; with a tenth where it would look like that of the first plan.
+    pub fn instead_best(&self) -> Option<String> {
+        let (best, of_all) = self.better()?;
+        let plan = &self.yard.plans[best];
+        let after = match number(plan.damage) {
+            same if same == number(self.first().damage) => format!("{:.1}", tenths(plan.damage)),
+            after => after,
+        };
+        let key = if of_all {
+            "instead.best"
+        } else {
+            "instead.untrapped"
+        };
+        let values = [("plan", &plan.name as &str), ("after", &after)];
+        Some(self.s.fill(key, &values))
     }
 
     /// How far the plan's nearest trap hangs from the asker's nearest plant; `None` without a trap.
@@ -249,10 +284,9 @@ impl<'a> Story<'a> {
         let scenario = &self.yard.scenario;
         let plan = scenario.plans.iter().find(|p| p.name == self.plan().name)?;
         let mine = plan.traps.iter().filter(|t| !t.neighbours);
-        let away = mine
-            .map(|t| nearest_plant(scenario, t.at).0)
-            .min_by(f64::total_cmp)?;
-        let key = match plan.traps.len() {
+        let each = mine.map(|t| nearest_plant(scenario, t.at).0);
+        let away = each.min_by(f64::total_cmp)?;
+        let key = match self.plan().traps {
             1 => "help.distance",
             _ => "help.distance.many",
         };
@@ -273,9 +307,10 @@ impl<'a> Story<'a> {
             Some(Class::Less) => "less",
             _ => "same",
         };
-        let own = self.s.get(&format!("handout.do.{what}.{way}")).to_owned();
+        let own =
+            (self.headline > 0).then(|| self.s.get(&format!("handout.do.{what}.{way}")).to_owned());
         let lines = [
-            Some(own),
+            own,
             self.instead(),
             Some(self.s.get("handout.do.look").to_owned()),
         ];

@@ -25,11 +25,11 @@ pub(super) const DETAILS: &str = "details.txt";
 /// The whole answer, without its technical lines.
 pub(super) fn season(season: &Season) -> String {
     let mut page = Page::default();
-    page.heading(&format!(
-        "{} ({}), {}",
-        season.pest.name,
-        season.pest.scientific,
-        year(season)
+    page.heading(&say!(
+        "dates.heading",
+        name = season.pest.name,
+        scientific = season.pest.scientific,
+        year = season.parts.outlook.start.year()
     ));
     page.add("", &bottom_line(season));
     page.add("", &say!("dates.promise"));
@@ -66,7 +66,7 @@ pub(super) fn season_details(season: &Season) -> String {
     let mut page = Page::default();
     page.heading(&sources_title(season));
     page.add(
-        &format!("  {} ", voice().get("dates.method")),
+        "  ",
         &say!(
             "detail.dates.method",
             method = season.method,
@@ -127,10 +127,6 @@ fn grade_words(grade: Grade) -> &'static str {
         Grade::Memory => "grade.memory",
         Grade::Assumed => "grade.assumed",
     })
-}
-
-fn year(season: &Season) -> i16 {
-    season.parts.outlook.start.year()
 }
 
 /// `8 May`.
@@ -202,9 +198,9 @@ fn degree_days(page: &mut Page, season: &Season) {
         ),
     );
     page.add(
-        &format!("  {} ", voice().get("dates.start")),
+        "  ",
         &say!(
-            "dates.start.why",
+            "dates.start",
             day = iso_short(&season.start),
             reason = season.start_reason
         ),
@@ -232,8 +228,7 @@ fn degree_days(page: &mut Page, season: &Season) {
         }
     }
     if let Some(forecast) = &season.forecast {
-        let label = format!("  {} ", voice().get("dates.beyond"));
-        page.add(&label, &sentence(&forecast.how));
+        page.add("  ", &say!("dates.beyond", how = forecast.how));
     }
 }
 
@@ -300,10 +295,7 @@ fn flight(page: &mut Page, season: &Season) {
     if !doubt.is_empty() {
         page.add("  ", &doubt.join(" "));
     }
-    let before = season
-        .first_adults()
-        .filter(|first_of_all| day::read_iso(&first[1]).is_ok_and(|from| *first_of_all < from));
-    let ends = match before {
+    let ends = match season.first_before_flight() {
         Some(first_of_all) => say!("flying.before", insects, day = short(first_of_all)),
         None => say!("flying.few", insects),
     };
