@@ -19,7 +19,7 @@ const TRIES: u64 = 600;
 const NAMES: [&str; 6] = ["bare", "near", "corner", "dusk", "netted", "both"];
 const SUMMERS: [u32; 11] = [1, 2, 3, 5, 13, 19, 20, 21, 60, 100, 240];
 
-fn pick<T: Copy>(luck: &mut Stream, of: &[T]) -> T {
+pub(crate) fn pick<T: Copy>(luck: &mut Stream, of: &[T]) -> T {
     of[(luck.next() * of.len() as f64) as usize]
 }
 
@@ -110,7 +110,7 @@ fn damages(luck: &mut Stream, first: &[f64]) -> Vec<f64> {
         .collect()
 }
 
-fn outcome(scenario: &mut Scenario, luck: &mut Stream) -> RunOutcome {
+pub(crate) fn outcome(scenario: &mut Scenario, luck: &mut Stream) -> RunOutcome {
     let summers = pick(luck, &SUMMERS);
     // The fixture draws its rings round a trap of the second plan.
     let mut all = fixture::outcome(&fixture::scenario(), summers);

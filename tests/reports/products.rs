@@ -15,7 +15,7 @@ pub(crate) fn shipped(name: &str) -> Scenario {
     lurefield::scenario::read(&shipped_text(name), name, &|_| Err("no inputs".into())).unwrap()
 }
 
-fn shipped_text(name: &str) -> String {
+pub(crate) fn shipped_text(name: &str) -> String {
     let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
         .join("scenarios")
         .join(name);
@@ -243,28 +243,6 @@ fn the_game_is_offered_only_where_its_dice_tell_the_truth() {
     assert!(offers([17, 2, 1], "usually more"));
     assert!(!offers([1, 2, 17], "usually less"));
     assert!(!offers([9, 6, 5], "could go either way"));
-}
-
-#[test]
-fn the_help_desk_paragraph_is_about_120_words() {
-    for (way, word) in [
-        ([17, 2, 1], "usually more"),
-        ([1, 2, 17], "usually less"),
-        ([9, 6, 5], "could go either way"),
-    ] {
-        let (_, built) = made(&compared(way, word), &request());
-        let n = text(&built, "help-desk.txt").split_whitespace().count();
-        assert!((90..=130).contains(&n), "{n} words");
-    }
-    let (_, built) = made(allotment(), &request());
-    let help = text(&built, "help-desk.txt");
-    let preview = lurefield::say::Strings::of("en").unwrap();
-    let settled = help.replace(preview.get("verdict.preview"), "");
-    let n = settled.split_whitespace().count();
-    // Cautions are not cut for length: those of the better plan, a net over flowers, stand here too.
-    assert!((90..=150).contains(&n), "{n} words: {help}");
-    assert_eq!(help.lines().count(), 1, "a mail program folds it");
-    assert!(help.is_ascii(), "plain text pastes anywhere");
 }
 
 #[test]

@@ -5,7 +5,7 @@ use crate::catalogue::believe::Level;
 use crate::placement::site::nearest_plant;
 use crate::report::products::results::{Count, Plan, Results, Season, Yard};
 use crate::report::products::unknown;
-use crate::report::words::{believe_in, believe_least, best_plan, instead};
+use crate::report::words::{believe_in, believe_least, best, instead};
 use crate::say::{Strings, fill};
 use crate::scenario::Role;
 use crate::stats::paired::{Class, never_other_way};
@@ -216,52 +216,68 @@ impl<'a> Story<'a> {
         })
     }
 
-    /// Why, in a sentence or two; empty without a trap, and where only `compare` has looked.
-    pub fn why(&self) -> Vec<String> {
-        let plan = self.plan();
-        let Some([a, b, _]) = plan.fate else {
-            return Vec::new();
-        };
-        let counts = self.s.fill(
-            "why.counts",
-            &[("a", &a.to_string() as &str), ("b", &b.to_string())],
-        );
-        let more = if b > a && b >= 50 {
-            Some("why.spill")
-        } else if a > b {
-            Some("why.kept")
-        } else {
-            None
-        };
-        std::iter::once(counts)
-            .chain(more.map(|key| self.s.get(key).to_owned()))
-            .collect()
+    /// Where 100 that came for the scent ended, as a sentence; `None` without a trap, and where only `compare` has looked.
+    pub fn reason(&self, key: &str) -> Option<String> {
+        let [a, b, _] = self.plan().fate?;
+        let values = [("a", &a.to_string() as &str), ("b", &b.to_string())];
+        Some(self.s.fill(key, &values))
     }
 
-    /// The best plan of the yard without a trap, unless it is the one that the pages are about.
-    pub fn better(&self) -> Option<usize> {
+    /// What that comes to, where it leans to one side.
+    pub fn lean(&self) -> Option<String> {
+        let [a, b, _] = self.plan().fate?;
+        let key = match b {
+            b if b > 50 => "why.spill",
+            b if a > b => "why.kept",
+            _ => return None,
+        };
+        Some(self.s.get(key).to_owned())
+    }
+
+    /// Why, in a sentence or two.
+    pub fn why(&self) -> Vec<String> {
+        let both = [self.reason("why.counts"), self.lean()];
+        both.into_iter().flatten().collect()
+    }
+
+    /// The best plan of the yard without a trap, unless it is the one that the pages are about; and whether no plan at all
+    /// leaves less.
+    pub fn better(&self) -> Option<(usize, bool)> {
         // The first plan is set against nothing, but the others must leave less than it does.
         let way = |p: &Plan| p.count.as_ref().map_or(Class::EitherWay, class);
         let plans = self.yard.plans.iter();
         let found: Vec<(Class, f64)> = plans.map(|p| (way(p), p.damage)).collect();
         let scenario = &self.yard.scenario;
         // Plans of the file and of the results are the same ones, in one order.
-        let best = best_plan(scenario, &found).filter(|_| scenario.plans.len() == found.len());
-        best.filter(|i| *i != self.headline)
+        let best = best(scenario, &found).filter(|_| scenario.plans.len() == found.len());
+        best.filter(|(i, _)| *i != self.headline)
+    }
+
+    /// The better plan with its numbers.
+    pub fn better_plan(&self) -> Option<String> {
+        let (best, of_all) = self.better()?;
+        let plan = &self.yard.plans[best];
+        let values = [
+            ("plan", &plan.name as &str),
+            ("after", &number(plan.damage)),
+        ];
+        let key = if of_all {
+            "instead.best"
+        } else {
+            "instead.untrapped"
+        };
+        Some(self.s.fill(key, &values))
+    }
+
+    /// What is usually done, if no plan does it already.
+    pub fn usual(&self) -> Option<String> {
+        let usual = instead(&self.yard.scenario, self.s);
+        (!usual.is_empty()).then(|| self.s.fill("instead.usual", &[("usual", &usual)]))
     }
 
     /// The better plan with its numbers; else what is usually done, if no plan does it already.
     pub fn instead(&self) -> Option<String> {
-        if let Some(best) = self.better() {
-            let plan = &self.yard.plans[best];
-            let values = [
-                ("plan", &plan.name as &str),
-                ("after", &number(plan.damage)),
-            ];
-            return Some(self.s.fill("instead.best", &values));
-        }
-        let usual = instead(&self.yard.scenario, self.s);
-        (!usual.is_empty()).then(|| self.s.fill("instead.usual", &[("usual", &usual)]))
+        self.better_plan().or_else(|| self.usual())
     }
 
     /// How far the plan's nearest trap hangs from the asker's nearest plant; `None` without a trap.
@@ -328,12 +344,13 @@ impl<'a> Story<'a> {
 
     /// The same with the weakest number that it rests on.
     pub fn badge(&self) -> String {
-        let text = self.sure();
+        [self.sure(), &self.weakest()].join(" ")
+    }
+
+    /// Grade of the weakest number.
+    pub fn weakest(&self) -> String {
         let grade = self.s.get(grade_key(self.yard.weakest));
-        format!(
-            "{text} {}",
-            self.s.fill("badge.weakest", &[("grade", grade)])
-        )
+        self.s.fill("badge.weakest", &[("grade", grade)])
     }
 
     /// Where the insects that the pages name go by "beetles" and the like.
