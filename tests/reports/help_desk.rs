@@ -47,6 +47,7 @@ fn yard(luck: &mut Stream) -> String {
     let pests = [
         r#""japanese-beetle""#,
         r#""brown-marmorated-stink-bug""#,
+        r#""codling-moth""#,
         r#""gray-field-slug""#,
         r#"{ "base": "gray-field-slug", "name": "wasp of the ground" }"#,
         r#"{ "base": "japanese-beetle", "name": "hornet", "guild": "visitor" }"#,
@@ -58,6 +59,13 @@ fn yard(luck: &mut Stream) -> String {
         r#"{ "method": "water-spray" }"#,
         r#"{ "method": "fruit-bags", "crops": ["mine"] }"#,
     ];
+    let pest = pick(luck, &pests);
+    // Bags are for those that harm fruit.
+    let methods = if pest.contains("bug") || pest.contains("moth") {
+        &actions[..]
+    } else {
+        &actions[..4]
+    };
     let n = 1 + (luck.next() * 6.0) as usize;
     let plans: Vec<String> = (0..n)
         .map(|i| {
@@ -68,10 +76,9 @@ fn yard(luck: &mut Stream) -> String {
             ];
             let traps = if i == 0 { "" } else { pick(luck, &traps) };
             let share = luck.next();
-            let held: Vec<&str> = actions
-                .into_iter()
-                .filter(|_| i > 0 && luck.next() < share)
-                .collect();
+            let held = methods.iter().copied();
+            let held = held.filter(|_| i > 0 && luck.next() < share);
+            let held: Vec<&str> = held.collect();
             format!(
                 r#"{{ "name": "{}", "traps": [{traps}], "methods": [{}] }}"#,
                 NAMES[i],
@@ -82,7 +89,7 @@ fn yard(luck: &mut Stream) -> String {
     format!(
         r#"{{ "format": 1, "title": "Invented", "yard": {{ "width": 14, "depth": 12 }}, "pest": {},
         "window": {{ "days": 7 }}, "crops": [{{ "name": "mine", "kind": "{}", "single": [6, 6] }}], "plans": [{}] }}"#,
-        pick(luck, &pests),
+        pest,
         pick(luck, &["apple", "blueberry", "raspberry"]),
         plans.join(", ")
     )
@@ -136,7 +143,9 @@ fn faults(results: &Results, language: &str, at: usize, text: &str) -> Vec<Strin
         language != "en" || text.is_ascii(),
         "plain text pastes anywhere",
     );
-    must(text.contains(story.level().word()), "no badge");
+    let badge = s.fill("help.sure", &[("level", story.level().word())]);
+    let badges = [story.sure(), &badge];
+    must(badges.iter().any(|b| text.contains(b)), "no badge");
     must(text.starts_with(&story.verdict()), "no verdict");
     for (there, what) in [
         (story.distance(), "no distance"),

@@ -250,7 +250,7 @@ fn teacher(
         p { (s.get("teacher.line")) " " (s.get("teacher.standards")) }
         h2 { (s.get("teacher.result")) }
         p.lead { (clean(&story.verdict())) }
-        p { (story.damage()) @if let Some(catch) = story.catch() { " " (clean(&catch)) } }
+        p { @if let Some(damage) = story.damage() { (damage) } @if let Some(catch) = story.catch() { " " (clean(&catch)) } }
         p { strong { (s.get("caution.forecast")) } }
         h2 { (s.get("teacher.bring")) }
         ul {

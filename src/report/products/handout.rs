@@ -24,7 +24,7 @@ pub(super) fn files(story: &Story, request: &Request, made: &Made) -> Files {
     };
     let body = html! {
         (verdict(story))
-        p { (story.damage()) @if let Some(catch) = story.catch() { " " (clean(&catch)) } }
+        p { @if let Some(damage) = story.damage() { (damage) } @if let Some(catch) = story.catch() { " " (clean(&catch)) } }
         p { @for line in story.why() { (line) " " } }
         div.box {
             h2 { (s.get("handout.do")) }

@@ -30,9 +30,10 @@ pub(super) fn files(story: &Story) -> Files {
 enum Rank {
     Spillover,
     Usual,
+    Sure,
+    BestCounts,
     Catch,
     Caution,
-    Sure,
     Damage,
     Best,
     Preview,
@@ -112,13 +113,13 @@ fn parts(story: &Story) -> Vec<Part> {
         all.push(Part::new(Rank::Split, [split, String::new()]));
     }
     all.extend(story.distance().map(|d| Part::new(Rank::Must, [d])));
-    if story.headline > 0 {
+    if let Some(damage) = story.damage() {
         let values = [
             ("state", story.state()),
             ("before", &number(story.first().damage) as &str),
             ("after", &number(story.plan().damage)),
         ];
-        let forms = [story.damage(), s.fill("help.damage", &values)];
+        let forms = [damage, s.fill("help.damage", &values)];
         all.push(Part::new(Rank::Damage, forms));
     }
     let catch = story.catch().map(|catch| [catch, String::new()]);
@@ -130,6 +131,16 @@ fn parts(story: &Story) -> Vec<Part> {
     let lean = story.lean().map(|line| [line, String::new()]);
     all.extend(lean.map(|forms| Part::new(Rank::Spillover, forms)));
     all.extend(best(story));
+    let counts = story.better().and_then(|(i, _)| {
+        let count = story.yard.plans[i].count.as_ref()?;
+        let values = [
+            ("less", count.less.to_string()),
+            ("more", count.more.to_string()),
+        ];
+        let values = values.each_ref().map(|(gap, n)| (*gap, n.as_str()));
+        Some([s.fill("help.best.counts", &values), String::new()])
+    });
+    all.extend(counts.map(|forms| Part::new(Rank::BestCounts, forms)));
     let usual = story.usual().map(|usual| [usual, String::new()]);
     all.extend(usual.map(|forms| Part::new(Rank::Usual, forms)));
     let sure = s.fill("help.sure.why", &[("badge", story.sure())]);
@@ -166,15 +177,7 @@ fn best(story: &Story) -> Option<Part> {
     let plan = &plans[best];
     let said = story.better_plan()?;
     let shorter = said.replacen(&plan.name, &shortened(&plan.name), 1);
-    let counts = plan.count.as_ref().map(|c| {
-        let values = [
-            ("less", &c.less.to_string() as &str),
-            ("more", &c.more.to_string()),
-        ];
-        [&said, &s.fill("help.best.counts", &values) as &str].join(" ")
-    });
-    let forms = counts.into_iter().chain([said.clone(), shorter]);
-    Some(Part::new(Rank::Best, forms))
+    Some(Part::new(Rank::Best, [said, shorter]))
 }
 
 /// The first words of a name that is long.

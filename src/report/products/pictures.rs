@@ -156,6 +156,11 @@ fn bars(story: &Story, name: &str, title: String, rows: &[damage::Row], look: &L
     let most = most.map_or("", |r| r.name.as_str());
     let count = |r: &damage::Row| r.caught_text.replace(',', "").parse::<f64>().unwrap_or(0.0);
     let catch = rows.iter().max_by(|a, b| count(a).total_cmp(&count(b)));
+    let catch = catch.filter(|r| count(r) > 0.0);
+    let pattern = match catch {
+        Some(_) => "figure.damage.pattern",
+        None => "figure.damage.pattern.none",
+    };
     let catch = catch.map_or("", |r| r.name.as_str());
     let state = [("state", story.state())];
     let caption = Caption {
@@ -165,7 +170,7 @@ fn bars(story: &Story, name: &str, title: String, rows: &[damage::Row], look: &L
         levels: [
             s.get("figure.damage.level1").into(),
             numbers.join(" "),
-            s.fill("figure.damage.pattern", &[("most", most), ("catch", catch)]),
+            s.fill(pattern, &[("most", most), ("catch", catch)]),
         ],
         header: [
             "figure.plan",
@@ -210,11 +215,6 @@ pub(super) fn distances(story: &Story, sweep: &Sweep, name: &str, look: &Look) -
 pub(super) fn fate(story: &Story, name: &str, look: &Look) -> Option<Figure> {
     let s = story.s;
     let parts = story.plan().fate?;
-    let pattern = if parts[1] > parts[0] {
-        "figure.fate.pattern.spill"
-    } else {
-        "figure.fate.pattern.kept"
-    };
     let caption = Caption {
         name: name.into(),
         title: s.get("figure.fate.title").into(),
@@ -229,7 +229,10 @@ pub(super) fn fate(story: &Story, name: &str, look: &Look) -> Option<Figure> {
                     ("c", &parts[2].to_string()),
                 ],
             ),
-            s.get(pattern).into(),
+            story
+                .pattern()
+                .unwrap_or(s.get("figure.fate.explain"))
+                .into(),
         ],
         header: ["figure.fate.where", "figure.fate.count"]
             .map(|k| s.get(k).to_owned())

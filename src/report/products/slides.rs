@@ -3,10 +3,11 @@
 use crate::figure::sheet::Look;
 use crate::figure::{Figure, pngs};
 use crate::report::products::page::{cautions, clean};
-use crate::report::products::results::Sweep;
+use crate::report::products::results::{Sweep, SweepPoint};
 use crate::report::products::story::Story;
 use crate::report::products::{Files, Made, pictures, summer};
 use crate::stats::paired::Class;
+use std::cmp::Ordering;
 
 /// The slides of a story.
 pub(super) fn files(story: &Story, made: &Made) -> Files {
@@ -27,28 +28,38 @@ pub(super) fn files(story: &Story, made: &Made) -> Files {
         all.push((figure, said(&notes)));
     }
     let claim = match story.way() {
-        Some(Class::More) => "slide.damage.claim",
         Some(Class::Less) => "slide.damage.claim.less",
+        // A plan without a trap has no bag to speak of.
+        _ if story.plan().traps == 0 => "handout.table",
+        Some(Class::More) => "slide.damage.claim",
         _ => "slide.damage.claim.flat",
     };
+    let of_bags = usize::from(story.hangs_any());
     all.push((
-        pictures::damage_and_catch(story, "slide-damage-and-catch", &look(s.get(claim).into())),
-        said(&["slide.damage.notes.1", "slide.damage.notes.2"]),
+        pictures::damage_and_catch(
+            story,
+            "slide-damage-and-catch",
+            &look(story.about_it(claim)),
+        ),
+        said(&["slide.damage.notes.1", "slide.damage.notes.2"][..=of_bags]),
     ));
     if let Some([kept, plant, away]) = story.plan().fate {
-        let (claim, note) = if kept >= plant && kept >= away {
-            ("slide.fate.claim.kept", "slide.fate.notes.kept")
-        } else if plant >= away {
-            ("slide.fate.claim", "slide.fate.notes.2")
-        } else {
-            ("slide.fate.claim.away", "slide.fate.notes.1")
+        // "Most" is more than half; else the greater of the two is told.
+        let claim = match [kept, plant, away] {
+            [most, ..] if most > 50 => s.get("slide.fate.claim.kept"),
+            [_, most, _] if most > 50 => s.get("slide.fate.claim"),
+            [a, b, most] if most > a.max(b) => s.get("slide.fate.claim.away"),
+            _ => story.pattern().unwrap_or(s.get("figure.fate.title")),
         };
-        if let Some(figure) =
-            pictures::fate(story, "slide-where-they-end", &look(s.get(claim).into()))
-        {
-            let mut notes = said(&["slide.fate.notes.1", note]);
-            notes.dedup();
-            all.push((figure, notes));
+        let claim = claim.trim_end_matches('.').to_owned();
+        let note = match kept.cmp(&plant) {
+            Ordering::Greater => Some("slide.fate.notes.kept"),
+            Ordering::Less => Some("slide.fate.notes.2"),
+            Ordering::Equal => None,
+        };
+        if let Some(figure) = pictures::fate(story, "slide-where-they-end", &look(claim)) {
+            let notes: Vec<&str> = std::iter::once("slide.fate.notes.1").chain(note).collect();
+            all.push((figure, said(&notes)));
         }
     }
     let for_claim = |claim: &str| look(claim.to_owned());
@@ -57,19 +68,17 @@ pub(super) fn files(story: &Story, made: &Made) -> Files {
         all.push((figure, notes.map(|k| story.about_it(k)).to_vec()));
     }
     if let Some(sweep) = distances(story) {
-        let claim = if sweep
-            .points
-            .iter()
-            .any(|p| Class::of_20(p.counts[0], p.counts[1], p.counts[2]) == Class::Less)
-        {
-            "slide.place.claim.less"
+        let class = |p: &SweepPoint| Class::of_20(p.counts[0], p.counts[1], p.counts[2]);
+        let less = sweep.points.iter().any(|p| class(p) == Class::Less);
+        let (claim, notes) = if less {
+            ("slide.place.claim.less", 0)
         } else {
-            "slide.place.claim"
+            ("slide.place.claim", 1)
         };
         let look = look(s.get(claim).into());
         let figure = pictures::distances(story, sweep, "slide-distance", &look);
-        let notes = ["slide.place.notes.1", "slide.place.notes.2"];
-        all.push((figure, said(&notes)));
+        let notes = &["slide.place.notes.1", "slide.place.notes.2"][..=notes];
+        all.push((figure, said(notes)));
     }
     let (figures, notes): (Vec<Figure>, Vec<Vec<String>>) = all.into_iter().unzip();
     let mut files = Files::new();
@@ -116,8 +125,7 @@ fn side_text(story: &Story, figure: &Figure, notes: &[String], made: &Made) -> S
     ] {
         out.push_str(part);
     }
-    let mark = s.mark().map(str::to_owned);
-    for line in cautions(s, Some(story)).into_iter().chain(mark) {
+    for line in cautions(s, Some(story)) {
         out.push_str(&clean(&line));
         out.push('\n');
     }

@@ -12,6 +12,7 @@ use crate::stats::paired::{Class, never_other_way};
 use crate::stats::quantile::DOTS;
 use crate::stats::words::{Change, PAIRS_FOR_A_WORD, in_print, printed, thousands, word_of_20};
 use crate::units::feet_and_metres;
+use std::cmp::Ordering;
 
 /// What the counts of a plan say.
 pub fn class(count: &Count) -> Class {
@@ -121,10 +122,15 @@ impl<'a> Story<'a> {
     pub fn verdict(&self) -> String {
         let plan = self.plan();
         let Some(count) = &plan.count else {
-            return self.s.fill(
-                "verdict.alone",
-                &[("after", &number(plan.damage)), ("noun", self.noun())],
-            );
+            let values = [
+                ("after", &number(plan.damage) as &str),
+                ("noun", self.noun()),
+            ];
+            let alone = self.s.fill("verdict.alone", &values);
+            return match self.yard.plans.len() {
+                1 => [&alone, self.s.get("verdict.add")].join(" "),
+                _ => alone,
+            };
         };
         let way = class(count);
         let n = way.dots([count.more, count.same, count.less]);
@@ -181,8 +187,11 @@ impl<'a> Story<'a> {
         ))
     }
 
-    /// Damage of the first plan and of this one, with the change in words.
-    pub fn damage(&self) -> String {
+    /// Damage of the first plan and of this one, with the change in words; `None` for the first, as its verdict says it.
+    pub fn damage(&self) -> Option<String> {
+        if self.headline == 0 {
+            return None;
+        }
         let (before, after) = (self.first().damage, self.plan().damage);
         let values = [
             ("state", self.state()),
@@ -190,8 +199,8 @@ impl<'a> Story<'a> {
             ("after", &number(after)),
         ];
         let (key, ratio) = change_key(printed(before), printed(after), self.yard.tie_band);
-        if self.headline == 0 || number(before) == number(after) {
-            return self.s.fill("damage.no-change", &values);
+        if number(before) == number(after) {
+            return Some(self.s.fill("damage.no-change", &values));
         }
         let change = fill(
             self.s.get(key),
@@ -199,7 +208,7 @@ impl<'a> Story<'a> {
         );
         let mut all = values.to_vec();
         all.push(("change", &change));
-        self.s.fill("damage.change", &all)
+        Some(self.s.fill("damage.change", &all))
     }
 
     /// The catch of this plan, when it has a trap.
@@ -232,6 +241,22 @@ impl<'a> Story<'a> {
             _ => return None,
         };
         Some(self.s.get(key).to_owned())
+    }
+
+    /// Which of the two, trap and plants, had more of those who came for the scent; `None` for a tie.
+    pub fn pattern(&self) -> Option<&str> {
+        let [a, b, _] = self.plan().fate?;
+        let key = match a.cmp(&b) {
+            Ordering::Less => "figure.fate.pattern.spill",
+            Ordering::Greater => "figure.fate.pattern.kept",
+            Ordering::Equal => return None,
+        };
+        Some(self.s.get(key))
+    }
+
+    /// Whether any plan of the yard hangs a trap.
+    pub fn hangs_any(&self) -> bool {
+        self.yard.plans.iter().any(|p| p.traps > 0)
     }
 
     /// Why, in a sentence or two.
@@ -309,12 +334,15 @@ impl<'a> Story<'a> {
             Some(Class::Less) => "less",
             _ => "same",
         };
-        let own = self.s.get(&format!("handout.do.{what}.{way}")).to_owned();
-        let lines = [
-            Some(own),
-            self.instead(),
-            Some(self.s.get("handout.do.look").to_owned()),
-        ];
+        let own = self.about_it(&format!("handout.do.{what}.{way}"));
+        // Where no plan hangs a trap there is no bag to speak of.
+        let look = if self.hangs_any() {
+            "handout.do.look"
+        } else {
+            "help.look"
+        };
+        let look = self.s.get(look).to_owned();
+        let lines = [Some(own), self.instead(), Some(look)];
         // What works stands first; otherwise the other way to act does.
         let [own, instead, look] = lines;
         let order = if way == "less" {
