@@ -526,10 +526,7 @@ fn distances_of_a_search_become_a_slide() {
         }] })
         .to_string()
     };
-    for (less, claim) in [
-        (0, "At no distance here"),
-        (16, "At some distance here"),
-    ] {
+    for (less, claim) in [(0, "At no distance here"), (16, "At some distance here")] {
         all.files.insert("placement.json".into(), placement(less));
         let (_, built) = made(&all, &request());
         let svg = text_of(&built, "slides/slide-distance.svg");

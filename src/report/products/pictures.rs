@@ -6,7 +6,7 @@ use crate::figure::sheet::{Caption, Look, change, damage, fate, yard};
 use crate::report::products::results::{Count, Plan, Sweep};
 use crate::report::products::story::{Story, class, number};
 use crate::stats::paired::{Class, MOST_DOTS};
-use crate::stats::words::thousands;
+use crate::stats::words::{listed, thousands};
 use crate::units::feet_and_metres;
 
 /// Most plans in a picture: the one that the page is about, and the next ones.
@@ -152,8 +152,19 @@ fn bars(story: &Story, name: &str, title: String, rows: &[damage::Row], look: &L
             )
         })
         .collect();
+    // Those that print alike are named together.
+    let named = |most: Option<&damage::Row>, text: fn(&damage::Row) -> &str| {
+        let alike = rows
+            .iter()
+            .filter(|r| most.is_some_and(|m| text(m) == text(r)));
+        listed(
+            &alike
+                .map(|r| ["\"", &r.name, "\""].concat())
+                .collect::<Vec<_>>(),
+        )
+    };
     let most = rows.iter().max_by(|a, b| a.damage.total_cmp(&b.damage));
-    let most = most.map_or("", |r| r.name.as_str());
+    let most = named(most, |r| &r.damage_text);
     let count = |r: &damage::Row| r.caught_text.replace(',', "").parse::<f64>().unwrap_or(0.0);
     let catch = rows.iter().max_by(|a, b| count(a).total_cmp(&count(b)));
     let catch = catch.filter(|r| count(r) > 0.0);
@@ -161,7 +172,7 @@ fn bars(story: &Story, name: &str, title: String, rows: &[damage::Row], look: &L
         Some(_) => "figure.damage.pattern",
         None => "figure.damage.pattern.none",
     };
-    let catch = catch.map_or("", |r| r.name.as_str());
+    let catch = named(catch, |r| &r.caught_text);
     let state = [("state", story.state())];
     let caption = Caption {
         name: name.into(),
@@ -170,7 +181,7 @@ fn bars(story: &Story, name: &str, title: String, rows: &[damage::Row], look: &L
         levels: [
             s.get("figure.damage.level1").into(),
             numbers.join(" "),
-            s.fill(pattern, &[("most", most), ("catch", catch)]),
+            s.fill(pattern, &[("most", &most as &str), ("catch", &catch)]),
         ],
         header: [
             "figure.plan",

@@ -14,6 +14,9 @@ use crate::stats::words::{Change, PAIRS_FOR_A_WORD, in_print, printed, thousands
 use crate::units::feet_and_metres;
 use std::cmp::Ordering;
 
+/// A trap as near to a plant as this hangs at it, metres.
+const AT_PLANTS_M: f64 = 0.05;
+
 /// What the counts of a plan say.
 pub fn class(count: &Count) -> Class {
     Class::of_20(count.more, count.same, count.less)
@@ -314,6 +317,7 @@ impl<'a> Story<'a> {
             .map(|t| nearest_plant(scenario, t.at).0)
             .min_by(f64::total_cmp)?;
         let key = match plan.traps.len() {
+            _ if away < AT_PLANTS_M => "help.distance.none",
             1 => "help.distance",
             _ => "help.distance.many",
         };
