@@ -39,12 +39,19 @@ pub(super) fn bars(season: &Season) -> Option<Figure> {
         right: WIDTH - MARGIN - 20.0,
     };
     let row = |e: &Entry| {
-        [&e.action, &e.what, &e.from, &e.date, &e.to, &e.reason]
-            .map(String::clone)
-            .to_vec()
+        [
+            e.action_words(),
+            &e.what,
+            &e.from,
+            &e.date,
+            &e.to,
+            &e.reason,
+        ]
+        .map(str::to_owned)
+        .to_vec()
     };
     let told = |e: &Entry| {
-        let (action, what) = (&e.action, &e.what);
+        let (action, what) = (e.action_words(), &e.what);
         let (from, to) = (words_short(e.from_day), words_short(e.to_day));
         say!("figure.calendar.entry", action, from, to, what)
     };
@@ -83,7 +90,7 @@ fn draw(canvas: &Canvas<'_>, top: f64, entries: &[Entry], axis: &Days) -> f64 {
     for (entry, lines) in entries.iter().zip(&rows) {
         let y = above + 0.5 * ROW;
         let colour = colour(&entry.action);
-        canvas.text((MARGIN, y), &entry.action, Pen::new(SMALL).bold());
+        canvas.text((MARGIN, y), entry.action_words(), Pen::new(SMALL).bold());
         for (i, line) in lines.iter().enumerate() {
             let at = (MARGIN + 270.0, y + LINE * i as f64);
             canvas.text(at, line, Pen::new(SMALL));
