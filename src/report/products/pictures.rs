@@ -13,11 +13,12 @@ use crate::units::feet_and_metres;
 const MOST: usize = 3;
 
 impl Story<'_> {
-    /// Plans but the first, the headline before the others, at most so many.
+    /// Plans but the first, at most so many: the headline, the better plan, the others.
     pub fn shown(&self, most: usize) -> Vec<&Plan> {
         let others = self.yard.plans.iter().enumerate().skip(1);
         let mut order: Vec<(usize, &Plan)> = others.collect();
-        order.sort_by_key(|(i, _)| (*i != self.headline, *i));
+        let better = self.better().map(|(i, _)| i);
+        order.sort_by_key(|(i, _)| (*i != self.headline, Some(*i) != better, *i));
         order.truncate(most);
         order.into_iter().map(|(_, p)| p).collect()
     }
