@@ -33,10 +33,10 @@ enum Rank {
     Sure,
     BestCounts,
     Catch,
-    Caution,
     Damage,
-    Best,
     Preview,
+    Best,
+    Caution,
     Split,
     Reason,
     Must,
@@ -70,8 +70,7 @@ pub(super) fn paragraph(story: &Story) -> String {
     let mut parts = parts(story);
     let (numbers, ends) = (parts.len(), [cautions_of(story), last(story)]);
     parts.extend(ends.into_iter().flatten());
-    let length = |parts: &[Part]| parts.iter().map(|p| words(p.text())).sum::<usize>();
-    while length(&parts) > most {
+    while words(&said(&parts)) > most {
         // Of one rank the last gives way first.
         let able = parts.iter_mut().rev().filter(|p| p.forms.len() > 1);
         let Some(part) = able.min_by_key(|p| p.rank) else {
@@ -80,17 +79,22 @@ pub(super) fn paragraph(story: &Story) -> String {
         part.forms.remove(0);
     }
     for more in fillers(story) {
-        if length(&parts) < FEWEST {
+        if words(&said(&parts)) < FEWEST {
             parts.insert(numbers, Part::new(Rank::Must, [more]));
         }
     }
+    clean(&said(&parts)) + "\n"
+}
+
+/// All parts in one line, each sentence once.
+fn said(parts: &[Part]) -> String {
     let mut said: Vec<&str> = Vec::new();
     for text in parts.iter().map(Part::text) {
         if !text.is_empty() && !said.contains(&text) {
             said.push(text);
         }
     }
-    clean(&said.join(" ")) + "\n"
+    said.join(" ")
 }
 
 /// All but the cautions.
