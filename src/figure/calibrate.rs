@@ -2,7 +2,8 @@
 
 use crate::figure::Figure;
 use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, WIDTH, Words, picture, shorten};
-use crate::figure::palette::{INK, QUIET, plan as plan_colour};
+use crate::figure::chart::{columns, share_up};
+use crate::figure::palette::{QUIET, plan as plan_colour};
 use crate::say::{say, voice};
 use crate::study::calibrate::{Calibration, Fitted};
 use crate::study::vary::with_unit;
@@ -79,7 +80,7 @@ fn kept_numbers(found: &Calibration) -> Figure {
         let shown = &order[..PANELS.min(order.len())];
         // One height for all panels, so that they can be compared.
         let tallest = shown.iter().flat_map(|f| slices(found, f));
-        let most = tallest.max().unwrap_or(1).max(1);
+        let most = tallest.max().unwrap_or(1);
         let y_of = |row: usize| top + 20.0 + row as f64 * (height + 140.0);
         for (i, f) in shown.iter().enumerate() {
             let x = MARGIN + (i % columns) as f64 * (wide + gap);
@@ -101,16 +102,10 @@ fn panel(
     let informed = f.learnt.is_some_and(|l| l.informed);
     let total: usize = counts.iter().sum();
     let (top, bottom) = (y + 60.0, y + h - 10.0);
-    let up = |n: f64| bottom - (bottom - top) * n / most as f64;
     let (colour, _) = plan_colour(if informed { 2 } else { 1 });
-    let step = w / SLICES as f64;
-    for (i, n) in counts.iter().enumerate() {
-        let left = x + step * i as f64;
-        let fill = colour.mix(0.6);
-        canvas.fill_rect(left + 4.0, up(*n as f64), left + step - 4.0, bottom, fill);
-    }
-    canvas.line(&[(x, bottom), (x + w, bottom)], 3, INK);
-    let even = up(total as f64 / SLICES as f64);
+    let frame = (x, top, x + w, bottom);
+    columns(canvas, counts, most, frame, |_| colour.mix(0.6));
+    let even = share_up(total as f64 / SLICES as f64, most, (top, bottom));
     canvas.dashed((x, even), (x + w, even), 4, QUIET);
     let pen = Pen::new(SMALL);
     let end = |v: f64| with_unit(v, &f.unknown.unit);
@@ -164,18 +159,15 @@ fn distances(found: &Calibration) -> Figure {
     );
     picture(meta, |canvas, top| {
         let (top, bottom) = (top + 60.0, top + 660.0);
-        let most = counts.iter().copied().max().unwrap_or(1).max(1);
-        let step = (WIDTH - 2.0 * MARGIN) / counts.len() as f64;
+        let most = counts.iter().copied().max().unwrap_or(1);
         let pen = Pen::new(SMALL).anchored(Anchor::Middle);
-        for (i, n) in counts.iter().enumerate() {
-            let (colour, _) = plan_colour(if i == 0 { 3 } else { 1 });
-            let x = MARGIN + step * i as f64;
-            let up = bottom - (bottom - top) * *n as f64 / most as f64;
-            canvas.fill_rect(x + 10.0, up, x + step - 10.0, bottom, colour.mix(0.7));
-            canvas.text((x + 0.5 * step, up - 26.0), &n.to_string(), pen);
-            canvas.text((x + 0.5 * step, bottom + 34.0), &label(i), pen);
+        let frame = (MARGIN, top, WIDTH - MARGIN, bottom);
+        let fill = |i: usize| plan_colour(if i == 0 { 3 } else { 1 }).0.mix(0.7);
+        let tops = columns(canvas, &counts, most, frame, fill);
+        for (i, (x, up)) in tops.into_iter().enumerate() {
+            canvas.text((x, up - 26.0), &counts[i].to_string(), pen);
+            canvas.text((x, bottom + 34.0), &label(i), pen);
         }
-        canvas.line(&[(MARGIN, bottom), (WIDTH - MARGIN, bottom)], 3, INK);
         let axis = say!("figure.distance-to-the-patterns.axis");
         canvas.text((WIDTH / 2.0, bottom + 92.0), &axis, pen);
         bottom + 130.0

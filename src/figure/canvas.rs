@@ -336,10 +336,16 @@ impl<'a> Canvas<'a> {
         y
     }
 
-    /// A foot of the picture's own, centred at a height, in place of the usual one.
+    /// A foot of the picture's own, centred at a height, in place of the usual one; a translation has its mark below it.
     pub fn foot(&self, y: f64, text: &str, size: f64) {
-        let pen = Pen::new(size).anchored(Anchor::Middle);
-        self.text((WIDTH / 2.0, y), text, pen);
+        let line = |y: f64, text: &str, size: f64| {
+            let pen = Pen::new(size).anchored(Anchor::Middle);
+            self.text((WIDTH / 2.0, y), text, pen);
+        };
+        line(y - 0.5 * mark_height(), text, size);
+        if let Some(mark) = voice().mark() {
+            line(y + 0.5 * size, mark, SMALL);
+        }
         self.footed.set(true);
     }
 
@@ -399,6 +405,11 @@ pub fn foot() -> &'static str {
     voice().get("figure.foot")
 }
 
+/// Room for the mark of a translation below a foot.
+fn mark_height() -> f64 {
+    voice().mark().map_or(0.0, |_| 1.3 * SMALL)
+}
+
 /// Draws a sheet: `draw` starts below the head and returns the height where it ended. [`foot`] stands below, unless the
 /// drawing has a foot of its own.
 pub fn picture(words: Words, draw: impl FnOnce(&Canvas, f64) -> f64) -> Figure {
@@ -414,8 +425,9 @@ pub fn picture(words: Words, draw: impl FnOnce(&Canvas, f64) -> f64) -> Figure {
         };
         let mut height = draw(&canvas, top).ceil();
         if !canvas.footed.get() {
-            canvas.foot(height + 0.5 * SMALL, foot(), SMALL);
-            height += 1.7 * SMALL;
+            let more = mark_height();
+            canvas.foot(height + 0.5 * (SMALL + more), foot(), SMALL);
+            height += 1.7 * SMALL + more;
         }
         let height = height.ceil();
         canvas.finish();

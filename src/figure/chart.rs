@@ -3,7 +3,7 @@
 use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, text_width, wrap};
 use crate::figure::palette::{INK, Mark, QUIET};
 use crate::figure::{round_up, tick_text, ticks};
-use plotters::style::{Color, RGBColor};
+use plotters::style::{Color, RGBAColor, RGBColor};
 
 /// Light lines that only guide the eye.
 pub(crate) const GRID: RGBColor = RGBColor(0xD9, 0xD9, 0xD9);
@@ -11,10 +11,11 @@ pub(crate) const GRID: RGBColor = RGBColor(0xD9, 0xD9, 0xD9);
 pub(crate) const BAR: RGBColor = RGBColor(0x70, 0x70, 0x70);
 const BAND: RGBColor = RGBColor(0xE2, 0xE2, 0xE2);
 
-/// A straight scale with round ticks from values to places on the sheet.
+/// A scale with ticks from values to places on the sheet: straight with round ones, or doubling from tick to tick.
 #[derive(Clone, Debug)]
 pub(crate) struct Scale {
     ticks: Vec<f64>,
+    doubling: bool,
     ends: (f64, f64),
     places: (f64, f64),
     size: f64,
@@ -26,6 +27,7 @@ impl Scale {
         let end = round_up(most);
         Scale {
             ticks: ticks(end),
+            doubling: false,
             ends: (0.0, end),
             places,
             size: SMALL,
@@ -49,7 +51,19 @@ impl Scale {
         );
         Scale {
             ticks: (first..=last).map(|k| f64::from(k) * step).collect(),
+            doubling: false,
             ends,
+            places,
+            size: SMALL,
+        }
+    }
+
+    /// Ratios from one power of two to another, a tick at each.
+    pub(crate) fn doubling((low, high): (i32, i32), places: (f64, f64)) -> Scale {
+        Scale {
+            ticks: (low..=high).map(|k| libm::exp2(f64::from(k))).collect(),
+            doubling: true,
+            ends: (f64::from(low), f64::from(high)),
             places,
             size: SMALL,
         }
@@ -62,18 +76,25 @@ impl Scale {
 
     /// Place of a value; beyond the ends it stays at the end.
     pub(crate) fn at(&self, value: f64) -> f64 {
+        let value = if self.doubling {
+            libm::log2(value.max(f64::MIN_POSITIVE))
+        } else {
+            value
+        };
         let share = (value - self.ends.0) / (self.ends.1 - self.ends.0);
         self.places.0 + (self.places.1 - self.places.0) * share.clamp(0.0, 1.0)
     }
 
     fn numbers(&self) -> impl Iterator<Item = (f64, String)> {
         self.ticks.iter().map(|tick| {
-            let plus = if self.ends.0 < 0.0 && *tick > 0.0 {
-                "+"
-            } else {
-                ""
+            let number = match *tick {
+                t if self.doubling && t < 1.0 => ["1/", &tick_text(1.0 / t)].concat(),
+                t if !self.doubling && self.ends.0 < 0.0 && t > 0.0 => {
+                    ["+", &tick_text(t)].concat()
+                }
+                t => tick_text(t),
             };
-            (self.at(*tick), format!("{plus}{}", tick_text(*tick)))
+            (self.at(*tick), number)
         })
     }
 
@@ -127,6 +148,33 @@ pub(crate) fn bar(
         number,
         Pen::new(TEXT).bold(),
     );
+}
+
+/// Upright bars side by side in a frame (left, top, right, bottom) that `most` fills; returns the middle of the top of each.
+pub(crate) fn columns(
+    canvas: &Canvas,
+    counts: &[usize],
+    most: usize,
+    (left, top, right, bottom): (f64, f64, f64, f64),
+    fill: impl Fn(usize) -> RGBAColor,
+) -> Vec<(f64, f64)> {
+    let step = (right - left) / counts.len() as f64;
+    let tops = counts.iter().enumerate().map(|(i, n)| {
+        let (x, up) = (
+            left + step * i as f64,
+            share_up(*n as f64, most, (top, bottom)),
+        );
+        canvas.fill_rect(x + 0.06 * step, up, x + 0.94 * step, bottom, fill(i));
+        (x + 0.5 * step, up)
+    });
+    let tops = tops.collect();
+    canvas.line(&[(left, bottom), (right, bottom)], 3, INK);
+    tops
+}
+
+/// Height of a count in a frame that `most` fills.
+pub(crate) fn share_up(count: f64, most: usize, (top, bottom): (f64, f64)) -> f64 {
+    bottom - (bottom - top) * count / most.max(1) as f64
 }
 
 /// A plan with lines below its name and its dots, ascending.

@@ -1,14 +1,14 @@
 //! The strongest single check: damage with traps over damage without, in many layouts under the same rules.
 
+use crate::figure::Figure;
 use crate::figure::canvas::{Anchor, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, picture};
-use crate::figure::chart::GRID;
+use crate::figure::chart::Scale;
 use crate::figure::palette::{INK, QUIET, plan as plan_colour};
-use crate::figure::{Figure, tick_text};
 use crate::say::say;
 use crate::study::patterns::Evidence;
 
-/// Ticks of the ratio, each twice or half its neighbour.
-const TICKS: [f64; 10] = [0.03125, 0.0625, 0.125, 0.25, 0.5, 1.0, 2.0, 4.0, 8.0, 16.0];
+/// Ends of the scale of ratios, powers of two.
+const ENDS: (i32, i32) = (-5, 4);
 
 /// Dots with bars on a doubling scale.
 pub fn same_rules(evidence: &Evidence) -> Figure {
@@ -38,36 +38,21 @@ pub fn same_rules(evidence: &Evidence) -> Figure {
         let top = top + 10.0;
         let (left, right, row) = (WIDTH * 0.42, WIDTH - MARGIN - 40.0, 76.0);
         let bottom = top + row * layouts.len() as f64 + 10.0;
-        let place = |ratio: f64| {
-            let (a, b) = (libm::log2(TICKS[0]), libm::log2(TICKS[TICKS.len() - 1]));
-            let share = (libm::log2(ratio.max(1e-6)) - a) / (b - a);
-            left + (right - left) * share.clamp(0.0, 1.0)
-        };
-        for tick in TICKS {
-            let x = place(tick);
-            canvas.line(&[(x, top), (x, bottom)], 2, GRID);
-            let pen = Pen::new(SMALL).anchored(Anchor::Middle);
-            let label = if tick < 1.0 {
-                format!("1/{:.0}", 1.0 / tick)
-            } else {
-                tick_text(tick)
-            };
-            canvas.text((x, bottom + 34.0), &label, pen);
-        }
-        canvas.line(&[(place(1.0), top), (place(1.0), bottom)], 5, INK);
+        let scale = Scale::doubling(ENDS, (left, right));
+        let below = scale.along(canvas, top, bottom, "");
+        canvas.line(&[(scale.at(1.0), top), (scale.at(1.0), bottom)], 5, INK);
         for (i, b) in layouts.iter().enumerate() {
             let y = top + row * (i as f64 + 0.5);
             let pen = Pen::new(TEXT).anchored(Anchor::End);
             canvas.text((left - 24.0, y), &format!("{} ({})", b.layout, b.id), pen);
             let (colour, mark) = plan_colour(if b.ratio > 1.0 { 2 } else { 1 });
-            canvas.line(&[(place(b.low), y), (place(b.high), y)], 8, colour);
-            canvas.mark((place(b.ratio), y), 17.0, mark, colour);
+            canvas.line(&[(scale.at(b.low), y), (scale.at(b.high), y)], 8, colour);
+            canvas.mark((scale.at(b.ratio), y), 17.0, mark, colour);
         }
-        let pen = Pen::new(SMALL).coloured(QUIET);
-        let y = bottom + 88.0;
+        let (pen, y) = (Pen::new(SMALL).coloured(QUIET), below + 20.0);
         canvas.text((left, y), &say!("figure.same-rules.less"), pen);
         let more = say!("figure.same-rules.more");
         canvas.text((right, y), &more, pen.anchored(Anchor::End));
-        bottom + 130.0
+        y + 42.0
     })
 }

@@ -58,10 +58,13 @@ pub struct Table {
 }
 
 impl Figure {
-    /// The text alternative as a file: short text, the three levels, the foot, the table with tabs.
+    /// The text alternative as a file: short text, the three levels, the foot with the mark of a translation, the table
+    /// with tabs.
     pub fn alternative(&self) -> String {
         let levels = self.levels.join("\n\n");
-        let mut out = format!("{}\n\n{levels}\n\n{}\n\n", self.alt, canvas::foot());
+        let foot = std::iter::once(canvas::foot()).chain(crate::say::voice().mark());
+        let foot = foot.collect::<Vec<_>>().join("\n");
+        let mut out = format!("{}\n\n{levels}\n\n{foot}\n\n", self.alt);
         out.push_str(&self.table.header.join("\t"));
         out.push('\n');
         for row in &self.table.rows {

@@ -80,6 +80,23 @@ impl Content {
             Content::Hands => &["caution.hands"],
         }
     }
+
+    /// Key of its shortest sentence, for a text of few words.
+    pub fn short(self) -> &'static str {
+        match self {
+            Content::Sting => "caution.short.sting",
+            Content::StingTrap => "caution.short.sting-trap",
+            // One label for all that is bought.
+            Content::Trap | Content::Spray => "caution.short.label",
+            Content::OpenCup => "caution.short.cup",
+            Content::Water => "caution.short.water",
+            Content::Net => "caution.short.mesh",
+            Content::Bees => "caution.short.bees",
+            Content::Bags => "caution.short.bags",
+            Content::Ladder => "caution.short.ladder",
+            Content::Hands => "caution.short.hands",
+        }
+    }
 }
 
 /// Whether the pest of a scenario stings.
@@ -176,16 +193,39 @@ pub fn of_plans<'a>(
 
 fn said(s: &Strings, found: &BTreeSet<Content>, crops: &[String]) -> Vec<String> {
     let own = found.iter().flat_map(|content| content.keys());
-    ALWAYS
-        .iter()
-        .chain(own)
-        .map(|key| match *key {
-            "caution.bees" if !crops.is_empty() => {
-                s.fill("caution.bees.of", &[("crops", &listed(crops))])
-            }
-            key => s.get(key).to_owned(),
-        })
-        .collect()
+    let all = ALWAYS.iter().chain(own);
+    all.map(|key| sentence(s, key, crops)).collect()
+}
+
+fn sentence(s: &Strings, key: &str, crops: &[String]) -> String {
+    match key {
+        "caution.bees" if !crops.is_empty() => {
+            s.fill("caution.bees.of", &[("crops", &listed(crops))])
+        }
+        key => s.get(key).to_owned(),
+    }
+}
+
+/// What is said always, in one text.
+pub fn always(s: &Strings) -> String {
+    ALWAYS.map(|key| s.get(key)).join(" ")
+}
+
+/// Cautions of what some plans hold, a list for each thing held: all its sentences, the first of them, the shortest.
+pub fn by_length<'a>(
+    s: &Strings,
+    scenario: &Scenario,
+    plans: impl IntoIterator<Item = &'a Plan> + Clone,
+) -> Vec<[String; 3]> {
+    let crops = bees_on(scenario, plans.clone());
+    let found = contents(scenario, plans);
+    let forms = |content: Content| {
+        let all = content.keys().iter().map(|key| sentence(s, key, &crops));
+        let all: Vec<String> = all.collect();
+        let first = s.get(content.keys()[0]);
+        [all.join(" "), first.into(), s.get(content.short()).into()]
+    };
+    found.into_iter().map(forms).collect()
 }
 
 /// Cautions of every plan of a scenario.

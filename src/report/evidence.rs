@@ -1,7 +1,7 @@
 //! Files and terminal text of `lurefield evidence`.
 
 use crate::catalogue::patterns::Kin;
-use crate::report::words::fold;
+use crate::report::lines::Lines;
 use crate::say::{say, voice};
 use crate::study::patterns::{Evidence, Tested};
 use std::fmt::Write as _;
@@ -72,8 +72,8 @@ fn status(tested: &Tested) -> &'static str {
 
 /// The terminal text, at most 80 columns wide.
 pub fn text(evidence: &Evidence) -> String {
-    let mut lines = Vec::new();
-    let mut tell = |text: &str, indent: usize| lines.extend(fold(text, indent));
+    let mut lines = Lines::default();
+    let mut tell = |text: &str, indent: usize| lines.hang(text, indent);
     tell(&headline(evidence), 2);
     let summers = say!(
         "detail.evidence.summers",
@@ -114,7 +114,7 @@ pub fn text(evidence: &Evidence) -> String {
     tell(voice().get("patterns.pass-says"), 2);
     tell(voice().get("caution.forecast"), 2);
     tell(voice().get("caution.local"), 2);
-    lines.join("\n") + "\n"
+    lines.text()
 }
 
 /// `evidence.json`.
@@ -215,12 +215,16 @@ pub fn html(evidence: &Evidence, drawing: &str) -> String {
     );
     write!(
         body,
-        "</tbody>\n</table>\n</div>\n<h2>{}</h2>\n<p>{}</p>\n<p>{}</p>\n<p>{}</p>\n<p>{}</p>\n",
+        "</tbody>\n</table>\n</div>\n<h2>{}</h2>\n<p>{}</p>\n<p>{}</p>\n<p>{}</p>\n<p>{}</p>\n{}",
         head("patterns.trust"),
         escape(&evidence.biology),
         escape(&evidence.honesty),
         head("patterns.pass-says"),
-        escape(&summers)
+        escape(&summers),
+        voice()
+            .mark()
+            .map_or_else(String::new, |mark| ["<p>", &escape(mark), "</p>\n"]
+                .concat())
     )
     .expect("writing to a string cannot fail");
     page(title, &body)

@@ -50,13 +50,21 @@ impl Lines {
 
     /// Ends the text for people, and opens the numbers behind it ([`crate::report::words::without_details`]).
     pub(crate) fn details(&mut self) {
-        self.say_all(voice().mark().map(str::to_owned));
+        self.mark();
         self.gap();
         self.say(voice().get("detail.title"));
     }
 
+    /// The mark of a translation, once.
+    fn mark(&mut self) {
+        let mark = voice().mark();
+        let mark = mark.filter(|mark| !self.0.iter().any(|line| line == mark));
+        self.say_all(mark.map(str::to_owned));
+    }
+
     /// The whole text, ending with a line break.
-    pub(crate) fn text(&self) -> String {
+    pub(crate) fn text(mut self) -> String {
+        self.mark();
         self.0.join("\n") + "\n"
     }
 }

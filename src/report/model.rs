@@ -152,6 +152,8 @@ pub fn parameters() -> String {
 pub fn markdown(version: &str) -> String {
     let text = PROSE.replace("{{parameters}}", parameters().trim_end());
     let version = say!("detail.model.version", version);
+    let version = std::iter::once(version.as_str()).chain(voice().mark());
+    let version = version.collect::<Vec<_>>().join("\n\n");
     text.replacen('\n', &format!("\n\n{version}\n"), 1)
 }
 

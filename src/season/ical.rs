@@ -25,13 +25,18 @@ pub fn write(
         voice().get("language").to_uppercase()
     );
     let name = say!("invite.name", pest = pest_name);
+    let mark = voice().mark().unwrap_or_default();
     let mut calendar = Calendar::empty();
     for (key, value) in [
         ("VERSION", "2.0"),
         ("PRODID", &program),
         ("CALSCALE", "GREGORIAN"),
         ("X-WR-CALNAME", &name),
-    ] {
+        ("X-WR-CALDESC", mark),
+    ]
+    .into_iter()
+    .filter(|(_, value)| !value.is_empty())
+    {
         calendar.append_property(Property::new(key, value));
     }
     let stamp = format!("{}T000000Z", compact(data_last_day));
@@ -56,7 +61,7 @@ pub fn write(
                 date = entry.date,
                 why = reason,
                 source = entry.source,
-                closing
+                closing = [closing, mark].join(" ").trim_end()
             ))
             .add_property("TRANSP", "TRANSPARENT");
         calendar.push(event.done());

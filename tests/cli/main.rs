@@ -11,6 +11,7 @@ mod check;
 mod compare;
 mod flight;
 mod folder;
+mod mark;
 mod never_panics;
 mod new;
 mod place;

@@ -1,7 +1,7 @@
 // Opens every page of a folder of results in a real Chromium: no violation found by axe-core at desktop and phone size, no
 // network request, no script error, no sideways scrolling of the whole page, touch targets of 44 px, pages of the
-// printed sheets counted on Letter and A4, and the moving picture driven by keyboard.
-// Usage: node check.mjs FOLDER [FOLDER FOR PICTURES]
+// printed sheets counted on Letter and A4, every page in the language asked for, and the moving picture driven by keyboard.
+// Usage: node check.mjs FOLDER [LANGUAGE [FOLDER FOR PICTURES]]
 
 import { readdirSync, readFileSync, statSync, mkdirSync, writeFileSync } from 'node:fs';
 import { join, relative, resolve } from 'node:path';
@@ -10,7 +10,8 @@ import { pathToFileURL } from 'node:url';
 import puppeteer from 'puppeteer-core';
 
 const folder = resolve(process.argv[2] ?? '');
-const shots = process.argv[3] ? resolve(process.argv[3]) : null;
+const language = process.argv[3] ?? 'en';
+const shots = process.argv[4] ? resolve(process.argv[4]) : null;
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const sheets = { 'handout.html': 2, 'class/prediction-sheet.html': 1, 'class/student-sheet.html': 2, 'class/trap-game.html': 2, 'poll.html': 1 };
 const sizes = { desktop: { width: 1200, height: 900 }, phone: { width: 360, height: 740, isMobile: true, hasTouch: true } };
@@ -66,6 +67,19 @@ async function measure(page, name, size) {
   for (const e of small) fault(name, `${size}: touch target below 44 px: ${e}`);
 }
 
+// What is slid aside on a phone must be whole on a desktop and on paper.
+async function whole(page, name, where) {
+  const cut = await page.evaluate(() => [...document.querySelectorAll('.scroll')]
+    .filter((e) => e.getClientRects().length > 0 && e.scrollWidth - e.clientWidth > 1)
+    .map((e) => `${e.getAttribute('aria-label')} (${e.scrollWidth - e.clientWidth} px)`));
+  for (const e of cut) fault(name, `${where}: cut at its side: ${e}`);
+}
+
+async function speaks(page, name) {
+  const said = await page.evaluate(() => document.documentElement.lang);
+  if (said !== language) fault(name, `is in "${said}", not in "${language}"`);
+}
+
 async function print(path, name) {
   const counts = {};
   for (const format of ['Letter', 'A4']) {
@@ -110,7 +124,9 @@ async function keyboard(path, name) {
   if (end.counts !== table) fault(name, `counts at the end ${end.counts} are not those of the table ${table}`);
   const story = await page.evaluate(() => {
     const follow = document.getElementById('follow');
-    const ate = [...follow.options].find((o) => o.textContent.includes('ate')) ?? follow.options[1];
+    const words = JSON.parse(document.getElementById('data').textContent).words;
+    const end = words['summer.insect.ate'].split('{n}')[1];
+    const ate = [...follow.options].find((o) => o.textContent.endsWith(end)) ?? follow.options[1];
     follow.value = ate.value; follow.dispatchEvent(new Event('change'));
     return ate.textContent;
   });
@@ -129,6 +145,18 @@ for (const path of all) {
     const page = await open(path, name, view, true);
     passes += await audit(page, name, size);
     await measure(page, name, size);
+    await speaks(page, name);
+    if (size === 'desktop') {
+      await whole(page, name, size);
+      // Letter and A4 less their margins, at 96 px an inch.
+      await page.emulateMediaType('print');
+      for (const width of [710, 688]) {
+        await page.setViewport({ width, height: 900 });
+        await whole(page, name, `paper ${width} px wide`);
+      }
+      await page.emulateMediaType('screen');
+      await page.setViewport(view);
+    }
     if (shots) await page.screenshot({ path: join(shots, `${name.replaceAll('/', '-')}.${size}.png`), fullPage: true });
     await page.close();
   }

@@ -225,6 +225,12 @@ fn every_product_holds_the_cautions_of_what_its_plan_holds_and_no_others() {
             // The tables to look things up are about nets, traps and ladders, whatever the plan.
             let of_no_plan = name == "tables.html";
             for content in Content::ALL {
+                // A reply of few words has a shorter sentence where there is no room.
+                if name == "help-desk.txt" {
+                    let held = crate::help_desk::cautions(&s, text, content);
+                    assert_eq!(held, yard.holds.contains(&content), "{text}");
+                    continue;
+                }
                 for key in content.keys() {
                     let wanted = yard.holds.contains(&content);
                     // Where the crops are named, the sentence ends with them.

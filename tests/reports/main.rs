@@ -8,6 +8,7 @@ mod cautions;
 mod findings;
 mod fixture;
 mod game;
+mod help_desk;
 mod measure;
 mod palette;
 mod pictures;

@@ -246,28 +246,6 @@ fn the_game_is_offered_only_where_its_dice_tell_the_truth() {
 }
 
 #[test]
-fn the_help_desk_paragraph_is_about_120_words() {
-    for (way, word) in [
-        ([17, 2, 1], "usually more"),
-        ([1, 2, 17], "usually less"),
-        ([9, 6, 5], "could go either way"),
-    ] {
-        let (_, built) = made(&compared(way, word), &request());
-        let n = text(&built, "help-desk.txt").split_whitespace().count();
-        assert!((90..=130).contains(&n), "{n} words");
-    }
-    let (_, built) = made(allotment(), &request());
-    let help = text(&built, "help-desk.txt");
-    let preview = lurefield::say::Strings::of("en").unwrap();
-    let settled = help.replace(preview.get("verdict.preview"), "");
-    let n = settled.split_whitespace().count();
-    // Cautions are not cut for length: those of the better plan, a net over flowers, stand here too.
-    assert!((90..=150).contains(&n), "{n} words: {help}");
-    assert_eq!(help.lines().count(), 1, "a mail program folds it");
-    assert!(help.is_ascii(), "plain text pastes anywhere");
-}
-
-#[test]
 fn the_help_desk_and_the_handout_name_the_best_plan_with_its_number() {
     let (results, built) = made(allotment(), &request());
     let yard = results.yard.as_ref().unwrap();
@@ -556,7 +534,7 @@ fn distances_of_a_search_become_a_slide() {
         let (_, built) = made(&all, &request());
         let svg = text_of(&built, "slides/slide-distance.svg");
         let flat = svg.replace("</text>", " ");
-        assert!(flat.contains(claim.split(' ').next().unwrap()));
+        assert!(flat.contains(claim), "{claim}");
         let side = text_of(&built, "slides/slide-distance.txt");
         assert!(side.contains("10 ft (3 m)\t18\t1,234"), "{side}");
     }

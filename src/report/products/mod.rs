@@ -239,10 +239,10 @@ fn one(
             }
         }
         (_, None) => Err(no_yard()),
-        (Product::HelpDesk, Some(story)) if story.yard.scenario.pest.id == "custom" => {
-            Err(say!("product.own-pest"))
-        }
-        (Product::HelpDesk, Some(story)) => Ok(help_desk::files(story)),
+        (Product::HelpDesk, Some(story)) => match invented(story) {
+            Some(key) => Err(say!(key)),
+            None => Ok(help_desk::files(story)),
+        },
         #[cfg(feature = "pictures")]
         (Product::Handout, Some(story)) => Ok(handout::files(story, request, made)),
         #[cfg(feature = "pictures")]
@@ -254,6 +254,21 @@ fn one(
         #[cfg(not(feature = "pictures"))]
         _ => Err(say!("product.no-pictures")),
     })
+}
+
+/// Why no reply may rest on the plan of a story: numbers of its pest or lure that nobody has measured.
+fn invented(story: &Story) -> Option<&'static str> {
+    let scenario = &story.yard.scenario;
+    let own = |id: &str| id == "custom";
+    let plan = scenario.plans.iter().find(|p| p.name == story.plan().name);
+    let mut traps = plan.iter().flat_map(|p| &p.traps);
+    if own(&scenario.pest.id) {
+        Some("product.own-pest")
+    } else if traps.any(|t| own(&scenario.lures[t.lure].id)) {
+        Some("product.own-lure")
+    } else {
+        None
+    }
 }
 
 #[derive(Serialize)]

@@ -5,6 +5,7 @@ use crate::report::cautions;
 pub use crate::report::products::clean;
 use crate::report::products::story::Story;
 use crate::report::products::{Made, Request};
+use crate::report::words::invented;
 use crate::say::Strings;
 use crate::stats::quantile::DOTS;
 use crate::stats::words::thousands;
@@ -207,6 +208,7 @@ pub fn verdict(story: &Story) -> Markup {
             (clean(&story.verdict()))
             @if let Some(word) = story.word() { " " span.word { "[" (word) "]" } }
         }
+        @if let Some(doubt) = invented(&story.yard.scenario) { p.warn { (doubt) } }
         @if story.preview() { p.warn { (s.get("verdict.preview")) } }
         @if let Some(split) = story.split() { p { (split) } }
         p { strong { (s.get("caution.forecast")) } }

@@ -45,14 +45,14 @@ pub fn drawn(story: &Story, made: &Made) -> Vec<(Figure, String)> {
         Some(Class::More) if thousands(story.plan().caught) != "0" => "slide.damage.claim",
         Some(Class::More) => "slide.damage.claim.more",
         Some(Class::Less) => "slide.damage.claim.less",
+        // A plan without a trap has no bag to speak of.
+        _ if story.plan().traps == 0 => "handout.table",
         _ => "slide.damage.claim.flat",
     };
     let name = "slide-damage-and-catch";
     let figure = pictures::damage_and_catch(story, name, &look(story.about_it(claim)));
-    let mut notes = said(&["slide.damage.notes.1"]);
-    if story.yard.plans.iter().any(|p| p.traps > 0) {
-        notes.extend(said(&["slide.damage.notes.2"]));
-    }
+    let of_bags = usize::from(story.hangs_any());
+    let mut notes = said(&["slide.damage.notes.1", "slide.damage.notes.2"][..=of_bags]);
     notes.extend(story.instead_best());
     all.push((figure, notes));
     if let Some(figure) = fate(story, &look) {
@@ -73,8 +73,10 @@ pub fn drawn(story: &Story, made: &Made) -> Vec<(Figure, String)> {
         };
         let look = look(s.get(claim).into());
         let figure = pictures::distances(story, sweep, "slide-distance", &look);
-        let notes = ["slide.place.notes.1", "slide.place.notes.2"];
-        all.push((figure, said(&notes)));
+        all.push((
+            figure,
+            said(&["slide.place.notes.1", "slide.place.notes.2"]),
+        ));
     }
     let texts = all
         .iter()

@@ -12,6 +12,9 @@ use crate::stats::paired::{Class, Told};
 use crate::stats::words::{Change, in_print, printed, tenths, thousands};
 use crate::units::feet_and_metres;
 
+/// A trap as near to a plant as this hangs at it, metres.
+const AT_PLANTS_M: f64 = 0.05;
+
 /// A yard with the plan that a page is about.
 pub struct Story<'a> {
     /// Sentences.
@@ -162,7 +165,7 @@ impl<'a> Story<'a> {
         Some(filled(self.s, "verdict.split", count.told, &[]))
     }
 
-    /// Damage of the first plan and of this one, with the change in words; `None` for the first plan.
+    /// Damage of the first plan and of this one, with the change in words; `None` for the first, as its verdict says it.
     pub fn damage(&self) -> Option<String> {
         let (before, after) = (self.first().damage, self.plan().damage);
         if self.headline == 0 {
@@ -215,26 +218,33 @@ impl<'a> Story<'a> {
         })
     }
 
-    /// Why, in a sentence or two; empty without a trap, and where only `compare` has looked.
+    /// Where 100 that came for the scent ended, as a sentence; `None` without a trap, and where only `compare` has looked.
+    pub fn reason(&self, key: &str) -> Option<String> {
+        let [a, b, _] = self.plan().fate?;
+        let values = [("a", &a.to_string() as &str), ("b", &b.to_string())];
+        Some(self.s.fill(key, &values))
+    }
+
+    /// What that comes to, where it leans to one side.
+    pub fn lean(&self) -> Option<String> {
+        let [a, b, _] = self.plan().fate?;
+        let key = match b {
+            b if b > 50 => "why.spill",
+            b if a > b => "why.kept",
+            _ => return None,
+        };
+        Some(self.s.get(key).to_owned())
+    }
+
+    /// Whether any plan of the yard hangs a trap.
+    pub fn hangs_any(&self) -> bool {
+        self.yard.plans.iter().any(|p| p.traps > 0)
+    }
+
+    /// Why, in a sentence or two.
     pub fn why(&self) -> Vec<String> {
-        let plan = self.plan();
-        let Some([a, b, _]) = plan.fate else {
-            return Vec::new();
-        };
-        let counts = self.s.fill(
-            "why.counts",
-            &[("a", &a.to_string() as &str), ("b", &b.to_string())],
-        );
-        let more = if b > a && b > 50 {
-            Some("why.spill")
-        } else if a > b {
-            Some("why.kept")
-        } else {
-            None
-        };
-        std::iter::once(counts)
-            .chain(more.map(|key| self.s.get(key).to_owned()))
-            .collect()
+        let both = [self.reason("why.counts"), self.lean()];
+        both.into_iter().flatten().collect()
     }
 
     /// The best plan of the yard without a trap, and whether no plan leaves less; `None` where the pages are about it.
@@ -253,13 +263,15 @@ impl<'a> Story<'a> {
         best.filter(|(i, _)| *i != self.headline)
     }
 
-    /// The better plan with its numbers; else what is usually done, if no plan does it already.
-    pub fn instead(&self) -> Option<String> {
-        if let Some(best) = self.instead_best() {
-            return Some(best);
-        }
+    /// What is usually done, if no plan does it already.
+    pub fn usual(&self) -> Option<String> {
         let usual = instead(&self.yard.scenario, self.s);
         (!usual.is_empty()).then(|| self.s.fill("instead.usual", &[("usual", &usual)]))
+    }
+
+    /// The better plan with its numbers; else what is usually done, if no plan does it already.
+    pub fn instead(&self) -> Option<String> {
+        self.instead_best().or_else(|| self.usual())
     }
 
     /// The better plan with its number; with a tenth where it would look like that of the first plan.
@@ -287,6 +299,7 @@ impl<'a> Story<'a> {
         let each = mine.map(|t| nearest_plant(scenario, t.at).0);
         let away = each.min_by(f64::total_cmp)?;
         let key = match self.plan().traps {
+            _ if away < AT_PLANTS_M => "help.distance.none",
             1 => "help.distance",
             _ => "help.distance.many",
         };
@@ -309,11 +322,13 @@ impl<'a> Story<'a> {
         };
         let own =
             (self.headline > 0).then(|| self.s.get(&format!("handout.do.{what}.{way}")).to_owned());
-        let lines = [
-            own,
-            self.instead(),
-            Some(self.s.get("handout.do.look").to_owned()),
-        ];
+        // Where no plan hangs a trap there is no bag to speak of.
+        let look = if self.hangs_any() {
+            "handout.do.look"
+        } else {
+            "help.look"
+        };
+        let lines = [own, self.instead(), Some(self.s.get(look).to_owned())];
         // What works stands first; otherwise the other way to act does.
         let [own, instead, look] = lines;
         let order = if way == "less" {
@@ -343,12 +358,13 @@ impl<'a> Story<'a> {
 
     /// The same with the weakest number that it rests on.
     pub fn badge(&self) -> String {
-        let text = self.sure();
+        [self.sure(), &self.weakest()].join(" ")
+    }
+
+    /// Grade of the weakest number.
+    pub fn weakest(&self) -> String {
         let grade = self.s.get(grade_key(self.yard.weakest));
-        format!(
-            "{text} {}",
-            self.s.fill("badge.weakest", &[("grade", grade)])
-        )
+        self.s.fill("badge.weakest", &[("grade", grade)])
     }
 
     /// Where the insects that the pages name go by "beetles" and the like.

@@ -53,7 +53,7 @@ pub(super) fn season(season: &Season) -> String {
     list(&mut page, "list.notes", &season.notes);
     list(&mut page, "list.cautions", &season.cautions);
     hidden(&mut page, &sources_title(season));
-    page.text
+    page.whole()
 }
 
 /// The heading of the technical lines, with the weakest grade of the answer.
@@ -78,7 +78,7 @@ pub(super) fn season_details(season: &Season) -> String {
         counting::details(&mut page, &season.counts);
     }
     page.add("  ", &say!("sources.each"));
-    page.text
+    page.whole()
 }
 
 /// Whether there is a notebook or a count of marked ones to speak of.
@@ -90,9 +90,6 @@ fn counted_anything(reading: &CountsReading) -> bool {
 fn hidden(page: &mut Page, title: &str) {
     page.heading(title);
     page.add("  ", &say!("sources.hidden", file = DETAILS));
-    if let Some(mark) = voice().mark() {
-        page.add("", mark);
-    }
 }
 
 /// What counts alone say.
@@ -107,7 +104,7 @@ pub(super) fn counts_alone(pest: &SeasonPest, reading: &CountsReading) -> String
     list(&mut page, "list.notes", &pest.notes);
     list(&mut page, "list.cautions", &cautions());
     hidden(&mut page, voice().get("sources.hidden.title"));
-    page.text
+    page.whole()
 }
 
 /// The technical lines of counts alone.
@@ -115,7 +112,7 @@ pub(super) fn counts_details(reading: &CountsReading) -> String {
     let mut page = Page::default();
     page.heading(voice().get("sources.hidden.title"));
     counting::details(&mut page, reading);
-    page.text
+    page.whole()
 }
 
 /// One or two words for a grade.

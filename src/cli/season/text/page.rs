@@ -1,6 +1,6 @@
 //! A page of 80 columns, and numbers as people read them.
 
-use crate::say::capital;
+use crate::say::{capital, voice};
 use crate::stats::words::thousands;
 
 /// Widest line.
@@ -44,6 +44,14 @@ impl Page {
             is_empty = false;
         }
         self.line(&line);
+    }
+
+    /// The whole text, with the mark of a translation at its end.
+    pub(super) fn whole(mut self) -> String {
+        if let Some(mark) = voice().mark() {
+            self.add("", mark);
+        }
+        self.text
     }
 
     /// One line; anything beyond the last column is cut.
