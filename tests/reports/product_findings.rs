@@ -6,7 +6,7 @@
 
 use crate::findings::{NAMES, comparison, flat, number, outcome, pick};
 use crate::fixture::Stream;
-use crate::products::{MADE, folder_of, request, shipped_text};
+use crate::products::{MADE, folder_of, is, request, shipped_text};
 use lurefield::count::outcome::RunOutcome;
 use lurefield::report::compare_data;
 use lurefield::report::products::results::{
@@ -112,14 +112,14 @@ impl Facts<'_> {
         &self.yard.plans[self.headline]
     }
 
-    fn counts(&self, plan: &Plan) -> Option<[usize; 3]> {
-        plan.count.as_ref().map(|c| c.told.all())
-    }
-
     fn class(&self) -> Option<Class> {
-        self.counts(self.plan())
-            .map(|[more, same, less]| Class::of_20(more, same, less))
+        counts(self.plan()).map(|[more, same, less]| Class::of_20(more, same, less))
     }
+}
+
+/// More, the same and less of 20; `None` for the first plan.
+fn counts(plan: &Plan) -> Option<[usize; 3]> {
+    plan.count.as_ref().map(|c| c.told.all())
 }
 
 /// The best plan by the rule: without a trap of the asker's, less in its counts, and below the first plan in tenths.
@@ -239,7 +239,7 @@ type Faults = Vec<String>;
 
 /// 1 and 2. The bottom line is its count, its side is the greater one, and neither side is made up.
 fn headline(r: &Reader, f: &Facts) -> Faults {
-    let Some([more, same, less]) = f.counts(f.plan()) else {
+    let Some([more, same, less]) = counts(f.plan()) else {
         return Faults::new();
     };
     let class = f.class().unwrap();
@@ -617,7 +617,7 @@ fn pictures(r: &Reader, f: &Facts) -> Faults {
     };
     for gaps in r.gaps("figure.change.level2") {
         let told = ["more", "same", "less"].map(|k| count(&gaps, k));
-        if of(&gaps).and_then(|p| f.counts(p)) != Some(told) {
+        if of(&gaps).and_then(|p| counts(p)) != Some(told) {
             faults.push(format!("picture: {gaps:?}"));
         }
     }
@@ -637,7 +637,7 @@ fn pictures(r: &Reader, f: &Facts) -> Faults {
         }),
     ] {
         for gaps in r.gaps(key) {
-            if !of(&gaps).and_then(|p| f.counts(p)).is_some_and(hold) {
+            if !of(&gaps).and_then(|p| counts(p)).is_some_and(hold) {
                 faults.push(format!("picture: {key} {gaps:?}"));
             }
         }
@@ -769,7 +769,7 @@ fn faults_of(f: &Facts, all: &Texts) -> Faults {
     let files: BTreeSet<String> = all.keys().cloned().collect();
     let mut faults = Faults::new();
     for (name, raw) in all {
-        let lines = if name.ends_with(".txt") {
+        let lines = if is(name, "txt") {
             raw.clone()
         } else {
             seen(raw)
@@ -805,7 +805,7 @@ fn faults_of(f: &Facts, all: &Texts) -> Faults {
 /// 9. Table, marks, cards and text alternative of the headline hold one set of counts.
 fn same_everywhere(f: &Facts, all: &Texts) -> Faults {
     let mut faults = Faults::new();
-    let Some([more, same, less]) = f.counts(f.plan()) else {
+    let Some([more, same, less]) = counts(f.plan()) else {
         return faults;
     };
     let [up, none, down] = ["student.more", "student.same", "student.less"].map(|k| f.s.get(k));
@@ -1006,7 +1006,7 @@ fn a_product_that_says_too_much_is_found() {
         };
         let said = |key: &str, gaps: &[(&str, &str)]| read(s.fill(key, gaps));
         let none = BTreeSet::new();
-        let [more, same, less] = f.counts(f.plan()).unwrap();
+        let [more, same, less] = counts(f.plan()).unwrap();
         let (n, wrong) = (more.to_string(), (more - 1).to_string());
         let (it, state) = ("the trap", "leaves chewed");
         // A rule that finds no fault in what is so.

@@ -90,7 +90,7 @@ fn text(built: &Built, name: &str) -> String {
 }
 
 /// Whether a file has an ending; our own names are lower case.
-fn is(name: &str, ending: &str) -> bool {
+pub(crate) fn is(name: &str, ending: &str) -> bool {
     name.rsplit_once('.').is_some_and(|(_, e)| e == ending)
 }
 

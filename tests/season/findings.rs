@@ -441,7 +441,8 @@ fn clean(w: &Written) -> Faults {
             ));
         }
         let two = |l: &&str| l.trim().contains("  ");
-        if name.ends_with(".ics") || (name.ends_with(".txt") && text.contains('\n')) {
+        let ending = name.rsplit('.').next().unwrap_or_default();
+        if ending == "ics" || (ending == "txt" && text.contains('\n')) {
             faults.extend(
                 text.lines()
                     .find(two)
@@ -463,7 +464,7 @@ fn clean(w: &Written) -> Faults {
                 faults.push(format!("clean: {name}: 1 {noun}"));
             }
         }
-        if text.contains("..") && !name.ends_with(".csv") {
+        if text.contains("..") && ending != "csv" {
             faults.push(format!("clean: {name}: two stops"));
         }
     }
