@@ -493,7 +493,7 @@ mod tests {
             damage_mean: 10.0 + change,
             change_mean: change,
             se,
-            counts: [0; 3],
+            counts: [0, 20, 0],
             caught_mean: 0.0,
             traps: 1,
             places_m: vec![[0.0; 2]; 8],
