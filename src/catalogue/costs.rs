@@ -2,13 +2,13 @@
 
 use super::{LureKind, ParameterInfo, Sourced, TrapKind};
 use crate::say::{say, voice};
-use serde::{Deserialize, Serialize};
+use serde::Deserialize;
 use std::collections::BTreeMap;
 
 macro_rules! costs {
     ($(#[$doc:meta])* $name:ident { $($key:ident: $meaning:literal;)+ }) => {
         $(#[$doc])*
-        #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+        #[derive(Clone, Debug, PartialEq, Deserialize)]
         #[serde(deny_unknown_fields)]
         pub struct $name { $(#[doc = $meaning] pub $key: Sourced,)+ }
 
@@ -52,7 +52,7 @@ costs! {
 }
 
 /// What a kind of trap takes beside the pest with some lures, as somebody has counted it.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct ByCatch {
     /// Lures that it was counted with.

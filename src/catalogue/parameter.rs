@@ -28,7 +28,7 @@ impl ParameterInfo {
 macro_rules! parameter_table {
     ($(#[$doc:meta])* $values:ident, $(#[$draw_doc:meta])* $draw:ident { $($key:ident: $unit:literal, $meaning:literal;)+ }) => {
         $(#[$doc])*
-        #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+        #[derive(Clone, Debug, PartialEq, Deserialize)]
         #[serde(deny_unknown_fields)]
         pub struct $values { $(#[doc = $meaning] pub $key: Sourced,)+ }
 

@@ -34,7 +34,7 @@ pub enum Spread {
 }
 
 /// A number that says where it comes from.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Sourced {
     /// Central value, in `unit`.
@@ -42,7 +42,6 @@ pub struct Sourced {
     /// Unit as written in the file.
     pub unit: String,
     /// Range that is sampled, one draw a summer; absent for a fixed value.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub range: Option<[f64; 2]>,
     /// Shape of the draw.
     #[serde(default)]

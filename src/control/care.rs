@@ -60,11 +60,6 @@ impl Care {
         self.acceptance.is_empty() && self.visits.is_empty()
     }
 
-    /// Whether anybody comes to take insects away or drive them off.
-    pub fn has_visits(&self) -> bool {
-        !self.visits.is_empty()
-    }
-
     /// Factor on the chance of landing.
     #[inline]
     pub fn acceptance(&self, plant: usize, day: u32) -> f64 {

@@ -39,7 +39,7 @@ impl Ground<'_> {
         }
         let mut known = vec!["me"];
         known.extend(self.plots.iter().flatten().map(|p| p.name.as_str()));
-        notes.faults.unknown(path, "owner", name, &known);
+        notes.unknown(path, "owner", name, &known);
         None
     }
 
@@ -93,7 +93,7 @@ pub(crate) fn read(
     notes: &mut Notes,
 ) -> Option<Planted> {
     if file.crops.is_empty() {
-        fault!(notes.faults, "crops", "fault.crops.none");
+        fault!(notes, "crops", "fault.crops.none");
     }
     let mut seen = BTreeSet::new();
     let mut plantings = Vec::new();
@@ -125,13 +125,13 @@ pub(crate) fn read(
     let plantings: Option<Vec<Planting>> = plantings.into_iter().collect();
     let mut plantings = plantings?;
     if !plantings.is_empty() && plantings.iter().all(|p| p.crop.owner != Owner::Mine) {
-        fault!(notes.faults, "crops", "fault.crops.none-yours");
+        fault!(notes, "crops", "fault.crops.none-yours");
     }
     plantings.sort_by_key(|p| p.crop.owner != Owner::Mine);
     let total: usize = plantings.iter().map(|p| p.stems.len()).sum();
     if total > MOST_PLANTS {
         fault!(
-            notes.faults,
+            notes,
             "crops",
             "fault.crops.plants",
             n = total,
@@ -178,15 +178,10 @@ fn planting(
     );
     let worth = written.worth.unwrap_or(1.0);
     if !(worth > 0.0 && worth <= 1e6) {
-        fault!(
-            notes.faults,
-            member(&path, "worth"),
-            "fault.worth",
-            n = worth
-        );
+        fault!(notes, member(&path, "worth"), "fault.worth", n = worth);
     }
     let Some(kind) = catalogue::crop(&written.kind) else {
-        notes.faults.unknown(
+        notes.unknown(
             member(&path, "kind"),
             "plant",
             &written.kind,
@@ -248,7 +243,7 @@ fn host(
     };
     let Some(units) = units else {
         fault!(
-            notes.faults,
+            notes,
             member(path, "kind"),
             "fault.no-fruit",
             plant = kind.name,
@@ -267,7 +262,7 @@ fn host(
             (key, one),
             HostValues::TABLE,
             &member(path, "values"),
-            &mut notes.faults,
+            notes,
             slot,
         );
     }
@@ -295,7 +290,7 @@ fn lay_out(
         }
         (None, None, None, None) => {
             fault!(
-                notes.faults,
+                notes,
                 path,
                 "fault.crop.no-place",
                 name = shortened(&written.name)
@@ -303,7 +298,7 @@ fn lay_out(
             None
         }
         _ => {
-            fault!(notes.faults, path, "fault.crop.layouts");
+            fault!(notes, path, "fault.crop.layouts");
             None
         }
     }
@@ -330,13 +325,13 @@ fn spacing(
 /// A number of plants, checked.
 fn number(n: u32, path: &str, notes: &mut Notes) -> Option<usize> {
     let (n, path) = (n as usize, member(path, "count"));
-    let inside = notes.faults.within(path, n, 1..=MOST_PLANTS, "fault.count");
+    let inside = notes.within(path, n, 1..=MOST_PLANTS, "fault.count");
     inside.then_some(n)
 }
 
 fn only_one(count: bool, spacing: bool, path: &str, notes: &mut Notes) {
     if count && spacing {
-        fault!(notes.faults, path, "fault.count-and-spacing");
+        fault!(notes, path, "fault.count-and-spacing");
     }
 }
 
@@ -356,12 +351,12 @@ fn lay_row(row: &file::Row, usual_m: f64, path: &str, notes: &mut Notes) -> Opti
         }
     };
     if n > MOST_PLANTS {
-        fault!(notes.faults, path, "fault.row.many", n);
+        fault!(notes, path, "fault.row.many", n);
         return None;
     }
     if n > 1 && length / ((n - 1) as f64) < SAME_SPOT_M {
         fault!(
-            notes.faults,
+            notes,
             path,
             "fault.row.short",
             n,
@@ -404,12 +399,12 @@ fn lay_block(
         [fit(rect.width()), fit(rect.height())]
     };
     if nx * ny > MOST_PLANTS {
-        fault!(notes.faults, path, "fault.block.many", n = nx * ny);
+        fault!(notes, path, "fault.block.many", n = nx * ny);
         return None;
     }
     let (dx, dy) = (rect.width() / nx as f64, rect.height() / ny as f64);
     if dx < SAME_SPOT_M || dy < SAME_SPOT_M {
-        fault!(notes.faults, path, "fault.block.close");
+        fault!(notes, path, "fault.block.close");
         return None;
     }
     let stem = |i: usize| {
@@ -435,7 +430,7 @@ fn lay_ring(ring: &file::Ring, usual_m: f64, path: &str, notes: &mut Notes) -> O
     };
     if n > MOST_PLANTS || round / (n as f64) < SAME_SPOT_M {
         fault!(
-            notes.faults,
+            notes,
             path,
             "fault.ring.close",
             n,
@@ -470,7 +465,7 @@ fn check_inside(stems: &[Point], owner: Owner, ground: &Ground, path: &str, note
         };
         let (all, distance) = (stems.len(), feet_and_metres(area.distance_to(*worst)));
         let what = say!(key, n, all, distance);
-        notes.faults.add(path, what, ground.enlarge(owner, *worst));
+        notes.add(path, what, ground.enlarge(owner, *worst));
     }
 }
 
@@ -482,7 +477,7 @@ fn check_overlaps(plantings: &[Planting], notes: &mut Notes) {
                 && shared_area(&one, &two) > 0.5 * one.area().min(two.area())
             {
                 fault!(
-                    notes.faults,
+                    notes,
                     &b.path,
                     "fault.blocks-overlap",
                     name = a.crop.name,
@@ -498,7 +493,7 @@ fn check_overlaps(plantings: &[Planting], notes: &mut Notes) {
             if let Some(p) = b.stems.iter().find(|p| near(p)) {
                 let spot = format!("[{:.2}, {:.2}]", p.x, p.y);
                 fault!(
-                    notes.faults,
+                    notes,
                     &b.path,
                     "fault.one-spot",
                     name = b.crop.name,

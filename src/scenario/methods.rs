@@ -1,6 +1,6 @@
 //! The methods of a plan: which fields belong to which method, and their limits.
 
-use super::error::{Faults, fault};
+use super::error::fault;
 use super::file::{self, Override};
 use super::notes::Notes;
 use super::place::member;
@@ -38,7 +38,7 @@ pub(crate) fn read(
 ) -> Vec<Method> {
     if list.len() > MOST_METHODS {
         fault!(
-            notes.faults,
+            notes,
             path,
             "fault.methods.many",
             n = list.len(),
@@ -78,10 +78,6 @@ struct Reader<'a, 'n> {
 }
 
 impl Reader<'_, '_> {
-    fn faults(&mut self) -> &mut Faults {
-        &mut self.notes.faults
-    }
-
     fn at(&self, key: &str) -> String {
         member(&self.path, key)
     }
@@ -95,7 +91,7 @@ impl Reader<'_, '_> {
         text: &str,
     ) -> bool {
         let at = self.at(key);
-        self.faults().within(at, n, limits, text)
+        self.notes.within(at, n, limits, text)
     }
 
     fn method(&mut self) -> Option<Method> {
@@ -103,7 +99,6 @@ impl Reader<'_, '_> {
         let found = NAMES.contains(&id).then(|| catalogue::method(id)).flatten();
         let Some(mut kind) = found else {
             self.notes
-                .faults
                 .unknown(member(&self.path, "method"), "method", id, &NAMES);
             return None;
         };
@@ -165,7 +160,7 @@ impl Reader<'_, '_> {
         for (key, one) in written {
             let slot = kind.values.get_mut(key);
             let path = member(&self.path, "values");
-            change::apply((key, one), &table, &path, &mut self.notes.faults, slot);
+            change::apply((key, one), &table, &path, self.notes, slot);
         }
     }
 
@@ -187,7 +182,7 @@ impl Reader<'_, '_> {
             if given && !allowed.contains(&key) {
                 let (method, list) = (w.method.trim(), allowed.join(", "));
                 fault!(
-                    self.faults(),
+                    self.notes,
                     self.at(key),
                     "fault.method.takes-no",
                     method,
@@ -213,7 +208,7 @@ impl Reader<'_, '_> {
                     "fault.method.no-crop.fix"
                 });
                 let at = self.at("crops");
-                self.faults().add(at, say!("fault.method.no-crop"), fix);
+                self.notes.add(at, say!("fault.method.no-crop"), fix);
                 return None;
             }
             return Some(all);
@@ -225,33 +220,22 @@ impl Reader<'_, '_> {
                 None => {
                     let known: Vec<&str> = crops.iter().map(|c| c.name.as_str()).collect();
                     self.notes
-                        .faults
                         .unknown(member(&self.path, &key), "crop", name, &known);
                 }
                 Some(at) if crops[at].owner != Owner::Mine => {
-                    fault!(self.faults(), self.at(&key), "fault.method.theirs", name);
+                    fault!(self.notes, self.at(&key), "fault.method.theirs", name);
                 }
                 Some(at) if trap_crop && !crops[at].trap_crop => {
-                    fault!(
-                        self.faults(),
-                        self.at(&key),
-                        "fault.method.no-trap-crop",
-                        name
-                    );
+                    fault!(self.notes, self.at(&key), "fault.method.no-trap-crop", name);
                 }
                 Some(at) if out.contains(&at) => {
-                    fault!(
-                        self.faults(),
-                        self.at(&key),
-                        "fault.method.crop-twice",
-                        name
-                    );
+                    fault!(self.notes, self.at(&key), "fault.method.crop-twice", name);
                 }
                 Some(at) => out.push(at),
             }
         }
         if names.is_empty() {
-            fault!(self.faults(), self.at("crops"), "fault.method.no-name");
+            fault!(self.notes, self.at("crops"), "fault.method.no-name");
         }
         Some(out)
     }
@@ -276,7 +260,7 @@ impl Reader<'_, '_> {
         let list = written.unwrap_or(usual);
         if list.is_empty() || list.len() > most {
             fault!(
-                self.faults(),
+                self.notes,
                 self.at("times"),
                 "fault.times",
                 n = list.len(),
@@ -288,12 +272,12 @@ impl Reader<'_, '_> {
             let key = format!("times[{i}]");
             match times::read(text) {
                 Ok(hour) if out.contains(&hour) => {
-                    fault!(self.faults(), self.at(&key), "fault.time-twice", text);
+                    fault!(self.notes, self.at(&key), "fault.time-twice", text);
                 }
                 Ok(hour) => out.push(hour),
                 Err(what) => {
                     let at = self.at(&key);
-                    self.faults().add(at, what, say!("fault.time.fix"));
+                    self.notes.add(at, what, say!("fault.time.fix"));
                 }
             }
         }
@@ -320,10 +304,10 @@ impl Reader<'_, '_> {
             0.0
         });
         if mesh_mm < 0.0 || !mesh_mm.is_finite() {
-            fault!(self.faults(), self.at("mesh_mm"), "fault.mesh", n = mesh_mm);
+            fault!(self.notes, self.at("mesh_mm"), "fault.mesh", n = mesh_mm);
         } else if mesh_mm > 100.0 {
             fault!(
-                self.faults(),
+                self.notes,
                 self.at("mesh_mm"),
                 "fault.mesh.wide",
                 n = mesh_mm
@@ -343,7 +327,7 @@ impl Reader<'_, '_> {
                 if from < 1 || to < from || to > self.window.days {
                     let limit = self.window.days;
                     fault!(
-                        self.faults(),
+                        self.notes,
                         self.at("open_days"),
                         "fault.open-days",
                         from,
@@ -391,7 +375,7 @@ impl Reader<'_, '_> {
         self.within("share", share, 0.0..=1.0, "fault.bag-share");
         if matches!(self.pest.guild, Guild::Chewer | Guild::Visitor) {
             let name = self.pest.name.clone();
-            fault!(self.faults(), self.at("method"), "fault.bags", name);
+            fault!(self.notes, self.at("method"), "fault.bags", name);
         }
         Action::Bags(Bags { share })
     }

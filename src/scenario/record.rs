@@ -50,7 +50,7 @@ impl Record<'_> {
         let text = match load(self.file) {
             Ok(text) => text,
             Err(why) => {
-                notes.faults.add(path, why, say!("record.give-file"));
+                notes.add(path, why, say!("record.give-file"));
                 return None;
             }
         };
@@ -72,7 +72,7 @@ impl Record<'_> {
             Err(fault) => {
                 let what = fault.to_string();
                 let what = what.trim_end_matches('.');
-                notes.faults.add(path, what, say!("record.mend"));
+                notes.add(path, what, say!("record.mend"));
                 return None;
             }
             Ok(read) => notes

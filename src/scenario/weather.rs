@@ -79,7 +79,7 @@ pub(crate) fn read(
     };
     let Some(fit) = &pest.fit else {
         let what = say!("gate.no-limits", pest = pest.name);
-        notes.faults.add("weather", what, say!("gate.leave-out"));
+        notes.add("weather", what, say!("gate.leave-out"));
         return None;
     };
     let record = Record {
@@ -112,9 +112,7 @@ pub(crate) fn read(
     let file = &written.file;
     if n_fit == 0 {
         let what = say!("gate.no-fit-hour", file, pests = pest.plural);
-        notes
-            .faults
-            .add("weather.file", what, say!("gate.give-season"));
+        notes.add("weather.file", what, say!("gate.give-season"));
         return None;
     }
     let share = format!("{:.0}", 100.0 * share);

@@ -79,7 +79,7 @@ pub(crate) fn read(
         (None, None, Some(file)) => hours(wind, file, (pest, window), load, notes),
         _ => {
             let (what, fix) = (say!("winds.not-clear"), say!("winds.give-one"));
-            notes.faults.add("wind", what, fix);
+            notes.add("wind", what, fix);
             None
         }
     }
@@ -134,7 +134,7 @@ fn hours(
     }
     if days.is_empty() {
         let (what, fix) = (say!("winds.no-day", file), say!("winds.cover-months"));
-        notes.faults.add("wind.file", what, fix);
+        notes.add("wind.file", what, fix);
         return None;
     }
     if filled + left_out > 0 {
@@ -214,9 +214,7 @@ fn words(wind: &file::Wind, notes: &mut Notes) -> Option<Wind> {
 fn table(wind: &file::Wind, list: &[file::Sector], notes: &mut Notes) -> Option<Wind> {
     if list.is_empty() || list.len() > 16 {
         let what = say!("winds.sides", n = list.len());
-        notes
-            .faults
-            .add("wind.sectors", what, say!("winds.write-sides"));
+        notes.add("wind.sectors", what, say!("winds.write-sides"));
         return None;
     }
     let scale = if wind.measured_at == Some(MeasuredAt::Airport) {
@@ -236,13 +234,11 @@ fn table(wind: &file::Wind, list: &[file::Sector], notes: &mut Notes) -> Option<
         };
         if sectors.iter().any(|s| (s.from_rad - from_rad).abs() < 1e-6) {
             let (what, fix) = (say!("winds.twice"), say!("winds.keep-one"));
-            notes.faults.add(path("from"), what, fix);
+            notes.add(path("from"), what, fix);
         }
         if sector.share < 0.0 {
             let what = say!("winds.share", share = sector.share);
-            notes
-                .faults
-                .add(path("share"), what, say!("winds.write-share"));
+            notes.add(path("share"), what, say!("winds.write-share"));
         }
         let (what, fix) = match sector.speed.inside() {
             Ok(v) if (0.0..=STRONGEST_M_PER_S).contains(&v) => {
@@ -257,7 +253,7 @@ fn table(wind: &file::Wind, list: &[file::Sector], notes: &mut Notes) -> Option<
             Ok(speed) => (say!("winds.no-wind", speed), say!("winds.write-speed")),
             Err(what) => (what, say!("winds.write-unit")),
         };
-        notes.faults.add(path("speed"), what, fix);
+        notes.add(path("speed"), what, fix);
     }
     let sum: f64 = sectors.iter().map(|s| s.share).sum::<f64>() + calm;
     let whole = if sum > 2.0 { 100.0 } else { 1.0 };
@@ -266,9 +262,7 @@ fn table(wind: &file::Wind, list: &[file::Sector], notes: &mut Notes) -> Option<
     }
     if calm < 0.0 || (sum - whole).abs() > 0.02 * whole {
         let what = say!("winds.sum", sum = format!("{sum:.3}"));
-        notes
-            .faults
-            .add("wind.sectors", what, say!("winds.make-sum"));
+        notes.add("wind.sectors", what, say!("winds.make-sum"));
         return None;
     }
     let width_rad = sector_width(&sectors) * RADIANS_PER_DEGREE;
