@@ -141,6 +141,23 @@ impl Pen {
         }
     }
 
+    /// Usual text.
+    pub const TEXT: Pen = Pen::new(TEXT);
+    /// The smallest text.
+    pub const SMALL: Pen = Pen::new(SMALL);
+
+    /// The same, centred on its point.
+    #[must_use]
+    pub const fn middle(self) -> Self {
+        self.anchored(Anchor::Middle)
+    }
+
+    /// The same, ending at its point.
+    #[must_use]
+    pub const fn end(self) -> Self {
+        self.anchored(Anchor::End)
+    }
+
     /// The same in bold.
     #[must_use]
     pub const fn bold(self) -> Self {
@@ -338,7 +355,7 @@ impl<'a> Canvas<'a> {
 
     /// A foot of the picture's own, centred at a height, in place of the usual one.
     pub fn foot(&self, y: f64, text: &str, size: f64) {
-        let pen = Pen::new(size).anchored(Anchor::Middle);
+        let pen = Pen::new(size).middle();
         self.text((WIDTH / 2.0, y), text, pen);
         self.footed.set(true);
     }
@@ -347,7 +364,7 @@ impl<'a> Canvas<'a> {
     fn head(&self, title: &str, explanation: &str) -> f64 {
         let width = WIDTH - 2.0 * MARGIN;
         let y = self.paragraph(MARGIN, 40.0, width, title, Pen::new(TITLE).bold());
-        self.paragraph(MARGIN, y + 6.0, width, explanation, Pen::new(TEXT)) + 24.0
+        self.paragraph(MARGIN, y + 6.0, width, explanation, Pen::TEXT) + 24.0
     }
 }
 

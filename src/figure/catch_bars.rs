@@ -1,6 +1,6 @@
 //! Catch beside damage: two bars a plan, so that nobody reads one for the other.
 
-use crate::figure::canvas::{MARGIN, Pen, SMALL, TEXT, Words, picture, wrap};
+use crate::figure::canvas::{MARGIN, Pen, SMALL, Words, picture, wrap};
 use crate::figure::chart::{Scale, bar};
 use crate::figure::legend::INNER;
 use crate::figure::palette::{self, INK, PAPER};
@@ -71,7 +71,7 @@ pub fn catch_beside_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
         ];
         for (scale, head) in &heads {
             let x = scale.at(0.0);
-            canvas.text((x, top + 40.0), head, Pen::new(TEXT).bold());
+            canvas.text((x, top + 40.0), head, Pen::TEXT.bold());
             scale.along(canvas, start, bottom, "");
             canvas.line(&[(x, start), (x, bottom)], 4, INK);
         }
@@ -79,7 +79,7 @@ pub fn catch_beside_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
             let y = start + ROW * i as f64;
             let (colour, mark) = palette::plan(i);
             canvas.mark((MARGIN + 22.0, y + 0.5 * ROW), 18.0, mark, colour);
-            let pen = Pen::new(SMALL).bold();
+            let pen = Pen::SMALL.bold();
             let lines = wrap(&plan.name, SMALL, true, NAMES - 70.0);
             let up = 0.65 * SMALL * lines.len() as f64;
             let first = y + 0.5 * ROW - up;

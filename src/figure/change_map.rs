@@ -3,7 +3,7 @@
 //! A plus or minus stands in each circle, so that the sign survives a black-and-white print; hatching marks plants whose
 //! summers do not agree.
 
-use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, Words, picture};
+use crate::figure::canvas::{Canvas, MARGIN, Pen, TEXT, Words, picture};
 use crate::figure::labels::labels;
 use crate::figure::legend::{self, Circles, colour_bar};
 use crate::figure::map::{self, View, overlap, square};
@@ -139,7 +139,7 @@ fn panel(
             Sign::More | Sign::Less if radius > 14.0 && clear => {
                 let mark = if sign == Sign::More { "+" } else { "-" };
                 let pen = Pen::new((1.6 * radius).min(TEXT)).bold();
-                let pen = pen.anchored(Anchor::Middle);
+                let pen = pen.middle();
                 canvas.text(at, mark, pen.coloured(text_on(fill)));
             }
             _ => {}
@@ -189,7 +189,7 @@ fn colours(canvas: &Canvas, y: f64, end: f64, scenario: &Scenario) -> f64 {
     let cx = MARGIN + 20.0;
     canvas.disc((cx, cy), 18.0, Some(PAPER), 3, INK);
     hatch(canvas, (cx, cy), 18.0);
-    let pen = Pen::new(SMALL);
+    let pen = Pen::SMALL;
     canvas.text((cx + 34.0, cy), Sign::NotAgreed.words(), pen);
     canvas.disc((cx + 520.0, cy), 18.0, Some(PAPER), 3, INK);
     canvas.text((cx + 554.0, cy), &say!("figure.change-map.white"), pen);

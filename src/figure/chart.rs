@@ -1,6 +1,6 @@
 //! The frame that all charts share: scales with round ticks, grid, numbers and a name; rows of dots; bars.
 
-use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, text_width, wrap};
+use crate::figure::canvas::{Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, text_width, wrap};
 use crate::figure::palette::{INK, Mark, QUIET};
 use crate::figure::{round_up, tick_text, ticks};
 use plotters::style::{Color, RGBColor};
@@ -82,7 +82,7 @@ impl Scale {
         for (x, number) in self.numbers() {
             canvas.line(&[(x, top), (x, bottom)], 2, GRID);
             canvas.line(&[(x, bottom), (x, bottom + 12.0)], 3, INK);
-            let pen = Pen::new(self.size).anchored(Anchor::Middle);
+            let pen = Pen::new(self.size).middle();
             canvas.text((x, bottom + 12.0 + 0.75 * self.size), &number, pen);
         }
         canvas.line(&[(self.places.0, bottom), (self.places.1, bottom)], 4, INK);
@@ -90,7 +90,7 @@ impl Scale {
         let room = 2.0 * (middle - MARGIN).min(WIDTH - MARGIN - middle);
         let mut y = bottom + 24.0 + 1.5 * self.size;
         for line in wrap(name, TEXT, false, room) {
-            let pen = Pen::new(TEXT).anchored(Anchor::Middle);
+            let pen = Pen::TEXT.middle();
             canvas.text((middle, y + 0.65 * TEXT), &line, pen);
             y += 1.3 * TEXT;
         }
@@ -101,7 +101,7 @@ impl Scale {
     pub(crate) fn upward(&self, canvas: &Canvas, left: f64, right: f64) {
         for (y, number) in self.numbers() {
             canvas.line(&[(left, y), (right, y)], 2, GRID);
-            let pen = Pen::new(self.size).anchored(Anchor::End);
+            let pen = Pen::new(self.size).end();
             canvas.text((left - 18.0, y), &number, pen);
         }
         canvas.line(&[(left, self.places.0), (left, self.places.1)], 4, INK);
@@ -125,7 +125,7 @@ pub(crate) fn bar(
     canvas.text(
         (beside, f64::midpoint(top, bottom)),
         number,
-        Pen::new(TEXT).bold(),
+        Pen::TEXT.bold(),
     );
 }
 
@@ -224,7 +224,7 @@ impl Dots<'_> {
             }
             let half = 0.5 * text_width(words, small, false);
             let at = x.clamp(MARGIN + half, (WIDTH - MARGIN - half).max(MARGIN + half));
-            let pen = Pen::new(small).anchored(Anchor::Middle);
+            let pen = Pen::new(small).middle();
             canvas.text((at, top + 0.7 * small), words, pen);
         }
         for (row, (y, levels, height)) in self.rows.iter().zip(&places) {

@@ -51,7 +51,7 @@ pub fn cost_against_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
         plans.iter().map(row).collect(),
     );
     picture(meta, |canvas, top| {
-        let pen = Pen::new(SMALL);
+        let pen = Pen::SMALL;
         let (start, bottom) = (top + 70.0, top + 70.0 + HEIGHT);
         canvas.text((MARGIN, top + 14.0), &say!("figure.of-100", state), pen);
         let most = plans.iter().map(|p| p.damage_mean).fold(1.0, f64::max);

@@ -1,8 +1,6 @@
 //! What the gardener does: a panel for each habit, a bar for each value, with change, word and minutes beside it.
 
-use crate::figure::canvas::{
-    Anchor, Canvas, HEADING, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, picture,
-};
+use crate::figure::canvas::{Anchor, Canvas, HEADING, MARGIN, Pen, WIDTH, Words, picture};
 use crate::figure::chart::{BAR, Scale, bar};
 use crate::figure::palette::INK;
 use crate::figure::{Figure, damage_words, tenth};
@@ -83,9 +81,9 @@ fn panel(canvas: &Canvas<'_>, top: f64, scenario: &Scenario, habit: &Habit, scal
     canvas.text((MARGIN, top + 20.0), &heading, Pen::new(HEADING).bold());
     let plan = &scenario.plans[habit.plan].name;
     let said = format!("\"{plan}\". {}", sentence(scenario, habit, habit.plan));
-    let under = canvas.paragraph(MARGIN, top + 72.0, right - MARGIN, &said, Pen::new(SMALL));
+    let under = canvas.paragraph(MARGIN, top + 72.0, right - MARGIN, &said, Pen::SMALL);
     let mut y = under + 26.0;
-    let (small, end) = (Pen::new(SMALL), Anchor::End);
+    let (small, end) = (Pen::SMALL, Anchor::End);
     canvas.text((MARGIN, y), column(habit.what), small);
     canvas.text((BARS.0, y), &say!("figure.what-you-do.of-100"), small);
     canvas.text(
@@ -100,7 +98,7 @@ fn panel(canvas: &Canvas<'_>, top: f64, scenario: &Scenario, habit: &Habit, scal
         small.anchored(end),
     );
     y += 34.0;
-    let pen = Pen::new(TEXT);
+    let pen = Pen::TEXT;
     for (i, row) in habit.rows.iter().enumerate() {
         let middle = y + 0.5 * EACH;
         let star = if habit.as_written && i == habit.usual {

@@ -1,6 +1,6 @@
 //! Names on a map, each where it hides nothing: beside its thing, or further off with a line to it, or below the map.
 
-use crate::figure::canvas::{Anchor, Canvas, Pen, SMALL, shorten, text_width};
+use crate::figure::canvas::{Canvas, Pen, SMALL, shorten, text_width};
 use crate::figure::map::{Frame, Origin, SOURCE, TRAP, View, origins, overlap, square};
 use crate::figure::palette::{INK, QUIET};
 use crate::scenario::{Plan, Scenario, Shape};
@@ -109,9 +109,9 @@ pub(crate) fn labels(
         }
         let pen = Pen {
             bold: label.bold,
-            ..Pen::new(SMALL)
+            ..Pen::SMALL
         };
-        let pen = pen.anchored(Anchor::Middle).coloured(label.colour).edged();
+        let pen = pen.middle().coloured(label.colour).edged();
         let middle = (f64::midpoint(box_.0, box_.2), f64::midpoint(box_.1, box_.3));
         let text = shorten(text, SMALL, label.bold, view.frame.2 - view.frame.0 - 16.0);
         canvas.text(middle, &text, pen);
@@ -119,7 +119,7 @@ pub(crate) fn labels(
     }
     let (left, bottom) = (view.frame.0, view.frame.3);
     let width = view.frame.2 - left;
-    canvas.paragraph(left, bottom, width, &left_out.join("; "), Pen::new(SMALL))
+    canvas.paragraph(left, bottom, width, &left_out.join("; "), Pen::SMALL)
 }
 
 /// Cost of the number alone, without its name.

@@ -1,8 +1,6 @@
 //! What a reader needs beside a map: colour scale in words, north, wind, scale bar, shapes.
 
-use crate::figure::canvas::{
-    Anchor, Canvas, HEADING, MARGIN, Pen, SMALL, TEXT, WIDTH, text_width, wrap,
-};
+use crate::figure::canvas::{Canvas, HEADING, MARGIN, Pen, SMALL, WIDTH, text_width, wrap};
 use crate::figure::map::{
     SOURCE, TRAP, View, arrow, corners, origins, source_mark, square, trap_mark,
 };
@@ -55,7 +53,7 @@ pub fn draw(
 }
 
 fn colours(canvas: &Canvas, y: f64, scale: &Scale) -> f64 {
-    let pen = Pen::new(SMALL).anchored(Anchor::Middle);
+    let pen = Pen::SMALL.middle();
     let (left, right) = (MARGIN + 170.0, MARGIN + WIDE - 120.0);
     let numbers = ticks(scale.end).into_iter().map(|tick| {
         let more = if scale.capped && tick == scale.end {
@@ -99,10 +97,10 @@ pub(crate) fn colour_bar(
     colour: impl Fn(f64) -> RGBColor,
     numbers: impl Iterator<Item = (f64, String)>,
 ) -> f64 {
-    let y = canvas.paragraph(MARGIN, y, WIDE, title, Pen::new(TEXT).bold()) + 8.0;
-    let pen = Pen::new(SMALL);
+    let y = canvas.paragraph(MARGIN, y, WIDE, title, Pen::TEXT.bold()) + 8.0;
+    let pen = Pen::SMALL;
     canvas.text((left, y + 22.0), low, pen);
-    canvas.text((right, y + 22.0), high, pen.anchored(Anchor::End));
+    canvas.text((right, y + 22.0), high, pen.end());
     let y = y + 50.0;
     for i in 0..steps {
         let at = |i: usize| left + (right - left) * i as f64 / steps as f64;
@@ -115,7 +113,7 @@ pub(crate) fn colour_bar(
         canvas.line(&[(x, y + 50.0), (x, y + 62.0)], 3, INK);
         let half = 0.5 * text_width(&number, SMALL, false);
         let at = (x.max(MARGIN + half), y + 84.0);
-        canvas.text(at, &number, pen.anchored(Anchor::Middle));
+        canvas.text(at, &number, pen.middle());
     }
     y + 110.0
 }
@@ -128,7 +126,7 @@ pub fn shapes(canvas: &Canvas, y: f64, scenario: &Scenario, view: &View, circles
     canvas.text(
         (x + 84.0, top + 50.0),
         voice().get("figure.map.north"),
-        Pen::new(SMALL),
+        Pen::SMALL,
     );
     let wind = wind::prevailing(&scenario.wind);
     let mut words_at = x + 250.0;
@@ -137,7 +135,7 @@ pub fn shapes(canvas: &Canvas, y: f64, scenario: &Scenario, view: &View, circles
         arrow(canvas, (words_at + 40.0, top + 50.0), (-dx, -dy), 46.0);
         words_at += 110.0;
     }
-    canvas.text((words_at, top + 50.0), &wind.words, Pen::new(SMALL));
+    canvas.text((words_at, top + 50.0), &wind.words, Pen::SMALL);
 
     let row = top + 140.0;
     let length_m = scale_length_m(view);
@@ -145,11 +143,7 @@ pub fn shapes(canvas: &Canvas, y: f64, scenario: &Scenario, view: &View, circles
     canvas.line(&[(x, row - 12.0), (x, row + 12.0)], 5, INK);
     canvas.line(&[(x, row), (end, row)], 5, INK);
     canvas.line(&[(end, row - 12.0), (end, row + 12.0)], 5, INK);
-    canvas.text(
-        (end + 24.0, row),
-        &feet_and_metres(length_m),
-        Pen::new(SMALL),
-    );
+    canvas.text((end + 24.0, row), &feet_and_metres(length_m), Pen::SMALL);
 
     let mut row = top + 214.0;
     let mut at = x;
@@ -159,7 +153,7 @@ pub fn shapes(canvas: &Canvas, y: f64, scenario: &Scenario, view: &View, circles
             (at, row) = (x, row + 64.0);
         }
         draw((at + half, row));
-        canvas.text((at + 2.0 * half + 12.0, row), word, Pen::new(SMALL));
+        canvas.text((at + 2.0 * half + 12.0, row), word, Pen::SMALL);
         at += width + 44.0;
     };
     let traps = || scenario.plans.iter().flat_map(|p| &p.traps);
@@ -207,7 +201,7 @@ fn scale_length_m(view: &View) -> f64 {
 pub fn heading(canvas: &Canvas, x: f64, y: f64, width: f64, plan: &str, numbers: &[String]) {
     let mut y = canvas.paragraph(x, y, width, plan, Pen::new(HEADING).bold());
     for line in numbers {
-        y = canvas.paragraph(x, y, width, line, Pen::new(SMALL));
+        y = canvas.paragraph(x, y, width, line, Pen::SMALL);
     }
 }
 

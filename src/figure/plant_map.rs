@@ -1,7 +1,7 @@
 //! Maps of damage: one circle a plant, the mean of each plan side by side, and single summers beside the mean.
 
 use crate::count::outcome::{PlanOutcome, RunOutcome};
-use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, Words, picture, text_width};
+use crate::figure::canvas::{Canvas, MARGIN, Pen, SMALL, Words, picture, text_width};
 use crate::figure::labels::labels;
 use crate::figure::legend::{Circles, INNER, Scale};
 use crate::figure::map::{self, View, overlap, square};
@@ -119,7 +119,7 @@ fn yard(
             .chain(&traps)
             .all(|o| overlap(about, *o) <= 0.0);
         if size >= 0.75 * SMALL && radius > 0.7 * SMALL && clear {
-            let pen = Pen::new(size).anchored(Anchor::Middle);
+            let pen = Pen::new(size).middle();
             canvas.text(at, &text, pen.coloured(text_on(fill)));
         }
     }
@@ -219,12 +219,12 @@ pub fn single_summers(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figur
         let width = (INNER - gap * (columns - 1) as f64) / columns as f64;
         let (mut y, mut last) = (top, None);
         for (index, plan) in outcome.plans.iter().enumerate() {
-            y = canvas.paragraph(MARGIN, y, INNER, &plan.name, Pen::new(TEXT).bold()) + 4.0;
+            y = canvas.paragraph(MARGIN, y, INNER, &plan.name, Pen::TEXT.bold()) + 4.0;
             let mut bottom = y;
             for (column, (panel, number, damage)) in panels(plan).into_iter().enumerate() {
                 let x = MARGIN + column as f64 * (width + gap);
                 let heading = format!("{panel}: {number}");
-                canvas.text((x, y + 24.0), &heading, Pen::new(SMALL));
+                canvas.text((x, y + 24.0), &heading, Pen::SMALL);
                 let view = View::new(scenario, x, y + 54.0, width, 900.0);
                 yard(
                     canvas,

@@ -2,7 +2,7 @@
 
 use crate::count::outcome::{PlanOutcome, Ring, RunOutcome};
 use crate::figure::canvas::{
-    Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, picture, shorten, text_width,
+    Canvas, MARGIN, Pen, SMALL, WIDTH, Words, picture, shorten, text_width,
 };
 use crate::figure::chart::Scale;
 use crate::figure::legend::INNER;
@@ -57,7 +57,7 @@ pub fn spillover(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
         let mut y = top;
         for Trapped { index, plan, trap } in &plans {
             let heading = say!("figure.rings.heading", plan = plan.name, trap);
-            y = canvas.paragraph(MARGIN, y, INNER, &heading, Pen::new(TEXT).bold()) + 8.0;
+            y = canvas.paragraph(MARGIN, y, INNER, &heading, Pen::TEXT.bold()) + 8.0;
             let (colour, _) = palette::plan(*index);
             key(canvas, y + 24.0, &first.name, &plan.name, colour);
             y += 74.0;
@@ -72,7 +72,7 @@ pub fn spillover(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
         }
         let target = scenario.pest.guild.target_noun();
         let foot = say!("figure.rings.axis", state, target);
-        canvas.paragraph(MARGIN, y, INNER, &foot, Pen::new(SMALL)) + 30.0
+        canvas.paragraph(MARGIN, y, INNER, &foot, Pen::SMALL) + 30.0
     }))
 }
 
@@ -80,11 +80,11 @@ fn key(canvas: &Canvas, y: f64, without: &str, with: &str, colour: RGBColor) {
     let x = LEFT;
     bar(canvas, x, y - 18.0, x + 70.0, y + 18.0, None);
     let without = shorten(without, SMALL, false, 620.0);
-    canvas.text((x + 86.0, y), &without, Pen::new(SMALL));
+    canvas.text((x + 86.0, y), &without, Pen::SMALL);
     let x = x + 86.0 + text_width(&without, SMALL, false) + 70.0;
     bar(canvas, x, y - 18.0, x + 70.0, y + 18.0, Some(colour));
     let with = shorten(with, SMALL, false, WIDTH - MARGIN - x - 90.0);
-    canvas.text((x + 86.0, y), &with, Pen::new(SMALL));
+    canvas.text((x + 86.0, y), &with, Pen::SMALL);
 }
 
 /// A bar: filled for the plan, empty with hatching for the first plan.
@@ -107,7 +107,7 @@ fn bar(canvas: &Canvas, x0: f64, y0: f64, x1: f64, y1: f64, fill: Option<RGBColo
 
 fn bars(canvas: &Canvas, y: f64, ring: &Ring, scale: &Scale, colour: RGBColor) -> f64 {
     let middle = y + BAR + 6.0;
-    let pen = Pen::new(SMALL).anchored(Anchor::End);
+    let pen = Pen::SMALL.end();
     canvas.text((LEFT - 24.0, middle - 22.0), &distance(ring), pen.bold());
     let plants = match ring.n_plants {
         0 => say!("figure.rings.no-plants"),
@@ -125,7 +125,7 @@ fn bars(canvas: &Canvas, y: f64, ring: &Ring, scale: &Scale, colour: RGBColor) -
             let x = scale.at(value);
             bar(canvas, LEFT, y + offset, x, y + offset + BAR - 4.0, fill);
             let at = (x + 16.0, y + offset + 0.5 * BAR - 2.0);
-            canvas.text(at, &whole(value), Pen::new(SMALL));
+            canvas.text(at, &whole(value), Pen::SMALL);
         }
     }
     y + 2.0 * BAR + 30.0

@@ -1,8 +1,6 @@
 //! Distance curve, wheel of sides, number curve and spacing bars.
 
-use crate::figure::canvas::{
-    Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, picture, text_width, veil,
-};
+use crate::figure::canvas::{Canvas, MARGIN, Pen, SMALL, WIDTH, Words, picture, text_width, veil};
 use crate::figure::chart::{Scale, bar};
 use crate::figure::legend::INNER;
 use crate::figure::map::arrow;
@@ -88,7 +86,7 @@ fn curve(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
     let scale = Scale::up_to(1.05 * highest(sweep), (bottom, top));
     let sy = |v: f64| scale.at(v);
     let heading = say!("figure.sweep.of-100", state = damage_words(scenario));
-    canvas.text((MARGIN, y + 20.0), &heading, Pen::new(TEXT).bold());
+    canvas.text((MARGIN, y + 20.0), &heading, Pen::TEXT.bold());
     scale.upward(canvas, left, right);
     canvas.line(&[(left, bottom), (right, bottom)], 4, INK);
     let level = sy(sweep.damage_without);
@@ -103,7 +101,7 @@ fn curve(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
     let text = without(sweep);
     let half = 0.5 * text_width(&text, SMALL, true) + 14.0;
     let (x, beside) = clear_place(&points, (left + half, right - half), (level, bottom), half);
-    let pen = Pen::new(SMALL).bold().anchored(Anchor::Middle);
+    let pen = Pen::SMALL.bold().middle();
     canvas.text((x, beside), &text, pen);
     for (p, &at) in sweep.points.iter().zip(&points) {
         if p.places_m.is_empty() || p.outside < p.places_m.len() {
@@ -125,11 +123,7 @@ fn curve(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
         } else {
             format!("{:.0}", p.at)
         };
-        canvas.text(
-            (at.0, bottom + 34.0),
-            &label,
-            Pen::new(SMALL).anchored(Anchor::Middle),
-        );
+        canvas.text((at.0, bottom + 34.0), &label, Pen::SMALL.middle());
     }
     let axis = if sweep.name == "distance" {
         say!(
@@ -140,13 +134,13 @@ fn curve(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
         say!("figure.sweep.traps")
     };
     let middle = (f64::midpoint(left, right), bottom + 90.0);
-    canvas.text(middle, &axis, Pen::new(TEXT).anchored(Anchor::Middle));
+    canvas.text(middle, &axis, Pen::TEXT.middle());
     let out = |p: &SweepPoint| !p.places_m.is_empty() && p.outside == p.places_m.len();
     if sweep.points.iter().any(out) {
         let y = bottom + 150.0;
         canvas.disc((left + 20.0, y), 16.0, Some(PAPER), 7, colour);
         let text = say!("figure.sweep.outside");
-        canvas.text((left + 56.0, y), &text, Pen::new(SMALL));
+        canvas.text((left + 56.0, y), &text, Pen::SMALL);
         return bottom + 210.0;
     }
     bottom + 140.0
@@ -200,7 +194,7 @@ fn wheel(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
         canvas.fill(&shape, difference(0.85 * p.change_mean / largest).mix(1.0));
         canvas.outline(&shape, 4, INK);
         let (x, y) = turn(p.at, most + 80.0);
-        let pen = Pen::new(SMALL).anchored(Anchor::Middle);
+        let pen = Pen::SMALL.middle();
         let label = match p.outside {
             0 => p.label.clone(),
             _ => say!("figure.sweep.side-outside", label = p.label),
@@ -220,7 +214,7 @@ fn wheel(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
         targets = targets(scenario),
         n = number(sweep.damage_without),
     );
-    let mut end = canvas.paragraph(MARGIN, bottom, INNER - 700.0, &text, Pen::new(SMALL)) + 30.0;
+    let mut end = canvas.paragraph(MARGIN, bottom, INNER - 700.0, &text, Pen::SMALL) + 30.0;
     let wind = wind::prevailing(&scenario.wind);
     if let Some(from) = wind.from_rad {
         let a = from - scenario.up_bearing_rad;
@@ -235,7 +229,7 @@ fn wheel(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
     canvas.text(
         (WIDTH - MARGIN - 590.0, bottom + 40.0),
         &wind.words,
-        Pen::new(SMALL),
+        Pen::SMALL,
     );
     end = end.max(bottom + 110.0);
     end
@@ -245,7 +239,7 @@ fn wheel(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
 fn bars(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
     let (left, right) = (MARGIN + 860.0, WIDTH - MARGIN - 520.0);
     let scale = Scale::up_to(highest(sweep), (left, right));
-    let (pen, caught) = (Pen::new(SMALL), right + 150.0);
+    let (pen, caught) = (Pen::SMALL, right + 150.0);
     let head = say!("figure.sweep.of-100", state = damage_words(scenario));
     canvas.text((left, y + 20.0), &head, pen.bold());
     canvas.text(
@@ -277,11 +271,7 @@ fn bars(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
         y += 80.0;
     }
     canvas.dashed((line, top), (line, bottom), 6, INK);
-    canvas.text(
-        (line, below + 20.0),
-        &without(sweep),
-        pen.bold().anchored(Anchor::Middle),
-    );
+    canvas.text((line, below + 20.0), &without(sweep), pen.bold().middle());
     if sweep.points.iter().any(|p| p.outside > 0) {
         canvas.text(
             (MARGIN, below + 74.0),

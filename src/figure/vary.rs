@@ -1,8 +1,6 @@
 //! What the answer hangs on: swings, screening, variance shares, and how the average settles.
 
-use crate::figure::canvas::{
-    Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, picture, shorten,
-};
+use crate::figure::canvas::{Canvas, MARGIN, Pen, TEXT, WIDTH, Words, picture, shorten};
 use crate::figure::chart::Scale;
 use crate::figure::legend::INNER;
 use crate::figure::palette::{INK, Mark, PAPER, QUIET, plan as plan_colour};
@@ -37,11 +35,7 @@ fn plan_name<'a>(scenario: &'a Scenario, study: &Study) -> &'a str {
 /// A name at the left of a row of a chart.
 fn row_name(canvas: &Canvas, (left, y): (f64, f64), name: &str) {
     let name = shorten(name, TEXT, false, left - MARGIN - 30.0);
-    canvas.text(
-        (left - 24.0, y),
-        &name,
-        Pen::new(TEXT).anchored(Anchor::End),
-    );
+    canvas.text((left - 24.0, y), &name, Pen::TEXT.end());
 }
 
 /// Bars: how far the answer moves over each range.
@@ -105,7 +99,7 @@ fn swings(scenario: &Scenario, study: &Study) -> Figure {
             swing(canvas, sweep, &scale, (left, y));
         }
         let foot = say!("figure.what-moves-the-answer.lines");
-        canvas.paragraph(MARGIN, below, INNER, &foot, Pen::new(SMALL)) + 30.0
+        canvas.paragraph(MARGIN, below, INNER, &foot, Pen::SMALL) + 30.0
     })
 }
 
@@ -121,7 +115,7 @@ fn swing(canvas: &Canvas<'_>, sweep: &Sweep, scale: &Scale, (left, y): (f64, f64
     row_name(canvas, (left, y - 18.0), &unknown.name);
     let [low, high] = [unknown.low, unknown.high].map(|v| with_unit(v, &unknown.unit));
     let range = say!("figure.what-moves-the-answer.range", low, high);
-    let quiet = Pen::new(SMALL).anchored(Anchor::End).coloured(QUIET);
+    let quiet = Pen::SMALL.end().coloured(QUIET);
     canvas.text((left - 24.0, y + 24.0), &range, quiet);
     let (blue, _) = plan_colour(1);
     let (low, high) = ends(sweep);
@@ -177,12 +171,12 @@ fn settling(scenario: &Scenario, study: &Study) -> Figure {
             let (a, b) = (s.change - 2.0 * s.error, s.change + 2.0 * s.error);
             canvas.line(&[(x, scale.at(a)), (x, scale.at(b))], 8, blue);
             canvas.disc((x, scale.at(s.change)), 16.0, Some(blue), 0, blue);
-            let pen = Pen::new(TEXT).anchored(Anchor::Middle);
+            let pen = Pen::TEXT.middle();
             canvas.text((x, bottom + 40.0), &s.summers.to_string(), pen);
         }
         let at = (f64::midpoint(left, right), bottom + 96.0);
         let axis = say!("figure.how-the-average-settles.axis");
-        canvas.text(at, &axis, Pen::new(SMALL).anchored(Anchor::Middle));
+        canvas.text(at, &axis, Pen::SMALL.middle());
         bottom + 140.0
     })
 }
@@ -226,11 +220,11 @@ fn screening(scenario: &Scenario, study: &Study, screened: &[Screened]) -> Figur
             let clear = |p: &(f64, f64)| (p.0 - at.0).abs() > 54.0 || (p.1 - at.1).abs() > 40.0;
             if placed.iter().all(clear) {
                 let beside = (at.0 + 22.0, at.1 - 18.0);
-                canvas.text(beside, &(i + 1).to_string(), Pen::new(SMALL).bold());
+                canvas.text(beside, &(i + 1).to_string(), Pen::SMALL.bold());
                 placed.push(at);
             }
         }
-        let pen = Pen::new(SMALL);
+        let pen = Pen::SMALL;
         let axis = say!("figure.screening.axis");
         let below = canvas.paragraph(MARGIN, below, INNER, &axis, pen) + 14.0;
         let listed = say!("figure.screening.list", list);

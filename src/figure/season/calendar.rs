@@ -83,10 +83,10 @@ fn draw(canvas: &Canvas<'_>, top: f64, entries: &[Entry], axis: &Days) -> f64 {
     for (entry, lines) in entries.iter().zip(&rows) {
         let y = above + 0.5 * ROW;
         let colour = colour(&entry.action);
-        canvas.text((MARGIN, y), &entry.action, Pen::new(SMALL).bold());
+        canvas.text((MARGIN, y), &entry.action, Pen::SMALL.bold());
         for (i, line) in lines.iter().enumerate() {
             let at = (MARGIN + 270.0, y + LINE * i as f64);
-            canvas.text(at, line, Pen::new(SMALL));
+            canvas.text(at, line, Pen::SMALL);
         }
         let (a, b) = (
             axis.x(entry.from_day),
@@ -112,12 +112,12 @@ fn key(canvas: &Canvas<'_>, top: f64) -> f64 {
     for (action, words) in KEY {
         let words = voice().get(words);
         span(canvas, (x, y - 17.0, x + 50.0, y + 17.0), colour(action));
-        canvas.text((x + 66.0, y), words, Pen::new(SMALL));
+        canvas.text((x + 66.0, y), words, Pen::SMALL);
         x += 66.0 + text_width(words, SMALL, false) + 60.0;
     }
     canvas.line(&[(x, y - 26.0), (x, y + 26.0)], TICK, INK);
     let best = voice().get("figure.calendar.best");
-    canvas.text((x + 22.0, y), best, Pen::new(SMALL));
+    canvas.text((x + 22.0, y), best, Pen::SMALL);
     top + 50.0
 }
 

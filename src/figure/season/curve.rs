@@ -3,7 +3,7 @@
 use super::subject;
 use super::time::Days;
 use crate::figure::Figure;
-use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, picture};
+use crate::figure::canvas::{Canvas, MARGIN, Pen, WIDTH, Words, picture};
 use crate::figure::chart::Scale;
 use crate::figure::legend::INNER;
 use crate::figure::palette::{INK, PAPER, plan};
@@ -199,7 +199,7 @@ fn draw(canvas: &Canvas<'_>, top: f64, season: &Season, marks: &[Mark]) -> f64 {
     if let Some(mark) = ahead {
         let height = y(mark.sum);
         canvas.dashed((axis.left, height), (axis.right, height), 4, INK);
-        let pen = Pen::new(SMALL).bold();
+        let pen = Pen::SMALL.bold();
         canvas.text(
             (axis.left + 20.0, height - 26.0),
             &say!("figure.degree-days.ahead", n = mark.numbers),
@@ -222,7 +222,7 @@ fn draw(canvas: &Canvas<'_>, top: f64, season: &Season, marks: &[Mark]) -> f64 {
         canvas.text(
             (a - 14.0, height - 8.0),
             &mark.numbers,
-            Pen::new(TEXT).bold().anchored(Anchor::End),
+            Pen::TEXT.bold().end(),
         );
     }
     let unit = season.unit.degree_days();
@@ -231,7 +231,7 @@ fn draw(canvas: &Canvas<'_>, top: f64, season: &Season, marks: &[Mark]) -> f64 {
     } else {
         say!("figure.degree-days.scale.outlook", unit)
     };
-    let pen = Pen::new(SMALL);
+    let pen = Pen::SMALL;
     let mut below = canvas.paragraph(MARGIN, bottom + 80.0, INNER, &label, pen) + 14.0;
     for mark in marks {
         below = canvas.paragraph(MARGIN, below, INNER, &mark.line(), pen);

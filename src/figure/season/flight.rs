@@ -3,7 +3,7 @@
 use super::subject;
 use super::time::Days;
 use crate::figure::Figure;
-use crate::figure::canvas::{Canvas, MARGIN, Pen, SMALL, WIDTH, Words, picture};
+use crate::figure::canvas::{Canvas, MARGIN, Pen, WIDTH, Words, picture};
 use crate::figure::chart::Scale;
 use crate::figure::legend::INNER;
 use crate::figure::palette::{INK, Mark, plan};
@@ -161,7 +161,7 @@ fn draw(
             canvas.text(
                 (axis.right + 16.0, y(tick / most)),
                 &tick_text(tick),
-                Pen::new(SMALL),
+                Pen::SMALL,
             );
         }
     }
@@ -181,7 +181,7 @@ fn draw(
         if b > a {
             canvas.line(&[(a, top + 20.0), (b, top + 20.0)], 16, plan(2).0);
             let what = say!("figure.flight.bloom", crop = bloom.crop);
-            canvas.text((b + 16.0, top + 20.0), &what, Pen::new(SMALL).edged());
+            canvas.text((b + 16.0, top + 20.0), &what, Pen::SMALL.edged());
         }
     }
     let note = if catches.is_empty() {
@@ -190,5 +190,5 @@ fn draw(
         say!("figure.flight.scale.catches")
     };
     let note = [note, first_few(season).unwrap_or_default()].join(" ");
-    canvas.paragraph(MARGIN, bottom + 80.0, INNER, &note, Pen::new(SMALL)) + 30.0
+    canvas.paragraph(MARGIN, bottom + 80.0, INNER, &note, Pen::SMALL) + 30.0
 }

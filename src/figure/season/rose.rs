@@ -1,6 +1,6 @@
 //! A wind rose: bars point where the wind comes from, calm hours stand in the middle.
 
-use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, picture};
+use crate::figure::canvas::{Canvas, MARGIN, Pen, WIDTH, Words, picture};
 use crate::figure::chart::GRID;
 use crate::figure::palette::{INK, PAPER, plan};
 use crate::figure::{Figure, round_up, tick_text, ticks};
@@ -125,45 +125,31 @@ fn draw(canvas: &Canvas<'_>, top: f64, rose: &WindRose, lines: &[String]) -> f64
     }
     for tick in ticks(end).into_iter().skip(1) {
         let (x, y) = at(11.25, radius(tick));
-        canvas.text(
-            (x, y - 4.0),
-            &tick_text(tick),
-            Pen::new(SMALL).anchored(Anchor::Middle),
-        );
+        canvas.text((x, y - 4.0), &tick_text(tick), Pen::SMALL.middle());
     }
     for (i, name) in voice().get("figure.wind-rose.sides").split(' ').enumerate() {
         let place = at(45.0 * i as f64, CALM + REACH + 46.0);
-        canvas.text(place, name, Pen::new(TEXT).bold().anchored(Anchor::Middle));
+        canvas.text(place, name, Pen::TEXT.bold().middle());
     }
     canvas.disc(centre, CALM, Some(PAPER), 4, INK);
     canvas.text(
         (centre.0, centre.1 - 24.0),
         voice().get("figure.wind-rose.calm"),
-        Pen::new(SMALL).anchored(Anchor::Middle),
+        Pen::SMALL.middle(),
     );
     let share = say!(
         "figure.wind-rose.of-100",
         n = format!("{:.0}", 100.0 * rose.calm_share)
     );
-    canvas.text(
-        (centre.0, centre.1 + 24.0),
-        &share,
-        Pen::new(SMALL).anchored(Anchor::Middle),
-    );
+    canvas.text((centre.0, centre.1 + 24.0), &share, Pen::SMALL.middle());
     let left = centre.0 + CALM + REACH + 160.0;
     let mut y = top + 30.0;
     for line in lines {
-        y = canvas.paragraph(left, y, WIDTH - MARGIN - left, line, Pen::new(SMALL));
+        y = canvas.paragraph(left, y, WIDTH - MARGIN - left, line, Pen::SMALL);
     }
     let n = format!("{:.1}", 100.0 * rose.variable_share);
     let variable = say!("figure.wind-rose.no-side", n);
-    let y = canvas.paragraph(
-        left,
-        y + 12.0,
-        WIDTH - MARGIN - left,
-        &variable,
-        Pen::new(SMALL),
-    );
+    let y = canvas.paragraph(left, y + 12.0, WIDTH - MARGIN - left, &variable, Pen::SMALL);
     let bottom = centre.1 + CALM + REACH + 100.0;
     bottom.max(y) + 30.0
 }

@@ -1,6 +1,6 @@
 //! An axis of days.
 
-use crate::figure::canvas::{Anchor, Canvas, Pen, SMALL};
+use crate::figure::canvas::{Anchor, Canvas, Pen};
 use crate::figure::chart::GRID;
 use crate::figure::palette::{INK, QUIET};
 use crate::weather::day::{days_between, month_name, plus};
@@ -42,7 +42,7 @@ impl Days {
             let (a, b) = (self.x(month.max(self.first)), self.x(next.min(self.last)));
             // A month that is cut short has no room for its name.
             if b - a > 80.0 {
-                let pen = Pen::new(SMALL).anchored(Anchor::Middle);
+                let pen = Pen::SMALL.middle();
                 canvas.text(
                     (0.5 * (a + b), bottom + 40.0),
                     month_name(month.month()),
@@ -69,7 +69,7 @@ impl Days {
         canvas.text(
             (x, top + 76.0),
             crate::say::voice().get("figure.season.data-end"),
-            Pen::new(SMALL).coloured(QUIET).anchored(anchor),
+            Pen::SMALL.coloured(QUIET).anchored(anchor),
         );
     }
 }

@@ -1,7 +1,7 @@
 //! The board of the game on paper.
 
 use crate::figure::Figure;
-use crate::figure::canvas::{Anchor, Pen, WIDTH, picture};
+use crate::figure::canvas::{Pen, WIDTH, picture};
 use crate::figure::palette::PAPER;
 use crate::figure::sheet::Caption;
 use plotters::style::RGBColor;
@@ -53,7 +53,7 @@ pub fn board(caption: Caption, side: usize, squares: &[(Square, bool)]) -> Figur
             canvas.text(
                 (x + 0.5 * cell, y + 0.5 * cell),
                 label(*square),
-                Pen::new(84.0).bold().anchored(Anchor::Middle),
+                Pen::new(84.0).bold().middle(),
             );
         }
         let end = cell * side as f64;
@@ -65,7 +65,7 @@ pub fn board(caption: Caption, side: usize, squares: &[(Square, bool)]) -> Figur
                 (left - 50.0, top + along),
                 (left + end + 50.0, top + along),
             ] {
-                let pen = Pen::new(56.0).anchored(Anchor::Middle);
+                let pen = Pen::new(56.0).middle();
                 canvas.text(at, &n.to_string(), pen);
             }
         }

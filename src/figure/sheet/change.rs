@@ -1,7 +1,7 @@
 //! Twenty changes a plan: the marks that a reader can count.
 
 use crate::figure::Figure;
-use crate::figure::canvas::{Anchor, Pen, picture};
+use crate::figure::canvas::{Pen, picture};
 use crate::figure::chart::{DotRow, Dots};
 use crate::figure::sheet::{Caption, Look};
 
@@ -72,7 +72,7 @@ pub fn change(caption: Caption, rows: &[Row], band: f64, words: &AxisWords, look
         let pen = Pen::new(small);
         canvas.text((left, y), &format!("\u{2190} {}", words.left), pen);
         let right_words = format!("{} \u{2192}", words.right);
-        canvas.text((right, y), &right_words, pen.anchored(Anchor::End));
+        canvas.text((right, y), &right_words, pen.end());
         look.height(y + 0.8 * small)
     })
 }

@@ -1,6 +1,6 @@
 //! Damage as bars with the catch beside it as a number, so that a big catch cannot pass for a good result.
 
-use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, WIDTH, picture, shorten};
+use crate::figure::canvas::{Canvas, MARGIN, Pen, WIDTH, picture, shorten};
 use crate::figure::palette::{INK, PAPER};
 use crate::figure::sheet::{Caption, Look};
 use crate::figure::{Figure, round_up};
@@ -53,7 +53,7 @@ fn draw(
     canvas.text(
         (WIDTH - MARGIN, top + 0.7 * text),
         columns.1,
-        Pen::new(small).anchored(Anchor::End),
+        Pen::new(small).end(),
     );
     let mut y = top + 1.8 * text;
     for row in rows {
@@ -82,7 +82,7 @@ fn draw(
         canvas.text(
             (WIDTH - MARGIN - 24.0, bar + 0.5 * height),
             &row.caught_text,
-            Pen::new(text).anchored(Anchor::End),
+            Pen::new(text).end(),
         );
         y += each;
     }

@@ -1,7 +1,7 @@
 //! Two maps of one yard side by side, without and with the trap: the stage on which insects move, and a still of it.
 
 use crate::figure::Figure;
-use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, WIDTH, picture, shorten};
+use crate::figure::canvas::{Canvas, MARGIN, Pen, WIDTH, picture, shorten};
 use crate::figure::map::{self, View};
 use crate::figure::palette::{INK, Mark, PAPER, QUIET};
 use crate::figure::sheet::{Caption, Look};
@@ -62,7 +62,7 @@ pub fn day(
             let middle = f64::midpoint(view.frame.0, view.frame.2);
             let mut y = stage.bottom + look.text();
             for note in &still.notes {
-                let pen = Pen::new(look.text()).anchored(Anchor::Middle);
+                let pen = Pen::new(look.text()).middle();
                 canvas.text((middle, y), note, pen);
                 y += 1.35 * look.text();
             }
@@ -91,7 +91,7 @@ fn draw(canvas: &Canvas, scenario: &Scenario, plans: [&Plan; 2], stage: &Stage, 
                 view.frame.1 - 0.7 * look.text(),
             ),
             &name,
-            Pen::new(look.text()).bold().anchored(Anchor::Middle),
+            Pen::new(look.text()).bold().middle(),
         );
         map::ground(canvas, view, scenario);
         map::structures(canvas, view, scenario);

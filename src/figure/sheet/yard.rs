@@ -1,7 +1,7 @@
 //! The yard from above with one plan, to look at and to mark on.
 
 use crate::figure::Figure;
-use crate::figure::canvas::{Anchor, MARGIN, Pen, SMALL, WIDTH, picture};
+use crate::figure::canvas::{MARGIN, Pen, SMALL, WIDTH, picture};
 use crate::figure::labels::labels;
 use crate::figure::map::{self, View};
 use crate::figure::palette::{INK, PAPER};
@@ -64,7 +64,7 @@ pub fn yard(
         canvas.text(
             (MARGIN + 50.0, top + 200.0),
             north,
-            Pen::new(SMALL + 6.0).anchored(Anchor::Middle),
+            Pen::new(SMALL + 6.0).middle(),
         );
         look.height(bottom)
     })
