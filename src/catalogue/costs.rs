@@ -1,53 +1,24 @@
 //! What traps and lures cost, and what else a pair of them takes. These numbers move no insect and are never drawn.
 
+use super::parameter::sourced;
 use super::{LureKind, ParameterInfo, Sourced, TrapKind};
 use crate::say::{say, voice};
 use serde::Deserialize;
 use std::collections::BTreeMap;
 
-macro_rules! costs {
-    ($(#[$doc:meta])* $name:ident { $($key:ident: $meaning:literal;)+ }) => {
-        $(#[$doc])*
-        #[derive(Clone, Debug, PartialEq, Deserialize)]
-        #[serde(deny_unknown_fields)]
-        pub struct $name { $(#[doc = $meaning] pub $key: Sourced,)+ }
-
-        impl $name {
-            /// Names, inside units and meanings.
-            pub const TABLE: &'static [ParameterInfo] =
-                &[$(ParameterInfo { key: stringify!($key), unit: "1", meaning: $meaning },)+];
-
-            /// Whether there is an entry of this name.
-            pub fn has(key: &str) -> bool {
-                Self::TABLE.iter().any(|info| info.key == key)
-            }
-
-            /// The entry of one name.
-            pub fn get(&self, key: &str) -> Option<&Sourced> {
-                match key { $(stringify!($key) => Some(&self.$key),)+ _ => None }
-            }
-
-            /// The entry of one name, to change it.
-            pub fn get_mut(&mut self, key: &str) -> Option<&mut Sourced> {
-                match key { $(stringify!($key) => Some(&mut self.$key),)+ _ => None }
-            }
-        }
-    };
-}
-
-costs! {
+sourced! {
     /// Dollars and minutes of one trap.
     TrapCosts {
-        dollars_per_trap: "dollars for a trap";
-        minutes_to_hang: "minutes to hang a trap";
-        minutes_a_visit: "minutes to empty or read a trap";
+        dollars_per_trap: "1", "dollars for a trap";
+        minutes_to_hang: "1", "minutes to hang a trap";
+        minutes_a_visit: "1", "minutes to empty or read a trap";
     }
 }
 
-costs! {
+sourced! {
     /// Dollars of one lure.
     LureCosts {
-        dollars_per_lure: "dollars for a lure, or for one fill of bait";
+        dollars_per_lure: "1", "dollars for a lure, or for one fill of bait";
     }
 }
 

@@ -287,6 +287,7 @@ macro_rules! files {
         &[$(($id, include_str!(concat!($folder, "/", $id, ".json"))),)+]
     };
 }
+pub(crate) use files;
 
 /// Pest files, by identifier.
 pub const PESTS: &[(&str, &str)] = files!("pest":
@@ -345,39 +346,41 @@ pub const METHODS: &[(&str, &str)] = files!("method":
     "trap-crop",
 );
 
-macro_rules! reader {
-    ($(#[$doc:meta])* $name:ident, $list:ident, $kind:ty) => {
-        $(#[$doc])*
-        ///
-        /// Returns `None` for an unknown identifier.
-        pub fn $name(id: &str) -> Option<$kind> {
-            let (_, text) = $list.iter().find(|(known, _)| *known == id)?;
-            let read = serde_json::from_str::<$kind>(text);
-            Some(spoken(read.expect("compiled-in catalogue files are tested to read")))
-        }
-    };
+/// A compiled-in file.
+pub(crate) fn read<T: serde::de::DeserializeOwned>(text: &str) -> T {
+    serde_json::from_str(text).expect("compiled-in files are tested to read")
 }
 
-reader!(
-    /// The pest of one identifier.
-    pest, PESTS, Pest
-);
-reader!(
-    /// The crop of one identifier.
-    crop, CROPS, CropKind
-);
-reader!(
-    /// The lure of one identifier.
-    lure, LURES, LureKind
-);
-reader!(
-    /// The trap of one identifier.
-    trap, TRAPS, TrapKind
-);
-reader!(
-    /// The method of one identifier.
-    method, METHODS, MethodKind
-);
+/// The text of a file in a list.
+pub(crate) fn file(list: &[(&str, &'static str)], id: &str) -> Option<&'static str> {
+    let (_, text) = list.iter().find(|(known, _)| *known == id)?;
+    Some(text)
+}
+
+/// The pest of one identifier; `None` for an unknown one.
+pub fn pest(id: &str) -> Option<Pest> {
+    Some(spoken(file(PESTS, id)?, told::PEST))
+}
+
+/// The crop of one identifier; `None` for an unknown one.
+pub fn crop(id: &str) -> Option<CropKind> {
+    Some(spoken(file(CROPS, id)?, told::CROP))
+}
+
+/// The lure of one identifier; `None` for an unknown one.
+pub fn lure(id: &str) -> Option<LureKind> {
+    Some(spoken(file(LURES, id)?, told::LURE))
+}
+
+/// The trap of one identifier; `None` for an unknown one.
+pub fn trap(id: &str) -> Option<TrapKind> {
+    Some(spoken(file(TRAPS, id)?, told::TRAP))
+}
+
+/// The method of one identifier; `None` for an unknown one.
+pub fn method(id: &str) -> Option<MethodKind> {
+    Some(spoken(file(METHODS, id)?, told::METHOD))
+}
 
 /// The known identifiers of a list, in order.
 pub fn ids(list: &[(&'static str, &'static str)]) -> Vec<&'static str> {

@@ -3,7 +3,7 @@
 //! To add a pest: write `season/<name>.json` and its line in [`SEASONS`].
 
 use crate::catalogue::sourced::{Grade, Sourced};
-use crate::catalogue::spoken;
+use crate::catalogue::{file, files, spoken, told};
 use crate::say::say;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -282,14 +282,8 @@ pub struct BloomEntry {
     pub grade: Grade,
 }
 
-macro_rules! season_files {
-    ($($id:literal),+ $(,)?) => {
-        &[$(($id, include_str!(concat!("season/", $id, ".json"))),)+]
-    };
-}
-
 /// Season files, by identifier.
-pub const SEASONS: &[(&str, &str)] = season_files!(
+pub const SEASONS: &[(&str, &str)] = files!("season":
     "codling-moth",
     "japanese-beetle",
     "brown-marmorated-stink-bug",
@@ -314,22 +308,11 @@ pub const SEATTLE: &str = include_str!("../../scenarios/data/seattle-2012-2014-d
 pub const SHIPPED_WEATHER: &[(&str, &str)] = &[("seattle", SEATTLE)];
 
 /// The season of one pest; `None` for an unknown identifier.
-///
-/// # Panics
-/// Never: compiled-in files are tested to read.
 pub fn season(id: &str) -> Option<SeasonPest> {
-    let (_, text) = SEASONS.iter().find(|(known, _)| *known == id)?;
-    let read = serde_json::from_str::<SeasonPest>(text);
-    Some(spoken(
-        read.expect("compiled-in season files are tested to read"),
-    ))
+    Some(spoken(file(SEASONS, id)?, told::SEASON))
 }
 
 /// Bloom windows by crop.
-///
-/// # Panics
-/// Never: the compiled-in file is tested to read.
 pub fn bloom() -> BTreeMap<String, BloomEntry> {
-    let read = serde_json::from_str::<BTreeMap<String, BloomEntry>>(BLOOM);
-    spoken(read.expect("the compiled-in bloom file is tested to read"))
+    spoken(BLOOM, told::BLOOMS)
 }

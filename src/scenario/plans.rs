@@ -277,10 +277,9 @@ impl Reader<'_> {
         }
         let path = format!("lure_values.{id}");
         for (key, one) in self.file.lure_values.get(id).into_iter().flatten() {
-            let (table, slot) = if LureCosts::has(key) {
-                (LureCosts::TABLE, lure.costs.get_mut(key))
-            } else {
-                (LureValues::TABLE, lure.values.get_mut(key))
+            let (table, slot) = match lure.costs.get_mut(key) {
+                None => (LureValues::TABLE, lure.values.get_mut(key)),
+                cost => (LureCosts::TABLE, cost),
             };
             change::apply((key, one), table, &path, notes, slot);
         }
@@ -303,10 +302,9 @@ impl Reader<'_> {
         }
         let path = format!("trap_values.{id}");
         for (key, one) in self.file.trap_values.get(id).into_iter().flatten() {
-            let (table, slot) = if TrapCosts::has(key) {
-                (TrapCosts::TABLE, kind.costs.get_mut(key))
-            } else {
-                (TrapValues::TABLE, kind.values.get_mut(key))
+            let (table, slot) = match kind.costs.get_mut(key) {
+                None => (TrapValues::TABLE, kind.values.get_mut(key)),
+                cost => (TrapCosts::TABLE, cost),
             };
             change::apply((key, one), table, &path, notes, slot);
         }
