@@ -34,7 +34,7 @@ pub enum Spread {
 }
 
 /// A number that says where it comes from.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Sourced {
     /// Central value, in `unit`.

@@ -47,12 +47,8 @@ pub(crate) fn labels(
     let mut wanted = Vec::new();
     let mut clear = plants.clone();
     clear.extend(drawn);
-    for (i, crop) in scenario
-        .crops
-        .iter()
-        .enumerate()
-        .filter(|(_, c)| c.count > 0)
-    {
+    let crops = scenario.crops.iter().enumerate();
+    for (i, crop) in crops.filter(|(_, c)| c.count > 0) {
         let number = numbers.get(i);
         let text = number.map_or_else(|| crop.name.clone(), |n| format!("{} {n}", crop.name));
         wanted.push(Label {
@@ -138,10 +134,8 @@ fn place(
     (clear, edges): (&[Frame], &[Frame]),
 ) -> Option<Place> {
     let most = frame.2 - frame.0 - 4.0;
-    let (w, h) = (
-        (text_width(text, SMALL, label.bold) + 12.0).min(most),
-        HEIGHT,
-    );
+    let (w, h) = (text_width(text, SMALL, label.bold) + 12.0, HEIGHT);
+    let w = w.min(most);
     let about = |c: (f64, f64)| (c.0 - 0.5 * w, c.1 - 0.5 * h, c.0 + 0.5 * w, c.1 + 0.5 * h);
     let free = |box_: Frame| {
         let inside =
@@ -186,22 +180,15 @@ fn length([a, b]: [(f64, f64); 2]) -> f64 {
 
 /// From the edge of a label to the edge of a thing.
 fn line(label: Frame, thing: Frame) -> [(f64, f64); 2] {
-    let middle = (
+    let (x, y) = (
         f64::midpoint(thing.0, thing.2),
         f64::midpoint(thing.1, thing.3),
     );
-    let from = (
-        middle.0.clamp(label.0, label.2),
-        middle.1.clamp(label.1, label.3),
-    );
+    let from = (x.clamp(label.0, label.2), y.clamp(label.1, label.3));
     // A thing is drawn round, or at least not beyond the circle in its box.
-    let away = length([from, middle]).max(1e-9);
+    let away = length([from, (x, y)]).max(1e-9);
     let share = (0.5 * (thing.2 - thing.0) / away).min(1.0);
-    let to = (
-        middle.0 + share * (from.0 - middle.0),
-        middle.1 + share * (from.1 - middle.1),
-    );
-    [from, to]
+    [from, (x + share * (from.0 - x), y + share * (from.1 - y))]
 }
 
 /// Whether a line passes through a box.

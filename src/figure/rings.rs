@@ -7,8 +7,8 @@ use crate::figure::canvas::{
 use crate::figure::chart::Scale;
 use crate::figure::legend::INNER;
 use crate::figure::palette::{self, INK, PAPER, QUIET};
-use crate::figure::{Figure, damage_words, targets, whole};
-use crate::say::{counted, say, voice};
+use crate::figure::{Figure, damage_words, joined, targets, whole};
+use crate::say::{counted, say};
 use crate::scenario::Scenario;
 use crate::stats::words::thousands;
 use crate::units::feet;
@@ -28,17 +28,13 @@ struct Trapped<'a> {
 /// Bars of damage for each ring round the first trap of a plan; `None` when no plan but the first has a trap.
 pub fn spillover(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
     let first = outcome.plans.first()?;
-    let plans: Vec<Trapped> = outcome
-        .plans
-        .iter()
-        .enumerate()
-        .skip(1)
-        .filter(|(_, plan)| !plan.rings.is_empty())
-        .filter_map(|(index, plan)| {
-            let trap = &scenario.plans.get(index)?.traps.first()?.name;
-            Some(Trapped { index, plan, trap })
-        })
-        .collect();
+    let plans = outcome.plans.iter().enumerate().skip(1);
+    let plans = plans.filter(|(_, plan)| !plan.rings.is_empty());
+    let plans = plans.filter_map(|(index, plan)| {
+        let trap = &scenario.plans.get(index)?.traps.first()?.name;
+        Some(Trapped { index, plan, trap })
+    });
+    let plans: Vec<Trapped> = plans.collect();
     if plans.is_empty() {
         return None;
     }
@@ -111,10 +107,7 @@ fn bars(canvas: &Canvas, y: f64, ring: &Ring, scale: &Scale, colour: RGBColor) -
     canvas.text((LEFT - 24.0, middle - 22.0), &distance(ring), pen.bold());
     let plants = match ring.n_plants {
         0 => say!("figure.rings.no-plants"),
-        n => voice().fill(
-            &counted("figure.rings.plants", n as u64),
-            &[("n", &n.to_string())],
-        ),
+        n => say!(&counted("figure.rings.plants", n as u64), n),
     };
     canvas.text((LEFT - 24.0, middle + 24.0), &plants, pen.coloured(QUIET));
     for (offset, value, fill) in [
@@ -171,7 +164,7 @@ fn numbers(plans: &[Trapped], state: &str) -> String {
         let list = rings.join("; ");
         say!("figure.rings.numbers", plan = p.plan.name, state, list)
     };
-    plans.iter().map(told).collect::<Vec<_>>().join(" ")
+    joined(plans.iter().map(told))
 }
 
 fn pattern(plans: &[Trapped]) -> String {
@@ -184,14 +177,11 @@ fn pattern(plans: &[Trapped]) -> String {
         match top {
             Some((ring, change)) if change.abs() >= 0.5 => {
                 let (n, distance) = (format!("{:.0}", change.abs()), distance(ring));
-                if change > 0.0 {
-                    say!("figure.rings.up", plan, n, distance)
-                } else {
-                    say!("figure.rings.down", plan, n, distance)
-                }
+                let key = ["figure.rings.down", "figure.rings.up"][usize::from(change > 0.0)];
+                say!(key, plan, n, distance)
             }
             _ => say!("figure.rings.flat", plan),
         }
     };
-    plans.iter().map(told).collect::<Vec<_>>().join(" ")
+    joined(plans.iter().map(told))
 }

@@ -4,7 +4,7 @@ use crate::figure::canvas::{MARGIN, Pen, Words, picture};
 use crate::figure::chart::{BAR, Scale, bar};
 use crate::figure::legend::INNER;
 use crate::figure::palette::INK;
-use crate::figure::{Figure, damage_words, whole};
+use crate::figure::{Figure, damage_words, joined, whole};
 use crate::say::say;
 use crate::scenario::Scenario;
 use crate::stats::words::thousands;
@@ -31,11 +31,8 @@ pub fn emptying(scenario: &Scenario, upkeep: &Upkeep) -> Figure {
         ]
     };
     let without = whole(upkeep.damage_without);
-    let mut rows = vec![
-        [&upkeep.without, &without, "0", "", "0"]
-            .map(str::to_owned)
-            .to_vec(),
-    ];
+    let first = [&upkeep.without, &without, "0", "", "0"];
+    let mut rows = vec![first.map(str::to_owned).to_vec()];
     rows.extend(upkeep.rows.iter().map(|r| cells(r).to_vec()));
     let summers = thousands(f64::from(upkeep.summers));
     let gaps = [
@@ -64,10 +61,8 @@ pub fn emptying(scenario: &Scenario, upkeep: &Upkeep) -> Figure {
             let middle = y + 0.5 * EACH;
             let [name, damage, rest @ ..] = cells(row);
             canvas.text((MARGIN, middle), &name, Pen::TEXT.bold());
-            let (value, edges) = (
-                (row.damage_mean, damage.as_str()),
-                (y + 14.0, y + EACH - 14.0),
-            );
+            let value = (row.damage_mean, damage.as_str());
+            let edges = (y + 14.0, y + EACH - 14.0);
             bar(canvas, &scale, value, edges, BAR, Some(line));
             for (right, cell) in COLUMNS.iter().zip(&rest) {
                 canvas.text((*right, middle), cell, Pen::TEXT.end());
@@ -85,17 +80,10 @@ fn numbers(upkeep: &Upkeep) -> String {
     let told = |r: &Row| {
         let (after, caught) = (whole(r.damage_mean), thousands(r.caught_mean));
         let (interval, full) = (&r.interval, format!("{:.1}", r.full_days_mean));
-        let days = upkeep.days;
-        say!(
-            "figure.emptying-picture.row",
-            interval,
-            after,
-            caught,
-            full,
-            days
-        )
+        let (key, days) = ("figure.emptying-picture.row", upkeep.days);
+        say!(key, interval, after, caught, full, days)
     };
-    upkeep.rows.iter().map(told).collect::<Vec<_>>().join(" ")
+    joined(upkeep.rows.iter().map(told))
 }
 
 fn pattern(upkeep: &Upkeep) -> String {

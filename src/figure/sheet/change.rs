@@ -2,19 +2,10 @@
 
 use crate::figure::Figure;
 use crate::figure::canvas::{Pen, picture};
-use crate::figure::chart::{DotRow, Dots};
+use crate::figure::chart::{Dots, cells};
 use crate::figure::sheet::{Caption, Look};
 
-/// A plan and its changes.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Row {
-    /// Plan.
-    pub name: String,
-    /// Lines below its name: the counts.
-    pub notes: Vec<String>,
-    /// Changes in points of 100, ascending.
-    pub dots: Vec<f64>,
-}
+pub use crate::figure::chart::DotRow as Row;
 
 /// Words at the axis.
 #[derive(Clone, Debug)]
@@ -32,22 +23,7 @@ const MOST_HEIGHT: f64 = 1300.0;
 
 /// Marks of every row, with the band of no change shaded.
 pub fn change(caption: Caption, rows: &[Row], band: f64, words: &AxisWords, look: &Look) -> Figure {
-    let cells = |row: &Row| {
-        let name = row.name.clone();
-        let dots = row.dots.clone().into_iter().enumerate();
-        dots.map(move |(i, v)| vec![name.clone(), (i + 1).to_string(), format!("{v:.1}")])
-    };
-    let meta = caption.words(rows.iter().flat_map(cells).collect());
-    let drawn: Vec<DotRow> = rows
-        .iter()
-        .enumerate()
-        .map(|(i, row)| DotRow {
-            name: row.name.clone(),
-            notes: row.notes.clone(),
-            dots: row.dots.clone(),
-            look: look.mark(i),
-        })
-        .collect();
+    let meta = caption.words(cells(rows, 1));
     picture(meta, |canvas, _| {
         let (top, end) = look.frame(canvas);
         let small = look.small();
@@ -59,7 +35,8 @@ pub fn change(caption: Caption, rows: &[Row], band: f64, words: &AxisWords, look
         };
         let reach = 2.0 * band.max(0.5);
         let dots = Dots {
-            rows: &drawn,
+            rows,
+            look: &|i| look.mark(i),
             least: (-reach, reach),
             band: Some(band),
             line: Some((0.0, &words.zero)),

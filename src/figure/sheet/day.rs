@@ -83,16 +83,10 @@ pub fn room(look: &Look) -> (f64, f64) {
 /// The stage of a page or slide whose claim ended at `top`.
 fn draw(canvas: &Canvas, scenario: &Scenario, plans: [&Plan; 2], stage: &Stage, look: &Look) {
     for (view, plan) in stage.views.iter().zip(plans) {
-        let width = view.frame.2 - view.frame.0;
-        let name = shorten(&plan.name, look.text(), true, width);
-        canvas.text(
-            (
-                f64::midpoint(view.frame.0, view.frame.2),
-                view.frame.1 - 0.7 * look.text(),
-            ),
-            &name,
-            Pen::new(look.text()).bold().middle(),
-        );
+        let (west, top, east, _) = view.frame;
+        let name = shorten(&plan.name, look.text(), true, east - west);
+        let at = (f64::midpoint(west, east), top - 0.7 * look.text());
+        canvas.text(at, &name, Pen::new(look.text()).bold().middle());
         map::ground(canvas, view, scenario);
         map::structures(canvas, view, scenario);
         for plant in &scenario.plants {
