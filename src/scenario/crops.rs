@@ -254,7 +254,7 @@ fn lay_out(
 
 /// Distance between plants as written or as usual for the kind, meters.
 fn spacing(
-    written: &Option<file::Length>,
+    written: Option<&file::Length>,
     usual_m: f64,
     path: &str,
     notes: &mut Notes,
@@ -277,18 +277,16 @@ fn number(n: u32, path: &str, notes: &mut Notes) -> Option<usize> {
 
 /// Plants on a line: as many as are written, or as go into its length, and `more`.
 fn along(
-    (count, written): (Option<u32>, &Option<file::Length>),
+    (count, written): (Option<u32>, Option<&file::Length>),
     (length_m, usual_m, more): (f64, f64, usize),
     path: &str,
     notes: &mut Notes,
 ) -> Option<usize> {
-    match count {
-        Some(n) => number(n, path, notes),
-        None => {
-            let n = length_m / spacing(written, usual_m, path, notes)?;
-            Some(n.round().min(1e6) as usize + more)
-        }
+    if let Some(n) = count {
+        return number(n, path, notes);
     }
+    let n = length_m / spacing(written, usual_m, path, notes)?;
+    Some(n.round().min(1e6) as usize + more)
 }
 
 fn only_one(count: bool, spacing: bool, path: &str, notes: &mut Notes) {
@@ -303,7 +301,7 @@ fn lay_row(row: &file::Row, usual_m: f64, path: &str, notes: &mut Notes) -> Opti
     let to = notes.position(&row.to, &member(path, "to"));
     let (from, to) = (from?, to?);
     let length = from.distance(to);
-    let written = (row.count, &row.spacing);
+    let written = (row.count, row.spacing.as_ref());
     let n = along(written, (length, usual_m, 1), path, notes)?;
     if n > MOST_PLANTS {
         fault!(notes, path, "fault.row.many", n);
@@ -340,7 +338,7 @@ fn lay_block(
     let [nx, ny] = if let Some([nx, ny]) = block.count {
         [number(nx, path, notes)?, number(ny, path, notes)?]
     } else {
-        let step = spacing(&block.spacing, usual_m, path, notes)?;
+        let step = spacing(block.spacing.as_ref(), usual_m, path, notes)?;
         let fit = |side: f64| (side / step).round().clamp(1.0, 1e5) as usize;
         [fit(rect.width()), fit(rect.height())]
     };
@@ -368,7 +366,7 @@ fn lay_ring(ring: &file::Ring, usual_m: f64, path: &str, notes: &mut Notes) -> O
     let radius = notes.length(&ring.radius, &member(path, "radius"), 0.05, 250.0);
     let (centre, radius) = (centre?, radius?);
     let round = 2.0 * std::f64::consts::PI * radius;
-    let written = (ring.count, &ring.spacing);
+    let written = (ring.count, ring.spacing.as_ref());
     let n = along(written, (round, usual_m, 0), path, notes)?.max(1);
     if n > MOST_PLANTS || round / (n as f64) < SAME_SPOT_M {
         let distance = feet_and_metres(round);

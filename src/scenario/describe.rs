@@ -151,15 +151,12 @@ fn insects(scenario: &Scenario, page: &mut Page) {
     for source in &scenario.sources {
         let (low, high) = (source.per_day_low, source.per_day_high);
         let (name, low, high) = (&source.name, format!("{low:.1}"), format!("{high:.1}"));
-        page.item(&match source.bed {
-            Some(crop) => {
-                let crop = &scenario.crops[crop].name;
-                say!("detail.yard.source.bed", name, low, high, crop)
-            }
-            None => {
-                let spot = place_words(source.at);
-                say!("detail.yard.source", name, low, high, spot)
-            }
+        let bed = source.bed.map(|crop| &scenario.crops[crop].name);
+        page.item(&if let Some(crop) = bed {
+            say!("detail.yard.source.bed", name, low, high, crop)
+        } else {
+            let spot = place_words(source.at);
+            say!("detail.yard.source", name, low, high, spot)
         });
     }
     page.item(&if scenario.isolated {

@@ -24,22 +24,19 @@ pub struct Fault {
 
 impl Fault {
     fn sentence(&self) -> String {
-        let line = if self.line > 0 {
-            format!(":{}", self.line)
-        } else {
-            String::new()
-        };
-        let path = if self.path.is_empty() {
-            String::new()
-        } else {
-            format!("{}: ", self.path)
-        };
+        let mut at = vec![self.file.clone()];
+        if self.line > 0 {
+            at[0] = format!("{}:{}", self.file, self.line);
+        }
+        at.extend(Some(self.path.clone()).filter(|path| !path.is_empty()));
         let near = self.suggestion.as_ref().map(|near| did_you_mean(near));
-        let parts = [Some(self.what.clone()), near, Some(self.fix.clone())];
-        let parts: Vec<String> = parts.into_iter().flatten().collect();
-        let said = parts.iter().filter(|p| !p.is_empty());
-        let said: Vec<&str> = said.map(String::as_str).collect();
-        format!("{}{line}: {path}{}", self.file, said.join("; "))
+        let said = [
+            self.what.clone(),
+            near.unwrap_or_default(),
+            self.fix.clone(),
+        ];
+        let said: Vec<String> = said.into_iter().filter(|part| !part.is_empty()).collect();
+        format!("{}: {}", at.join(": "), said.join("; "))
     }
 }
 
@@ -64,17 +61,8 @@ pub(crate) use fault;
 /// The known name nearest to a mistyped one, if any is near enough to be worth saying.
 pub fn nearest(name: &str, known: &[&str]) -> Option<String> {
     let lower = crate::units::shortened(name).to_lowercase();
-    known
-        .iter()
-        .map(|candidate| {
-            (
-                strsim::damerau_levenshtein(&lower, &candidate.to_lowercase()),
-                *candidate,
-            )
-        })
-        .min_by_key(|(distance, _)| *distance)
-        .filter(|(distance, candidate)| {
-            *distance <= (candidate.len() / 3).max(2) && *distance < candidate.len()
-        })
-        .map(|(_, candidate)| candidate.to_string())
+    let far = |known: &&str| strsim::damerau_levenshtein(&lower, &known.to_lowercase());
+    let best = *known.iter().min_by_key(|known| far(known))?;
+    let near = far(&best) <= (best.len() / 3).max(2) && far(&best) < best.len();
+    near.then(|| best.to_string())
 }

@@ -116,7 +116,7 @@ impl Reader<'_, '_> {
         }
         let method = Method {
             kind,
-            crops: crops?,
+            crops,
             action: action?,
         };
         self.tell_defaults(&method);
@@ -180,7 +180,7 @@ impl Reader<'_, '_> {
     }
 
     /// Crops by name; all of the asker's when none is named.
-    fn crops(&mut self, trap_crop: bool) -> Option<Vec<usize>> {
+    fn crops(&mut self, trap_crop: bool) -> Vec<usize> {
         let crops = self.crops;
         let fits = |c: &Crop| c.owner == Owner::Mine && (!trap_crop || c.trap_crop);
         let Some(names) = &self.written.crops else {
@@ -195,7 +195,7 @@ impl Reader<'_, '_> {
                 let at = self.at("crops");
                 self.notes.add(at, say!("fault.method.no-crop"), fix);
             }
-            return Some(all);
+            return all;
         };
         let mut out = Vec::new();
         for (i, name) in names.iter().enumerate() {
@@ -217,7 +217,7 @@ impl Reader<'_, '_> {
         if names.is_empty() {
             fault!(self.notes, self.at("crops"), "fault.method.no-name");
         }
-        Some(out)
+        out
     }
 
     /// First day and the day after the last, counted from 0.

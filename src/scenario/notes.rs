@@ -88,14 +88,13 @@ impl Notes {
         let inside = limits.contains(&n);
         if !inside {
             let fix = format!("{key}.fix");
-            let fix = Some(fix.as_str()).filter(|fix| voice().has(fix));
+            let fix = if voice().has(&fix) {
+                &fix
+            } else {
+                "fault.between"
+            };
             let (low, high) = (limits.start(), limits.end());
-            let what = say!(key, n, low, high);
-            self.add(
-                path,
-                what,
-                say!(fix.unwrap_or("fault.between"), n, low, high),
-            );
+            self.add(path, say!(key, n, low, high), say!(fix, n, low, high));
         }
         inside
     }
@@ -166,12 +165,10 @@ impl Notes {
             Ok(m) if !m.is_finite() => fault!(self, path, "fault.no-number"),
             Ok(m) if m < least_m || m > most_m => {
                 let distance = feet_and_metres(m);
-                let what = if m <= 0.0 && least_m >= 0.0 {
-                    say!("fault.length.above-0", distance)
-                } else {
-                    say!("fault.length.out", distance)
-                };
-                let (low, high) = (feet_and_metres(least_m), feet_and_metres(most_m));
+                let nothing = m <= 0.0 && least_m >= 0.0;
+                let key = ["fault.length.out", "fault.length.above-0"][usize::from(nothing)];
+                let what = say!(key, distance);
+                let [low, high] = [least_m, most_m].map(feet_and_metres);
                 self.add(path, what, say!("fault.length.out.fix", low, high));
             }
             Ok(m) => {

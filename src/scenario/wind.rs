@@ -46,16 +46,11 @@ const YARD_SHARE: f64 = 0.5;
 
 /// The sixteenth of a turn of a side's name.
 pub(crate) fn compass(word: &str) -> Option<u8> {
-    let plain: String = word
-        .trim()
-        .to_lowercase()
-        .chars()
-        .filter(char::is_ascii_alphabetic)
-        .collect();
+    let letters = word.chars().filter(char::is_ascii_alphabetic);
+    let plain = letters.collect::<String>().to_lowercase();
     let same = |name: &&str| name.replace('-', "") == plain;
-    SIDES
-        .iter()
-        .position(same)
+    let place = SIDES.iter().position(same);
+    place
         .or_else(|| SHORT.iter().position(same))
         .map(|i| i as u8)
 }
@@ -109,11 +104,8 @@ fn hours(
         pest,
         window,
     };
-    let scale = if wind.measured_at == Some(MeasuredAt::Yard) {
-        1.0
-    } else {
-        YARD_SHARE
-    };
+    let in_yard = wind.measured_at == Some(MeasuredAt::Yard);
+    let scale = if in_yard { 1.0 } else { YARD_SHARE };
     let needed = [Holds::HourTime, Holds::WindDirection, Holds::WindSpeed];
     let read = record.read((&needed, &[]), load, notes, |hour| wind_of(hour, scale))?;
     let (mut days, mut filled, mut left_out) = (Vec::new(), 0, 0);
@@ -178,13 +170,8 @@ fn words(wind: &file::Wind, notes: &mut Notes) -> Option<Wind> {
     };
     let mph = format!("{:.0}", speed / M_PER_S_PER_MPH);
     let percent = format!("{:.0}", calm * 100.0);
-    let taken = say!(
-        "winds.taken",
-        strength = word,
-        fast = mph,
-        speed,
-        calm = percent
-    );
+    let (key, strength) = ("winds.taken", &word);
+    let taken = say!(key, strength, fast = mph, speed, calm = percent);
     notes.default_used("wind", taken, assumed());
     notes.default_used("wind", say!("winds.shape"), assumed());
     let width_rad = 45.0 * RADIANS_PER_DEGREE;
@@ -196,12 +183,8 @@ fn words(wind: &file::Wind, notes: &mut Notes) -> Option<Wind> {
         speed_m_per_s: speed,
     });
     let said = match from {
-        file::Direction::Word(side) => {
-            say!("winds.usually", side = shortened(side), strength = word)
-        }
-        file::Direction::Degrees(degrees) => {
-            say!("winds.usually-degrees", degrees, strength = word)
-        }
+        file::Direction::Word(side) => say!("winds.usually", side = shortened(side), strength),
+        file::Direction::Degrees(degrees) => say!("winds.usually-degrees", degrees, strength),
     };
     Some(Wind::Rose {
         said,
@@ -217,11 +200,8 @@ fn table(wind: &file::Wind, list: &[file::Sector], notes: &mut Notes) -> Option<
         notes.add("wind.sectors", what, say!("winds.write-sides"));
         return None;
     }
-    let scale = if wind.measured_at == Some(MeasuredAt::Airport) {
-        YARD_SHARE
-    } else {
-        1.0
-    };
+    let on_mast = wind.measured_at == Some(MeasuredAt::Airport);
+    let scale = if on_mast { YARD_SHARE } else { 1.0 };
     let calm = wind.calm.unwrap_or(0.0);
     if wind.calm.is_none() {
         notes.default_used("wind.calm", say!("winds.no-calm"), say!("winds.not-said"));

@@ -173,7 +173,7 @@ pub fn in_print(value: f64) -> String {
 pub fn change_in_words(before: f64, after: f64, band: f64) -> String {
     let (change, ratio) = Change::of(before, after, band);
     let found = CHANGES.iter().find(|c| c.0 == change);
-    let (_, _, key) = found.expect("every change has its words");
+    let key = found.map_or("became.small-part", |c| c.2);
     say!(key, ratio = format!("{ratio:.0}"))
 }
 
