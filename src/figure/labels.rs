@@ -86,10 +86,8 @@ pub(crate) fn labels(
     let mut left_out = Vec::new();
     for label in wanted {
         let texts = [(0.0, Some(&label.text)), (SHORT, label.short.as_ref())];
-        let texts = texts
-            .into_iter()
-            .filter_map(|(cost, text)| Some((cost, text?)));
-        let places = texts.filter_map(|(cost, text)| {
+        let places = texts.into_iter().filter_map(|(cost, text)| {
+            let text = text?;
             let place = place(&label, text, view.frame, (&clear, &edges))?;
             Some((cost + place.0, place, text))
         });
@@ -103,11 +101,8 @@ pub(crate) fn labels(
         if let Some(ends) = line {
             canvas.line(&ends, 2, INK);
         }
-        let pen = Pen {
-            bold: label.bold,
-            ..Pen::SMALL
-        };
-        let pen = pen.middle().coloured(label.colour).edged();
+        let mut pen = Pen::SMALL.middle().coloured(label.colour).edged();
+        pen.bold = label.bold;
         let middle = (f64::midpoint(box_.0, box_.2), f64::midpoint(box_.1, box_.3));
         let text = shorten(text, SMALL, label.bold, view.frame.2 - view.frame.0 - 16.0);
         canvas.text(middle, &text, pen);

@@ -42,12 +42,8 @@ pub(crate) fn read_window(
     if let Some(day) = &written.first_day
         && day.parse::<jiff::civil::Date>().is_err()
     {
-        fault!(
-            notes,
-            "window.first_day",
-            "fault.no-date",
-            text = shortened(day)
-        );
+        let text = shortened(day);
+        fault!(notes, "window.first_day", "fault.no-date", text);
     }
     let even = vec![1.0; days as usize];
     let weights = written.day_weights.as_ref().unwrap_or(&even);

@@ -360,20 +360,3 @@ impl Reader<'_, '_> {
         }))
     }
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn every_number_of_every_method_is_known_and_sourced() {
-        for (id, _) in catalogue::METHODS {
-            let kind = catalogue::method(id).expect("tested here");
-            assert_eq!(kind.id, *id);
-            for (key, number) in &kind.values {
-                assert_eq!(number.fault(), None, "{id}.{key}");
-                assert!(KEYS.iter().any(|k| k.key == key), "{id}.{key} is unknown");
-            }
-        }
-    }
-}

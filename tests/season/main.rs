@@ -19,6 +19,8 @@ mod degree_days;
 mod flight;
 mod forecast;
 mod ical;
+#[path = "../sourced.rs"]
+mod sourced;
 mod statistics;
 mod units_of_files;
 mod upkeep;
