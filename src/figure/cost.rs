@@ -1,6 +1,5 @@
 //! Cost against damage: what a plan costs in dollars and minutes, and what it leaves.
 
-use crate::control::Effort;
 use crate::figure::canvas::{Canvas, MARGIN, Pen, SMALL, Words, picture, text_width};
 use crate::figure::chart::Scale;
 use crate::figure::legend::INNER;
@@ -27,8 +26,8 @@ pub fn cost_against_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
         row
     };
     let told = |key: &str, p: &PlanCompared| {
-        let Effort { minutes, dollars } = &p.effort;
-        let [minutes, dollars] = [minutes[1], dollars[1]].map(|v| format!("{v:.0}"));
+        let usual = [p.effort.minutes[1], p.effort.dollars[1]];
+        let [minutes, dollars] = usual.map(|v| format!("{v:.0}"));
         let (plan, after) = (&p.name, whole(p.damage_mean));
         say!(key, plan, minutes, dollars, after)
     };
