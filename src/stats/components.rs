@@ -24,8 +24,9 @@ pub fn components(groups: &[Vec<f64>]) -> Option<Components> {
     let (n, k) = (each as f64, groups.len() as f64);
     let means: Vec<f64> = groups.iter().map(|g| mean(g)).collect();
     let between = n * squares_about(&means, mean(&means)) / (k - 1.0);
-    let off = |(g, m): (&Vec<f64>, &f64)| squares_about(g, *m);
-    let within = groups.iter().zip(&means).map(off).sum::<f64>() / (k * (n - 1.0));
+    let pairs = groups.iter().zip(means);
+    let off = pairs.flat_map(|(g, m)| g.iter().map(move |v| (v - m) * (v - m)));
+    let within = off.sum::<f64>() / (k * (n - 1.0));
     Some(Components {
         between: ((between - within) / n).max(0.0),
         within,

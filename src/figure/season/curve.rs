@@ -131,7 +131,7 @@ fn draw(canvas: &Canvas<'_>, top: f64, season: &Season, marks: &[Mark]) -> f64 {
     let sum = |i: usize| outlook.typical[i].on(season.unit);
     let paths = |i: usize| outlook.paths.iter().map(move |(_, p)| p[i].on(season.unit));
     let least = sum(shown.saturating_sub(1)).max(1.0);
-    let highest = paths(shown - 1).fold(least, f64::max);
+    let highest = paths(shown.saturating_sub(1)).fold(least, f64::max);
     let ahead = marks.iter().find(|m| m.days[0].is_none());
     let most = ahead.map_or(highest, |m| highest.max(m.sum));
     let scale = Scale::up_to(most, (bottom, top + 20.0));
