@@ -60,10 +60,6 @@ const SENTENCES: &[(&str, &str)] = &[
         "the table of numbers is data, and is translated as such",
     ),
     (
-        "catalogue/sourced.rs",
-        "said in tests to those who write a data file",
-    ),
-    (
         "cli/calibrate.rs",
         "an example of a file, and the name of a compiled-in one",
     ),

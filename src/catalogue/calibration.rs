@@ -70,11 +70,8 @@ pub struct Tuned {
 }
 
 /// The compiled-in rules.
-///
-/// # Panics
-/// Never: the file is tested to read.
 pub fn rules() -> Rules {
-    serde_json::from_str(RULES_TEXT).expect("the compiled-in rules are tested to read")
+    super::read(RULES_TEXT)
 }
 
 #[cfg(test)]

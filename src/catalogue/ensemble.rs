@@ -3,6 +3,7 @@
 //! Sets are quantiles of the prior ranges in the catalogue; the ranges stand beside them, so that a range that was
 //! changed since then is noticed (a test compares them).
 
+use crate::catalogue::{file, files, read};
 use serde::{Deserialize, Serialize};
 
 /// One pest's sets.
@@ -58,22 +59,10 @@ pub struct Column {
 }
 
 /// The compiled-in ensembles, by pest.
-pub const ENSEMBLES: &[(&str, &str)] = &[
-    (
-        "japanese-beetle",
-        include_str!("ensemble/japanese-beetle.json"),
-    ),
-    (
-        "brown-marmorated-stink-bug",
-        include_str!("ensemble/brown-marmorated-stink-bug.json"),
-    ),
-];
+pub const ENSEMBLES: &[(&str, &str)] =
+    files!("ensemble": "japanese-beetle", "brown-marmorated-stink-bug");
 
 /// The ensemble of a pest; `None` where none was made.
-///
-/// # Panics
-/// Never: the files are tested to read.
 pub fn ensemble(pest: &str) -> Option<Ensemble> {
-    let (_, text) = ENSEMBLES.iter().find(|(known, _)| *known == pest)?;
-    Some(serde_json::from_str(text).expect("compiled-in ensembles are tested to read"))
+    Some(read(file(ENSEMBLES, pest)?))
 }

@@ -89,20 +89,16 @@ pub struct Activity {
 }
 
 /// Limits of the weather in which a pest moves.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Fit {
     /// Least temperature of the air, degrees Celsius.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub coldest_c: Option<f64>,
     /// Greatest temperature of the air, degrees Celsius.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub warmest_c: Option<f64>,
     /// Strongest wind, meters per second.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub most_wind_m_per_s: Option<f64>,
     /// Least radiation of the sun, watts a square meter.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub least_sun_w_per_m2: Option<f64>,
     /// Citation.
     pub source: String,
@@ -136,7 +132,7 @@ impl Fit {
 }
 
 /// A pest file.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Pest {
     /// Identifier, the file's name.
@@ -158,7 +154,6 @@ pub struct Pest {
     /// Source of the activity hours.
     pub activity_source: String,
     /// Weather in which it moves, where limits are known.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fit: Option<Fit>,
     /// Length of the default window, days of peak activity.
     pub window_days: u32,
@@ -175,7 +170,7 @@ pub struct Pest {
 }
 
 /// A crop file.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct CropKind {
     /// Identifier.
@@ -196,14 +191,13 @@ pub struct CropKind {
     /// Leaf area of one plant.
     pub leaf_area: Sourced,
     /// Fruit on one plant; absent where no fruit is grown.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fruit: Option<Sourced>,
     /// How each pest finds and takes the plant; `other` holds for the rest.
     pub hosts: BTreeMap<String, HostEntry>,
 }
 
 /// How one pest finds and takes a crop.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct HostEntry {
     /// Distance beyond the canopy at which it is noticed.
@@ -213,7 +207,7 @@ pub struct HostEntry {
 }
 
 /// A lure file.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct LureKind {
     /// Identifier.
@@ -236,7 +230,7 @@ pub struct LureKind {
 }
 
 /// A trap file.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct TrapKind {
     /// Identifier.
@@ -251,14 +245,14 @@ pub struct TrapKind {
     /// What it costs; never drawn.
     pub costs: TrapCosts,
     /// What else it takes with a lure, where somebody has counted.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[serde(default)]
     pub by_catch: Vec<ByCatch>,
     /// What is known and contested.
     pub notes: Vec<String>,
 }
 
 /// A control method: numbers of its effect, its cost and its effort.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct MethodKind {
     /// Identifier.
@@ -293,6 +287,7 @@ macro_rules! files {
         &[$(($id, include_str!(concat!($folder, "/", $id, ".json"))),)+]
     };
 }
+pub(crate) use files;
 
 /// Pest files, by identifier.
 pub const PESTS: &[(&str, &str)] = files!("pest":
@@ -351,39 +346,41 @@ pub const METHODS: &[(&str, &str)] = files!("method":
     "trap-crop",
 );
 
-macro_rules! reader {
-    ($(#[$doc:meta])* $name:ident, $list:ident, $kind:ty) => {
-        $(#[$doc])*
-        ///
-        /// Returns `None` for an unknown identifier.
-        pub fn $name(id: &str) -> Option<$kind> {
-            let (_, text) = $list.iter().find(|(known, _)| *known == id)?;
-            let read = serde_json::from_str::<$kind>(text);
-            Some(spoken(read.expect("compiled-in catalogue files are tested to read")))
-        }
-    };
+/// A compiled-in file.
+pub(crate) fn read<T: serde::de::DeserializeOwned>(text: &str) -> T {
+    serde_json::from_str(text).expect("compiled-in files are tested to read")
 }
 
-reader!(
-    /// The pest of one identifier.
-    pest, PESTS, Pest
-);
-reader!(
-    /// The crop of one identifier.
-    crop, CROPS, CropKind
-);
-reader!(
-    /// The lure of one identifier.
-    lure, LURES, LureKind
-);
-reader!(
-    /// The trap of one identifier.
-    trap, TRAPS, TrapKind
-);
-reader!(
-    /// The method of one identifier.
-    method, METHODS, MethodKind
-);
+/// The text of a file in a list.
+pub(crate) fn file(list: &[(&str, &'static str)], id: &str) -> Option<&'static str> {
+    let (_, text) = list.iter().find(|(known, _)| *known == id)?;
+    Some(text)
+}
+
+/// The pest of one identifier; `None` for an unknown one.
+pub fn pest(id: &str) -> Option<Pest> {
+    Some(spoken(file(PESTS, id)?, told::PEST))
+}
+
+/// The crop of one identifier; `None` for an unknown one.
+pub fn crop(id: &str) -> Option<CropKind> {
+    Some(spoken(file(CROPS, id)?, told::CROP))
+}
+
+/// The lure of one identifier; `None` for an unknown one.
+pub fn lure(id: &str) -> Option<LureKind> {
+    Some(spoken(file(LURES, id)?, told::LURE))
+}
+
+/// The trap of one identifier; `None` for an unknown one.
+pub fn trap(id: &str) -> Option<TrapKind> {
+    Some(spoken(file(TRAPS, id)?, told::TRAP))
+}
+
+/// The method of one identifier; `None` for an unknown one.
+pub fn method(id: &str) -> Option<MethodKind> {
+    Some(spoken(file(METHODS, id)?, told::METHOD))
+}
 
 /// The known identifiers of a list, in order.
 pub fn ids(list: &[(&'static str, &'static str)]) -> Vec<&'static str> {

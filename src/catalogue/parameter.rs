@@ -5,7 +5,7 @@
 
 use super::sourced::Sourced;
 use crate::say::translated;
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 /// One line of the parameter table.
 #[derive(Clone, Copy, Debug)]
@@ -25,16 +25,13 @@ impl ParameterInfo {
     }
 }
 
-macro_rules! parameter_table {
-    ($(#[$doc:meta])* $values:ident, $(#[$draw_doc:meta])* $draw:ident { $($key:ident: $unit:literal, $meaning:literal;)+ }) => {
+/// Numbers with their sources, by name.
+macro_rules! sourced {
+    ($(#[$doc:meta])* $values:ident { $($key:ident: $unit:literal, $meaning:literal;)+ }) => {
         $(#[$doc])*
-        #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+        #[derive(Clone, Debug, PartialEq, serde::Deserialize)]
         #[serde(deny_unknown_fields)]
         pub struct $values { $(#[doc = $meaning] pub $key: Sourced,)+ }
-
-        $(#[$draw_doc])*
-        #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-        pub struct $draw { $(#[doc = $meaning] pub $key: f64,)+ }
 
         impl $values {
             /// Names, inside units and meanings, in the fixed order of the draws.
@@ -50,7 +47,20 @@ macro_rules! parameter_table {
             pub fn get_mut(&mut self, key: &str) -> Option<&mut Sourced> {
                 match key { $(stringify!($key) => Some(&mut self.$key),)+ _ => None }
             }
+        }
+    };
+}
+pub(crate) use sourced;
 
+macro_rules! parameter_table {
+    ($(#[$doc:meta])* $values:ident, $(#[$draw_doc:meta])* $draw:ident { $($key:ident: $unit:literal, $meaning:literal;)+ }) => {
+        sourced! { $(#[$doc])* $values { $($key: $unit, $meaning;)+ } }
+
+        $(#[$draw_doc])*
+        #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+        pub struct $draw { $(#[doc = $meaning] pub $key: f64,)+ }
+
+        impl $values {
             /// One draw: `u(i)` is the quantile of parameter number `i` of [`Self::TABLE`].
             pub fn draw(&self, mut u: impl FnMut(usize) -> f64) -> $draw {
                 let mut i = 0;

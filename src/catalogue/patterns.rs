@@ -142,18 +142,13 @@ impl Pattern {
 }
 
 /// The compiled-in patterns, with those added later in their places.
-///
-/// # Panics
-/// Never: the files are tested to read.
 pub fn patterns() -> Patterns {
-    let mut all: Patterns =
-        serde_json::from_str(PATTERNS_TEXT).expect("compiled-in patterns are tested to read");
+    let mut all: Patterns = super::read(PATTERNS_TEXT);
     for pattern in &mut all.patterns {
         pattern.written.clone_from(&all.bands_written);
     }
     for text in [ADDED_TEXT, FIELD_TEXT] {
-        let added: Added =
-            serde_json::from_str(text).expect("compiled-in patterns are tested to read");
+        let added: Added = super::read(text);
         for mut pattern in added.patterns {
             pattern.written.clone_from(&added.bands_written);
             match all.patterns.iter_mut().find(|p| p.id == pattern.id) {

@@ -3,13 +3,13 @@
 //! To add a pest: write `season/<name>.json` and its line in [`SEASONS`].
 
 use crate::catalogue::sourced::{Grade, Sourced};
-use crate::catalogue::spoken;
+use crate::catalogue::{file, files, spoken, told};
 use crate::say::say;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// A method with its thresholds, as a file holds it.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct RuleEntry {
     /// Name of the method, for example `sine`.
@@ -19,7 +19,6 @@ pub struct RuleEntry {
     /// Lower threshold.
     pub lower: f64,
     /// Upper threshold, if there is one.
-    #[serde(default)]
     pub upper: Option<f64>,
     /// Name of the cutoff, for example `horizontal`.
     pub cutoff: String,
@@ -48,7 +47,7 @@ pub enum EventKind {
 }
 
 /// One event of a table.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct EventEntry {
     /// What happens.
@@ -58,7 +57,6 @@ pub struct EventEntry {
     /// Degree-days from the table's start.
     pub at: f64,
     /// Published range, if there is one.
-    #[serde(default)]
     pub range: Option<[f64; 2]>,
     /// Citation.
     pub source: String,
@@ -67,7 +65,7 @@ pub struct EventEntry {
 }
 
 /// A table of events on one degree-day count.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct EventTable {
     /// Identifier.
@@ -75,25 +73,21 @@ pub struct EventTable {
     /// Title for people.
     pub title: String,
     /// First day of the count as month and day; absent when the count starts at the biofix.
-    #[serde(default)]
     pub start: Option<[u8; 2]>,
     /// Why the count starts there, if the source does not say.
-    #[serde(default)]
     pub start_note: Option<String>,
     /// Unit of the degree-days: `F` or `C`.
     pub unit: String,
     /// The table's own method, if it differs from the pest's.
-    #[serde(default)]
     pub rule: Option<RuleEntry>,
     /// The event of this table that stands for the biofix, so that the biofix table can be added to it.
-    #[serde(default)]
     pub stands_for_biofix: Option<String>,
     /// The events, in order.
     pub events: Vec<EventEntry>,
 }
 
 /// One flight of adults, as degree-days on the count of `table`.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct FlightEntry {
     /// Generation, from 1.
@@ -107,7 +101,7 @@ pub struct FlightEntry {
 }
 
 /// The flights of a pest.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Flights {
     /// Identifier of the event table whose count is used.
@@ -119,7 +113,7 @@ pub struct Flights {
 }
 
 /// The rule that finds the biofix.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct BiofixEntry {
     /// In words.
@@ -127,7 +121,6 @@ pub struct BiofixEntry {
     /// True when the trap counts of adults can set it; false when it is something else, such as the first eggs.
     pub from_counts: bool,
     /// Least temperature at dusk for a catch to count.
-    #[serde(default)]
     pub dusk: Option<Sourced>,
     /// Citation.
     pub source: String,
@@ -161,7 +154,6 @@ pub struct ThresholdEntry {
     /// For whom it was made, plural: `orchards`, `farm fields`.
     pub made_for: String,
     /// Insects per trap and week, where it is one.
-    #[serde(default)]
     pub per_trap_week: Option<f64>,
     /// Citation.
     pub source: String,
@@ -170,16 +162,14 @@ pub struct ThresholdEntry {
 }
 
 /// How counts are read.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct CountsEntry {
     /// Whom the trap catches: `males`, `adults`.
     pub caught: String,
     /// Share of those in the trapping area that one trap catches.
-    #[serde(default)]
     pub captured_share: Option<Sourced>,
     /// Ground from which one trap draws.
-    #[serde(default)]
     pub trapping_area: Option<Sourced>,
     /// Dispersion k of counts (negative binomial).
     pub dispersion: Sourced,
@@ -190,7 +180,7 @@ pub struct CountsEntry {
 }
 
 /// Lure, trap and visits.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct UpkeepEntry {
     /// Life of a lure at the reference temperature.
@@ -200,7 +190,6 @@ pub struct UpkeepEntry {
     /// Temperature at which the life holds, degC.
     pub lure_reference: Sourced,
     /// Insects that fill the trap.
-    #[serde(default)]
     pub capacity: Option<Sourced>,
     /// Days between two checks in the season.
     pub check_every: Sourced,
@@ -209,7 +198,7 @@ pub struct UpkeepEntry {
 }
 
 /// Whether covering and picking make sense, and why.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct ActionEntry {
     /// True when it makes sense.
@@ -223,7 +212,7 @@ pub struct ActionEntry {
 }
 
 /// A pest's season file.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct SeasonPest {
     /// Identifier, the file's name.
@@ -248,7 +237,6 @@ pub struct SeasonPest {
     /// The biofix rule.
     pub biofix: BiofixEntry,
     /// Flights of adults, where something is known.
-    #[serde(default)]
     pub flights: Option<Flights>,
     /// Counts.
     pub counts: CountsEntry,
@@ -277,7 +265,7 @@ impl SeasonPest {
 }
 
 /// Days on which a crop blooms, as assumed ranges for a mild northern climate.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct BloomEntry {
     /// Name of the crop.
@@ -294,14 +282,8 @@ pub struct BloomEntry {
     pub grade: Grade,
 }
 
-macro_rules! season_files {
-    ($($id:literal),+ $(,)?) => {
-        &[$(($id, include_str!(concat!("season/", $id, ".json"))),)+]
-    };
-}
-
 /// Season files, by identifier.
-pub const SEASONS: &[(&str, &str)] = season_files!(
+pub const SEASONS: &[(&str, &str)] = files!("season":
     "codling-moth",
     "japanese-beetle",
     "brown-marmorated-stink-bug",
@@ -326,22 +308,11 @@ pub const SEATTLE: &str = include_str!("../../scenarios/data/seattle-2012-2014-d
 pub const SHIPPED_WEATHER: &[(&str, &str)] = &[("seattle", SEATTLE)];
 
 /// The season of one pest; `None` for an unknown identifier.
-///
-/// # Panics
-/// Never: compiled-in files are tested to read.
 pub fn season(id: &str) -> Option<SeasonPest> {
-    let (_, text) = SEASONS.iter().find(|(known, _)| *known == id)?;
-    let read = serde_json::from_str::<SeasonPest>(text);
-    Some(spoken(
-        read.expect("compiled-in season files are tested to read"),
-    ))
+    Some(spoken(file(SEASONS, id)?, told::SEASON))
 }
 
 /// Bloom windows by crop.
-///
-/// # Panics
-/// Never: the compiled-in file is tested to read.
 pub fn bloom() -> BTreeMap<String, BloomEntry> {
-    let read = serde_json::from_str::<BTreeMap<String, BloomEntry>>(BLOOM);
-    spoken(read.expect("the compiled-in bloom file is tested to read"))
+    spoken(BLOOM, told::BLOOMS)
 }

@@ -42,7 +42,6 @@ pub struct Sourced {
     /// Unit as written in the file.
     pub unit: String,
     /// Range that is sampled, one draw a summer; absent for a fixed value.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub range: Option<[f64; 2]>,
     /// Shape of the draw.
     #[serde(default)]
@@ -75,38 +74,5 @@ impl Sourced {
     /// Largest value that can be drawn, in inside units.
     pub fn highest(&self) -> f64 {
         self.range.map_or(self.value, |r| r[1]) * crate::units::to_inside(&self.unit).unwrap_or(1.0)
-    }
-
-    /// What is wrong with this entry, if anything: unknown unit, empty source, range upside down, value outside its range.
-    pub fn fault(&self) -> Option<String> {
-        if crate::units::to_inside(&self.unit).is_none() {
-            return Some(format!("unknown unit `{}`", self.unit));
-        }
-        if self.source.trim().is_empty() {
-            return Some("no source".into());
-        }
-        if !self.value.is_finite() {
-            return Some("value is not a number".into());
-        }
-        if let Some([low, high]) = self.range {
-            if !(low.is_finite() && high.is_finite() && low <= high) {
-                return Some(format!(
-                    "range [{low}, {high}] is upside down or not finite"
-                ));
-            }
-            if self.value < low || self.value > high {
-                return Some(format!(
-                    "value {} lies outside its range [{low}, {high}]",
-                    self.value
-                ));
-            }
-            if self.spread == Spread::Log && low <= 0.0 {
-                return Some("a logarithmic range must start above 0".into());
-            }
-        }
-        if self.grade == Grade::Assumed && self.range.is_none() {
-            return Some("an assumed value needs a range".into());
-        }
-        None
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::control::care::Care;
 use crate::control::effort::{Effort, Planted, times};
-use crate::control::{Draw, Site, number};
+use crate::control::{Draw, Numbers, Site, Treatment, number};
 use crate::say::say;
 
 /// Bags over the fruit of some crops, on before the window starts.
@@ -12,24 +12,15 @@ pub struct Bags {
     pub share: f64,
 }
 
-impl Bags {
-    pub(super) fn act(&self, crops: &[usize], draw: &Draw, site: &Site, care: &mut Care) {
+impl Treatment for Bags {
+    fn act(&self, crops: &[usize], draw: &Draw, site: &Site, care: &mut Care) {
+        let passes = number(draw, "passes");
         for plant in site.plants_of(crops) {
-            care.bag(
-                site.crop_of.len(),
-                plant,
-                self.share,
-                number(draw, "passes"),
-            );
+            care.bag(site.crop_of.len(), plant, self.share, passes);
         }
     }
 
-    pub(super) fn effort(
-        &self,
-        crops: &[usize],
-        number: &impl Fn(&str) -> [f64; 3],
-        planted: &Planted,
-    ) -> Effort {
+    fn effort(&self, crops: &[usize], number: Numbers, planted: &Planted) -> Effort {
         let fruit = self.share * Planted::total(crops, |c| planted.fruit[c]);
         let [least, middle, most] = number("fruit_per_cluster");
         let [quick, usual, slow] = number("seconds_per_cluster");
@@ -45,7 +36,7 @@ impl Bags {
         }
     }
 
-    pub(super) fn describe(&self) -> String {
+    fn describe(&self) -> String {
         say!("method.bags", n = format!("{:.0}", 100.0 * self.share))
     }
 }

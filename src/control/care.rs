@@ -60,27 +60,18 @@ impl Care {
         self.acceptance.is_empty() && self.visits.is_empty()
     }
 
-    /// Whether anybody comes to take insects away or drive them off.
-    pub fn has_visits(&self) -> bool {
-        !self.visits.is_empty()
-    }
-
     /// Factor on the chance of landing.
     #[inline]
     pub fn acceptance(&self, plant: usize, day: u32) -> f64 {
-        self.acceptance
-            .get(plant * self.days + day as usize)
-            .copied()
-            .unwrap_or(1.0)
+        let factor = self.acceptance.get(plant * self.days + day as usize);
+        factor.copied().unwrap_or(1.0)
     }
 
     /// Chance that an insect about to leave a plant cannot get out.
     #[inline]
     pub fn hold(&self, plant: usize, day: u32) -> f64 {
-        self.hold
-            .get(plant * self.days + day as usize)
-            .copied()
-            .unwrap_or(0.0)
+        let chance = self.hold.get(plant * self.days + day as usize);
+        chance.copied().unwrap_or(0.0)
     }
 
     /// The visits after one time and up to another, in order.
@@ -93,9 +84,8 @@ impl Care {
     /// Whether anything here acts on an insect that sits on a plant or is about to land on it.
     pub fn acts_on(&self, plant: usize) -> bool {
         let days = plant * self.days..(plant + 1) * self.days;
-        self.acceptance
-            .get(days)
-            .is_some_and(|f| f.iter().any(|f| *f != 1.0))
+        let factors = self.acceptance.get(days);
+        factors.is_some_and(|f| f.iter().any(|f| *f != 1.0))
             || self.visits.iter().any(|v| v.to.get(plant) == Some(&true))
     }
 

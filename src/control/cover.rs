@@ -2,7 +2,7 @@
 
 use crate::control::care::Care;
 use crate::control::effort::{Effort, Planted, plus, times};
-use crate::control::{Draw, Site, number};
+use crate::control::{Draw, Numbers, Site, Treatment, number};
 use crate::say::say;
 
 /// A cover over some crops.
@@ -38,10 +38,12 @@ impl Cover {
             leak
         }
     }
+}
 
+impl Treatment for Cover {
     /// An insect about to land gets in with the share that passes; one that was inside before the cover gets out with
     /// the same share, and one that crept in by a gap leaves by it.
-    pub(super) fn act(&self, crops: &[usize], draw: &Draw, site: &Site, care: &mut Care) {
+    fn act(&self, crops: &[usize], draw: &Draw, site: &Site, care: &mut Care) {
         let passes = self.passes(number(draw, "leak"), site.body_width_mm);
         if passes >= 1.0 {
             return;
@@ -55,12 +57,7 @@ impl Cover {
         }
     }
 
-    pub(super) fn effort(
-        &self,
-        crops: &[usize],
-        number: &impl Fn(&str) -> [f64; 3],
-        planted: &Planted,
-    ) -> Effort {
+    fn effort(&self, crops: &[usize], number: Numbers, planted: &Planted) -> Effort {
         let ground = Planted::total(crops, |c| planted.ground_m2[c]);
         let weeks = f64::from(self.to_day - self.from_day) / 7.0;
         // Opening for bees and closing again costs the spreading twice.
@@ -74,7 +71,7 @@ impl Cover {
         }
     }
 
-    pub(super) fn describe(&self) -> String {
+    fn describe(&self) -> String {
         let mesh = if self.mesh_mm == 0.0 {
             say!("method.cloth")
         } else {

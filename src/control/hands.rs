@@ -3,7 +3,7 @@
 use crate::control::care::{Care, Deed};
 use crate::control::effort::{Effort, Planted, plus, times};
 use crate::control::times::{Kind, add_weekly, days_on, listed};
-use crate::control::{Draw, Site, number};
+use crate::control::{Draw, Numbers, Site, Treatment, number};
 use crate::say::{counted, say};
 
 /// Visits to some crops.
@@ -15,19 +15,14 @@ pub struct Hands {
     pub days_a_week: u32,
 }
 
-impl Hands {
-    pub(super) fn act(&self, crops: &[usize], draw: &Draw, site: &Site, care: &mut Care) {
+impl Treatment for Hands {
+    fn act(&self, crops: &[usize], draw: &Draw, site: &Site, care: &mut Care) {
         let what = (Kind::Hands, Deed::Remove, number(draw, "found"));
         let when = (self.days_a_week, self.hours.as_slice());
         add_weekly(site, care, when, what, &site.mask(crops));
     }
 
-    pub(super) fn effort(
-        &self,
-        crops: &[usize],
-        number: &impl Fn(&str) -> [f64; 3],
-        planted: &Planted,
-    ) -> Effort {
+    fn effort(&self, crops: &[usize], number: Numbers, planted: &Planted) -> Effort {
         let visits = f64::from(days_on(planted.days, self.days_a_week)) * self.hours.len() as f64;
         let each = plus(
             number("minutes_a_visit"),
@@ -39,7 +34,7 @@ impl Hands {
         }
     }
 
-    pub(super) fn describe(&self) -> String {
+    fn describe(&self) -> String {
         let hours = listed(&self.hours);
         match self.days_a_week {
             7 => say!("method.hands.daily", hours),

@@ -19,6 +19,16 @@ use care::Care;
 pub use effort::{Effort, Planted};
 use std::collections::BTreeMap;
 
+/// What every method does: its effect on the plants of some crops, what it costs, and how it is told.
+trait Treatment {
+    fn act(&self, crops: &[usize], draw: &Draw, site: &Site, care: &mut Care);
+    fn effort(&self, crops: &[usize], number: Numbers, planted: &Planted) -> Effort;
+    fn describe(&self) -> String;
+}
+
+/// Low end, middle and high end of a number by its name.
+type Numbers<'a> = &'a dyn Fn(&str) -> [f64; 3];
+
 /// A method of a plan, checked.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Method {
@@ -67,9 +77,8 @@ pub struct Site<'a> {
 
 impl Site<'_> {
     fn plants_of(&self, crops: &[usize]) -> Vec<usize> {
-        (0..self.crop_of.len())
-            .filter(|i| crops.contains(&self.crop_of[*i]))
-            .collect()
+        let theirs = |i: &usize| crops.contains(&self.crop_of[*i]);
+        (0..self.crop_of.len()).filter(theirs).collect()
     }
 
     fn mask(&self, crops: &[usize]) -> Vec<bool> {
@@ -80,49 +89,37 @@ impl Site<'_> {
 impl Method {
     /// One summer's numbers: `u(i)` is the quantile of number `i`, in the order of the names.
     pub fn draw(&self, mut u: impl FnMut(usize) -> f64) -> Draw {
-        self.kind
-            .values
-            .iter()
-            .enumerate()
+        let numbers = self.kind.values.iter().enumerate();
+        numbers
             .map(|(i, (key, number))| (key.clone(), number.at(u(i))))
             .collect()
     }
 
+    fn treatment(&self) -> &dyn Treatment {
+        match &self.action {
+            Action::Cover(cover) => cover,
+            Action::Bags(bags) => bags,
+            Action::Hands(hands) => hands,
+            Action::Repellent(spray) => spray,
+            Action::Water(water) => water,
+            Action::TrapCrop(crop) => crop,
+        }
+    }
+
     /// Puts the effect of this method in place.
     pub fn act(&self, draw: &Draw, site: &Site, care: &mut Care) {
-        match &self.action {
-            Action::Cover(cover) => cover.act(&self.crops, draw, site, care),
-            Action::Bags(bags) => bags.act(&self.crops, draw, site, care),
-            Action::Hands(hands) => hands.act(&self.crops, draw, site, care),
-            Action::Repellent(spray) => spray.act(&self.crops, draw, site, care),
-            Action::Water(water) => water.act(&self.crops, draw, site, care),
-            Action::TrapCrop(crop) => crop.act(&self.crops, draw, site, care),
-        }
+        self.treatment().act(&self.crops, draw, site, care);
     }
 
     /// Dollars and minutes of the whole window.
     pub fn effort(&self, planted: &Planted) -> Effort {
         let number = |key: &str| range_of(self.kind.values.get(key));
-        match &self.action {
-            Action::Cover(cover) => cover.effort(&self.crops, &number, planted),
-            Action::Bags(bags) => bags.effort(&self.crops, &number, planted),
-            Action::Hands(hands) => hands.effort(&self.crops, &number, planted),
-            Action::Repellent(spray) => spray.effort(&self.crops, &number, planted),
-            Action::Water(water) => water.effort(&self.crops, &number, planted),
-            Action::TrapCrop(crop) => crop.effort(&self.crops, &number, planted),
-        }
+        self.treatment().effort(&self.crops, &number, planted)
     }
 
     /// What is done, in words.
     pub fn describe(&self) -> String {
-        match &self.action {
-            Action::Cover(cover) => cover.describe(),
-            Action::Bags(bags) => bags.describe(),
-            Action::Hands(hands) => hands.describe(),
-            Action::Repellent(spray) => spray.describe(),
-            Action::Water(water) => water.describe(),
-            Action::TrapCrop(crop) => crop.describe(),
-        }
+        self.treatment().describe()
     }
 
     /// The flag about by-catch or pollination that goes with this use of the method.

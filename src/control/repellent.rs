@@ -3,7 +3,7 @@
 use crate::control::care::{Care, Deed};
 use crate::control::effort::{Effort, Planted, times};
 use crate::control::times::{Kind, add};
-use crate::control::{Draw, Site, number};
+use crate::control::{Draw, Numbers, Site, Treatment, number};
 use crate::say::{counted, say};
 
 /// Sprays on some crops.
@@ -21,9 +21,11 @@ impl Repellent {
     fn sprays(&self, days: u32) -> impl Iterator<Item = u32> + '_ {
         (self.from_day..days).step_by(self.every_d.max(1) as usize)
     }
+}
 
+impl Treatment for Repellent {
     /// A landing on the day of a spray is still possible in the hours before it; the whole day counts as sprayed.
-    pub(super) fn act(&self, crops: &[usize], draw: &Draw, site: &Site, care: &mut Care) {
+    fn act(&self, crops: &[usize], draw: &Draw, site: &Site, care: &mut Care) {
         let n = site.crop_of.len();
         let (keeps_off, lasts) = (number(draw, "keeps_off"), number(draw, "lasts"));
         let what = (
@@ -48,12 +50,7 @@ impl Repellent {
         }
     }
 
-    pub(super) fn effort(
-        &self,
-        crops: &[usize],
-        number: &impl Fn(&str) -> [f64; 3],
-        planted: &Planted,
-    ) -> Effort {
+    fn effort(&self, crops: &[usize], number: Numbers, planted: &Planted) -> Effort {
         let n = self.sprays(planted.days).count() as f64 * planted.plants(crops);
         Effort {
             dollars: times(number("dollars_per_plant"), n),
@@ -61,7 +58,7 @@ impl Repellent {
         }
     }
 
-    pub(super) fn describe(&self) -> String {
+    fn describe(&self) -> String {
         let (n, hour) = (self.every_d, crate::control::times::write(self.hour));
         let key = counted("method.repellent", u64::from(n));
         say!(&key, hour, n, first = self.from_day + 1)

@@ -32,11 +32,8 @@ pub fn write(hour: f64) -> String {
 
 /// Times of day, one after the other.
 pub fn listed(hours: &[f64]) -> String {
-    hours
-        .iter()
-        .map(|h| write(*h))
-        .collect::<Vec<_>>()
-        .join(", ")
+    let hours: Vec<String> = hours.iter().map(|h| write(*h)).collect();
+    hours.join(", ")
 }
 
 /// Whether something done so many days a week is done on a day: spread evenly, from the first day on.

@@ -3,7 +3,7 @@
 use crate::control::care::{Care, Deed};
 use crate::control::effort::{Effort, Planted, plus, times};
 use crate::control::times::{Kind, add, write};
-use crate::control::{Draw, Site, number};
+use crate::control::{Draw, Numbers, Site, Treatment, number};
 use crate::say::{counted, say};
 
 /// Plants a crop that the scenario keeps for this purpose.
@@ -21,8 +21,10 @@ impl TrapCrop {
             .map(|every| (0..days).step_by(every.max(1) as usize).collect())
             .unwrap_or_default()
     }
+}
 
-    pub(super) fn act(&self, crops: &[usize], draw: &Draw, site: &Site, care: &mut Care) {
+impl Treatment for TrapCrop {
+    fn act(&self, crops: &[usize], draw: &Draw, site: &Site, care: &mut Care) {
         for plant in site.plants_of(crops) {
             care.plant(plant);
             let heads = (number(draw, "prefer_crop"), number(draw, "sees_crop_m"));
@@ -34,12 +36,7 @@ impl TrapCrop {
         }
     }
 
-    pub(super) fn effort(
-        &self,
-        crops: &[usize],
-        number: &impl Fn(&str) -> [f64; 3],
-        planted: &Planted,
-    ) -> Effort {
+    fn effort(&self, crops: &[usize], number: Numbers, planted: &Planted) -> Effort {
         let plants = planted.plants(crops);
         let clearings = self.clearings(planted.days).len() as f64;
         Effort {
@@ -51,7 +48,7 @@ impl TrapCrop {
         }
     }
 
-    pub(super) fn describe(&self) -> String {
+    fn describe(&self) -> String {
         match self.clear_every_d {
             None => say!("method.trap-crop.never"),
             Some(n) => {

@@ -3,7 +3,7 @@
 use crate::control::care::{Care, Deed};
 use crate::control::effort::{Effort, Planted, times};
 use crate::control::times::{Kind, add_weekly, days_on, listed};
-use crate::control::{Draw, Site, number};
+use crate::control::{Draw, Numbers, Site, Treatment, number};
 use crate::say::{counted, say};
 
 /// Hosing of some crops.
@@ -15,8 +15,8 @@ pub struct Water {
     pub days_a_week: u32,
 }
 
-impl Water {
-    pub(super) fn act(&self, crops: &[usize], draw: &Draw, site: &Site, care: &mut Care) {
+impl Treatment for Water {
+    fn act(&self, crops: &[usize], draw: &Draw, site: &Site, care: &mut Care) {
         let killed = number(draw, "killed");
         let what = (
             Kind::Water,
@@ -27,12 +27,7 @@ impl Water {
         add_weekly(site, care, when, what, &site.mask(crops));
     }
 
-    pub(super) fn effort(
-        &self,
-        crops: &[usize],
-        number: &impl Fn(&str) -> [f64; 3],
-        planted: &Planted,
-    ) -> Effort {
+    fn effort(&self, crops: &[usize], number: Numbers, planted: &Planted) -> Effort {
         let visits = f64::from(days_on(planted.days, self.days_a_week)) * self.hours.len() as f64;
         Effort {
             dollars: number("dollars_a_season"),
@@ -40,7 +35,7 @@ impl Water {
         }
     }
 
-    pub(super) fn describe(&self) -> String {
+    fn describe(&self) -> String {
         let (hours, n) = (listed(&self.hours), self.days_a_week);
         say!(&counted("method.water", u64::from(n)), hours, n)
     }

@@ -53,13 +53,10 @@ const BOLD: [u16; 95] = [
 /// Width of a line of text, half pixels; characters outside ASCII count as a capital letter.
 pub fn text_width(text: &str, size: f64, bold: bool) -> f64 {
     let table = if bold { &BOLD } else { &REGULAR };
+    let width = |c: char| table.get((c as usize).wrapping_sub(0x20));
     let units: f64 = text
         .chars()
-        .map(|c| {
-            table
-                .get((c as usize).wrapping_sub(0x20))
-                .map_or(1700.0, |w| f64::from(*w))
-        })
+        .map(|c| width(c).map_or(1700.0, |w| f64::from(*w)))
         .sum();
     units / 2048.0 * size
 }
@@ -139,6 +136,23 @@ impl Pen {
             anchor: Anchor::Start,
             edged: false,
         }
+    }
+
+    /// Usual text.
+    pub const TEXT: Pen = Pen::new(TEXT);
+    /// The smallest text.
+    pub const SMALL: Pen = Pen::new(SMALL);
+
+    /// The same, centred on its point.
+    #[must_use]
+    pub const fn middle(self) -> Self {
+        self.anchored(Anchor::Middle)
+    }
+
+    /// The same, ending at its point.
+    #[must_use]
+    pub const fn end(self) -> Self {
+        self.anchored(Anchor::End)
     }
 
     /// The same in bold.
@@ -233,14 +247,8 @@ impl<'a> Canvas<'a> {
         let n = ((length / 32.0).ceil() as usize).max(1);
         for i in 0..n {
             let (a, b) = (i as f64 / n as f64, (i as f64 + 0.6) / n as f64);
-            self.line(
-                &[
-                    (from.0 + dx * a, from.1 + dy * a),
-                    (from.0 + dx * b, from.1 + dy * b),
-                ],
-                width,
-                colour,
-            );
+            let ends = [a, b].map(|t| (from.0 + dx * t, from.1 + dy * t));
+            self.line(&ends, width, colour);
         }
     }
 
@@ -258,43 +266,27 @@ impl<'a> Canvas<'a> {
             self.put(&Circle::new(whole(at), radius, fill.filled()));
         }
         if outline > 0 {
-            self.put(&Circle::new(
-                whole(at),
-                radius,
-                colour.stroke_width(outline),
-            ));
+            let edge = colour.stroke_width(outline);
+            self.put(&Circle::new(whole(at), radius, edge));
         }
     }
 
     /// A dot of a plan.
     pub fn mark(&self, at: (f64, f64), radius: f64, mark: Mark, colour: RGBColor) {
-        let (x, y) = at;
-        let r = radius;
-        match mark {
-            Mark::Circle => self.disc(at, r, Some(colour), 0, colour),
-            Mark::Square => {
-                let r = 0.88 * r;
-                self.fill(
-                    &[
-                        (x - r, y - r),
-                        (x + r, y - r),
-                        (x + r, y + r),
-                        (x - r, y + r),
-                    ],
-                    colour.mix(1.0),
-                );
-            }
-            Mark::Triangle => {
-                self.fill(
-                    &[(x - r, y + 0.8 * r), (x, y - r), (x + r, y + 0.8 * r)],
-                    colour.mix(1.0),
-                );
-            }
-            Mark::Diamond => self.fill(
-                &[(x - r, y), (x, y - r), (x + r, y), (x, y + r)],
-                colour.mix(1.0),
-            ),
-        }
+        let ((x, y), r) = (at, radius);
+        let s = 0.88 * r;
+        let shape = match mark {
+            Mark::Circle => return self.disc(at, r, Some(colour), 0, colour),
+            Mark::Square => vec![
+                (x - s, y - s),
+                (x + s, y - s),
+                (x + s, y + s),
+                (x - s, y + s),
+            ],
+            Mark::Triangle => vec![(x - r, y + 0.8 * r), (x, y - r), (x + r, y + 0.8 * r)],
+            Mark::Diamond => vec![(x - r, y), (x, y - r), (x + r, y), (x, y + r)],
+        };
+        self.fill(&shape, colour.mix(1.0));
     }
 
     /// One line of text, centred on its height.
@@ -307,11 +299,7 @@ impl<'a> Canvas<'a> {
             Anchor::Middle => HPos::Center,
             Anchor::End => HPos::Right,
         };
-        let style = if pen.bold {
-            FontStyle::Bold
-        } else {
-            FontStyle::Normal
-        };
+        let style = [FontStyle::Normal, FontStyle::Bold][usize::from(pen.bold)];
         // The backend divides sizes by 1.24.
         let font = FontDesc::new(FontFamily::Name(FONT), pen.size * 1.24, style);
         let colour = pen.colour.mix(if pen.edged { EDGED } else { 1.0 });
@@ -319,10 +307,7 @@ impl<'a> Canvas<'a> {
             .color(&colour)
             .pos(Pos::new(horizontal, VPos::Center));
         // XML forbids control characters even when escaped.
-        let text: String = text
-            .chars()
-            .map(|c| if c.is_control() { ' ' } else { c })
-            .collect();
+        let text = text.replace(char::is_control, " ");
         self.put(&Text::new(text, whole(at), style));
     }
 
@@ -339,8 +324,7 @@ impl<'a> Canvas<'a> {
     /// A foot of the picture's own, centred at a height, in place of the usual one; a translation has its mark below it.
     pub fn foot(&self, y: f64, text: &str, size: f64) {
         let line = |y: f64, text: &str, size: f64| {
-            let pen = Pen::new(size).anchored(Anchor::Middle);
-            self.text((WIDTH / 2.0, y), text, pen);
+            self.text((WIDTH / 2.0, y), text, Pen::new(size).middle());
         };
         line(y - 0.5 * mark_height(), text, size);
         if let Some(mark) = voice().mark() {
@@ -353,7 +337,7 @@ impl<'a> Canvas<'a> {
     fn head(&self, title: &str, explanation: &str) -> f64 {
         let width = WIDTH - 2.0 * MARGIN;
         let y = self.paragraph(MARGIN, 40.0, width, title, Pen::new(TITLE).bold());
-        self.paragraph(MARGIN, y + 6.0, width, explanation, Pen::new(TEXT)) + 24.0
+        self.paragraph(MARGIN, y + 6.0, width, explanation, Pen::TEXT) + 24.0
     }
 }
 
@@ -495,11 +479,6 @@ fn options() -> &'static resvg::usvg::Options<'static> {
     })
 }
 
-/// The picture as PNG, twice as many pixels as the SVG asks for.
-pub fn png(figure: &Figure) -> Vec<u8> {
-    rasterise(&figure.svg)
-}
-
 /// The pictures of several figures, in their order; on all cores with the `parallel` feature.
 #[cfg(feature = "parallel")]
 pub fn pngs(figures: &[Figure]) -> Vec<Vec<u8>> {
@@ -513,13 +492,18 @@ pub fn pngs(figures: &[Figure]) -> Vec<Vec<u8>> {
     figures.iter().map(png).collect()
 }
 
+/// The picture as PNG, twice as many pixels as the SVG asks for.
+///
 /// Level 1 with differences between rows takes a quarter of the time of the usual level 6 and half as many bytes again. The
 /// picture is drawn and written in strips, so that a tall sheet does not stand in memory as a whole.
-fn rasterise(svg: &str) -> Vec<u8> {
+///
+/// # Panics
+/// Never: a figure holds a drawing of ours, and memory takes all that is written.
+pub fn png(figure: &Figure) -> Vec<u8> {
     const MEMORY: &str = "encoding to memory cannot fail";
     const SCALE: f32 = 2.0;
     const STRIP: u32 = 512;
-    let tree = tree(svg);
+    let tree = tree(&figure.svg);
     let (width, height) = size(&tree, SCALE);
     let mut out = Vec::new();
     let mut encoder = png::Encoder::new(&mut out, width, height);
@@ -549,11 +533,8 @@ fn tree(svg: &str) -> resvg::usvg::Tree {
 }
 
 fn size(tree: &resvg::usvg::Tree, scale: f32) -> (u32, u32) {
-    let size = tree.size();
-    (
-        (scale * size.width()).round() as u32,
-        (scale * size.height()).round() as u32,
-    )
+    let whole = |length: f32| (scale * length).round() as u32;
+    (whole(tree.size().width()), whole(tree.size().height()))
 }
 
 /// Some rows of a drawing as pixels on white.

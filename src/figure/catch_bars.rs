@@ -1,10 +1,10 @@
 //! Catch beside damage: two bars a plan, so that nobody reads one for the other.
 
-use crate::figure::canvas::{MARGIN, Pen, SMALL, TEXT, Words, picture, wrap};
+use crate::figure::canvas::{MARGIN, Pen, SMALL, Words, picture, wrap};
 use crate::figure::chart::{Scale, bar};
 use crate::figure::legend::INNER;
 use crate::figure::palette::{self, INK, PAPER};
-use crate::figure::{Figure, damage_words, tenth, whole};
+use crate::figure::{Figure, damage_words, joined, tenth, whole};
 use crate::say::say;
 use crate::scenario::Scenario;
 use crate::stats::words::thousands;
@@ -19,26 +19,16 @@ pub fn catch_beside_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
     let plans = &outcome.plans;
     let texts = |p: &PlanCompared| (whole(p.damage_mean), thousands(p.caught_mean));
     let told = |p: &PlanCompared| {
-        let (after, caught) = texts(p);
-        say!(
-            "figure.catch-beside-damage.plan",
-            plan = p.name,
-            after,
-            caught
-        )
+        let (plan, (after, caught)) = (&p.name, texts(p));
+        say!("figure.catch-beside-damage.plan", plan, after, caught)
     };
-    let numbers: Vec<String> = plans.iter().map(told).collect();
-    let most = plans
-        .iter()
-        .max_by(|a, b| a.caught_mean.total_cmp(&b.caught_mean));
+    let numbers = joined(plans.iter().map(told));
+    let most = plans.iter();
+    let most = most.max_by(|a, b| a.caught_mean.total_cmp(&b.caught_mean));
     let pattern = match most {
         Some(p) if p.caught_mean > 0.0 => {
-            let change = tenth(p.difference_mean);
-            say!(
-                "figure.catch-beside-damage.most",
-                plan = p.name,
-                points = change
-            )
+            let (plan, points) = (&p.name, tenth(p.difference_mean));
+            say!("figure.catch-beside-damage.most", plan, points)
         }
         _ => say!("figure.catch-beside-damage.none"),
     };
@@ -48,21 +38,15 @@ pub fn catch_beside_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
         ("insects", insects),
         ("target", scenario.pest.guild.target_noun()),
     ];
-    let meta = Words::of(
-        "catch-beside-damage",
-        &gaps,
-        [numbers.join(" "), pattern],
-        plans.iter().map(row).collect(),
-    );
+    let rows = plans.iter().map(row).collect();
+    let meta = Words::of("catch-beside-damage", &gaps, [numbers, pattern], rows);
     picture(meta, |canvas, top| {
         let left = MARGIN + NAMES;
         let most = |of: fn(&PlanCompared) -> f64| plans.iter().map(of).fold(1.0, f64::max);
         let damage = most(|p| p.damage_mean).min(100.0);
         let damage = Scale::up_to(damage, (left + 40.0, left + 760.0));
-        let caught = Scale::up_to(
-            most(|p| p.caught_mean),
-            (left + 920.0, MARGIN + INNER - 130.0),
-        );
+        let places = (left + 920.0, MARGIN + INNER - 130.0);
+        let caught = Scale::up_to(most(|p| p.caught_mean), places);
         let start = top + 90.0;
         let bottom = start + ROW * plans.len() as f64;
         let heads = [
@@ -71,7 +55,7 @@ pub fn catch_beside_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
         ];
         for (scale, head) in &heads {
             let x = scale.at(0.0);
-            canvas.text((x, top + 40.0), head, Pen::new(TEXT).bold());
+            canvas.text((x, top + 40.0), head, Pen::TEXT.bold());
             scale.along(canvas, start, bottom, "");
             canvas.line(&[(x, start), (x, bottom)], 4, INK);
         }
@@ -79,28 +63,18 @@ pub fn catch_beside_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
             let y = start + ROW * i as f64;
             let (colour, mark) = palette::plan(i);
             canvas.mark((MARGIN + 22.0, y + 0.5 * ROW), 18.0, mark, colour);
-            let pen = Pen::new(SMALL).bold();
+            let pen = Pen::SMALL.bold();
             let lines = wrap(&plan.name, SMALL, true, NAMES - 70.0);
             let up = 0.65 * SMALL * lines.len() as f64;
             let first = y + 0.5 * ROW - up;
             canvas.paragraph(MARGIN + 62.0, first, NAMES - 70.0, &plan.name, pen);
             let (edges, (after, taken)) = ((y + 26.0, y + ROW - 26.0), texts(plan));
-            bar(
-                canvas,
-                &damage,
-                (plan.damage_mean, &after),
-                edges,
-                colour,
-                None,
+            let (left, right) = (
+                (plan.damage_mean, after.as_str()),
+                (plan.caught_mean, taken.as_str()),
             );
-            bar(
-                canvas,
-                &caught,
-                (plan.caught_mean, &taken),
-                edges,
-                PAPER,
-                None,
-            );
+            bar(canvas, &damage, left, edges, colour, None);
+            bar(canvas, &caught, right, edges, PAPER, None);
         }
         bottom + 90.0
     })

@@ -3,7 +3,8 @@
 //! A plus or minus stands in each circle, so that the sign survives a black-and-white print; hatching marks plants whose
 //! summers do not agree.
 
-use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, Words, picture};
+use crate::count::outcome::PlanOutcome;
+use crate::figure::canvas::{Canvas, MARGIN, Pen, TEXT, Words, picture};
 use crate::figure::labels::labels;
 use crate::figure::legend::{self, Circles, colour_bar};
 use crate::figure::map::{self, View, overlap, square};
@@ -11,7 +12,7 @@ use crate::figure::palette::{self, INK, PAPER, text_on};
 use crate::figure::{Figure, damage_words, round_up, targets, tenth, tick_text};
 use crate::say::{say, voice};
 use crate::scenario::Scenario;
-use crate::stats::paired::Told;
+use crate::stats::paired::{Told, differences};
 use crate::study::compare::{CompareOutcome, PlanCompared};
 
 /// Share of the summers that must agree: 16 of 20.
@@ -52,19 +53,10 @@ impl Sign {
 pub fn change(scenario: &Scenario, outcome: &CompareOutcome) -> Figure {
     let state = damage_words(scenario);
     let first = &outcome.run.plans[0];
-    let changes: Vec<Vec<f64>> = outcome
-        .run
-        .plans
-        .iter()
-        .map(|p| {
-            let pairs = p.plant_damage.iter().zip(&first.plant_damage);
-            pairs.map(|(after, before)| after - before).collect()
-        })
-        .collect();
-    let largest = changes
-        .iter()
-        .flatten()
-        .fold(2.0, |a: f64, b| a.max(b.abs()));
+    let change = |p: &PlanOutcome| differences(&first.plant_damage, &p.plant_damage);
+    let changes: Vec<Vec<f64>> = outcome.run.plans.iter().map(change).collect();
+    let largest = changes.iter().flatten();
+    let largest = largest.fold(2.0, |a: f64, b| a.max(b.abs()));
     let end = round_up(largest).min(100.0);
     let gaps = [
         ("state", state.as_str()),
@@ -75,9 +67,8 @@ pub fn change(scenario: &Scenario, outcome: &CompareOutcome) -> Figure {
     let meta = Words::of("change-map", &gaps, told, rows(scenario, outcome, &changes));
     picture(meta, |canvas, top| {
         let others = outcome.plans.iter().skip(1);
-        let others: Vec<_> = others
-            .map(|p| (p.name.as_str(), vec![numbers(p)]))
-            .collect();
+        let others = others.map(|p| (p.name.as_str(), vec![numbers(p)]));
+        let others: Vec<_> = others.collect();
         let (y, last) = map::panels(canvas, top, scenario, &others, |view, index| {
             let k = index + 1;
             panel(canvas, view, scenario, outcome, (k, &changes[k], end))
@@ -91,10 +82,9 @@ pub fn change(scenario: &Scenario, outcome: &CompareOutcome) -> Figure {
 
 /// A whole change with its sign; plain 0 for less than half a point.
 fn signed(change: f64) -> String {
-    if change.abs() < 0.5 {
-        "0".into()
-    } else {
-        format!("{change:+.0}")
+    match change.abs() {
+        size if size < 0.5 => "0".into(),
+        _ => format!("{change:+.0}"),
     }
 }
 
@@ -120,9 +110,7 @@ fn panel(
     outcome: &CompareOutcome,
     (k, changes, end): (usize, &[f64], f64),
 ) -> f64 {
-    map::ground(canvas, view, scenario);
-    map::structures(canvas, view, scenario);
-    map::sources(canvas, view, scenario);
+    map::base(canvas, view, scenario);
     let frames = view.plants(scenario);
     for (i, (plant, change)) in scenario.plants.iter().zip(changes).enumerate() {
         let sign = Sign::of(outcome.plans[k].plant_classes[i]);
@@ -140,7 +128,7 @@ fn panel(
             Sign::More | Sign::Less if radius > 14.0 && clear => {
                 let mark = if sign == Sign::More { "+" } else { "-" };
                 let pen = Pen::new((1.6 * radius).min(TEXT)).bold();
-                let pen = pen.anchored(Anchor::Middle);
+                let pen = pen.middle();
                 canvas.text(at, mark, pen.coloured(text_on(fill)));
             }
             _ => {}
@@ -154,12 +142,8 @@ fn panel(
 
 /// Strokes across a circle, each dark with a light edge.
 fn hatch(canvas: &Canvas, (x, y): (f64, f64), radius: f64) {
-    let steps: &[f64] = if radius < 16.0 {
-        &[0.0]
-    } else {
-        &[-0.5, 0.0, 0.5]
-    };
-    for step in steps {
+    let small = radius < 16.0;
+    for step in [-0.5, 0.0, 0.5].iter().filter(|s| !small || **s == 0.0) {
         let off = step * radius * std::f64::consts::SQRT_2;
         let half =
             (radius * radius - 0.5 * off * off).max(0.0).sqrt() * std::f64::consts::FRAC_1_SQRT_2;
@@ -179,10 +163,8 @@ fn colours(canvas: &Canvas, y: f64, end: f64, scenario: &Scenario) -> f64 {
     let ends = ["figure.change-map.low", "figure.change-map.high"].map(|key| voice().get(key));
     let numbers = [-1.0, -0.5, 0.0, 0.5, 1.0].into_iter().map(|side| {
         let sign = if side > 0.0 { "+" } else { "" };
-        (
-            0.5 * (side + 1.0),
-            format!("{sign}{}", tick_text(side * end)),
-        )
+        let number = format!("{sign}{}", tick_text(side * end));
+        (0.5 * (side + 1.0), number)
     });
     let fill = |share: f64| palette::difference(2.0 * share - 1.0);
     let places = (MARGIN, MARGIN + 940.0);
@@ -190,7 +172,7 @@ fn colours(canvas: &Canvas, y: f64, end: f64, scenario: &Scenario) -> f64 {
     let cx = MARGIN + 20.0;
     canvas.disc((cx, cy), 18.0, Some(PAPER), 3, INK);
     hatch(canvas, (cx, cy), 18.0);
-    let pen = Pen::new(SMALL);
+    let pen = Pen::SMALL;
     canvas.text((cx + 34.0, cy), Sign::NotAgreed.words(), pen);
     canvas.disc((cx + 520.0, cy), 18.0, Some(PAPER), 3, INK);
     canvas.text((cx + 554.0, cy), &say!("figure.change-map.white"), pen);
@@ -218,24 +200,17 @@ fn words(scenario: &Scenario, outcome: &CompareOutcome, changes: &[Vec<f64>]) ->
     for (k, result) in outcome.plans.iter().enumerate().skip(1) {
         let changes = by_crop(scenario, &changes[k], tenth);
         let crops = scenario.crops.iter().zip(changes);
-        let list: Vec<String> = crops
-            .map(|(c, change)| format!("{} {change}", c.name))
-            .collect();
+        let list = crops.map(|(c, change)| format!("{} {change}", c.name));
+        let list: Vec<String> = list.collect();
         numbers.push(format!("{}: {}.", result.name, list.join(", ")));
         let n = |sign: Sign| {
             let same = |c: &&[u32; 3]| Sign::of(**c) == sign;
             result.plant_classes.iter().filter(same).count()
         };
         let (more, less, same) = (n(Sign::More), n(Sign::Less), n(Sign::NoChange));
-        pattern.push(say!(
-            "figure.change-map.pattern",
-            plan = result.name,
-            targets = targets(scenario),
-            more,
-            less,
-            same,
-            n = n(Sign::NotAgreed),
-        ));
+        let (plan, targets, n) = (&result.name, targets(scenario), n(Sign::NotAgreed));
+        let key = "figure.change-map.pattern";
+        pattern.push(say!(key, plan, targets, more, less, same, n));
     }
     [numbers.join(" "), pattern.join(" ")]
 }

@@ -1,6 +1,6 @@
 //! The frame that all charts share: scales with round ticks, grid, numbers and a name; rows of dots; bars.
 
-use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, text_width, wrap};
+use crate::figure::canvas::{Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, text_width, wrap};
 use crate::figure::palette::{INK, Mark, QUIET};
 use crate::figure::{round_up, tick_text, ticks};
 use plotters::style::{Color, RGBAColor, RGBColor};
@@ -45,12 +45,11 @@ impl Scale {
         };
         let ends = (least, most);
         let step = ticks(ends.1.max(-ends.0))[1];
-        let (first, last) = (
-            (ends.0 / step).ceil() as i32,
-            (ends.1 / step).floor() as i32,
-        );
+        let (first, last) = ((ends.0 / step).ceil(), (ends.1 / step).floor());
         Scale {
-            ticks: (first..=last).map(|k| f64::from(k) * step).collect(),
+            ticks: (first as i32..=last as i32)
+                .map(|k| f64::from(k) * step)
+                .collect(),
             doubling: false,
             ends,
             places,
@@ -103,7 +102,7 @@ impl Scale {
         for (x, number) in self.numbers() {
             canvas.line(&[(x, top), (x, bottom)], 2, GRID);
             canvas.line(&[(x, bottom), (x, bottom + 12.0)], 3, INK);
-            let pen = Pen::new(self.size).anchored(Anchor::Middle);
+            let pen = Pen::new(self.size).middle();
             canvas.text((x, bottom + 12.0 + 0.75 * self.size), &number, pen);
         }
         canvas.line(&[(self.places.0, bottom), (self.places.1, bottom)], 4, INK);
@@ -111,7 +110,7 @@ impl Scale {
         let room = 2.0 * (middle - MARGIN).min(WIDTH - MARGIN - middle);
         let mut y = bottom + 24.0 + 1.5 * self.size;
         for line in wrap(name, TEXT, false, room) {
-            let pen = Pen::new(TEXT).anchored(Anchor::Middle);
+            let pen = Pen::TEXT.middle();
             canvas.text((middle, y + 0.65 * TEXT), &line, pen);
             y += 1.3 * TEXT;
         }
@@ -122,7 +121,7 @@ impl Scale {
     pub(crate) fn upward(&self, canvas: &Canvas, left: f64, right: f64) {
         for (y, number) in self.numbers() {
             canvas.line(&[(left, y), (right, y)], 2, GRID);
-            let pen = Pen::new(self.size).anchored(Anchor::End);
+            let pen = Pen::new(self.size).end();
             canvas.text((left - 18.0, y), &number, pen);
         }
         canvas.line(&[(left, self.places.0), (left, self.places.1)], 4, INK);
@@ -143,11 +142,8 @@ pub(crate) fn bar(
     let room = text_width(number, TEXT, true) + 24.0;
     let line = line.filter(|x| (right - 8.0..right + room).contains(x));
     let beside = line.map_or(right, |x| x.max(right)) + 18.0;
-    canvas.text(
-        (beside, f64::midpoint(top, bottom)),
-        number,
-        Pen::new(TEXT).bold(),
-    );
+    let at = (beside, f64::midpoint(top, bottom));
+    canvas.text(at, number, Pen::TEXT.bold());
 }
 
 /// Upright bars side by side in a frame (left, top, right, bottom) that `most` fills; returns the middle of the top of each.
@@ -177,18 +173,33 @@ pub(crate) fn share_up(count: f64, most: usize, (top, bottom): (f64, f64)) -> f6
     bottom - (bottom - top) * count / most.max(1) as f64
 }
 
-/// A plan with lines below its name and its dots, ascending.
-pub(crate) struct DotRow {
-    pub(crate) name: String,
-    pub(crate) notes: Vec<String>,
-    pub(crate) dots: Vec<f64>,
-    pub(crate) look: (RGBColor, Mark),
+/// A plan with its dots.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DotRow {
+    /// Plan.
+    pub name: String,
+    /// Lines below its name: the counts.
+    pub notes: Vec<String>,
+    /// Dots, ascending.
+    pub dots: Vec<f64>,
+}
+
+/// The dots as a table, each in the form of `number`.
+pub(crate) fn cells(rows: &[DotRow], number: impl Fn(f64) -> String) -> Vec<Vec<String>> {
+    let of_row = |row: &DotRow| {
+        let dots = row.dots.iter().enumerate();
+        dots.map(|(i, v)| vec![row.name.clone(), (i + 1).to_string(), number(*v)])
+            .collect::<Vec<_>>()
+    };
+    rows.iter().flat_map(of_row).collect()
 }
 
 /// Rows of dots on one scale.
 pub(crate) struct Dots<'a> {
     /// Rows, from the top.
     pub(crate) rows: &'a [DotRow],
+    /// Color and shape of the dots of a row.
+    pub(crate) look: &'a dyn Fn(usize) -> (RGBColor, Mark),
     /// Least and largest value that the scale must hold, without the dots.
     pub(crate) least: (f64, f64),
     /// Half the width of the band of no change.
@@ -229,9 +240,8 @@ impl Dots<'_> {
         for row in self.rows {
             let mut levels: Vec<usize> = Vec::new();
             for (i, dot) in row.dots.iter().enumerate() {
-                let near = |j: &usize| {
-                    (scale.at(*dot) - scale.at(row.dots[*j])).abs() < 2.0 * radius + 2.0
-                };
+                let off = |j: &usize| (scale.at(*dot) - scale.at(row.dots[*j])).abs();
+                let near = |j: &usize| off(j) < 2.0 * radius + 2.0;
                 let taken: Vec<usize> = (0..i).filter(near).map(|j| levels[j]).collect();
                 levels.push((0..=i).find(|l| !taken.contains(l)).unwrap_or(0));
             }
@@ -255,28 +265,22 @@ impl Dots<'_> {
         let start = top + 1.6 * small;
         let below = scale.along(canvas, start, bottom, self.name);
         if let Some(band) = self.band {
-            canvas.fill_rect(
-                scale.at(-band),
-                start,
-                scale.at(band),
-                bottom,
-                BAND.mix(1.0),
-            );
+            let (west, east) = (scale.at(-band), scale.at(band));
+            canvas.fill_rect(west, start, east, bottom, BAND.mix(1.0));
         }
         if let Some((value, words)) = self.line {
             let x = scale.at(value);
-            if self.band.is_some() {
-                canvas.line(&[(x, start), (x, bottom)], 4, INK);
-            } else {
-                canvas.dashed((x, start), (x, bottom), 4, INK);
+            match self.band {
+                Some(_) => canvas.line(&[(x, start), (x, bottom)], 4, INK),
+                None => canvas.dashed((x, start), (x, bottom), 4, INK),
             }
             let half = 0.5 * text_width(words, small, false);
             let at = x.clamp(MARGIN + half, (WIDTH - MARGIN - half).max(MARGIN + half));
-            let pen = Pen::new(small).anchored(Anchor::Middle);
+            let pen = Pen::new(small).middle();
             canvas.text((at, top + 0.7 * small), words, pen);
         }
-        for (row, (y, levels, height)) in self.rows.iter().zip(&places) {
-            let (colour, mark) = row.look;
+        for (i, (row, (y, levels, height))) in self.rows.iter().zip(&places).enumerate() {
+            let (colour, mark) = (self.look)(i);
             canvas.mark((MARGIN + 24.0, y + 0.65 * text), 20.0, mark, colour);
             let x = MARGIN + 70.0;
             let mut under = canvas.paragraph(x, *y, NAMES, &row.name, Pen::new(text).bold());

@@ -4,7 +4,7 @@ use crate::figure::canvas::{Canvas, MARGIN, Pen, SMALL, Words, picture, text_wid
 use crate::figure::chart::Scale;
 use crate::figure::legend::INNER;
 use crate::figure::palette::{self, QUIET};
-use crate::figure::{Figure, damage_words, whole};
+use crate::figure::{Figure, damage_words, joined, whole};
 use crate::say::{say, voice};
 use crate::scenario::Scenario;
 use crate::study::compare::{CompareOutcome, PlanCompared};
@@ -26,32 +26,23 @@ pub fn cost_against_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
         row
     };
     let told = |key: &str, p: &PlanCompared| {
-        let costs = [p.effort.minutes[1], p.effort.dollars[1]].map(|v| format!("{v:.0}"));
-        let after = whole(p.damage_mean);
-        let gaps = [
-            ("plan", p.name.as_str()),
-            ("minutes", &costs[0]),
-            ("dollars", &costs[1]),
-            ("after", &after),
-        ];
-        voice().fill(key, &gaps)
+        let usual = [p.effort.minutes[1], p.effort.dollars[1]];
+        let [minutes, dollars] = usual.map(|v| format!("{v:.0}"));
+        let (plan, after) = (&p.name, whole(p.damage_mean));
+        say!(key, plan, minutes, dollars, after)
     };
-    let numbers: Vec<String> = plans
-        .iter()
-        .map(|p| told("figure.cost-and-damage.plan", p))
-        .collect();
-    let least = plans
-        .iter()
-        .min_by(|a, b| a.damage_mean.total_cmp(&b.damage_mean));
+    let numbers = plans.iter().map(|p| told("figure.cost-and-damage.plan", p));
+    let least = plans.iter();
+    let least = least.min_by(|a, b| a.damage_mean.total_cmp(&b.damage_mean));
     let least = least.map_or_else(String::new, |p| told("figure.cost-and-damage.least", p));
     let meta = Words::of(
         "cost-and-damage",
         &[("state", state.as_str())],
-        [numbers.join(" "), least],
+        [joined(numbers), least],
         plans.iter().map(row).collect(),
     );
     picture(meta, |canvas, top| {
-        let pen = Pen::new(SMALL);
+        let pen = Pen::SMALL;
         let (start, bottom) = (top + 70.0, top + 70.0 + HEIGHT);
         canvas.text((MARGIN, top + 14.0), &say!("figure.of-100", state), pen);
         let most = plans.iter().map(|p| p.damage_mean).fold(1.0, f64::max);
@@ -63,14 +54,8 @@ pub fn cost_against_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
         ];
         for (which, (name, range)) in sides.into_iter().enumerate() {
             let left = MARGIN + 100.0 + which as f64 * (0.5 * INNER + 20.0);
-            panel(
-                canvas,
-                plans,
-                &damage,
-                (left, left + width),
-                (start, bottom),
-                (name, range),
-            );
+            let (across, down) = ((left, left + width), (start, bottom));
+            panel(canvas, plans, &damage, across, down, (name, range));
         }
         let (mut x, mut y) = (MARGIN, bottom + 200.0);
         for (i, plan) in plans.iter().enumerate() {

@@ -2,8 +2,8 @@
 
 use crate::count::outcome::RunOutcome;
 use crate::figure::canvas::{SMALL, TEXT, Words, picture};
-use crate::figure::chart::{DotRow, Dots};
-use crate::figure::{Figure, damage_words, palette, targets, whole};
+use crate::figure::chart::{DotRow, Dots, cells};
+use crate::figure::{Figure, damage_words, joined, palette, targets, whole};
 use crate::say::{say, voice};
 use crate::scenario::Scenario;
 use crate::stats::paired::{Class, Told};
@@ -16,7 +16,7 @@ const RADII: ([f64; 5], f64) = ([20.0; 5], f64::INFINITY);
 /// Damage of the asker's plants: twenty possible summers a plan, a line at the middle of the first plan.
 pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
     let state = damage_words(scenario);
-    let row = |(i, plan): (usize, &crate::count::outcome::PlanOutcome)| {
+    let row = |plan: &crate::count::outcome::PlanOutcome| {
         let values = shown(&plan.damage_by_summer);
         let middle = whole(median(&plan.damage_by_summer));
         let range = match values[..] {
@@ -37,10 +37,9 @@ pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
                 .filter(|note| !note.is_empty())
                 .collect(),
             dots: values,
-            look: palette::plan(i),
         }
     };
-    let rows: Vec<DotRow> = outcome.plans.iter().enumerate().map(row).collect();
+    let rows: Vec<DotRow> = outcome.plans.iter().map(row).collect();
     let first = outcome.plans.first();
     let first = first.map(|p| (p.name.as_str(), median(&p.damage_by_summer)));
     let gaps = [
@@ -54,12 +53,13 @@ pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
         "twenty-summers",
         &gaps,
         [numbers(&rows), pattern(&rows, first)],
-        cells(&rows),
+        cells(&rows, |v| format!("{v:.4}")),
     );
     let line = first.map(|(other, value)| (value, say!("figure.dots.line", other)));
     picture(meta, |canvas, top| {
         let dots = Dots {
             rows: &rows,
+            look: &palette::plan,
             least: (0.0, 5.0),
             band: None,
             line: line.as_ref().map(|(value, words)| (*value, words.as_str())),
@@ -92,7 +92,6 @@ pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
                 say!("figure.dots.less", less, of),
             ],
             dots: shown(&finding.changes),
-            look: palette::plan(i + 1),
         }
     };
     let rows: Vec<DotRow> = findings.iter().enumerate().map(row).collect();
@@ -112,7 +111,7 @@ pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
             (Class::EitherWay, ..) => say!("figure.dots.either-way", plan),
         }
     };
-    let told: Vec<String> = rows.iter().zip(&findings).map(told).collect();
+    let told = joined(rows.iter().zip(&findings).map(told));
     let gaps = [
         ("state", state.as_str()),
         ("other", &first.name),
@@ -123,14 +122,15 @@ pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
     let meta = Words::of(
         "change-in-twenty-summers",
         &gaps,
-        [numbers(&rows), told.join(" ")],
-        cells(&rows),
+        [numbers(&rows), told],
+        cells(&rows, |v| format!("{v:.4}")),
     );
     let band = scenario.settings.tie_band;
     let reach = 2.0 * band.max(0.5);
     Some(picture(meta, |canvas, top| {
         let dots = Dots {
             rows: &rows,
+            look: &|i| palette::plan(i + 1),
             least: (-reach, reach),
             band: Some(band),
             line: Some((0.0, &say!("figure.dots.no-change"))),
@@ -154,17 +154,10 @@ fn stand(key: &str, rows: &[DotRow]) -> &'static str {
 }
 
 fn numbers(rows: &[DotRow]) -> String {
-    let line = |r: &DotRow| format!("{}: {}.", r.name, r.notes.join(", "));
-    rows.iter().map(line).collect::<Vec<_>>().join(" ")
-}
-
-fn cells(rows: &[DotRow]) -> Vec<Vec<String>> {
-    let of_row = |row: &DotRow| {
-        let name = row.name.clone();
-        let dots = row.dots.clone().into_iter().enumerate();
-        dots.map(move |(i, v)| vec![name.clone(), (i + 1).to_string(), format!("{v:.4}")])
-    };
-    rows.iter().flat_map(of_row).collect()
+    joined(
+        rows.iter()
+            .map(|r| format!("{}: {}.", r.name, r.notes.join(", "))),
+    )
 }
 
 fn pattern(rows: &[DotRow], first: Option<(&str, f64)>) -> String {
@@ -181,9 +174,8 @@ fn pattern(rows: &[DotRow], first: Option<(&str, f64)>) -> String {
             other
         )
     };
-    let told: Vec<String> = rows.iter().skip(1).map(told).collect();
-    if told.is_empty() {
-        return say!("figure.dots.half", other);
+    match rows.len() {
+        1 => say!("figure.dots.half", other),
+        _ => joined(rows.iter().skip(1).map(told)),
     }
-    told.join(" ")
 }

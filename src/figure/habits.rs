@@ -1,11 +1,9 @@
 //! What the gardener does: a panel for each habit, a bar for each value, with change, word and minutes beside it.
 
-use crate::figure::canvas::{
-    Anchor, Canvas, HEADING, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, picture,
-};
+use crate::figure::canvas::{Canvas, HEADING, MARGIN, Pen, WIDTH, Words, picture};
 use crate::figure::chart::{BAR, Scale, bar};
 use crate::figure::palette::INK;
-use crate::figure::{Figure, damage_words, tenth};
+use crate::figure::{Figure, damage_words, joined, tenth};
 use crate::say::say;
 use crate::scenario::Scenario;
 use crate::stats::words::thousands;
@@ -25,17 +23,12 @@ pub fn draw(scenario: &Scenario, study: &Study) -> Option<Figure> {
         return None;
     }
     let told = |h: &Habit| {
-        let rows = h
-            .rows
-            .iter()
-            .map(|r| format!("{} {:.1}", r.words, r.damage));
+        let rows = h.rows.iter();
+        let rows = rows.map(|r| format!("{} {:.1}", r.words, r.damage));
         let rows: Vec<String> = rows.collect();
         format!("{}: {}.", title(scenario, h.what), rows.join("; "))
     };
-    let all = |f: &dyn Fn(&Habit) -> String| {
-        let said: Vec<String> = study.habits.iter().map(f).collect();
-        said.join(" ")
-    };
+    let all = |f: &dyn Fn(&Habit) -> String| joined(study.habits.iter().map(f));
     let gaps = [
         ("state", damage_words(scenario)),
         ("summers", thousands(f64::from(study.habit_summers))),
@@ -83,49 +76,35 @@ fn panel(canvas: &Canvas<'_>, top: f64, scenario: &Scenario, habit: &Habit, scal
     canvas.text((MARGIN, top + 20.0), &heading, Pen::new(HEADING).bold());
     let plan = &scenario.plans[habit.plan].name;
     let said = format!("\"{plan}\". {}", sentence(scenario, habit, habit.plan));
-    let under = canvas.paragraph(MARGIN, top + 72.0, right - MARGIN, &said, Pen::new(SMALL));
+    let under = canvas.paragraph(MARGIN, top + 72.0, right - MARGIN, &said, Pen::SMALL);
     let mut y = under + 26.0;
-    let (small, end) = (Pen::new(SMALL), Anchor::End);
-    canvas.text((MARGIN, y), column(habit.what), small);
-    canvas.text((BARS.0, y), &say!("figure.what-you-do.of-100"), small);
-    canvas.text(
-        (CHANGE, y),
-        &say!("figure.what-you-do.change"),
-        small.anchored(end),
-    );
-    canvas.text((WORD, y), &say!("figure.what-you-do.against"), small);
-    canvas.text(
-        (right, y),
-        &say!("figure.what-you-do.minutes"),
-        small.anchored(end),
-    );
+    let heads = [
+        (MARGIN, column(habit.what), Pen::SMALL),
+        (BARS.0, &say!("figure.what-you-do.of-100"), Pen::SMALL),
+        (CHANGE, &say!("figure.what-you-do.change"), Pen::SMALL.end()),
+        (WORD, &say!("figure.what-you-do.against"), Pen::SMALL),
+        (right, &say!("figure.what-you-do.minutes"), Pen::SMALL.end()),
+    ];
+    for (x, head, pen) in heads {
+        canvas.text((x, y), head, pen);
+    }
     y += 34.0;
-    let pen = Pen::new(TEXT);
+    let pen = Pen::TEXT;
     for (i, row) in habit.rows.iter().enumerate() {
         let middle = y + 0.5 * EACH;
-        let star = if habit.as_written && i == habit.usual {
-            " *"
-        } else {
-            ""
-        };
-        canvas.text(
-            (MARGIN, middle),
-            &format!("{}{star}", row.words),
-            pen.bold(),
-        );
+        let usual = habit.as_written && i == habit.usual;
+        let name = format!("{}{}", row.words, if usual { " *" } else { "" });
+        canvas.text((MARGIN, middle), &name, pen.bold());
         // Each yard of its own has its own line.
         let line = scale.at(row.without);
         let number = format!("{:.1}", row.damage);
         let edges = (y + 12.0, y + EACH - 12.0);
         bar(canvas, scale, (row.damage, &number), edges, BAR, Some(line));
         canvas.line(&[(line, y), (line, y + EACH)], 5, INK);
-        canvas.text((CHANGE, middle), &tenth(row.change), pen.anchored(end));
+        canvas.text((CHANGE, middle), &tenth(row.change), pen.end());
         canvas.text((WORD, middle), word(row), pen);
-        canvas.text(
-            (right, middle),
-            &thousands(row.minutes[1]),
-            pen.anchored(end),
-        );
+        let minutes = thousands(row.minutes[1]);
+        canvas.text((right, middle), &minutes, pen.end());
         y += EACH;
     }
     y + 70.0

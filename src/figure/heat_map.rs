@@ -18,44 +18,29 @@ use plotters::style::Color;
 /// Colour steps; few enough that equal neighbours merge, many enough to look continuous.
 const LEVELS: usize = 24;
 
-/// What a heat map shows.
+/// What a heat map shows: the name of its texts, and its grid.
 struct Kind {
     name: &'static str,
-    /// A total with its unit.
-    total: &'static str,
-    /// Title of the scale of colors, and the words at its ends.
-    scale: [&'static str; 3],
     grid: fn(&PlanOutcome) -> &GridMap,
+}
+
+impl Kind {
+    /// A text of this map, its gaps filled.
+    fn text(&self, part: &str, gaps: &[(&str, &str)]) -> String {
+        voice().fill(&format!("figure.{}.{part}", self.name), gaps)
+    }
 }
 
 /// Flights passing over each cell.
 pub fn visits(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
-    let kind = Kind {
-        name: "visits-map",
-        total: "figure.visits-map.total",
-        scale: [
-            "figure.visits-map.scale",
-            "figure.visits-map.few",
-            "figure.visits-map.many",
-        ],
-        grid: |p| &p.visits,
-    };
-    draw(scenario, outcome, &kind)
+    let (name, grid): (_, fn(&PlanOutcome) -> &GridMap) = ("visits-map", |p| &p.visits);
+    draw(scenario, outcome, &Kind { name, grid })
 }
 
 /// Insect-hours spent feeding in each cell.
 pub fn feeding(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
-    let kind = Kind {
-        name: "feeding-map",
-        total: "figure.feeding-map.total",
-        scale: [
-            "figure.feeding-map.scale",
-            "figure.feeding-map.few",
-            "figure.feeding-map.many",
-        ],
-        grid: |p| &p.feeding,
-    };
-    draw(scenario, outcome, &kind)
+    let (name, grid): (_, fn(&PlanOutcome) -> &GridMap) = ("feeding-map", |p| &p.feeding);
+    draw(scenario, outcome, &Kind { name, grid })
 }
 
 fn draw(scenario: &Scenario, outcome: &RunOutcome, kind: &Kind) -> Figure {
@@ -68,13 +53,8 @@ fn draw(scenario: &Scenario, outcome: &RunOutcome, kind: &Kind) -> Figure {
         let (y, last) = map::panels(canvas, top, scenario, &plans, |view, index| {
             let plan = scenario.plans.get(index);
             map::ground(canvas, view, scenario);
-            cells(
-                canvas,
-                view,
-                scenario,
-                (kind.grid)(&outcome.plans[index]),
-                end,
-            );
+            let grid = (kind.grid)(&outcome.plans[index]);
+            cells(canvas, view, scenario, grid, end);
             map::structures(canvas, view, scenario);
             map::sources(canvas, view, scenario);
             for plant in &scenario.plants {
@@ -86,14 +66,14 @@ fn draw(scenario: &Scenario, outcome: &RunOutcome, kind: &Kind) -> Figure {
             }
             labels(canvas, view, scenario, plan, (&[], &[]))
         });
-        let [title, low, high] = kind.scale.map(|key| voice().get(key));
+        let [title, low, high] = ["scale", "few", "many"].map(|part| kind.text(part, &[]));
         let scale = Scale {
             ramp: Ramp::Visits,
             end,
             capped,
-            title,
-            low,
-            high,
+            title: &title,
+            low: &low,
+            high: &high,
         };
         last.map_or(y, |view| {
             legend::draw(canvas, y, scenario, &view, &scale, Circles::Outlined) + 30.0
@@ -103,13 +83,8 @@ fn draw(scenario: &Scenario, outcome: &RunOutcome, kind: &Kind) -> Figure {
 
 /// End of the scale all panels share: 99 of 100 filled cells lie below it, so that one hot cell does not pale the rest.
 fn scale_end(outcome: &RunOutcome, kind: &Kind) -> (f64, bool) {
-    let filled: Vec<f64> = outcome
-        .plans
-        .iter()
-        .flat_map(|p| &(kind.grid)(p).values)
-        .copied()
-        .filter(|v| *v > 0.0)
-        .collect();
+    let cells = outcome.plans.iter().flat_map(|p| &(kind.grid)(p).values);
+    let filled: Vec<f64> = cells.copied().filter(|v| *v > 0.0).collect();
     if filled.is_empty() {
         return (1.0, false);
     }
@@ -120,23 +95,24 @@ fn scale_end(outcome: &RunOutcome, kind: &Kind) -> (f64, bool) {
 
 fn total(plan: &PlanOutcome, kind: &Kind) -> String {
     let n = thousands((kind.grid)(plan).values.iter().sum());
-    voice().fill(kind.total, &[("n", &n)])
+    kind.text("total", &[("n", &n)])
 }
 
 /// Cells with equal colour side by side are drawn as one rectangle, and equal runs in neighbouring rows are joined.
 fn cells(canvas: &Canvas, view: &View, scenario: &Scenario, grid: &GridMap, end: f64) {
     for run in runs(grid, end) {
-        let (west, south) = (scenario.yard.x0, scenario.yard.y0);
+        let yard = &scenario.yard;
+        let x = |column: usize| yard.x0 + column as f64 * grid.cell_m;
+        let y = |row: usize| yard.y0 + row as f64 * grid.cell_m;
+        let ((west, east), (south, north)) = (run.columns, run.rows);
         let rect = Rect::new(
-            west + run.columns.0 as f64 * grid.cell_m,
-            south + run.rows.0 as f64 * grid.cell_m,
-            (west + run.columns.1 as f64 * grid.cell_m).min(scenario.yard.x1),
-            (south + run.rows.1 as f64 * grid.cell_m).min(scenario.yard.y1),
+            x(west),
+            y(south),
+            x(east).min(yard.x1),
+            y(north).min(yard.y1),
         );
-        let colour = Ramp::Visits
-            .colour((run.level as f64 - 0.5) / LEVELS as f64)
-            .mix(1.0);
-        view.fill(canvas, &rect, colour);
+        let colour = Ramp::Visits.colour((run.level as f64 - 0.5) / LEVELS as f64);
+        view.fill(canvas, &rect, colour.mix(1.0));
     }
 }
 
@@ -150,11 +126,8 @@ struct Run {
 
 /// Colour step of a value: 0 for none, 1 to [`LEVELS`] else.
 fn level(value: f64, end: f64) -> usize {
-    if value > 0.0 {
-        ((value / end * LEVELS as f64).ceil() as usize).clamp(1, LEVELS)
-    } else {
-        0
-    }
+    let step = ((value / end * LEVELS as f64).ceil() as usize).clamp(1, LEVELS);
+    if value > 0.0 { step } else { 0 }
 }
 
 fn runs(grid: &GridMap, end: f64) -> Vec<Run> {
@@ -166,18 +139,17 @@ fn runs(grid: &GridMap, end: f64) -> Vec<Run> {
         let mut start = 0;
         while start < values.len() {
             let step = level(values[start], end);
-            let stop = (start..values.len())
-                .find(|i| level(values[*i], end) != step)
-                .unwrap_or(values.len());
+            let other = |i: &usize| level(values[*i], end) != step;
+            let stop = (start..values.len()).find(other).unwrap_or(values.len());
             if step > 0 {
-                let above = open
-                    .iter()
-                    .position(|r| r.columns == (start, stop) && r.level == step);
-                let first = above.map_or(row, |i| open.swap_remove(i).rows.0);
+                let (columns, level) = ((start, stop), step);
+                let same = |r: &Run| r.columns == columns && r.level == level;
+                let above = open.iter().position(same);
+                let rows = (above.map_or(row, |i| open.swap_remove(i).rows.0), row + 1);
                 now.push(Run {
-                    columns: (start, stop),
-                    rows: (first, row + 1),
-                    level: step,
+                    columns,
+                    rows,
+                    level,
                 });
             }
             start = stop;
@@ -192,21 +164,18 @@ fn runs(grid: &GridMap, end: f64) -> Vec<Run> {
 }
 
 fn busiest(grid: &GridMap, yard: &Rect) -> (Point, f64) {
-    let mut top = (0, 0.0);
-    for (i, value) in grid.values.iter().enumerate() {
-        if *value > top.1 {
-            top = (i, *value);
-        }
-    }
+    let cells = grid.values.iter().copied().enumerate();
+    let (top, most) = cells.fold(
+        (0, 0.0),
+        |top, cell| if cell.1 > top.1 { cell } else { top },
+    );
     let columns = grid.columns.max(1);
     let centre = |i: usize| (i as f64 + 0.5) * grid.cell_m;
-    (
-        Point::new(
-            yard.x0 + centre(top.0 % columns),
-            yard.y0 + centre(top.0 / columns),
-        ),
-        top.1,
-    )
+    let (x, y) = (
+        yard.x0 + centre(top % columns),
+        yard.y0 + centre(top / columns),
+    );
+    (Point::new(x, y), most)
 }
 
 fn words(scenario: &Scenario, outcome: &RunOutcome, kind: &Kind) -> Words {
@@ -240,12 +209,8 @@ fn words(scenario: &Scenario, outcome: &RunOutcome, kind: &Kind) -> Words {
         ("summers", &thousands(f64::from(outcome.summers))),
         ("width", &feet_and_metres(cell)),
     ];
-    Words::of(
-        kind.name,
-        &gaps,
-        [numbers.join(" "), pattern.join(" ")],
-        rows,
-    )
+    let told = [numbers.join(" "), pattern.join(" ")];
+    Words::of(kind.name, &gaps, told, rows)
 }
 
 /// What lies nearest to a point, and how far away.

@@ -1,6 +1,6 @@
 //! Names on a map, each where it hides nothing: beside its thing, or further off with a line to it, or below the map.
 
-use crate::figure::canvas::{Anchor, Canvas, Pen, SMALL, shorten, text_width};
+use crate::figure::canvas::{Canvas, Pen, SMALL, shorten, text_width};
 use crate::figure::map::{Frame, Origin, SOURCE, TRAP, View, origins, overlap, square};
 use crate::figure::palette::{INK, QUIET};
 use crate::scenario::{Plan, Scenario, Shape};
@@ -47,12 +47,8 @@ pub(crate) fn labels(
     let mut wanted = Vec::new();
     let mut clear = plants.clone();
     clear.extend(drawn);
-    for (i, crop) in scenario
-        .crops
-        .iter()
-        .enumerate()
-        .filter(|(_, c)| c.count > 0)
-    {
+    let crops = scenario.crops.iter().enumerate();
+    for (i, crop) in crops.filter(|(_, c)| c.count > 0) {
         let number = numbers.get(i);
         let text = number.map_or_else(|| crop.name.clone(), |n| format!("{} {n}", crop.name));
         wanted.push(Label {
@@ -90,10 +86,8 @@ pub(crate) fn labels(
     let mut left_out = Vec::new();
     for label in wanted {
         let texts = [(0.0, Some(&label.text)), (SHORT, label.short.as_ref())];
-        let texts = texts
-            .into_iter()
-            .filter_map(|(cost, text)| Some((cost, text?)));
-        let places = texts.filter_map(|(cost, text)| {
+        let places = texts.into_iter().filter_map(|(cost, text)| {
+            let text = text?;
             let place = place(&label, text, view.frame, (&clear, &edges))?;
             Some((cost + place.0, place, text))
         });
@@ -107,11 +101,8 @@ pub(crate) fn labels(
         if let Some(ends) = line {
             canvas.line(&ends, 2, INK);
         }
-        let pen = Pen {
-            bold: label.bold,
-            ..Pen::new(SMALL)
-        };
-        let pen = pen.anchored(Anchor::Middle).coloured(label.colour).edged();
+        let mut pen = Pen::SMALL.middle().coloured(label.colour).edged();
+        pen.bold = label.bold;
         let middle = (f64::midpoint(box_.0, box_.2), f64::midpoint(box_.1, box_.3));
         let text = shorten(text, SMALL, label.bold, view.frame.2 - view.frame.0 - 16.0);
         canvas.text(middle, &text, pen);
@@ -119,7 +110,7 @@ pub(crate) fn labels(
     }
     let (left, bottom) = (view.frame.0, view.frame.3);
     let width = view.frame.2 - left;
-    canvas.paragraph(left, bottom, width, &left_out.join("; "), Pen::new(SMALL))
+    canvas.paragraph(left, bottom, width, &left_out.join("; "), Pen::SMALL)
 }
 
 /// Cost of the number alone, without its name.
@@ -138,10 +129,8 @@ fn place(
     (clear, edges): (&[Frame], &[Frame]),
 ) -> Option<Place> {
     let most = frame.2 - frame.0 - 4.0;
-    let (w, h) = (
-        (text_width(text, SMALL, label.bold) + 12.0).min(most),
-        HEIGHT,
-    );
+    let (w, h) = (text_width(text, SMALL, label.bold) + 12.0, HEIGHT);
+    let w = w.min(most);
     let about = |c: (f64, f64)| (c.0 - 0.5 * w, c.1 - 0.5 * h, c.0 + 0.5 * w, c.1 + 0.5 * h);
     let free = |box_: Frame| {
         let inside =
@@ -186,22 +175,15 @@ fn length([a, b]: [(f64, f64); 2]) -> f64 {
 
 /// From the edge of a label to the edge of a thing.
 fn line(label: Frame, thing: Frame) -> [(f64, f64); 2] {
-    let middle = (
+    let (x, y) = (
         f64::midpoint(thing.0, thing.2),
         f64::midpoint(thing.1, thing.3),
     );
-    let from = (
-        middle.0.clamp(label.0, label.2),
-        middle.1.clamp(label.1, label.3),
-    );
+    let from = (x.clamp(label.0, label.2), y.clamp(label.1, label.3));
     // A thing is drawn round, or at least not beyond the circle in its box.
-    let away = length([from, middle]).max(1e-9);
+    let away = length([from, (x, y)]).max(1e-9);
     let share = (0.5 * (thing.2 - thing.0) / away).min(1.0);
-    let to = (
-        middle.0 + share * (from.0 - middle.0),
-        middle.1 + share * (from.1 - middle.1),
-    );
-    [from, to]
+    [from, (x + share * (from.0 - x), y + share * (from.1 - y))]
 }
 
 /// Whether a line passes through a box.

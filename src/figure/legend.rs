@@ -1,8 +1,6 @@
 //! What a reader needs beside a map: colour scale in words, north, wind, scale bar, shapes.
 
-use crate::figure::canvas::{
-    Anchor, Canvas, HEADING, MARGIN, Pen, SMALL, TEXT, WIDTH, text_width, wrap,
-};
+use crate::figure::canvas::{Canvas, HEADING, MARGIN, Pen, SMALL, WIDTH, text_width, wrap};
 use crate::figure::map::{
     SOURCE, TRAP, View, arrow, corners, origins, source_mark, square, trap_mark,
 };
@@ -47,36 +45,21 @@ pub fn draw(
     scale: &Scale,
     circles: Circles,
 ) -> f64 {
-    let ends = [
-        colours(canvas, y, scale),
-        shapes(canvas, y, scenario, view, circles),
-    ];
-    ends[0].max(ends[1])
+    colours(canvas, y, scale).max(shapes(canvas, y, scenario, view, circles))
 }
 
 fn colours(canvas: &Canvas, y: f64, scale: &Scale) -> f64 {
-    let pen = Pen::new(SMALL).anchored(Anchor::Middle);
+    let pen = Pen::SMALL.middle();
     let (left, right) = (MARGIN + 170.0, MARGIN + WIDE - 120.0);
     let numbers = ticks(scale.end).into_iter().map(|tick| {
-        let more = if scale.capped && tick == scale.end {
-            "+"
-        } else {
-            ""
-        };
+        let last = scale.capped && tick == scale.end;
+        let more = if last { "+" } else { "" };
         (tick / scale.end, format!("{}{more}", tick_text(tick)))
     });
     let fill = |share: f64| scale.ramp.colour(share);
     let ends = [scale.low, scale.high];
-    let bottom = colour_bar(
-        canvas,
-        y,
-        scale.title,
-        (left, right),
-        ends,
-        64,
-        fill,
-        numbers,
-    );
+    let places = (left, right);
+    let bottom = colour_bar(canvas, y, scale.title, places, ends, 64, fill, numbers);
     let top = bottom - 110.0;
     canvas.outline(&corners((MARGIN, top, MARGIN + 90.0, top + 50.0)), 3, INK);
     canvas.text((MARGIN + 45.0, top + 84.0), &say!("figure.map.none"), pen);
@@ -99,10 +82,10 @@ pub(crate) fn colour_bar(
     colour: impl Fn(f64) -> RGBColor,
     numbers: impl Iterator<Item = (f64, String)>,
 ) -> f64 {
-    let y = canvas.paragraph(MARGIN, y, WIDE, title, Pen::new(TEXT).bold()) + 8.0;
-    let pen = Pen::new(SMALL);
+    let y = canvas.paragraph(MARGIN, y, WIDE, title, Pen::TEXT.bold()) + 8.0;
+    let pen = Pen::SMALL;
     canvas.text((left, y + 22.0), low, pen);
-    canvas.text((right, y + 22.0), high, pen.anchored(Anchor::End));
+    canvas.text((right, y + 22.0), high, pen.end());
     let y = y + 50.0;
     for i in 0..steps {
         let at = |i: usize| left + (right - left) * i as f64 / steps as f64;
@@ -115,7 +98,7 @@ pub(crate) fn colour_bar(
         canvas.line(&[(x, y + 50.0), (x, y + 62.0)], 3, INK);
         let half = 0.5 * text_width(&number, SMALL, false);
         let at = (x.max(MARGIN + half), y + 84.0);
-        canvas.text(at, &number, pen.anchored(Anchor::Middle));
+        canvas.text(at, &number, pen.middle());
     }
     y + 110.0
 }
@@ -125,11 +108,8 @@ pub fn shapes(canvas: &Canvas, y: f64, scenario: &Scenario, view: &View, circles
     let x = 1240.0;
     let top = y + 30.0;
     arrow(canvas, (x + 40.0, top + 50.0), view.direction(0.0), 46.0);
-    canvas.text(
-        (x + 84.0, top + 50.0),
-        voice().get("figure.map.north"),
-        Pen::new(SMALL),
-    );
+    let north = say!("figure.map.north");
+    canvas.text((x + 84.0, top + 50.0), &north, Pen::SMALL);
     let wind = wind::prevailing(&scenario.wind);
     let mut words_at = x + 250.0;
     if let Some(from_rad) = wind.from_rad {
@@ -137,19 +117,16 @@ pub fn shapes(canvas: &Canvas, y: f64, scenario: &Scenario, view: &View, circles
         arrow(canvas, (words_at + 40.0, top + 50.0), (-dx, -dy), 46.0);
         words_at += 110.0;
     }
-    canvas.text((words_at, top + 50.0), &wind.words, Pen::new(SMALL));
+    canvas.text((words_at, top + 50.0), &wind.words, Pen::SMALL);
 
     let row = top + 140.0;
     let length_m = scale_length_m(view);
     let end = x + length_m * view.scale;
-    canvas.line(&[(x, row - 12.0), (x, row + 12.0)], 5, INK);
-    canvas.line(&[(x, row), (end, row)], 5, INK);
-    canvas.line(&[(end, row - 12.0), (end, row + 12.0)], 5, INK);
-    canvas.text(
-        (end + 24.0, row),
-        &feet_and_metres(length_m),
-        Pen::new(SMALL),
-    );
+    let [left, right] = [x, end].map(|x| [(x, row - 12.0), (x, row + 12.0)]);
+    for line in [left, [(x, row), (end, row)], right] {
+        canvas.line(&line, 5, INK);
+    }
+    canvas.text((end + 24.0, row), &feet_and_metres(length_m), Pen::SMALL);
 
     let mut row = top + 214.0;
     let mut at = x;
@@ -159,7 +136,7 @@ pub fn shapes(canvas: &Canvas, y: f64, scenario: &Scenario, view: &View, circles
             (at, row) = (x, row + 64.0);
         }
         draw((at + half, row));
-        canvas.text((at + 2.0 * half + 12.0, row), word, Pen::new(SMALL));
+        canvas.text((at + 2.0 * half + 12.0, row), word, Pen::SMALL);
         at += width + 44.0;
     };
     let traps = || scenario.plans.iter().flat_map(|p| &p.traps);
@@ -207,16 +184,14 @@ fn scale_length_m(view: &View) -> f64 {
 pub fn heading(canvas: &Canvas, x: f64, y: f64, width: f64, plan: &str, numbers: &[String]) {
     let mut y = canvas.paragraph(x, y, width, plan, Pen::new(HEADING).bold());
     for line in numbers {
-        y = canvas.paragraph(x, y, width, line, Pen::new(SMALL));
+        y = canvas.paragraph(x, y, width, line, Pen::SMALL);
     }
 }
 
 /// Height that [`heading`] takes; panels in a row use the largest.
 pub fn heading_height(width: f64, plan: &str, numbers: &[String]) -> f64 {
-    let lines: usize = numbers
-        .iter()
-        .map(|n| wrap(n, SMALL, false, width).len())
-        .sum();
+    let lines = numbers.iter().map(|n| wrap(n, SMALL, false, width).len());
+    let lines: usize = lines.sum();
     wrap(plan, HEADING, true, width).len() as f64 * 1.3 * HEADING
         + lines as f64 * 1.3 * SMALL
         + 16.0

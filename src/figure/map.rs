@@ -84,10 +84,8 @@ impl View {
 
     /// A rectangle of the yard on the sheet.
     pub fn on_sheet(&self, rect: &Rect) -> Frame {
-        let ((x0, y1), (x1, y0)) = (
-            self.at(Point::new(rect.x0, rect.y0)),
-            self.at(Point::new(rect.x1, rect.y1)),
-        );
+        let (x0, y1) = self.at(Point::new(rect.x0, rect.y0));
+        let (x1, y0) = self.at(Point::new(rect.x1, rect.y1));
         (x0, y0, x1, y1)
     }
 
@@ -113,11 +111,8 @@ impl View {
 
     /// Half size of a trap's triangle.
     pub fn trap_size(&self) -> f64 {
-        if self.frame.2 - self.frame.0 < 600.0 {
-            0.65 * TRAP
-        } else {
-            TRAP
-        }
+        let narrow = self.frame.2 - self.frame.0 < 600.0;
+        if narrow { 0.65 * TRAP } else { TRAP }
     }
 
     /// Radius of a plant on the sheet; small plants are drawn large enough to be seen, but not over their neighbours.
@@ -158,6 +153,13 @@ pub fn ground(canvas: &Canvas, view: &View, scenario: &Scenario) {
         canvas.outline(&shape, 2, SOFT);
     }
     view.fill(canvas, &scenario.yard, PAPER.mix(1.0));
+}
+
+/// Ground, what stands on it, and where insects come from.
+pub(crate) fn base(canvas: &Canvas, view: &View, scenario: &Scenario) {
+    ground(canvas, view, scenario);
+    structures(canvas, view, scenario);
+    sources(canvas, view, scenario);
 }
 
 /// Yard outline and what stands in it.
@@ -223,12 +225,9 @@ pub(crate) fn origins(view: &View, scenario: &Scenario) -> Vec<Origin> {
     let (cx, cy) = (f64::midpoint(x0, x1), f64::midpoint(y0, y1));
     // From the middle of the map to its edge.
     let at_edge = |(dx, dy): (f64, f64)| {
-        let reach = |d: f64, half: f64| {
-            if d.abs() < 1e-9 {
-                f64::MAX
-            } else {
-                half / d.abs()
-            }
+        let reach = |d: f64, half: f64| match d.abs() {
+            d if d < 1e-9 => f64::MAX,
+            d => half / d,
         };
         let far = reach(dx, edge.2 - cx).min(reach(dy, edge.3 - cy)).max(0.0);
         ((cx + far * dx, cy + far * dy), Some((-dx, -dy)))
@@ -237,10 +236,7 @@ pub(crate) fn origins(view: &View, scenario: &Scenario) -> Vec<Origin> {
     let sources = scenario.sources.iter().map(|source| {
         let (at, way) = if let Some(bed) = source.bed {
             // Beside the first plant of the bed that they come out of.
-            let plant = plants
-                .get(scenario.crops[bed].first)
-                .copied()
-                .unwrap_or(edge);
+            let plant = plants.get(scenario.crops[bed].first).unwrap_or(&edge);
             ((plant.0 - SOURCE - 4.0, plant.1 - SOURCE + 4.0), None)
         } else {
             let (x, y) = view.at(source.at);
@@ -257,8 +253,7 @@ pub(crate) fn origins(view: &View, scenario: &Scenario) -> Vec<Origin> {
         Origin { at, way, name }
     });
     let side = scenario.from_side.iter().map(|side| {
-        let (dx, dy) = (libm::sin(side.bearing_rad), -libm::cos(side.bearing_rad));
-        let (at, way) = at_edge((dx, dy));
+        let (at, way) = at_edge((libm::sin(side.bearing_rad), -libm::cos(side.bearing_rad)));
         let share = format!("{:.0}", 100.0 * side.share);
         let name = say!("figure.map.from-side", n = share);
         Origin { at, way, name }
@@ -387,9 +382,8 @@ pub(crate) fn panels(
     draw: impl Fn(&View, usize) -> f64,
 ) -> (f64, Option<View>) {
     let (columns, width) = grid(scenario, plans.len(), INNER, GAP);
-    let heads = plans
-        .iter()
-        .map(|(name, numbers)| heading_height(width, name, numbers));
+    let heads = plans.iter();
+    let heads = heads.map(|(name, numbers)| heading_height(width, name, numbers));
     let head = heads.fold(0.0, f64::max);
     let (mut y, mut last) = (top, None);
     for (row, part) in plans.chunks(columns).enumerate() {

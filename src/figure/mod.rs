@@ -64,14 +64,9 @@ impl Figure {
         let levels = self.levels.join("\n\n");
         let foot = std::iter::once(canvas::foot()).chain(crate::say::voice().mark());
         let foot = foot.collect::<Vec<_>>().join("\n");
-        let mut out = format!("{}\n\n{levels}\n\n{foot}\n\n", self.alt);
-        out.push_str(&self.table.header.join("\t"));
-        out.push('\n');
-        for row in &self.table.rows {
-            out.push_str(&row.join("\t"));
-            out.push('\n');
-        }
-        out
+        let rows = std::iter::once(&self.table.header).chain(&self.table.rows);
+        let rows: String = rows.map(|row| row.join("\t") + "\n").collect();
+        format!("{}\n\n{levels}\n\n{foot}\n\n{rows}", self.alt)
     }
 }
 
@@ -124,6 +119,11 @@ pub(crate) fn targets(scenario: &Scenario) -> &'static str {
     })
 }
 
+/// Sentences one after the other.
+pub(crate) fn joined(said: impl Iterator<Item = String>) -> String {
+    said.collect::<Vec<_>>().join(" ")
+}
+
 /// A change with its sign, one decimal; never "-0.0".
 pub(crate) fn tenth(change: f64) -> String {
     if change.abs() < 0.05 {
@@ -131,11 +131,6 @@ pub(crate) fn tenth(change: f64) -> String {
     } else {
         format!("{change:+.1}")
     }
-}
-
-/// Mean damage headline of a plan, of 100.
-pub(crate) fn headline(plan: &PlanOutcome) -> f64 {
-    plan.damage.mean
 }
 
 /// Mean catch of a plan and summer.
@@ -159,13 +154,10 @@ pub(crate) fn round_up(value: f64) -> f64 {
         return 1.0;
     }
     let power = libm::pow(10.0, libm::floor(libm::log10(value)));
-    for step in [1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0] {
-        // The part in a million lets 0.1 + 0.2 stay 0.3.
-        if value <= step * power * 1.000_001 {
-            return step * power;
-        }
-    }
-    10.0 * power
+    let steps = [1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0];
+    // The part in a million lets 0.1 + 0.2 stay 0.3.
+    let holds = |step: &f64| value <= step * power * 1.000_001;
+    steps.into_iter().find(holds).unwrap_or(10.0) * power
 }
 
 /// Ticks from 0 to a rounded end, 3 to 6 of them.

@@ -24,9 +24,6 @@ const VIRIDIS: [u32; 10] = [
     0xB4_DE2C, 0xFD_E725,
 ];
 
-/// Yellow-orange-brown in five classes, light to dark: every second of the nine of Harrower & Brewer 2003 (from memory).
-const GREY_COPIER: [u32; 5] = [0xFF_FFE5, 0xFE_E391, 0xFE_9929, 0xCC_4C02, 0x66_2506];
-
 /// Purple-orange, less to more, middle near white; Harrower & Brewer 2003 (from memory).
 const DIFFERENCE: [u32; 9] = [
     0x54_2788, 0x80_73AC, 0xB2_ABD2, 0xD8_DAEB, 0xF7_F7F7, 0xFE_E0B6, 0xFD_B863, 0xE0_8214,
@@ -54,11 +51,6 @@ impl Ramp {
         };
         along(anchors, 1.0 - share.clamp(0.0, 1.0))
     }
-}
-
-/// Class colour for grey copiers, 0 (least) to 4 (most).
-pub fn grey_copier(class: usize) -> RGBColor {
-    rgb(GREY_COPIER[class.min(GREY_COPIER.len() - 1)])
 }
 
 /// Colour of a difference: -1 most purple (less damage), 0 near white, 1 most orange (more damage).

@@ -1,12 +1,12 @@
 //! Maps of damage: one circle a plant, the mean of each plan side by side, and single summers beside the mean.
 
 use crate::count::outcome::{PlanOutcome, RunOutcome};
-use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, Words, picture, text_width};
+use crate::figure::canvas::{Canvas, MARGIN, Pen, SMALL, Words, picture, text_width};
 use crate::figure::labels::labels;
 use crate::figure::legend::{Circles, INNER, Scale};
 use crate::figure::map::{self, View, overlap, square};
 use crate::figure::palette::{INK, PAPER, Ramp, text_on};
-use crate::figure::{Figure, damage_words, headline, legend, mean_catch, round_up, whole};
+use crate::figure::{Figure, damage_words, joined, legend, mean_catch, round_up, whole};
 use crate::say::say;
 use crate::scenario::{Owner, Plan, Scenario};
 use crate::stats::words::thousands;
@@ -14,21 +14,13 @@ use crate::stats::words::thousands;
 /// Damage of each plant, mean of all summers, one panel a plan on one colour scale.
 pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
     let state = damage_words(scenario);
-    let damages = outcome.plans.iter().flat_map(|p| &p.plant_damage);
-    let end = end(damages);
+    let end = end(outcome.plans.iter().flat_map(|p| &p.plant_damage));
     let numbers = |p: &PlanOutcome| {
-        let mut all = vec![say!(
-            "figure.damage-map.of-100",
-            n = whole(headline(p)),
-            state
-        )];
+        let n = whole(p.damage.mean);
+        let mut all = vec![say!("figure.damage-map.of-100", n, state)];
         if !p.trap_catch.is_empty() {
-            let n = thousands(mean_catch(p));
-            all.push(say!(
-                "figure.damage-map.caught",
-                n,
-                insects = scenario.pest.short
-            ));
+            let (n, insects) = (thousands(mean_catch(p)), &scenario.pest.short);
+            all.push(say!("figure.damage-map.caught", n, insects));
         }
         all
     };
@@ -86,40 +78,26 @@ fn yard(
     damage: &[f64],
     end: f64,
 ) {
-    map::ground(canvas, view, scenario);
-    map::structures(canvas, view, scenario);
-    map::sources(canvas, view, scenario);
+    map::base(canvas, view, scenario);
     let traps = plan.iter().flat_map(|p| &p.traps);
     let traps = traps.map(|t| square(view.at(t.at), view.trap_size()));
-    let mut later: Vec<_> = view.plants(scenario);
-    later.reverse();
-    let traps: Vec<_> = traps.collect();
-    for (plant, value) in scenario.plants.iter().zip(damage) {
-        later.pop();
+    let (frames, traps) = (view.plants(scenario), traps.collect::<Vec<_>>());
+    for (i, (plant, value)) in scenario.plants.iter().zip(damage).enumerate() {
         let (at, radius) = (view.at(plant.at), view.plant_radius(plant.canopy_m));
-        let fill = if *value > 0.0 {
-            Ramp::Damage.colour(value / end)
-        } else {
-            PAPER
-        };
+        let fill = Some(value).filter(|v| **v > 0.0);
+        let fill = fill.map_or(PAPER, |v| Ramp::Damage.colour(v / end));
         canvas.disc(at, radius, Some(fill), 3, INK);
         let text = format!("{value:.0}");
         // A number of two digits may be a little smaller, so that it does not go missing among those of one.
         let size = (SMALL * 1.7 * radius / text_width(&text, SMALL, false)).min(SMALL);
         let half = 0.5 * text_width(&text, size, false);
-        let about = (
-            at.0 - half,
-            at.1 - 0.4 * size,
-            at.0 + half,
-            at.1 + 0.4 * size,
-        );
+        let (x, y, high) = (at.0, at.1, 0.4 * size);
+        let about = (x - half, y - high, x + half, y + high);
         // A number that something would cover is left to the table.
-        let clear = later
-            .iter()
-            .chain(&traps)
-            .all(|o| overlap(about, *o) <= 0.0);
+        let mut others = frames[i + 1..].iter().chain(&traps);
+        let clear = others.all(|o| overlap(about, *o) <= 0.0);
         if size >= 0.75 * SMALL && radius > 0.7 * SMALL && clear {
-            let pen = Pen::new(size).anchored(Anchor::Middle);
+            let pen = Pen::new(size).middle();
             canvas.text(at, &text, pen.coloured(text_on(fill)));
         }
     }
@@ -150,10 +128,10 @@ fn told(scenario: &Scenario, outcome: &RunOutcome, state: &str) -> String {
         let crops: Vec<String> = crops
             .map(|(c, d)| format!("{} {}", c.name, whole(*d)))
             .collect();
-        let (n, list) = (whole(headline(plan)), crops.join(", "));
+        let (n, list) = (whole(plan.damage.mean), crops.join(", "));
         say!("figure.damage-map.plan", plan = plan.name, n, state, list)
     };
-    outcome.plans.iter().map(plan).collect::<Vec<_>>().join(" ")
+    joined(outcome.plans.iter().map(plan))
 }
 
 /// Which crop changed most against the first plan.
@@ -178,7 +156,7 @@ fn pattern(scenario: &Scenario, outcome: &RunOutcome) -> String {
             (false, false) => say!("figure.damage-map.fell.next-door", plan, crop, n),
         }
     };
-    others.iter().map(largest).collect::<Vec<_>>().join(" ")
+    joined(others.iter().map(largest))
 }
 
 /// The mean map and four single summers, one row a plan, all on one scale.
@@ -197,13 +175,8 @@ pub fn single_summers(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figur
     for plan in &outcome.plans {
         for (panel, _, damage) in panels(plan) {
             for (i, value) in damage.iter().enumerate() {
-                let value = format!("{value:.0}");
-                rows.push(vec![
-                    plan.name.clone(),
-                    panel.clone(),
-                    (i + 1).to_string(),
-                    value,
-                ]);
+                let (number, value) = ((i + 1).to_string(), format!("{value:.0}"));
+                rows.push(vec![plan.name.clone(), panel.clone(), number, value]);
             }
         }
     }
@@ -219,21 +192,15 @@ pub fn single_summers(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figur
         let width = (INNER - gap * (columns - 1) as f64) / columns as f64;
         let (mut y, mut last) = (top, None);
         for (index, plan) in outcome.plans.iter().enumerate() {
-            y = canvas.paragraph(MARGIN, y, INNER, &plan.name, Pen::new(TEXT).bold()) + 4.0;
+            y = canvas.paragraph(MARGIN, y, INNER, &plan.name, Pen::TEXT.bold()) + 4.0;
             let mut bottom = y;
             for (column, (panel, number, damage)) in panels(plan).into_iter().enumerate() {
                 let x = MARGIN + column as f64 * (width + gap);
                 let heading = format!("{panel}: {number}");
-                canvas.text((x, y + 24.0), &heading, Pen::new(SMALL));
+                canvas.text((x, y + 24.0), &heading, Pen::SMALL);
                 let view = View::new(scenario, x, y + 54.0, width, 900.0);
-                yard(
-                    canvas,
-                    &view,
-                    scenario,
-                    scenario.plans.get(index),
-                    damage,
-                    end,
-                );
+                let plan = scenario.plans.get(index);
+                yard(canvas, &view, scenario, plan, damage, end);
                 bottom = bottom.max(view.frame.3);
                 last = Some(view);
             }
@@ -246,7 +213,7 @@ pub fn single_summers(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figur
 /// The panels of a row: name, damage of the yard in words, and damage of each plant.
 fn panels(plan: &PlanOutcome) -> Vec<(String, String, &[f64])> {
     let by_summer = &plan.damage_by_summer;
-    let mean = by_summer.iter().sum::<f64>() / by_summer.len().max(1) as f64;
+    let mean = crate::stats::spread::mean(by_summer);
     let average = say!("figure.single-summers.average");
     let mut out = vec![(average, whole(mean), plan.plant_damage.as_slice())];
     for single in &plan.single_summers {
@@ -271,11 +238,8 @@ fn single_words(outcome: &RunOutcome, state: &str) -> [String; 2] {
         });
         let singles: Vec<(u32, f64)> = singles.collect();
         let list = singles.iter().map(|(n, value)| {
-            format!(
-                "{}: {}",
-                say!("figure.single-summers.summer", n),
-                whole(*value)
-            )
+            let summer = say!("figure.single-summers.summer", n);
+            format!("{summer}: {}", whole(*value))
         });
         let list = list.collect::<Vec<_>>().join(", ");
         numbers.push(say!("figure.single-summers.plan", plan, state, list));

@@ -2,13 +2,13 @@
 
 use crate::count::outcome::{PlanOutcome, Ring, RunOutcome};
 use crate::figure::canvas::{
-    Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, picture, shorten, text_width,
+    Canvas, MARGIN, Pen, SMALL, WIDTH, Words, picture, shorten, text_width,
 };
 use crate::figure::chart::Scale;
 use crate::figure::legend::INNER;
 use crate::figure::palette::{self, INK, PAPER, QUIET};
-use crate::figure::{Figure, damage_words, targets, whole};
-use crate::say::{counted, say, voice};
+use crate::figure::{Figure, damage_words, joined, targets, whole};
+use crate::say::{counted, say};
 use crate::scenario::Scenario;
 use crate::stats::words::thousands;
 use crate::units::feet;
@@ -28,17 +28,13 @@ struct Trapped<'a> {
 /// Bars of damage for each ring round the first trap of a plan; `None` when no plan but the first has a trap.
 pub fn spillover(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
     let first = outcome.plans.first()?;
-    let plans: Vec<Trapped> = outcome
-        .plans
-        .iter()
-        .enumerate()
-        .skip(1)
-        .filter(|(_, plan)| !plan.rings.is_empty())
-        .filter_map(|(index, plan)| {
-            let trap = &scenario.plans.get(index)?.traps.first()?.name;
-            Some(Trapped { index, plan, trap })
-        })
-        .collect();
+    let plans = outcome.plans.iter().enumerate().skip(1);
+    let plans = plans.filter(|(_, plan)| !plan.rings.is_empty());
+    let plans = plans.filter_map(|(index, plan)| {
+        let trap = &scenario.plans.get(index)?.traps.first()?.name;
+        Some(Trapped { index, plan, trap })
+    });
+    let plans: Vec<Trapped> = plans.collect();
     if plans.is_empty() {
         return None;
     }
@@ -57,7 +53,7 @@ pub fn spillover(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
         let mut y = top;
         for Trapped { index, plan, trap } in &plans {
             let heading = say!("figure.rings.heading", plan = plan.name, trap);
-            y = canvas.paragraph(MARGIN, y, INNER, &heading, Pen::new(TEXT).bold()) + 8.0;
+            y = canvas.paragraph(MARGIN, y, INNER, &heading, Pen::TEXT.bold()) + 8.0;
             let (colour, _) = palette::plan(*index);
             key(canvas, y + 24.0, &first.name, &plan.name, colour);
             y += 74.0;
@@ -72,7 +68,7 @@ pub fn spillover(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
         }
         let target = scenario.pest.guild.target_noun();
         let foot = say!("figure.rings.axis", state, target);
-        canvas.paragraph(MARGIN, y, INNER, &foot, Pen::new(SMALL)) + 30.0
+        canvas.paragraph(MARGIN, y, INNER, &foot, Pen::SMALL) + 30.0
     }))
 }
 
@@ -80,11 +76,11 @@ fn key(canvas: &Canvas, y: f64, without: &str, with: &str, colour: RGBColor) {
     let x = LEFT;
     bar(canvas, x, y - 18.0, x + 70.0, y + 18.0, None);
     let without = shorten(without, SMALL, false, 620.0);
-    canvas.text((x + 86.0, y), &without, Pen::new(SMALL));
+    canvas.text((x + 86.0, y), &without, Pen::SMALL);
     let x = x + 86.0 + text_width(&without, SMALL, false) + 70.0;
     bar(canvas, x, y - 18.0, x + 70.0, y + 18.0, Some(colour));
     let with = shorten(with, SMALL, false, WIDTH - MARGIN - x - 90.0);
-    canvas.text((x + 86.0, y), &with, Pen::new(SMALL));
+    canvas.text((x + 86.0, y), &with, Pen::SMALL);
 }
 
 /// A bar: filled for the plan, empty with hatching for the first plan.
@@ -107,14 +103,11 @@ fn bar(canvas: &Canvas, x0: f64, y0: f64, x1: f64, y1: f64, fill: Option<RGBColo
 
 fn bars(canvas: &Canvas, y: f64, ring: &Ring, scale: &Scale, colour: RGBColor) -> f64 {
     let middle = y + BAR + 6.0;
-    let pen = Pen::new(SMALL).anchored(Anchor::End);
+    let pen = Pen::SMALL.end();
     canvas.text((LEFT - 24.0, middle - 22.0), &distance(ring), pen.bold());
     let plants = match ring.n_plants {
         0 => say!("figure.rings.no-plants"),
-        n => voice().fill(
-            &counted("figure.rings.plants", n as u64),
-            &[("n", &n.to_string())],
-        ),
+        n => say!(&counted("figure.rings.plants", n as u64), n),
     };
     canvas.text((LEFT - 24.0, middle + 24.0), &plants, pen.coloured(QUIET));
     for (offset, value, fill) in [
@@ -125,7 +118,7 @@ fn bars(canvas: &Canvas, y: f64, ring: &Ring, scale: &Scale, colour: RGBColor) -
             let x = scale.at(value);
             bar(canvas, LEFT, y + offset, x, y + offset + BAR - 4.0, fill);
             let at = (x + 16.0, y + offset + 0.5 * BAR - 2.0);
-            canvas.text(at, &whole(value), Pen::new(SMALL));
+            canvas.text(at, &whole(value), Pen::SMALL);
         }
     }
     y + 2.0 * BAR + 30.0
@@ -171,7 +164,7 @@ fn numbers(plans: &[Trapped], state: &str) -> String {
         let list = rings.join("; ");
         say!("figure.rings.numbers", plan = p.plan.name, state, list)
     };
-    plans.iter().map(told).collect::<Vec<_>>().join(" ")
+    joined(plans.iter().map(told))
 }
 
 fn pattern(plans: &[Trapped]) -> String {
@@ -184,14 +177,11 @@ fn pattern(plans: &[Trapped]) -> String {
         match top {
             Some((ring, change)) if change.abs() >= 0.5 => {
                 let (n, distance) = (format!("{:.0}", change.abs()), distance(ring));
-                if change > 0.0 {
-                    say!("figure.rings.up", plan, n, distance)
-                } else {
-                    say!("figure.rings.down", plan, n, distance)
-                }
+                let key = ["figure.rings.down", "figure.rings.up"][usize::from(change > 0.0)];
+                say!(key, plan, n, distance)
             }
             _ => say!("figure.rings.flat", plan),
         }
     };
-    plans.iter().map(told).collect::<Vec<_>>().join(" ")
+    joined(plans.iter().map(told))
 }

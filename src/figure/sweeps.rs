@@ -1,15 +1,13 @@
 //! Distance curve, wheel of sides, number curve and spacing bars.
 
-use crate::figure::canvas::{
-    Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, picture, text_width, veil,
-};
+use crate::figure::canvas::{Canvas, MARGIN, Pen, SMALL, WIDTH, Words, picture, text_width, veil};
 use crate::figure::chart::{Scale, bar};
 use crate::figure::legend::INNER;
 use crate::figure::map::arrow;
 use crate::figure::palette::{INK, Mark, PAPER, difference, plan};
 use crate::figure::{Figure, damage_words, round_up, targets, wind};
 use crate::placement::outcome::{PlaceOutcome, Sweep, SweepPoint};
-use crate::say::{say, voice};
+use crate::say::say;
 use crate::scenario::Scenario;
 use crate::units::feet;
 use plotters::style::Color;
@@ -77,13 +75,8 @@ fn number(value: f64) -> String {
 
 /// Damage against a number: feet or traps.
 fn curve(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
-    let along = |p: &SweepPoint| {
-        if sweep.name == "distance" {
-            feet(p.at)
-        } else {
-            p.at
-        }
-    };
+    let is_distance = sweep.name == "distance";
+    let along = |p: &SweepPoint| if is_distance { feet(p.at) } else { p.at };
     let last = sweep.points.iter().map(along).fold(1.0, f64::max);
     let (left, right) = (MARGIN + 130.0, WIDTH - MARGIN - 60.0);
     let (top, bottom) = (y + 70.0, y + 900.0);
@@ -91,22 +84,20 @@ fn curve(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
     let scale = Scale::up_to(1.05 * highest(sweep), (bottom, top));
     let sy = |v: f64| scale.at(v);
     let heading = say!("figure.sweep.of-100", state = damage_words(scenario));
-    canvas.text((MARGIN, y + 20.0), &heading, Pen::new(TEXT).bold());
+    canvas.text((MARGIN, y + 20.0), &heading, Pen::TEXT.bold());
     scale.upward(canvas, left, right);
     canvas.line(&[(left, bottom), (right, bottom)], 4, INK);
     let level = sy(sweep.damage_without);
     canvas.dashed((left, level), (right, level), 6, INK);
     let colour = plan(2).0;
-    let points: Vec<(f64, f64)> = sweep
-        .points
-        .iter()
-        .map(|p| (sx(along(p)), sy(p.damage_mean)))
-        .collect();
+    let points = sweep.points.iter();
+    let points = points.map(|p| (sx(along(p)), sy(p.damage_mean)));
+    let points: Vec<(f64, f64)> = points.collect();
     canvas.line(&points, 6, colour);
     let text = without(sweep);
     let half = 0.5 * text_width(&text, SMALL, true) + 14.0;
     let (x, beside) = clear_place(&points, (left + half, right - half), (level, bottom), half);
-    let pen = Pen::new(SMALL).bold().anchored(Anchor::Middle);
+    let pen = Pen::SMALL.bold().middle();
     canvas.text((x, beside), &text, pen);
     for (p, &at) in sweep.points.iter().zip(&points) {
         if p.places_m.is_empty() || p.outside < p.places_m.len() {
@@ -123,33 +114,27 @@ fn curve(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
             canvas.fill_rect(at.0 - half, y - 19.0, at.0 + half, y + 19.0, veil());
             canvas.text((at.0, y), &text, pen);
         }
-        let label = if sweep.name == "distance" {
+        let label = if is_distance {
             p.label.clone()
         } else {
             format!("{:.0}", p.at)
         };
-        canvas.text(
-            (at.0, bottom + 34.0),
-            &label,
-            Pen::new(SMALL).anchored(Anchor::Middle),
-        );
+        canvas.text((at.0, bottom + 34.0), &label, Pen::SMALL.middle());
     }
-    let axis = if sweep.name == "distance" {
-        say!(
-            "figure.sweep.distance",
-            target = scenario.pest.guild.target_noun()
-        )
+    let target = scenario.pest.guild.target_noun();
+    let axis = if is_distance {
+        say!("figure.sweep.distance", target)
     } else {
         say!("figure.sweep.traps")
     };
     let middle = (f64::midpoint(left, right), bottom + 90.0);
-    canvas.text(middle, &axis, Pen::new(TEXT).anchored(Anchor::Middle));
+    canvas.text(middle, &axis, Pen::TEXT.middle());
     let out = |p: &SweepPoint| !p.places_m.is_empty() && p.outside == p.places_m.len();
     if sweep.points.iter().any(out) {
         let y = bottom + 150.0;
         canvas.disc((left + 20.0, y), 16.0, Some(PAPER), 7, colour);
         let text = say!("figure.sweep.outside");
-        canvas.text((left + 56.0, y), &text, Pen::new(SMALL));
+        canvas.text((left + 56.0, y), &text, Pen::SMALL);
         return bottom + 210.0;
     }
     bottom + 140.0
@@ -187,11 +172,8 @@ fn wheel(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
     let middle = (WIDTH / 2.0, y + 640.0);
     let most = 430.0;
     let scale = most / round_up(highest(sweep));
-    let largest = sweep
-        .points
-        .iter()
-        .map(|p| p.change_mean.abs())
-        .fold(1e-9, f64::max);
+    let changes = sweep.points.iter().map(|p| p.change_mean.abs());
+    let largest = changes.fold(1e-9, f64::max);
     let turn = |degrees: f64, r: f64| {
         let a = degrees * crate::units::RADIANS_PER_DEGREE - scenario.up_bearing_rad;
         (middle.0 + r * libm::sin(a), middle.1 - r * libm::cos(a))
@@ -203,7 +185,7 @@ fn wheel(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
         canvas.fill(&shape, difference(0.85 * p.change_mean / largest).mix(1.0));
         canvas.outline(&shape, 4, INK);
         let (x, y) = turn(p.at, most + 80.0);
-        let pen = Pen::new(SMALL).anchored(Anchor::Middle);
+        let pen = Pen::SMALL.middle();
         let label = match p.outside {
             0 => p.label.clone(),
             _ => say!("figure.sweep.side-outside", label = p.label),
@@ -217,45 +199,29 @@ fn wheel(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
         canvas.line(&[turn(degrees, r), turn(degrees + 3.0, r)], 6, INK);
     }
     let bottom = middle.1 + most + 170.0;
-    let text = say!(
-        "figure.sweep.wheel",
-        state = damage_words(scenario),
-        targets = targets(scenario),
-        n = number(sweep.damage_without),
-    );
-    let mut end = canvas.paragraph(MARGIN, bottom, INNER - 700.0, &text, Pen::new(SMALL)) + 30.0;
-    let wind = wind::prevailing(&scenario.wind);
+    let (state, targets) = (damage_words(scenario), targets(scenario));
+    let n = number(sweep.damage_without);
+    let text = say!("figure.sweep.wheel", state, targets, n);
+    let end = canvas.paragraph(MARGIN, bottom, INNER - 700.0, &text, Pen::SMALL) + 30.0;
+    let (wind, y) = (wind::prevailing(&scenario.wind), bottom + 40.0);
     if let Some(from) = wind.from_rad {
         let a = from - scenario.up_bearing_rad;
-        let towards = (-libm::sin(a), libm::cos(a));
-        arrow(
-            canvas,
-            (WIDTH - MARGIN - 660.0, bottom + 40.0),
-            towards,
-            46.0,
-        );
+        let (at, towards) = ((WIDTH - MARGIN - 660.0, y), (-libm::sin(a), libm::cos(a)));
+        arrow(canvas, at, towards, 46.0);
     }
-    canvas.text(
-        (WIDTH - MARGIN - 590.0, bottom + 40.0),
-        &wind.words,
-        Pen::new(SMALL),
-    );
-    end = end.max(bottom + 110.0);
-    end
+    canvas.text((WIDTH - MARGIN - 590.0, y), &wind.words, Pen::SMALL);
+    end.max(bottom + 110.0)
 }
 
 /// One bar an arrangement, with the catch of each trap beside it.
 fn bars(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
     let (left, right) = (MARGIN + 860.0, WIDTH - MARGIN - 520.0);
     let scale = Scale::up_to(highest(sweep), (left, right));
-    let (pen, caught) = (Pen::new(SMALL), right + 150.0);
+    let (pen, caught) = (Pen::SMALL, right + 150.0);
     let head = say!("figure.sweep.of-100", state = damage_words(scenario));
     canvas.text((left, y + 20.0), &head, pen.bold());
-    canvas.text(
-        (caught, y + 20.0),
-        voice().get("figure.sweep.caught"),
-        pen.bold(),
-    );
+    let head = say!("figure.sweep.caught");
+    canvas.text((caught, y + 20.0), &head, pen.bold());
     let top = y + 60.0;
     let bottom = top + 80.0 * sweep.points.len() as f64;
     let below = scale.along(canvas, top, bottom, "");
@@ -265,32 +231,18 @@ fn bars(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
         let colour = difference(if p.change_mean > 0.0 { 0.6 } else { -0.6 });
         let outside = if p.outside > 0 { " *" } else { "" };
         canvas.text((MARGIN, y + 40.0), &format!("{}{outside}", p.label), pen);
-        let value = (p.damage_mean, number(p.damage_mean));
-        let edges = (y + 12.0, y + 68.0);
-        bar(
-            canvas,
-            &scale,
-            (value.0, &value.1),
-            edges,
-            colour,
-            Some(line),
-        );
+        let text = number(p.damage_mean);
+        let (value, edges) = ((p.damage_mean, text.as_str()), (y + 12.0, y + 68.0));
+        bar(canvas, &scale, value, edges, colour, Some(line));
         let each = p.caught_mean / p.traps.max(1) as f64;
         canvas.text((caught, y + 40.0), &format!("{each:.0}"), pen);
         y += 80.0;
     }
     canvas.dashed((line, top), (line, bottom), 6, INK);
-    canvas.text(
-        (line, below + 20.0),
-        &without(sweep),
-        pen.bold().anchored(Anchor::Middle),
-    );
+    canvas.text((line, below + 20.0), &without(sweep), pen.bold().middle());
     if sweep.points.iter().any(|p| p.outside > 0) {
-        canvas.text(
-            (MARGIN, below + 74.0),
-            voice().get("figure.sweep.some-outside"),
-            pen,
-        );
+        let foot = say!("figure.sweep.some-outside");
+        canvas.text((MARGIN, below + 74.0), &foot, pen);
     }
     below + 110.0
 }

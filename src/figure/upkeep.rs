@@ -1,10 +1,10 @@
 //! Damage against how often the traps are emptied, with catch, full days and minutes beside each bar.
 
-use crate::figure::canvas::{Anchor, MARGIN, Pen, SMALL, TEXT, Words, picture};
+use crate::figure::canvas::{MARGIN, Pen, Words, picture};
 use crate::figure::chart::{BAR, Scale, bar};
 use crate::figure::legend::INNER;
 use crate::figure::palette::INK;
-use crate::figure::{Figure, damage_words, whole};
+use crate::figure::{Figure, damage_words, joined, whole};
 use crate::say::say;
 use crate::scenario::Scenario;
 use crate::stats::words::thousands;
@@ -31,11 +31,8 @@ pub fn emptying(scenario: &Scenario, upkeep: &Upkeep) -> Figure {
         ]
     };
     let without = whole(upkeep.damage_without);
-    let mut rows = vec![
-        [&upkeep.without, &without, "0", "", "0"]
-            .map(str::to_owned)
-            .to_vec(),
-    ];
+    let first = [&upkeep.without, &without, "0", "", "0"];
+    let mut rows = vec![first.map(str::to_owned).to_vec()];
     rows.extend(upkeep.rows.iter().map(|r| cells(r).to_vec()));
     let summers = thousands(f64::from(upkeep.summers));
     let gaps = [
@@ -53,30 +50,28 @@ pub fn emptying(scenario: &Scenario, upkeep: &Upkeep) -> Figure {
         let most = most.fold(upkeep.damage_without.max(1.0), f64::max);
         let scale = Scale::up_to(most.min(100.0), BARS);
         let mut y = top + 30.0;
-        canvas.text((MARGIN, y), &header[0], Pen::new(SMALL));
-        canvas.text((BARS.0, y), &header[1], Pen::new(SMALL));
+        canvas.text((MARGIN, y), &header[0], Pen::SMALL);
+        canvas.text((BARS.0, y), &header[1], Pen::SMALL);
         for (right, head) in COLUMNS.iter().zip(&header[2..]) {
-            canvas.text((*right, y), head, Pen::new(SMALL).anchored(Anchor::End));
+            canvas.text((*right, y), head, Pen::SMALL.end());
         }
         y += 40.0;
         let (first, line) = (y, scale.at(upkeep.damage_without));
         for row in &upkeep.rows {
             let middle = y + 0.5 * EACH;
             let [name, damage, rest @ ..] = cells(row);
-            canvas.text((MARGIN, middle), &name, Pen::new(TEXT).bold());
-            let (value, edges) = (
-                (row.damage_mean, damage.as_str()),
-                (y + 14.0, y + EACH - 14.0),
-            );
+            canvas.text((MARGIN, middle), &name, Pen::TEXT.bold());
+            let value = (row.damage_mean, damage.as_str());
+            let edges = (y + 14.0, y + EACH - 14.0);
             bar(canvas, &scale, value, edges, BAR, Some(line));
             for (right, cell) in COLUMNS.iter().zip(&rest) {
-                canvas.text((*right, middle), cell, Pen::new(TEXT).anchored(Anchor::End));
+                canvas.text((*right, middle), cell, Pen::TEXT.end());
             }
             y += EACH;
         }
         canvas.line(&[(line, first - 8.0), (line, y + 8.0)], 5, INK);
         let label = format!("{}: {without}", upkeep.without);
-        canvas.text((line + 12.0, y + 34.0), &label, Pen::new(SMALL));
+        canvas.text((line + 12.0, y + 34.0), &label, Pen::SMALL);
         y + 80.0
     })
 }
@@ -85,17 +80,10 @@ fn numbers(upkeep: &Upkeep) -> String {
     let told = |r: &Row| {
         let (after, caught) = (whole(r.damage_mean), thousands(r.caught_mean));
         let (interval, full) = (&r.interval, format!("{:.1}", r.full_days_mean));
-        let days = upkeep.days;
-        say!(
-            "figure.emptying-picture.row",
-            interval,
-            after,
-            caught,
-            full,
-            days
-        )
+        let (key, days) = ("figure.emptying-picture.row", upkeep.days);
+        say!(key, interval, after, caught, full, days)
     };
-    upkeep.rows.iter().map(told).collect::<Vec<_>>().join(" ")
+    joined(upkeep.rows.iter().map(told))
 }
 
 fn pattern(upkeep: &Upkeep) -> String {

@@ -1,12 +1,10 @@
 //! What the answer hangs on: swings, screening, variance shares, and how the average settles.
 
-use crate::figure::canvas::{
-    Anchor, Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, Words, picture, shorten,
-};
+use crate::figure::canvas::{Canvas, MARGIN, Pen, TEXT, WIDTH, Words, picture, shorten};
 use crate::figure::chart::Scale;
 use crate::figure::legend::INNER;
 use crate::figure::palette::{INK, Mark, PAPER, QUIET, plan as plan_colour};
-use crate::figure::{Figure, damage_words};
+use crate::figure::{Figure, damage_words, joined};
 use crate::say::say;
 use crate::scenario::Scenario;
 use crate::stats::words::thousands;
@@ -20,13 +18,9 @@ const BARS: usize = 12;
 pub fn all(scenario: &Scenario, study: &Study) -> Vec<Figure> {
     let mut figures = vec![swings(scenario, study), settling(scenario, study)];
     figures.extend(crate::figure::habits::draw(scenario, study));
-    figures.extend(
-        study
-            .screened
-            .as_ref()
-            .map(|s| screening(scenario, study, s)),
-    );
-    figures.extend(study.shared.as_ref().map(|s| shares(scenario, study, s)));
+    let (screened, shared) = (study.screened.as_ref(), study.shared.as_ref());
+    figures.extend(screened.map(|s| screening(scenario, study, s)));
+    figures.extend(shared.map(|s| shares(scenario, study, s)));
     figures
 }
 
@@ -37,11 +31,7 @@ fn plan_name<'a>(scenario: &'a Scenario, study: &Study) -> &'a str {
 /// A name at the left of a row of a chart.
 fn row_name(canvas: &Canvas, (left, y): (f64, f64), name: &str) {
     let name = shorten(name, TEXT, false, left - MARGIN - 30.0);
-    canvas.text(
-        (left - 24.0, y),
-        &name,
-        Pen::new(TEXT).anchored(Anchor::End),
-    );
+    canvas.text((left - 24.0, y), &name, Pen::TEXT.end());
 }
 
 /// Bars: how far the answer moves over each range.
@@ -49,32 +39,22 @@ fn swings(scenario: &Scenario, study: &Study) -> Figure {
     let shown: Vec<&Sweep> = study.sweeps.iter().take(BARS).collect();
     let cells = |s: &Sweep| -> Vec<Vec<String>> {
         let row = |l: &crate::study::vary::Level| {
-            vec![
-                s.unknown.name.clone(),
-                format!("{:.5}", l.value),
-                s.unknown.unit.clone(),
-                format!("{:.3}", l.point.change),
-                format!("{:.3}", l.point.error),
-            ]
+            let (name, unit) = (s.unknown.name.clone(), s.unknown.unit.clone());
+            let [change, error] = [l.point.change, l.point.error].map(|v| format!("{v:.3}"));
+            vec![name, format!("{:.5}", l.value), unit, change, error]
         };
         s.levels.iter().map(row).collect()
     };
     let told = |s: &&Sweep| {
-        let ends = ends(s);
-        let [low, high] = [ends.0, ends.1].map(|v| format!("{v:+.1}"));
-        say!(
-            "figure.what-moves-the-answer.row",
-            unknown = s.unknown.name,
-            low,
-            high
-        )
+        let (low, high) = ends(s);
+        let [low, high] = [low, high].map(|v| format!("{v:+.1}"));
+        let unknown = &s.unknown.name;
+        say!("figure.what-moves-the-answer.row", unknown, low, high)
     };
-    let numbers: Vec<String> = shown.iter().take(5).map(told).collect();
+    let numbers = joined(shown.iter().take(5).map(told));
     let pattern = shown.first().map_or_else(String::new, |s| {
-        say!(
-            "figure.what-moves-the-answer.most",
-            unknown = s.unknown.name
-        )
+        let unknown = &s.unknown.name;
+        say!("figure.what-moves-the-answer.most", unknown)
     });
     let state = damage_words(scenario);
     let gaps = [
@@ -82,19 +62,13 @@ fn swings(scenario: &Scenario, study: &Study) -> Figure {
         ("state", &state),
         ("summers", &thousands(f64::from(study.summers))),
     ];
-    let meta = Words::of(
-        "what-moves-the-answer",
-        &gaps,
-        [numbers.join(" "), pattern],
-        study.sweeps.iter().flat_map(cells).collect(),
-    );
+    let rows = study.sweeps.iter().flat_map(cells).collect();
+    let meta = Words::of("what-moves-the-answer", &gaps, [numbers, pattern], rows);
     picture(meta, |canvas, top| {
         let (left, row, top) = (WIDTH * 0.49, 84.0, top + 10.0);
         let bottom = top + row * shown.len() as f64 + 10.0;
-        let (low, high) = shown
-            .iter()
-            .map(|s| ends(s))
-            .fold((0.0_f64, 0.0_f64), |(a, b), (c, d)| (a.min(c), b.max(d)));
+        let wider = |(a, b): (f64, f64), (c, d)| (a.min(c), b.max(d));
+        let (low, high) = shown.iter().map(|s| ends(s)).fold((0.0, 0.0), wider);
         let scale = Scale::about_zero(low, high, (left, WIDTH - MARGIN - 30.0));
         let below = scale.along(canvas, top, bottom, "");
         canvas.line(&[(scale.at(0.0), top), (scale.at(0.0), bottom)], 5, INK);
@@ -105,7 +79,7 @@ fn swings(scenario: &Scenario, study: &Study) -> Figure {
             swing(canvas, sweep, &scale, (left, y));
         }
         let foot = say!("figure.what-moves-the-answer.lines");
-        canvas.paragraph(MARGIN, below, INNER, &foot, Pen::new(SMALL)) + 30.0
+        canvas.paragraph(MARGIN, below, INNER, &foot, Pen::SMALL) + 30.0
     })
 }
 
@@ -121,7 +95,7 @@ fn swing(canvas: &Canvas<'_>, sweep: &Sweep, scale: &Scale, (left, y): (f64, f64
     row_name(canvas, (left, y - 18.0), &unknown.name);
     let [low, high] = [unknown.low, unknown.high].map(|v| with_unit(v, &unknown.unit));
     let range = say!("figure.what-moves-the-answer.range", low, high);
-    let quiet = Pen::new(SMALL).anchored(Anchor::End).coloured(QUIET);
+    let quiet = Pen::SMALL.end().coloured(QUIET);
     canvas.text((left - 24.0, y + 24.0), &range, quiet);
     let (blue, _) = plan_colour(1);
     let (low, high) = ends(sweep);
@@ -138,19 +112,13 @@ fn swing(canvas: &Canvas<'_>, sweep: &Sweep, scale: &Scale, (left, y): (f64, f64
 fn settling(scenario: &Scenario, study: &Study) -> Figure {
     let steps = &study.settling.steps;
     let row = |s: &crate::study::vary::SettlingStep| {
-        let numbers = [s.change, s.error].map(|v| format!("{v:.3}"));
-        let mut row = vec![s.summers.to_string()];
-        row.extend(numbers);
-        row
+        let [change, error] = [s.change, s.error].map(|v| format!("{v:.3}"));
+        vec![s.summers.to_string(), change, error]
     };
     let last = steps.last().map_or_else(String::new, |s| {
-        let (change, error) = (format!("{:+.1}", s.change), format!("{:.1}", 2.0 * s.error));
-        say!(
-            "figure.how-the-average-settles.last",
-            n = s.summers,
-            points = change,
-            error
-        )
+        let (points, error) = (format!("{:+.1}", s.change), format!("{:.1}", 2.0 * s.error));
+        let n = s.summers;
+        say!("figure.how-the-average-settles.last", n, points, error)
     });
     let n = study.settling.recommended;
     let state = damage_words(scenario);
@@ -164,11 +132,8 @@ fn settling(scenario: &Scenario, study: &Study) -> Figure {
         let (top, bottom) = (top + 10.0, top + 630.0);
         let (left, right) = (MARGIN + 150.0, WIDTH - MARGIN);
         let reach = |sign: f64| steps.iter().map(move |s| s.change + sign * 2.0 * s.error);
-        let (low, high) = (
-            reach(-1.0).fold(0.0, f64::min),
-            reach(1.0).fold(0.0, f64::max),
-        );
-        let scale = Scale::about_zero(low, high, (bottom, top));
+        let low = reach(-1.0).fold(0.0, f64::min);
+        let scale = Scale::about_zero(low, reach(1.0).fold(0.0, f64::max), (bottom, top));
         scale.upward(canvas, left, right);
         canvas.line(&[(left, scale.at(0.0)), (right, scale.at(0.0))], 4, INK);
         let (blue, _) = plan_colour(1);
@@ -177,12 +142,12 @@ fn settling(scenario: &Scenario, study: &Study) -> Figure {
             let (a, b) = (s.change - 2.0 * s.error, s.change + 2.0 * s.error);
             canvas.line(&[(x, scale.at(a)), (x, scale.at(b))], 8, blue);
             canvas.disc((x, scale.at(s.change)), 16.0, Some(blue), 0, blue);
-            let pen = Pen::new(TEXT).anchored(Anchor::Middle);
+            let pen = Pen::TEXT.middle();
             canvas.text((x, bottom + 40.0), &s.summers.to_string(), pen);
         }
         let at = (f64::midpoint(left, right), bottom + 96.0);
         let axis = say!("figure.how-the-average-settles.axis");
-        canvas.text(at, &axis, Pen::new(SMALL).anchored(Anchor::Middle));
+        canvas.text(at, &axis, Pen::SMALL.middle());
         bottom + 140.0
     })
 }
@@ -195,10 +160,8 @@ fn screening(scenario: &Scenario, study: &Study, screened: &[Screened]) -> Figur
         row.extend([s.mu, s.mu_star, s.mu_star_error, s.sigma].map(|v| format!("{v:.3}")));
         row
     };
-    let listed = screened
-        .iter()
-        .enumerate()
-        .map(|(i, s)| format!("{} {} ({:.1})", i + 1, name(s), s.mu_star));
+    let listed = screened.iter().enumerate();
+    let listed = listed.map(|(i, s)| format!("{} {} ({:.1})", i + 1, name(s), s.mu_star));
     let list = listed.collect::<Vec<_>>().join("; ");
     let largest = screened.first().map_or_else(String::new, |s| {
         say!("figure.screening.largest", unknown = name(s))
@@ -226,11 +189,11 @@ fn screening(scenario: &Scenario, study: &Study, screened: &[Screened]) -> Figur
             let clear = |p: &(f64, f64)| (p.0 - at.0).abs() > 54.0 || (p.1 - at.1).abs() > 40.0;
             if placed.iter().all(clear) {
                 let beside = (at.0 + 22.0, at.1 - 18.0);
-                canvas.text(beside, &(i + 1).to_string(), Pen::new(SMALL).bold());
+                canvas.text(beside, &(i + 1).to_string(), Pen::SMALL.bold());
                 placed.push(at);
             }
         }
-        let pen = Pen::new(SMALL);
+        let pen = Pen::SMALL;
         let axis = say!("figure.screening.axis");
         let below = canvas.paragraph(MARGIN, below, INNER, &axis, pen) + 14.0;
         let listed = say!("figure.screening.list", list);
@@ -248,31 +211,23 @@ fn shares(scenario: &Scenario, study: &Study, shared: &[Shared]) -> Figure {
     };
     let told = |s: &Shared| {
         let [alone, all] = [s.first[0], s.total[0]].map(|v| format!("{:.0}", 100.0 * v.max(0.0)));
-        say!(
-            "figure.shares-of-the-uncertainty.row",
-            unknown = name(s),
-            alone,
-            all
-        )
+        let unknown = name(s);
+        say!("figure.shares-of-the-uncertainty.row", unknown, alone, all)
     };
-    let numbers: Vec<String> = shared.iter().map(told).collect();
+    let numbers = joined(shared.iter().map(told));
+    let narrow = say!("figure.shares-of-the-uncertainty.narrow");
     let meta = Words::of(
         "shares-of-the-uncertainty",
         &[("plan", plan_name(scenario, study))],
-        [
-            numbers.join(" "),
-            say!("figure.shares-of-the-uncertainty.narrow"),
-        ],
+        [numbers, narrow],
         shared.iter().map(row).collect(),
     );
     picture(meta, |canvas, top| {
         let (left, row, top) = (WIDTH * 0.49, 130.0, top + 10.0);
         let bottom = top + row * shared.len() as f64 + 10.0;
         let all = || shared.iter().flat_map(|s| s.first.iter().chain(&s.total));
-        let (low, high) = (
-            all().fold(0.0, |a: f64, v| a.min(*v)),
-            all().fold(0.1, |a: f64, v| a.max(*v)),
-        );
+        let low = all().fold(0.0, |a: f64, v| a.min(*v));
+        let high = all().fold(0.1, |a: f64, v| a.max(*v));
         let places = (left, WIDTH - MARGIN - 30.0);
         let scale = Scale::about_zero(100.0 * low, 100.0 * high, places);
         let axis = say!("figure.shares-of-the-uncertainty.axis");

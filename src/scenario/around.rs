@@ -9,7 +9,6 @@ use super::{FromSide, Pressure, Settings, Source, Window};
 use crate::catalogue::Pest;
 use crate::say::{say, voice};
 use crate::units::shortened;
-use std::collections::BTreeSet;
 
 /// The days simulated and their weights (mean 1).
 pub(crate) fn read_window(
@@ -25,63 +24,42 @@ pub(crate) fn read_window(
         match flown(&filled, &name, pest, load) {
             Ok(flown) => filled = flown,
             Err((path, what, fix)) => {
-                notes.faults.add(path, what, fix);
+                notes.add(path, what, fix);
                 return None;
             }
         }
     }
     let written = &filled;
-    let days = written
-        .days
-        .or_else(|| written.day_weights.as_ref().map(|w| w.len() as u32));
+    let told = written.day_weights.as_ref().map(|w| w.len() as u32);
+    let days = written.days.or(told);
     if days.is_none() {
         notes.assumed("window.days", say!("yard.default.days", n = usual));
     }
     let days = days.unwrap_or(usual);
-    if !notes
-        .faults
-        .within("window.days", days, 1..=200, "fault.days")
-    {
+    if !notes.within("window.days", days, 1..=200, "fault.days") {
         return None;
     }
     if let Some(day) = &written.first_day
         && day.parse::<jiff::civil::Date>().is_err()
     {
-        fault!(
-            notes.faults,
-            "window.first_day",
-            "fault.no-date",
-            text = shortened(day)
-        );
+        let text = shortened(day);
+        fault!(notes, "window.first_day", "fault.no-date", text);
     }
-    let day_weights = match &written.day_weights {
-        None => vec![1.0; days as usize],
-        Some(weights) => {
-            let sum: f64 = weights.iter().sum();
-            if weights.len() != days as usize {
-                fault!(
-                    notes.faults,
-                    "window.day_weights",
-                    "fault.weights.count",
-                    n = weights.len(),
-                    days
-                );
-                return None;
-            }
-            if weights.iter().any(|w| *w < 0.0) || !(1e-9..1e12).contains(&sum) {
-                fault!(notes.faults, "window.day_weights", "fault.weights.negative");
-                return None;
-            }
-            weights
-                .iter()
-                .map(|w| w * weights.len() as f64 / sum)
-                .collect()
-        }
-    };
+    let even = vec![1.0; days as usize];
+    let weights = written.day_weights.as_ref().unwrap_or(&even);
+    let (n, sum) = (weights.len(), weights.iter().sum::<f64>());
+    if n != days as usize {
+        fault!(notes, "window.day_weights", "fault.weights.count", n, days);
+        return None;
+    }
+    if weights.iter().any(|w| *w < 0.0) || !(1e-9..1e12).contains(&sum) {
+        fault!(notes, "window.day_weights", "fault.weights.negative");
+        return None;
+    }
     Some(Window {
         first_day: written.first_day.clone(),
         days,
-        day_weights,
+        day_weights: weights.iter().map(|w| w * n as f64 / sum).collect(),
     })
 }
 
@@ -154,39 +132,25 @@ pub(crate) fn read_settings(written: Option<&file::Settings>, notes: &mut Notes)
     let empty = file::Settings::default();
     let written = written.unwrap_or(&empty);
     if written.summers.is_none() {
-        let (taken, why) = (
-            say!("yard.default.summers"),
-            say!("yard.default.summers.why"),
-        );
-        notes.default_used("settings.summers", taken, why);
+        notes.default_said("settings.summers", "yard.default.summers");
     }
     if written.seed.is_none() {
-        let (taken, why) = (say!("yard.default.seed"), say!("yard.default.seed.why"));
-        notes.default_used("settings.seed", taken, why);
+        notes.default_said("settings.seed", "yard.default.seed");
     }
     let summers = written.summers.unwrap_or(2000);
-    notes
-        .faults
-        .within("settings.summers", summers, 1..=1_000_000, "fault.summers");
-    let cell_m = written
-        .cell
-        .as_ref()
-        .map_or(Some(0.5), |cell| {
-            notes.length(cell, "settings.cell", 0.05, 10.0)
-        })
-        .unwrap_or(0.5);
+    notes.within("settings.summers", summers, 1..=1_000_000, "fault.summers");
+    let cell = written.cell.as_ref();
+    let cell_m = cell.and_then(|cell| notes.length(cell, "settings.cell", 0.05, 10.0));
     let tie_band = written.tie_band.unwrap_or(1.0);
-    notes
-        .faults
-        .within("settings.tie_band", tie_band, 0.0..=50.0, "fault.tie-band");
+    notes.within("settings.tie_band", tie_band, 0.0..=50.0, "fault.tie-band");
     let most_insects = written.most_insects.unwrap_or(2_000_000);
     if most_insects == 0 {
-        fault!(notes.faults, "settings.most_insects", "fault.most-insects");
+        fault!(notes, "settings.most_insects", "fault.most-insects");
     }
     Settings {
         summers,
         seed: written.seed.unwrap_or(1),
-        cell_m,
+        cell_m: cell_m.unwrap_or(0.5),
         tie_band,
         most_insects,
     }
@@ -194,18 +158,15 @@ pub(crate) fn read_settings(written: Option<&file::Settings>, notes: &mut Notes)
 
 /// Insects on the plants, in words or as counted.
 pub(crate) fn read_pressure(
-    around: Option<&file::Surroundings>,
+    around: &file::Surroundings,
     pest: &Pest,
     notes: &mut Notes,
 ) -> Option<Pressure> {
     let path = "surroundings.pressure";
-    let word = match around.and_then(|a| a.pressure.as_ref()) {
+    let word = match &around.pressure {
         Some(file::Pressure::Counted(counted)) => {
-            return read_counted(
-                &counted.on_plants_a_day,
-                &member(path, "on_plants_a_day"),
-                notes,
-            );
+            let path = member(path, "on_plants_a_day");
+            return read_counted(&counted.on_plants_a_day, &path, notes);
         }
         Some(file::Pressure::Word(word)) => *word,
         None => file::PressureWord::Usual,
@@ -221,17 +182,10 @@ pub(crate) fn read_pressure(
         .get(word)
         .expect("every pest file has the three words; tested");
     let [low, high] = entry.range.unwrap_or([entry.value; 2]);
-    notes.default_used(
-        path,
-        say!(
-            "yard.default.pressure",
-            word = said,
-            low,
-            high,
-            insects = pest.short
-        ),
-        say!("yard.default.pressure.why", why = entry.source),
-    );
+    let insects = &pest.short;
+    let taken = say!("yard.default.pressure", word = said, low, high, insects);
+    let why = say!("yard.default.pressure.why", why = entry.source);
+    notes.default_used(path, taken, why);
     Some(Pressure {
         said: said.into(),
         low,
@@ -250,10 +204,10 @@ fn read_counted(count: &file::Count, path: &str, notes: &mut Notes) -> Option<Pr
         file::Count::Range([low, high]) => (*low, *high, say!("yard.pressure.range", low, high)),
     };
     if !(low > 0.0 && high >= low) {
-        fault!(notes.faults, path, "fault.pressure", low, high);
+        fault!(notes, path, "fault.pressure", low, high);
     } else if high > MOST_ON_PLANTS {
         let (n, limit) = (format!("{high:.0}"), format!("{MOST_ON_PLANTS:.0}"));
-        fault!(notes.faults, path, "fault.pressure.high", n, limit);
+        fault!(notes, path, "fault.pressure.high", n, limit);
     } else {
         return Some(Pressure { said, low, high });
     }
@@ -262,94 +216,68 @@ fn read_counted(count: &file::Count, path: &str, notes: &mut Notes) -> Option<Pr
 
 /// Places nearby that breed insects.
 pub(crate) fn read_sources(
-    around: Option<&file::Surroundings>,
+    list: &[file::Source],
     pressure: Option<&Pressure>,
     crops: &[super::Crop],
     notes: &mut Notes,
 ) -> Vec<Source> {
-    let mut seen = BTreeSet::new();
-    let mut out = Vec::new();
-    for (i, source) in around.map_or(&[][..], |a| &a.sources).iter().enumerate() {
-        let path = format!("surroundings.sources[{i}]");
-        notes.name(&source.name, &member(&path, "name"), &mut seen);
+    let read = |source: &file::Source, name: String, path: &str, notes: &mut Notes| {
         let bed = source.bed.as_ref().and_then(|name| {
             let found = crops.iter().position(|c| c.name.trim() == name.trim());
             if found.is_none() {
                 let names: Vec<&str> = crops.iter().map(|c| c.name.as_str()).collect();
-                notes
-                    .faults
-                    .unknown(member(&path, "bed"), "crop", name, &names);
+                notes.unknown(member(path, "bed"), "crop", name, &names);
             }
             found
         });
-        let at = match (&source.at, bed) {
-            (Some(at), _) => notes.position(at, &member(&path, "at")),
-            (None, Some(_)) => Some(crate::geometry::Point::new(0.0, 0.0)),
-            (None, None) => {
-                if source.bed.is_none() {
-                    fault!(
-                        notes.faults,
-                        &path,
-                        "fault.source.no-place",
-                        name = shortened(&source.name)
-                    );
-                }
-                None
-            }
+        let at = match &source.at {
+            Some(at) => notes.position(at, &member(path, "at")),
+            None => bed.map(|_| crate::geometry::Point::new(0.0, 0.0)),
         };
-        let radius_path = member(&path, "radius");
+        if source.at.is_none() && source.bed.is_none() {
+            let name = shortened(&name);
+            fault!(notes, path, "fault.source.no-place", name);
+        }
+        let radius_path = member(path, "radius");
         let radius_m = source.radius.as_ref().map_or(Some(3.048), |r| {
             notes.length(r, &radius_path, 0.1, LONGEST_YARD_M)
         });
-        let per_day = match (&source.a_day, pressure) {
+        let path = member(path, "a_day");
+        let [low, high] = match (&source.a_day, pressure) {
             (Some(file::Count::One(n)), _) => [*n, *n],
             (Some(file::Count::Range(range)), _) => *range,
-            (None, Some(p)) => {
-                let taken = [0.1 * p.low, 0.5 * p.high];
-                notes.default_used(
-                    member(&path, "a_day"),
-                    say!(
-                        "yard.default.source",
-                        low = format!("{:.1}", taken[0]),
-                        high = format!("{:.1}", taken[1]),
-                        name = source.name
-                    ),
-                    say!("yard.default.source.why"),
-                );
+            (None, pressure) => {
+                let taken = [0.1 * pressure?.low, 0.5 * pressure?.high];
+                let [low, high] = taken.map(|n| format!("{n:.1}"));
+                let said = say!("yard.default.source", low, high, name);
+                notes.default_used(&path, said, say!("yard.default.source.why"));
                 taken
             }
-            (None, None) => continue,
         };
-        if !(per_day[0] >= 0.0 && per_day[1] >= per_day[0] && per_day[1] <= MOST_ON_PLANTS) {
-            let [low, high] = per_day;
-            fault!(
-                notes.faults,
-                member(&path, "a_day"),
-                "fault.source.a-day",
-                low,
-                high
-            );
-        } else if let (Some(at), Some(radius_m)) = (at, radius_m) {
-            out.push(Source {
-                name: source.name.clone(),
-                at,
-                radius_m,
-                bed,
-                per_day_low: per_day[0],
-                per_day_high: per_day[1],
-            });
+        if !(low >= 0.0 && high >= low && high <= MOST_ON_PLANTS) {
+            fault!(notes, path, "fault.source.a-day", low, high);
+            return None;
         }
-    }
-    out
+        Some(Source {
+            name,
+            at: at?,
+            radius_m: radius_m?,
+            bed,
+            per_day_low: low,
+            per_day_high: high,
+        })
+    };
+    let all = notes.each(list, "surroundings.sources", &[], |s| &s.name, read);
+    all.into_iter().flatten().collect()
 }
 
 /// Whether the population is isolated, and the width of its land, meters.
-pub(crate) fn read_setting(around: Option<&file::Surroundings>, notes: &mut Notes) -> (bool, f64) {
-    let isolated = around.and_then(|a| a.setting) == Some(file::Setting::Isolated);
-    if around.and_then(|a| a.setting).is_none() {
+pub(crate) fn read_setting(around: &file::Surroundings, notes: &mut Notes) -> (bool, f64) {
+    let isolated = around.setting == Some(file::Setting::Isolated);
+    if around.setting.is_none() {
         notes.assumed("surroundings.setting", say!("yard.default.open"));
     }
-    let margin = around.and_then(|a| a.margin.as_ref());
+    let margin = around.margin.as_ref();
     if margin.is_none() && isolated {
         notes.assumed("surroundings.margin", say!("yard.default.margin"));
     }
@@ -361,19 +289,17 @@ pub(crate) fn read_setting(around: Option<&file::Surroundings>, notes: &mut Note
 
 /// Seasons one after the other, and whether chewed leaves call.
 pub(crate) fn read_seasons(
-    around: Option<&file::Surroundings>,
+    around: &file::Surroundings,
     isolated: bool,
     notes: &mut Notes,
 ) -> super::Seasons {
-    let count = around.and_then(|a| a.seasons).unwrap_or(1);
-    notes
-        .faults
-        .within("surroundings.seasons", count, 1..=20, "fault.seasons");
+    let count = around.seasons.unwrap_or(1);
+    notes.within("surroundings.seasons", count, 1..=20, "fault.seasons");
     if count > 1 && !isolated {
-        fault!(notes.faults, "surroundings.seasons", "fault.seasons.open");
+        fault!(notes, "surroundings.seasons", "fault.seasons.open");
     }
-    let arrivals = around.and_then(|a| a.arrivals_a_season).unwrap_or(0.0);
-    notes.faults.within(
+    let arrivals = around.arrivals_a_season.unwrap_or(0.0);
+    notes.within(
         "surroundings.arrivals_a_season",
         arrivals,
         0.0..=10.0,
@@ -384,14 +310,14 @@ pub(crate) fn read_seasons(
 
 /// The side that many insects come from (isolated, bearing of the map's y axis).
 pub(crate) fn read_side(
-    around: Option<&file::Surroundings>,
+    around: &file::Surroundings,
     (isolated, up_bearing_rad): (bool, f64),
     notes: &mut Notes,
 ) -> Option<FromSide> {
-    let written = around?.arrivals_from.as_ref()?;
+    let written = around.arrivals_from.as_ref()?;
     let path = "surroundings.arrivals_from";
     if isolated {
-        fault!(notes.faults, path, "fault.side.isolated");
+        fault!(notes, path, "fault.side.isolated");
         return None;
     }
     let from_rad = notes.direction(&written.side, &member(path, "side"))?;
@@ -399,10 +325,7 @@ pub(crate) fn read_side(
         notes.assumed(member(path, "share"), say!("yard.default.side-share"));
     }
     let share = written.share.unwrap_or(0.6);
-    if !notes
-        .faults
-        .within(member(path, "share"), share, 0.0..=1.0, "fault.side-share")
-    {
+    if !notes.within(member(path, "share"), share, 0.0..=1.0, "fault.side-share") {
         return None;
     }
     Some(FromSide {

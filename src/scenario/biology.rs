@@ -142,20 +142,16 @@ fn untouched(
             (catalogue::PestValues::TABLE, is_same)
         }
         "lure" => {
-            let here = lures.iter().find(|l| l.id == name)?;
-            let known = catalogue::lure(name)?;
+            let (here, known) = (lures.iter().find(|l| l.id == name)?, catalogue::lure(name)?);
             let is_same = same(here.values.get(key), known.values.get(key));
             (catalogue::LureValues::TABLE, is_same)
         }
         "trap" => {
-            let here = traps.iter().find(|t| t.id == name)?;
-            let known = catalogue::trap(name)?;
+            let (here, known) = (traps.iter().find(|t| t.id == name)?, catalogue::trap(name)?);
             let is_same = same(here.values.get(key), known.values.get(key));
             (catalogue::TrapValues::TABLE, is_same)
         }
         _ => return None,
     };
-    is_same
-        .then(|| table.iter().position(|info| info.key == key))
-        .flatten()
+    table.iter().position(|info| is_same && info.key == key)
 }

@@ -1,11 +1,11 @@
 //! Changes to catalogue numbers: checks them and puts them in place.
 
-use super::error::Faults;
 use super::file::{Bound, Override};
+use super::notes::Notes;
 use super::place::member;
 use crate::catalogue::{Grade, ParameterInfo, Sourced, Spread};
 use crate::say::{say, voice};
-use crate::units::{Dimension, read_quantity, to_inside};
+use crate::units::{Dimension, read_quantity, shortened, to_inside};
 
 /// Numbers that the model divides by, so that 0 has no meaning.
 const ABOVE_ZERO: &[&str] = &[
@@ -37,20 +37,20 @@ pub(crate) fn apply(
     (key, change): (&str, &Override),
     table: &[ParameterInfo],
     path: &str,
-    faults: &mut Faults,
+    notes: &mut Notes,
     entry: Option<&mut Sourced>,
 ) {
     let known: Vec<&str> = table.iter().map(|info| info.key).collect();
     let at = member(path, key);
     let (Some(info), Some(sourced)) = (table.iter().find(|info| info.key == key), entry) else {
-        faults.unknown(at, "number", key, &known);
+        notes.unknown(at, "number", key, &known);
         return;
     };
     match bounds(change, &sourced.unit).and_then(|range| within(range, info)) {
         Ok(range) => *sourced = changed(sourced, range),
         Err(what) => {
             let (meaning, unit) = (info.meaning(), &sourced.unit);
-            faults.add(at, what, say!("fault.number.fix", key, meaning, unit));
+            notes.add(at, what, say!("fault.number.fix", key, meaning, unit));
         }
     }
 }
@@ -61,15 +61,9 @@ pub(crate) fn said_here() -> &'static str {
 }
 
 fn changed(old: &Sourced, [low, high]: [f64; 2]) -> Sourced {
-    let spread = if low > 0.0 && high > low {
-        old.spread
-    } else {
-        Spread::Uniform
-    };
-    let middle = if spread == Spread::Log {
-        (low * high).sqrt()
-    } else {
-        0.5 * (low + high)
+    let (spread, middle) = match old.spread {
+        Spread::Log if low > 0.0 && high > low => (Spread::Log, (low * high).sqrt()),
+        _ => (Spread::Uniform, 0.5 * (low + high)),
     };
     Sourced {
         value: middle.clamp(low, high),
@@ -103,24 +97,17 @@ fn bounds(change: &Override, unit: &str) -> Result<[f64; 2], String> {
 /// A text with its unit, in the unit of the catalogue.
 fn written(text: &str, unit: &str) -> Result<f64, String> {
     if unit == "share" {
-        let number = text
-            .trim()
-            .strip_suffix('%')
-            .and_then(|n| n.trim().parse::<f64>().ok());
-        let text = crate::units::shortened(text);
-        return number
-            .map(|n| n / 100.0)
-            .ok_or_else(|| say!("fault.number.share", text));
+        let number = text.trim().strip_suffix('%');
+        let number = number.and_then(|n| n.trim().parse::<f64>().ok());
+        let fault = || say!("fault.number.share", text = shortened(text));
+        return number.map(|n| n / 100.0).ok_or_else(fault);
     }
     let dimension = match unit {
         "m" | "cm" | "mm" => Dimension::Length,
         "m/s" | "mm/s" => Dimension::Speed,
         "s" | "min" | "h" | "d" => Dimension::Time,
         "deg" | "rad" => Dimension::Angle,
-        _ => {
-            let text = crate::units::shortened(text);
-            return Err(say!("fault.number.text", text));
-        }
+        _ => return Err(say!("fault.number.text", text = shortened(text))),
     };
     let inside = read_quantity(text, dimension)?;
     Ok(match unit {

@@ -1,7 +1,7 @@
 //! From the text of a scenario file to a [`Scenario`]: collects every fault, then answers.
 
 use super::biology::KeptSets;
-use super::error::{Fault, Faults, fault};
+use super::error::{Fault, fault};
 use super::file::{self, File, Length, Position};
 use super::notes::Notes;
 use super::place::{Places, member};
@@ -36,13 +36,9 @@ pub fn read(
     load: &dyn Fn(&str) -> Result<String, String>,
 ) -> Result<Scenario, Vec<Fault>> {
     let text = text.trim_start_matches('\u{feff}');
-    let mut notes = Notes::default();
-    let (file, places) = match parse(text, &mut notes.faults) {
-        Ok(parsed) => parsed,
-        Err(places) => return Err(notes.faults.finish(file_name, |path| places.line_of(path))),
-    };
-    let scenario = build(&file, file_name, load, &mut notes);
-    match scenario {
+    let (mut notes, mut places) = (Notes::default(), Places::default());
+    let file = parse(text, &mut places, &mut notes);
+    match file.and_then(|file| build(&file, file_name, load, &mut notes)) {
         Some(mut scenario) if notes.faults.is_empty() => {
             notes.warn_of_bare_lengths();
             scenario.defaults = notes.defaults;
@@ -51,7 +47,7 @@ pub fn read(
             scenario.warnings.extend(doubts);
             Ok(scenario)
         }
-        _ => Err(notes.faults.finish(file_name, |path| places.line_of(path))),
+        _ => Err(notes.finish(file_name, |path| places.line_of(path))),
     }
 }
 
@@ -68,55 +64,42 @@ pub fn schema_texts() -> BTreeSet<String> {
 }
 
 /// Text to file types; structural faults are noted.
-fn parse(text: &str, faults: &mut Faults) -> Result<(File, Places), Places> {
-    if text.len() > LARGEST_FILE {
-        fault!(
-            faults,
-            "",
-            "fault.file.long",
-            n = text.len(),
-            limit = LARGEST_FILE
-        );
-        return Err(Places::default());
+fn parse(text: &str, places: &mut Places, notes: &mut Notes) -> Option<File> {
+    let (n, limit) = (text.len(), LARGEST_FILE);
+    if n > limit {
+        fault!(notes, "", "fault.file.long", n, limit);
+        return None;
     }
     let value: serde_json::Value = match serde_json::from_str(text) {
         Ok(value) => value,
         Err(error) => {
             let (what, fix) = syntax(text, &error);
-            faults.add_at_line(error.line().max(1), what, fix);
-            return Err(Places::default());
+            notes.add_at_line(error.line().max(1), "", what, fix);
+            return None;
         }
     };
-    let places = Places::of(text);
+    *places = Places::of(text);
     for (path, line) in &places.duplicates {
         let key = path.rsplit('.').next().unwrap_or(path);
         let what = say!("fault.key-twice", name = shortened(key));
-        faults.add_duplicate(path.clone(), *line, what);
+        notes.add_at_line(*line, path, what, say!("fault.keep-one"));
     }
-    structure::walk(&value, &schema(), faults);
-    if !faults.is_empty() {
-        return Err(places);
+    structure::walk(&value, &schema(), notes);
+    if !notes.faults.is_empty() {
+        return None;
     }
-    match serde_path_to_error::deserialize::<_, File>(value) {
-        Ok(file) => Ok((file, places)),
-        Err(error) => {
-            faults.add(
-                error.path().to_string(),
-                error.inner().to_string(),
-                say!("fault.see-schema"),
-            );
-            Err(places)
-        }
-    }
+    let fault = |error: serde_path_to_error::Error<serde_json::Error>| {
+        let (path, what) = (error.path().to_string(), error.inner().to_string());
+        notes.add(path, what, say!("fault.see-schema"));
+    };
+    serde_path_to_error::deserialize(value).map_err(fault).ok()
 }
 
 /// A syntax error in words: what it is, and how to mend it.
 fn syntax(text: &str, error: &serde_json::Error) -> (String, String) {
     let said = error.to_string();
-    let line = text
-        .lines()
-        .nth(error.line().saturating_sub(1))
-        .unwrap_or_default();
+    let line = text.lines().nth(error.line().saturating_sub(1));
+    let line = line.unwrap_or_default();
     let no_number = ["NaN", "Infinity", "nan", "inf"];
     let key = if text.trim().is_empty() {
         "fault.json.empty"
@@ -141,7 +124,7 @@ fn build(
     notes: &mut Notes,
 ) -> Option<Scenario> {
     if file.format != 1 {
-        fault!(notes.faults, "format", "fault.format", n = file.format);
+        fault!(notes, "format", "fault.format", n = file.format);
     }
     if !lists_are_short(file, notes) {
         return None;
@@ -149,56 +132,36 @@ fn build(
     check_titles(file, notes);
     let pest = read_pest(&file.pest, notes);
     let yard = read_yard(&file.yard, notes);
-    let up_bearing_rad = file
-        .yard
-        .up
-        .as_ref()
-        .map_or(Some(0.0), |up| notes.direction(up, "yard.up"));
+    let up = file.yard.up.as_ref();
+    let up_bearing_rad = up.map_or(Some(0.0), |up| notes.direction(up, "yard.up"));
     let structures = read_structures(&file.structures, notes);
     let no_hang = read_zones(&file.no_hang, notes);
     let spots = read_spots(&file.spots, yard, (&structures, &no_hang), notes);
     let plots = read_plots(&file.neighbours, yard, notes);
     let window = around::read_window(file.window.as_ref(), pest.as_ref(), load, notes);
     let settings = around::read_settings(file.settings.as_ref(), notes);
+    let empty = file::Surroundings::default();
+    let around = file.surroundings.as_ref().unwrap_or(&empty);
     let pressure = pest
         .as_ref()
-        .and_then(|pest| around::read_pressure(file.surroundings.as_ref(), pest, notes));
-    let (isolated, isolated_margin_m) = around::read_setting(file.surroundings.as_ref(), notes);
+        .and_then(|pest| around::read_pressure(around, pest, notes));
+    let (isolated, isolated_margin_m) = around::read_setting(around, notes);
     let ground = crops::Ground {
         yard,
         plots: &plots,
     };
     let planted = crops::read(file, &ground, pest.as_ref(), notes);
+    let sources = planted.as_ref().map(|planted| {
+        around::read_sources(&around.sources, pressure.as_ref(), &planted.crops, notes)
+    });
     let crops = planted.as_ref().map_or(&[][..], |p| &p.crops[..]);
-    let sources = if planted.is_some() {
-        around::read_sources(file.surroundings.as_ref(), pressure.as_ref(), crops, notes)
-    } else {
-        Vec::new()
-    };
-    let seasons = around::read_seasons(file.surroundings.as_ref(), isolated, notes);
-    let (wind, pest) = match pest {
-        Some(pest) => (
-            wind::read(file.wind.as_ref(), &pest, window.as_ref(), load, notes),
-            Some(pest),
-        ),
-        None => (None, None),
-    };
-    let weather = pest
-        .as_ref()
-        .and_then(|pest| weather::read(file.weather.as_ref(), pest, window.as_ref(), load, notes));
-    let hung = match (&pest, &window) {
-        (Some(pest), Some(window)) => plans::read(
-            file,
-            (pest, window),
-            &ground,
-            crops,
-            (&structures, &no_hang),
-            notes,
-        ),
-        _ => None,
-    };
+    let seasons = around::read_seasons(around, isolated, notes);
+    let (window, pest) = (window.as_ref(), pest?);
+    let wind = wind::read(file.wind.as_ref(), &pest, window, load, notes);
+    let weather = weather::read(file.weather.as_ref(), &pest, window, load, notes);
+    let things = (&structures[..], &no_hang[..]);
+    let hung = plans::read(file, (&pest, window?), &ground, crops, things, notes);
     let (planted, hung) = (planted?, hung?);
-    let pest = pest?;
     let kept_sets = (file.biology != Some(file::Biology::Ranges))
         .then(|| KeptSets::shipped(&pest, &hung.lures, &hung.trap_kinds))
         .flatten();
@@ -221,22 +184,15 @@ fn build(
         pest,
         kept_sets,
         pressure: pressure?,
-        sources,
+        sources: sources?,
         isolated,
         isolated_margin_m,
         seasons,
-        from_side: around::read_side(
-            file.surroundings.as_ref(),
-            (isolated, up_bearing_rad?),
-            notes,
-        ),
+        from_side: around::read_side(around, (isolated, up_bearing_rad?), notes),
         weather,
-        chewed_leaves_call: file
-            .surroundings
-            .as_ref()
-            .is_some_and(|a| a.chewed_leaves_call),
+        chewed_leaves_call: around.chewed_leaves_call,
         wind: wind?,
-        window: window?,
+        window: window?.clone(),
         lures: hung.lures,
         trap_kinds: hung.trap_kinds,
         plans: hung.plans,
@@ -266,54 +222,36 @@ fn slug(name: &str) -> String {
     }
 }
 
-/// Longest lists that are read: more is a slip, and would only cost memory.
-const LONGEST_LISTS: [(&str, usize); 5] = [
-    ("crops", 200),
-    ("structures", 500),
-    ("no_hang", 500),
-    ("neighbours", 50),
-    ("spots", 50),
-];
-
+/// Longer lists are a slip, and would only cost memory.
 fn lists_are_short(file: &File, notes: &mut Notes) -> bool {
-    let lengths = [
-        file.crops.len(),
-        file.structures.len(),
-        file.no_hang.len(),
-        file.neighbours.len(),
-        file.spots.len(),
+    let lists = [
+        ("crops", file.crops.len(), 200),
+        ("structures", file.structures.len(), 500),
+        ("no_hang", file.no_hang.len(), 500),
+        ("neighbours", file.neighbours.len(), 50),
+        ("spots", file.spots.len(), 50),
     ];
-    let theirs = file
-        .neighbours
-        .iter()
-        .map(|n| n.crops.len())
-        .max()
-        .unwrap_or(0);
     let before = notes.faults.len();
-    for ((path, most), n) in LONGEST_LISTS.into_iter().zip(lengths) {
-        if n > most {
-            fault!(notes.faults, path, "fault.list.long", n, limit = most);
+    for (path, n, limit) in lists {
+        if n > limit {
+            fault!(notes, path, "fault.list.long", n, limit);
         }
     }
-    if theirs > 50 {
-        fault!(
-            notes.faults,
-            "neighbours",
-            "fault.list.long.theirs",
-            n = theirs
-        );
+    let theirs = file.neighbours.iter().map(|n| n.crops.len()).max();
+    if let Some(n) = theirs.filter(|n| *n > 50) {
+        fault!(notes, "neighbours", "fault.list.long.theirs", n);
     }
     notes.faults.len() == before
 }
 
 fn check_titles(file: &File, notes: &mut Notes) {
     if file.title.trim().is_empty() {
-        fault!(notes.faults, "title", "fault.title.empty");
+        fault!(notes, "title", "fault.title.empty");
     }
     if let Some(name) = &file.name
         && !name.chars().any(|c| c.is_ascii_alphanumeric())
     {
-        fault!(notes.faults, "name", "fault.name.no-letter");
+        fault!(notes, "name", "fault.name.no-letter");
     }
 }
 
@@ -323,21 +261,18 @@ fn read_pest(written: &file::Pest, notes: &mut Notes) -> Option<Pest> {
         file::Pest::Changed(changed) => (&changed.base, "pest.base"),
     };
     let Some(mut pest) = catalogue::pest(id) else {
-        notes
-            .faults
-            .unknown(path, "pest", id, &catalogue::ids(catalogue::PESTS));
+        notes.unknown(path, "pest", id, &catalogue::ids(catalogue::PESTS));
         return None;
     };
     if let file::Pest::Changed(changed) = written {
         change_pest(changed, &mut pest, notes);
     }
-    let unchanged = catalogue::PestValues::TABLE
-        .iter()
-        .filter_map(|info| pest.values.get(info.key));
-    let assumed = unchanged
-        .filter(|s| s.grade == catalogue::Grade::Assumed && s.source != change::said_here())
-        .count();
-    let (n, all) = (assumed, catalogue::PestValues::TABLE.len());
+    let table = catalogue::PestValues::TABLE;
+    let assumed = |s: &&catalogue::Sourced| {
+        s.grade == catalogue::Grade::Assumed && s.source != change::said_here()
+    };
+    let numbers = table.iter().filter_map(|info| pest.values.get(info.key));
+    let (n, all) = (numbers.filter(assumed).count(), table.len());
     let taken = say!("yard.default.pest", n, all, name = pest.name);
     notes.default_used("pest", taken, say!("yard.default.pest.why"));
     Some(pest)
@@ -375,34 +310,18 @@ fn change_pest(changed: &file::ChangedPest, pest: &mut Pest, notes: &mut Notes) 
         pest.mover = mover;
     }
     if let Some(start) = changed.start_hour {
-        if (0.0..24.0).contains(&start) {
-            pest.activity.start_hour = start;
-        } else {
-            fault!(
-                notes.faults,
-                "pest.start_hour",
-                "fault.hour-of-day",
-                n = start
-            );
+        pest.activity.start_hour = start;
+        if !(0.0..24.0).contains(&start) {
+            fault!(notes, "pest.start_hour", "fault.hour-of-day", n = start);
         }
     }
     if let Some(hours) = changed.hours {
-        let limits = 1.0..=24.0;
-        let faults = &mut notes.faults;
-        if faults.within("pest.hours", hours, limits, "fault.hours-a-day") {
-            pest.activity.hours = hours;
-        }
+        pest.activity.hours = hours;
+        notes.within("pest.hours", hours, 1.0..=24.0, "fault.hours-a-day");
     }
-    let values = &mut pest.values;
+    let (table, path) = (catalogue::PestValues::TABLE, "pest.overrides");
     for (key, one) in &changed.overrides {
-        let entry = values.get_mut(key);
-        change::apply(
-            (key, one),
-            catalogue::PestValues::TABLE,
-            "pest.overrides",
-            &mut notes.faults,
-            entry,
-        );
+        change::apply((key, one), table, path, notes, pest.values.get_mut(key));
     }
 }
 
@@ -414,8 +333,8 @@ fn read_yard(yard: &file::Yard, notes: &mut Notes) -> Option<Rect> {
 
 /// The outline written as `from` and `to`, or `at` and `radius`.
 fn read_shape(
-    (from, to): (Option<&Position>, Option<&Position>),
-    (at, radius): (Option<&Position>, Option<&Length>),
+    (from, to): (&Option<Position>, &Option<Position>),
+    (at, radius): (&Option<Position>, &Option<Length>),
     path: &str,
     notes: &mut Notes,
 ) -> Option<Shape> {
@@ -424,61 +343,33 @@ fn read_shape(
         (None, None, Some(at), Some(radius)) => {
             let at = notes.position(at, &member(path, "at"));
             let radius_m = notes.length(radius, &member(path, "radius"), 0.01, LONGEST_YARD_M);
-            Some(Shape::Disc {
-                at: at?,
-                radius_m: radius_m?,
-            })
+            let (at, radius_m) = (at?, radius_m?);
+            Some(Shape::Disc { at, radius_m })
         }
         _ => {
-            fault!(notes.faults, path, "fault.outline");
+            fault!(notes, path, "fault.outline");
             None
         }
     }
 }
 
 fn read_structures(list: &[file::Structure], notes: &mut Notes) -> Vec<Structure> {
-    let mut seen = BTreeSet::new();
-    let mut out = Vec::new();
-    for (i, s) in list.iter().enumerate() {
-        let path = format!("structures[{i}]");
-        notes.name(&s.name, &member(&path, "name"), &mut seen);
-        let shape = read_shape(
-            (s.from.as_ref(), s.to.as_ref()),
-            (s.at.as_ref(), s.radius.as_ref()),
-            &path,
-            notes,
-        );
-        if let Some(shape) = shape {
-            out.push(Structure {
-                name: s.name.clone(),
-                kind: s.kind.unwrap_or(StructureKind::Other),
-                shape,
-            });
-        }
-    }
-    out
+    let read = |s: &file::Structure, name, path: &str, notes: &mut Notes| {
+        let shape = read_shape((&s.from, &s.to), (&s.at, &s.radius), path, notes)?;
+        let kind = s.kind.unwrap_or(StructureKind::Other);
+        Some(Structure { name, kind, shape })
+    };
+    let all = notes.each(list, "structures", &[], |s| &s.name, read);
+    all.into_iter().flatten().collect()
 }
 
 fn read_zones(list: &[file::Zone], notes: &mut Notes) -> Vec<Zone> {
-    let mut seen = BTreeSet::new();
-    let mut out = Vec::new();
-    for (i, z) in list.iter().enumerate() {
-        let path = format!("no_hang[{i}]");
-        notes.name(&z.name, &member(&path, "name"), &mut seen);
-        let shape = read_shape(
-            (z.from.as_ref(), z.to.as_ref()),
-            (z.at.as_ref(), z.radius.as_ref()),
-            &path,
-            notes,
-        );
-        if let Some(shape) = shape {
-            out.push(Zone {
-                name: z.name.clone(),
-                shape,
-            });
-        }
-    }
-    out
+    let read = |z: &file::Zone, name, path: &str, notes: &mut Notes| {
+        let shape = read_shape((&z.from, &z.to), (&z.at, &z.radius), path, notes)?;
+        Some(Zone { name, shape })
+    };
+    let all = notes.each(list, "no_hang", &[], |z| &z.name, read);
+    all.into_iter().flatten().collect()
 }
 
 /// The asker's own spots; each must be a place where a trap may hang.
@@ -488,44 +379,22 @@ fn read_spots(
     (structures, no_hang): (&[Structure], &[Zone]),
     notes: &mut Notes,
 ) -> Vec<Spot> {
-    let mut seen = BTreeSet::new();
-    let mut out = Vec::new();
-    for (i, spot) in list.iter().enumerate() {
-        let path = format!("spots[{i}]");
-        notes.name(&spot.name, &member(&path, "name"), &mut seen);
-        let path = member(&path, "at");
-        let Some(at) = notes.position(&spot.at, &path) else {
-            continue;
-        };
-        if let Some(yard) = yard
-            && yard.distance_to(at) > 1e-9
-        {
-            let distance = crate::units::feet_and_metres(yard.distance_to(at));
-            fault!(
-                notes.faults,
-                &path,
-                "fault.spot.outside",
-                name = spot.name,
-                distance
-            );
+    let read = |spot: &file::Spot, name: String, path: &str, notes: &mut Notes| {
+        let path = member(path, "at");
+        let at = notes.position(&spot.at, &path)?;
+        if let Some(off) = yard.map(|yard| yard.distance_to(at)).filter(|d| *d > 1e-9) {
+            let distance = crate::units::feet_and_metres(off);
+            fault!(notes, &path, "fault.spot.outside", name, distance);
         }
         let things = structures.iter().filter(|s| s.shape.contains(at));
         let zones = no_hang.iter().filter(|z| z.shape.contains(at));
-        for name in things.map(|s| &s.name).chain(zones.map(|z| &z.name)) {
-            fault!(
-                notes.faults,
-                &path,
-                "fault.spot.in",
-                name = spot.name,
-                other = name
-            );
+        for other in things.map(|s| &s.name).chain(zones.map(|z| &z.name)) {
+            fault!(notes, &path, "fault.spot.in", name, other);
         }
-        out.push(Spot {
-            name: spot.name.clone(),
-            at,
-        });
-    }
-    out
+        Some(Spot { name, at })
+    };
+    let all = notes.each(list, "spots", &[], |s| &s.name, read);
+    all.into_iter().flatten().collect()
 }
 
 /// Plots in the order of the file; `None` where one is faulty, so that indices stay.
@@ -534,36 +403,24 @@ fn read_plots(
     yard: Option<Rect>,
     notes: &mut Notes,
 ) -> Vec<Option<Plot>> {
-    let mut seen = BTreeSet::from(["me".to_string()]);
-    let mut out: Vec<Option<Plot>> = Vec::new();
-    for (i, n) in list.iter().enumerate() {
-        let path = format!("neighbours[{i}]");
-        notes.name(&n.name, &member(&path, "name"), &mut seen);
-        let area = notes.rect(&n.from, &n.to, &path);
-        if let Some(area) = area {
-            if yard.is_some_and(|yard| yard.overlaps(&area)) {
-                fault!(notes.faults, &path, "fault.plot.on-yard", name = n.name);
-            }
-            if yard.is_some_and(|yard| !yard.grown(LONGEST_YARD_M).overlaps(&area)) {
-                fault!(notes.faults, &path, "fault.plot.far", name = n.name);
-            }
-            if area.width() > LONGEST_YARD_M || area.height() > LONGEST_YARD_M {
-                fault!(notes.faults, &path, "fault.plot.long", name = n.name);
-            }
-            if let Some(other) = out.iter().flatten().find(|plot| plot.area.overlaps(&area)) {
-                fault!(
-                    notes.faults,
-                    &path,
-                    "fault.plot.overlap",
-                    name = n.name,
-                    other = other.name
-                );
-            }
+    let mut before: Vec<Plot> = Vec::new();
+    let read = |n: &file::Neighbour, name: String, path: &str, notes: &mut Notes| {
+        let area = notes.rect(&n.from, &n.to, path)?;
+        if yard.is_some_and(|yard| yard.overlaps(&area)) {
+            fault!(notes, path, "fault.plot.on-yard", name);
         }
-        out.push(area.map(|area| Plot {
-            name: n.name.clone(),
-            area,
-        }));
-    }
-    out
+        if yard.is_some_and(|yard| !yard.grown(LONGEST_YARD_M).overlaps(&area)) {
+            fault!(notes, path, "fault.plot.far", name);
+        }
+        if area.width() > LONGEST_YARD_M || area.height() > LONGEST_YARD_M {
+            fault!(notes, path, "fault.plot.long", name);
+        }
+        if let Some(other) = before.iter().find(|plot| plot.area.overlaps(&area)) {
+            let other = &other.name;
+            fault!(notes, path, "fault.plot.overlap", name, other);
+        }
+        before.push(Plot { name, area });
+        before.last().cloned()
+    };
+    notes.each(list, "neighbours", &["me"], |n| &n.name, read)
 }

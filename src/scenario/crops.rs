@@ -30,16 +30,13 @@ impl Ground<'_> {
         let Some(name) = name.filter(|n| !n.eq_ignore_ascii_case("me")) else {
             return Some(Owner::Mine);
         };
-        if let Some(i) = self
-            .plots
-            .iter()
-            .position(|p| p.as_ref().is_some_and(|p| p.name == name))
-        {
+        let same = |p: &Option<Plot>| p.as_ref().is_some_and(|p| p.name == name);
+        if let Some(i) = self.plots.iter().position(same) {
             return Some(Owner::Neighbour(i));
         }
         let mut known = vec!["me"];
         known.extend(self.plots.iter().flatten().map(|p| p.name.as_str()));
-        notes.faults.unknown(path, "owner", name, &known);
+        notes.unknown(path, "owner", name, &known);
         None
     }
 
@@ -93,50 +90,31 @@ pub(crate) fn read(
     notes: &mut Notes,
 ) -> Option<Planted> {
     if file.crops.is_empty() {
-        fault!(notes.faults, "crops", "fault.crops.none");
+        fault!(notes, "crops", "fault.crops.none");
     }
     let mut seen = BTreeSet::new();
     let mut plantings = Vec::new();
-    for (i, crop) in file.crops.iter().enumerate() {
-        plantings.push(planting(
-            crop,
-            format!("crops[{i}]"),
-            None,
-            ground,
-            pest,
-            &mut seen,
-            notes,
-        ));
-    }
-    for (n, neighbour) in file.neighbours.iter().enumerate() {
-        for (i, crop) in neighbour.crops.iter().enumerate() {
-            let path = format!("neighbours[{n}].crops[{i}]");
-            plantings.push(planting(
-                crop,
-                path,
-                Some(&neighbour.name),
-                ground,
-                pest,
-                &mut seen,
-                notes,
-            ));
+    let mut add = |crops: &[file::Crop], root: &str, whose: Option<&str>, notes: &mut Notes| {
+        for (i, crop) in crops.iter().enumerate() {
+            let path = format!("{root}[{i}]");
+            notes.name(&crop.name, &member(&path, "name"), &mut seen);
+            plantings.push(planting(crop, path, whose, (ground, pest), notes));
         }
+    };
+    add(&file.crops, "crops", None, notes);
+    for (n, neighbour) in file.neighbours.iter().enumerate() {
+        let root = format!("neighbours[{n}].crops");
+        add(&neighbour.crops, &root, Some(&neighbour.name), notes);
     }
     let plantings: Option<Vec<Planting>> = plantings.into_iter().collect();
     let mut plantings = plantings?;
     if !plantings.is_empty() && plantings.iter().all(|p| p.crop.owner != Owner::Mine) {
-        fault!(notes.faults, "crops", "fault.crops.none-yours");
+        fault!(notes, "crops", "fault.crops.none-yours");
     }
     plantings.sort_by_key(|p| p.crop.owner != Owner::Mine);
-    let total: usize = plantings.iter().map(|p| p.stems.len()).sum();
-    if total > MOST_PLANTS {
-        fault!(
-            notes.faults,
-            "crops",
-            "fault.crops.plants",
-            n = total,
-            limit = MOST_PLANTS
-        );
+    let (n, limit): (usize, _) = (plantings.iter().map(|p| p.stems.len()).sum(), MOST_PLANTS);
+    if n > limit {
+        fault!(notes, "crops", "fault.crops.plants", n, limit);
         return None;
     }
     check_overlaps(&plantings, notes);
@@ -165,33 +143,18 @@ fn planting(
     written: &file::Crop,
     path: String,
     whose: Option<&str>,
-    ground: &Ground,
-    pest: Option<&Pest>,
-    seen: &mut BTreeSet<String>,
+    (ground, pest): (&Ground, Option<&Pest>),
     notes: &mut Notes,
 ) -> Option<Planting> {
-    notes.name(&written.name, &member(&path, "name"), seen);
-    let owner = ground.owner(
-        written.owner.as_deref().or(whose),
-        &member(&path, "owner"),
-        notes,
-    );
+    let owner = written.owner.as_deref().or(whose);
+    let owner = ground.owner(owner, &member(&path, "owner"), notes);
     let worth = written.worth.unwrap_or(1.0);
     if !(worth > 0.0 && worth <= 1e6) {
-        fault!(
-            notes.faults,
-            member(&path, "worth"),
-            "fault.worth",
-            n = worth
-        );
+        fault!(notes, member(&path, "worth"), "fault.worth", n = worth);
     }
     let Some(kind) = catalogue::crop(&written.kind) else {
-        notes.faults.unknown(
-            member(&path, "kind"),
-            "plant",
-            &written.kind,
-            &catalogue::ids(catalogue::CROPS),
-        );
+        let (at, known) = (member(&path, "kind"), catalogue::ids(catalogue::CROPS));
+        notes.unknown(at, "plant", &written.kind, &known);
         return None;
     };
     let canopy_m = canopy(written, &kind, &path, notes);
@@ -199,13 +162,12 @@ fn planting(
     let host = pest.and_then(|pest| host(written, &kind, pest, &path, notes));
     let (owner, canopy_m, (stems, block), host) = (owner?, canopy_m?, laid?, host?);
     check_inside(&stems, owner, ground, &path, notes);
-    let worth = if written.trap_crop { 0.0 } else { worth };
     let crop = Crop {
         name: written.name.clone(),
         kind,
         owner,
         host,
-        worth,
+        worth: if written.trap_crop { 0.0 } else { worth },
         first: 0,
         count: stems.len(),
         trap_crop: written.trap_crop,
@@ -247,13 +209,8 @@ fn host(
         kind.fruit.as_ref()
     };
     let Some(units) = units else {
-        fault!(
-            notes.faults,
-            member(path, "kind"),
-            "fault.no-fruit",
-            plant = kind.name,
-            name = pest.name
-        );
+        let (at, plant, name) = (member(path, "kind"), &kind.name, &pest.name);
+        fault!(notes, at, "fault.no-fruit", plant, name);
         return None;
     };
     let mut values = HostValues {
@@ -261,15 +218,9 @@ fn host(
         acceptance: entry.acceptance.clone(),
         units: units.clone(),
     };
+    let (table, path) = (HostValues::TABLE, member(path, "values"));
     for (key, one) in &written.values {
-        let slot = values.get_mut(key);
-        change::apply(
-            (key, one),
-            HostValues::TABLE,
-            &member(path, "values"),
-            &mut notes.faults,
-            slot,
-        );
+        change::apply((key, one), table, &path, notes, values.get_mut(key));
     }
     Some(values)
 }
@@ -282,61 +233,65 @@ fn lay_out(
     notes: &mut Notes,
 ) -> Option<(Vec<Point>, Option<Rect>)> {
     let usual_m = kind.spacing.central();
-    match (&written.row, &written.block, &written.ring, &written.single) {
-        (Some(row), None, None, None) => {
-            Some((lay_row(row, usual_m, &member(path, "row"), notes)?, None))
-        }
-        (None, Some(block), None, None) => lay_block(block, usual_m, &member(path, "block"), notes),
-        (None, None, Some(ring), None) => {
-            Some((lay_ring(ring, usual_m, &member(path, "ring"), notes)?, None))
-        }
-        (None, None, None, Some(at)) => {
-            Some((vec![notes.position(at, &member(path, "single"))?], None))
-        }
+    let at = |key: &str| member(path, key);
+    let stems = match (&written.row, &written.block, &written.ring, &written.single) {
+        (Some(row), None, None, None) => lay_row(row, usual_m, &at("row"), notes)?,
+        (None, Some(block), None, None) => return lay_block(block, usual_m, &at("block"), notes),
+        (None, None, Some(ring), None) => lay_ring(ring, usual_m, &at("ring"), notes)?,
+        (None, None, None, Some(place)) => vec![notes.position(place, &at("single"))?],
         (None, None, None, None) => {
-            fault!(
-                notes.faults,
-                path,
-                "fault.crop.no-place",
-                name = shortened(&written.name)
-            );
-            None
+            let name = shortened(&written.name);
+            fault!(notes, path, "fault.crop.no-place", name);
+            return None;
         }
         _ => {
-            fault!(notes.faults, path, "fault.crop.layouts");
-            None
+            fault!(notes, path, "fault.crop.layouts");
+            return None;
         }
-    }
+    };
+    Some((stems, None))
 }
 
-/// Spacing as written or as usual for the kind, meters.
+/// Distance between plants as written or as usual for the kind, meters.
 fn spacing(
     written: Option<&file::Length>,
     usual_m: f64,
     path: &str,
     notes: &mut Notes,
 ) -> Option<f64> {
+    let at = member(path, "spacing");
     if let Some(spacing) = written {
-        return notes.length(spacing, &member(path, "spacing"), 0.05, 100.0);
+        return notes.length(spacing, &at, 0.05, 100.0);
     }
-    notes.default_used(
-        member(path, "spacing"),
-        feet_and_metres(usual_m),
-        say!("yard.default.spacing.why"),
-    );
+    let why = say!("yard.default.spacing.why");
+    notes.default_used(at, feet_and_metres(usual_m), why);
     Some(usual_m)
 }
 
 /// A number of plants, checked.
 fn number(n: u32, path: &str, notes: &mut Notes) -> Option<usize> {
     let (n, path) = (n as usize, member(path, "count"));
-    let inside = notes.faults.within(path, n, 1..=MOST_PLANTS, "fault.count");
+    let inside = notes.within(path, n, 1..=MOST_PLANTS, "fault.count");
     inside.then_some(n)
+}
+
+/// Plants on a line: as many as are written, or as go into its length, and `more`.
+fn along(
+    (count, written): (Option<u32>, Option<&file::Length>),
+    (length_m, usual_m, more): (f64, f64, usize),
+    path: &str,
+    notes: &mut Notes,
+) -> Option<usize> {
+    if let Some(n) = count {
+        return number(n, path, notes);
+    }
+    let n = length_m / spacing(written, usual_m, path, notes)?;
+    Some(n.round().min(1e6) as usize + more)
 }
 
 fn only_one(count: bool, spacing: bool, path: &str, notes: &mut Notes) {
     if count && spacing {
-        fault!(notes.faults, path, "fault.count-and-spacing");
+        fault!(notes, path, "fault.count-and-spacing");
     }
 }
 
@@ -346,46 +301,30 @@ fn lay_row(row: &file::Row, usual_m: f64, path: &str, notes: &mut Notes) -> Opti
     let to = notes.position(&row.to, &member(path, "to"));
     let (from, to) = (from?, to?);
     let length = from.distance(to);
-    let n = match row.count {
-        Some(n) => number(n, path, notes)?,
-        None => {
-            (length / spacing(row.spacing.as_ref(), usual_m, path, notes)?)
-                .round()
-                .min(1e6) as usize
-                + 1
-        }
-    };
+    let written = (row.count, row.spacing.as_ref());
+    let n = along(written, (length, usual_m, 1), path, notes)?;
     if n > MOST_PLANTS {
-        fault!(notes.faults, path, "fault.row.many", n);
+        fault!(notes, path, "fault.row.many", n);
         return None;
     }
     if n > 1 && length / ((n - 1) as f64) < SAME_SPOT_M {
-        fault!(
-            notes.faults,
-            path,
-            "fault.row.short",
-            n,
-            distance = feet_and_metres(length)
-        );
+        let distance = feet_and_metres(length);
+        fault!(notes, path, "fault.row.short", n, distance);
         return None;
     }
-    let at = |i: usize| {
-        if n == 1 {
+    let stem = |i: usize| {
+        let share = if n == 1 {
             0.5
         } else {
             i as f64 / (n - 1) as f64
-        }
+        };
+        let (x, y) = (
+            from.x + (to.x - from.x) * share,
+            from.y + (to.y - from.y) * share,
+        );
+        Point::new(x, y)
     };
-    Some(
-        (0..n)
-            .map(|i| {
-                Point::new(
-                    from.x + (to.x - from.x) * at(i),
-                    from.y + (to.y - from.y) * at(i),
-                )
-            })
-            .collect(),
-    )
+    Some((0..n).map(stem).collect())
 }
 
 fn lay_block(
@@ -404,12 +343,12 @@ fn lay_block(
         [fit(rect.width()), fit(rect.height())]
     };
     if nx * ny > MOST_PLANTS {
-        fault!(notes.faults, path, "fault.block.many", n = nx * ny);
+        fault!(notes, path, "fault.block.many", n = nx * ny);
         return None;
     }
     let (dx, dy) = (rect.width() / nx as f64, rect.height() / ny as f64);
     if dx < SAME_SPOT_M || dy < SAME_SPOT_M {
-        fault!(notes.faults, path, "fault.block.close");
+        fault!(notes, path, "fault.block.close");
         return None;
     }
     let stem = |i: usize| {
@@ -427,20 +366,11 @@ fn lay_ring(ring: &file::Ring, usual_m: f64, path: &str, notes: &mut Notes) -> O
     let radius = notes.length(&ring.radius, &member(path, "radius"), 0.05, 250.0);
     let (centre, radius) = (centre?, radius?);
     let round = 2.0 * std::f64::consts::PI * radius;
-    let n = match ring.count {
-        Some(n) => number(n, path, notes)?,
-        None => (round / spacing(ring.spacing.as_ref(), usual_m, path, notes)?)
-            .round()
-            .max(1.0) as usize,
-    };
+    let written = (ring.count, ring.spacing.as_ref());
+    let n = along(written, (round, usual_m, 0), path, notes)?.max(1);
     if n > MOST_PLANTS || round / (n as f64) < SAME_SPOT_M {
-        fault!(
-            notes.faults,
-            path,
-            "fault.ring.close",
-            n,
-            distance = feet_and_metres(round)
-        );
+        let distance = feet_and_metres(round);
+        fault!(notes, path, "fault.ring.close", n, distance);
         return None;
     }
     let stem = |i: usize| {
@@ -457,11 +387,10 @@ fn check_inside(stems: &[Point], owner: Owner, ground: &Ground, path: &str, note
     let Some(area) = ground.area(owner) else {
         return;
     };
-    let outside = stems.iter().filter(|p| area.distance_to(**p) > 1e-9);
+    let off = |p: &&Point| area.distance_to(**p);
+    let outside = stems.iter().filter(|p| off(p) > 1e-9);
     let n = outside.clone().count();
-    if let Some(worst) =
-        outside.max_by(|a, b| area.distance_to(**a).total_cmp(&area.distance_to(**b)))
-    {
+    if let Some(worst) = outside.max_by(|a, b| off(a).total_cmp(&off(b))) {
         let key = match (owner, stems.len()) {
             (Owner::Mine, 1) => "fault.plants-outside.one",
             (Owner::Mine, _) => "fault.plants-outside",
@@ -470,7 +399,7 @@ fn check_inside(stems: &[Point], owner: Owner, ground: &Ground, path: &str, note
         };
         let (all, distance) = (stems.len(), feet_and_metres(area.distance_to(*worst)));
         let what = say!(key, n, all, distance);
-        notes.faults.add(path, what, ground.enlarge(owner, *worst));
+        notes.add(path, what, ground.enlarge(owner, *worst));
     }
 }
 
@@ -478,33 +407,19 @@ fn check_inside(stems: &[Point], owner: Owner, ground: &Ground, path: &str, note
 fn check_overlaps(plantings: &[Planting], notes: &mut Notes) {
     for (j, b) in plantings.iter().enumerate() {
         for a in &plantings[..j] {
+            let (name, other) = (&a.crop.name, &b.crop.name);
             if let (Some(one), Some(two)) = (a.block, b.block)
                 && shared_area(&one, &two) > 0.5 * one.area().min(two.area())
             {
-                fault!(
-                    notes.faults,
-                    &b.path,
-                    "fault.blocks-overlap",
-                    name = a.crop.name,
-                    other = b.crop.name
-                );
+                fault!(notes, &b.path, "fault.blocks-overlap", name, other);
                 continue;
             }
-            let near = |p: &Point| {
-                a.stems
-                    .iter()
-                    .any(|q| p.distance_squared(*q) < SAME_SPOT_M * SAME_SPOT_M)
-            };
-            if let Some(p) = b.stems.iter().find(|p| near(p)) {
+            let same = |p: &Point, q: &Point| p.distance_squared(*q) < SAME_SPOT_M * SAME_SPOT_M;
+            let near = |p: &&Point| a.stems.iter().any(|q| same(p, q));
+            if let Some(p) = b.stems.iter().find(near) {
+                let (name, other) = (other, name);
                 let spot = format!("[{:.2}, {:.2}]", p.x, p.y);
-                fault!(
-                    notes.faults,
-                    &b.path,
-                    "fault.one-spot",
-                    name = b.crop.name,
-                    other = a.crop.name,
-                    spot
-                );
+                fault!(notes, &b.path, "fault.one-spot", name, other, spot);
             }
         }
     }

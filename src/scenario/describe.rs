@@ -56,43 +56,21 @@ impl Page {
         self.wrapped(&margin, &margin, text);
     }
 
-    /// Wraps at spaces; a word longer than a line is cut.
     fn wrapped(&mut self, first: &str, rest: &str, text: &str) {
-        let mut line = first.to_string();
-        let mut empty = true;
-        for word in text.split_whitespace().flat_map(pieces) {
-            if !empty && line.chars().count() + 1 + word.chars().count() > WIDTH {
-                self.text.push_str(line.trim_end());
-                self.text.push('\n');
-                line = rest.to_string();
-                empty = true;
-            }
-            if !empty {
-                line.push(' ');
-            }
-            line.push_str(&word);
-            empty = false;
-        }
-        self.text.push_str(line.trim_end());
+        let options = textwrap::Options::new(WIDTH)
+            .initial_indent(first)
+            .subsequent_indent(rest)
+            .word_splitter(textwrap::WordSplitter::NoHyphenation);
+        let words: Vec<&str> = text.split_whitespace().collect();
+        self.text += &textwrap::fill(&words.join(" "), options);
         self.text.push('\n');
     }
-}
-
-fn pieces(word: &str) -> Vec<String> {
-    let letters: Vec<char> = word.chars().collect();
-    letters
-        .chunks(WIDTH - 8)
-        .map(|chunk| chunk.iter().collect())
-        .collect()
 }
 
 fn ground(scenario: &Scenario, page: &mut Page) {
     page.heading(&say!("yard.head.yard"));
     let yard = &scenario.yard;
-    let (width, depth) = (
-        feet_and_metres(yard.width()),
-        feet_and_metres(yard.height()),
-    );
+    let [width, depth] = [yard.width(), yard.height()].map(feet_and_metres);
     page.item(&say!("detail.yard.size", width, depth));
     for crop in &scenario.crops {
         page.item(&crop_words(scenario, crop));
@@ -134,7 +112,7 @@ fn crop_words(scenario: &Scenario, crop: &Crop) -> String {
 fn shape_words(shape: &Shape) -> String {
     match shape {
         Shape::Rect(r) => {
-            let (width, depth) = (feet_and_metres(r.width()), feet_and_metres(r.height()));
+            let [width, depth] = [r.width(), r.height()].map(feet_and_metres);
             let spot = place_words(Point::new(r.x0, r.y0));
             say!("detail.yard.rectangle", width, depth, spot)
         }
@@ -173,18 +151,12 @@ fn insects(scenario: &Scenario, page: &mut Page) {
     for source in &scenario.sources {
         let (low, high) = (source.per_day_low, source.per_day_high);
         let (name, low, high) = (&source.name, format!("{low:.1}"), format!("{high:.1}"));
-        page.item(&match source.bed {
-            Some(crop) => {
-                let crop = &scenario.crops[crop].name;
-                say!("detail.yard.source.bed", name, low, high, crop)
-            }
-            None => say!(
-                "detail.yard.source",
-                name,
-                low,
-                high,
-                spot = place_words(source.at)
-            ),
+        let bed = source.bed.map(|crop| &scenario.crops[crop].name);
+        page.item(&if let Some(crop) = bed {
+            say!("detail.yard.source.bed", name, low, high, crop)
+        } else {
+            let spot = place_words(source.at);
+            say!("detail.yard.source", name, low, high, spot)
         });
     }
     page.item(&if scenario.isolated {
@@ -206,11 +178,10 @@ fn insects(scenario: &Scenario, page: &mut Page) {
         Wind::Unknown => say!("yard.wind.unknown"),
         Wind::Rose {
             said, calm_share, ..
-        } => say!(
-            "yard.wind.rose",
-            said,
-            n = format!("{:.0}", calm_share * 100.0)
-        ),
+        } => {
+            let n = format!("{:.0}", calm_share * 100.0);
+            say!("yard.wind.rose", said, n)
+        }
         Wind::Record { said, .. } => say!("yard.wind.record", said),
     });
     let (n, limit) = (scenario.window.days, scenario.settings.summers);
@@ -228,11 +199,8 @@ fn one_plan(scenario: &Scenario, plan: &Plan, page: &mut Page) {
         return;
     }
     for method in &plan.methods {
-        let crops: Vec<&str> = method
-            .crops
-            .iter()
-            .map(|c| scenario.crops[*c].name.as_str())
-            .collect();
+        let crops = method.crops.iter();
+        let crops: Vec<&str> = crops.map(|c| scenario.crops[*c].name.as_str()).collect();
         let (what, list) = (method.describe(), crops.join(", "));
         page.item(&say!("yard.plan.method", name, what, list));
         page.line(4, &method.kind.flag_reason);
@@ -259,12 +227,8 @@ fn trap_words(scenario: &Scenario, trap: &Trap) -> String {
     if trap.strength != 1.0 {
         lure = say!("yard.trap.strength", n = trap.strength, lure);
     }
-    let (name, role, kind, spot) = (
-        &trap.name,
-        trap.role.label(),
-        &kind.name,
-        place_words(trap.at),
-    );
+    let (name, role) = (&trap.name, trap.role.label());
+    let (kind, spot) = (&kind.name, place_words(trap.at));
     let mut more = vec![say!("detail.yard.trap", name, role, kind, lure, spot)];
     if trap.neighbours {
         more.push(say!("yard.trap.theirs"));
@@ -288,11 +252,10 @@ fn trap_words(scenario: &Scenario, trap: &Trap) -> String {
 
 /// Distance to the nearest stem of the asker, and its crop.
 fn nearest_plant(scenario: &Scenario, at: Point) -> Option<(f64, &str)> {
-    let mine = scenario
-        .plants
-        .iter()
-        .filter(|p| scenario.crops[p.crop].owner == Owner::Mine);
-    mine.map(|p| (p.at.distance(at), scenario.crops[p.crop].name.as_str()))
+    let plants = scenario.plants.iter();
+    let plants = plants.map(|p| (p.at.distance(at), &scenario.crops[p.crop]));
+    let mine = plants.filter(|(_, crop)| crop.owner == Owner::Mine);
+    mine.map(|(distance_m, crop)| (distance_m, crop.name.as_str()))
         .min_by(|a, b| a.0.total_cmp(&b.0))
 }
 
@@ -301,11 +264,8 @@ fn defaults(scenario: &Scenario, page: &mut Page) {
     if scenario.defaults.is_empty() {
         page.item(&say!("yard.no-defaults"));
     }
-    for default in &scenario.defaults {
-        page.item(&format!(
-            "{}: {} [{}]",
-            default.path, default.taken, default.source
-        ));
+    for one in &scenario.defaults {
+        page.item(&format!("{}: {} [{}]", one.path, one.taken, one.source));
     }
 }
 

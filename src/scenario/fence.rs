@@ -26,19 +26,15 @@ pub fn fence(scenario: &mut Scenario) -> Result<(), String> {
     if scenario.plots.is_empty() {
         return Err(say!("fault.fence.no-plot"));
     }
-    let own = |plan: &Plan| -> Vec<Trap> {
-        let mine = plan.traps.iter().filter(|t| !t.neighbours);
-        mine.cloned().collect()
+    let first = |neighbours: bool| {
+        let of = |plan: &Plan| -> Vec<Trap> {
+            let traps = plan.traps.iter().filter(|t| t.neighbours == neighbours);
+            traps.cloned().collect()
+        };
+        scenario.plans.iter().map(of).find(|t| !t.is_empty())
     };
-    let theirs = |plan: &Plan| -> Vec<Trap> {
-        let traps = plan.traps.iter().filter(|t| t.neighbours);
-        traps.cloned().collect()
-    };
-    let mine = scenario.plans.iter().map(own).find(|t| !t.is_empty());
-    let Some(mine) = mine else {
-        return Err(say!("fault.fence.no-trap"));
-    };
-    let given = scenario.plans.iter().map(theirs).find(|t| !t.is_empty());
+    let (mine, given) = (first(false), first(true));
+    let mine = mine.ok_or_else(|| say!("fault.fence.no-trap"))?;
     let theirs = given.unwrap_or_else(|| {
         let name = &scenario.plots[0].name;
         let invented = say!("yard.warn.invented", name);
@@ -47,16 +43,12 @@ pub fn fence(scenario: &mut Scenario) -> Result<(), String> {
     });
     let both = mine.iter().chain(&theirs).cloned().collect();
     let plans = [Vec::new(), mine, theirs, both];
-    scenario.plans = FENCE
-        .iter()
-        .zip(plans)
-        .map(|(name, traps)| Plan {
-            name: say!(name),
-            traps,
-            methods: Vec::new(),
-            own_cost: [None; 2],
-        })
-        .collect();
+    let plan = |(name, traps): (&&str, _)| Plan {
+        name: say!(name),
+        traps,
+        ..Plan::default()
+    };
+    scenario.plans = FENCE.iter().zip(plans).map(plan).collect();
     Ok(())
 }
 

@@ -5,13 +5,13 @@
 
 use crate::units::Dimension;
 use schemars::JsonSchema;
-use serde::{Deserialize, Serialize};
+use serde::Deserialize;
 use std::collections::BTreeMap;
 
 macro_rules! quantity {
     ($(#[$doc:meta])* $name:ident, $dimension:expr) => {
         $(#[$doc])*
-        #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+        #[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
         #[serde(untagged)]
         pub enum $name {
             /// A number in the unit used inside.
@@ -45,12 +45,12 @@ quantity!(
 );
 
 /// Write a place as [x, y]: lengths to the east and to the north of the yard's south-west corner.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(transparent)]
 pub struct Position(pub [Length; 2]);
 
 /// Write a side such as "west", "NW", "south-south-west", or degrees clockwise from north.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(untagged)]
 pub enum Direction {
     /// Degrees clockwise from north.
@@ -60,7 +60,7 @@ pub enum Direction {
 }
 
 /// Write a number, a text with its unit, or [low, high] for a range.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(untagged)]
 pub enum Override {
     /// A number in the catalogue's unit.
@@ -72,7 +72,7 @@ pub enum Override {
 }
 
 /// Write a number or a text with its unit.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(untagged)]
 pub enum Bound {
     /// A number in the catalogue's unit.
@@ -82,7 +82,7 @@ pub enum Bound {
 }
 
 /// Write a number or [low, high].
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(untagged)]
 pub enum Count {
     /// One number.
@@ -92,21 +92,19 @@ pub enum Count {
 }
 
 /// A scenario: one yard, its pest and the plans to compare.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct File {
     /// The schema this file follows, for editors.
-    #[serde(rename = "$schema", default, skip_serializing_if = "Option::is_none")]
+    #[serde(rename = "$schema")]
     pub schema: Option<String>,
     /// Format number. Write 1.
     pub format: u32,
     /// Short name for folders: letters, digits and hyphens; the file's name when absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub name: Option<String>,
     /// Title for people.
     pub title: String,
     /// Free note, for example where the yard comes from.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
     /// The yard. Write { "width": "60 ft", "depth": "40 ft" }.
     pub yard: Yard,
@@ -125,18 +123,14 @@ pub struct File {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub neighbours: Vec<Neighbour>,
     /// How many insects are about and where they come from.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub surroundings: Option<Surroundings>,
     /// Wind; unknown when absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wind: Option<Wind>,
     /// Hourly weather, for the hours fit for movement; every active hour counts when absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub weather: Option<Weather>,
     /// The pest. Write a name such as "japanese-beetle", or { "base": "japanese-beetle" } with changes.
     pub pest: Pest,
     /// Where the unknown numbers of a summer come from; "fitted" when absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub biology: Option<Biology>,
     /// Changes to lures, by lure and number.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
@@ -145,18 +139,16 @@ pub struct File {
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub trap_values: BTreeMap<String, BTreeMap<String, Override>>,
     /// The days simulated.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub window: Option<Window>,
     /// The plans to compare; one without traps is added when absent.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub plans: Vec<Plan>,
     /// How to simulate.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub settings: Option<Settings>,
 }
 
 /// Where the unknown numbers of a summer come from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Biology {
     /// Write "fitted": each summer uses one set of numbers that together reproduce field trials, where there are such
@@ -167,7 +159,7 @@ pub enum Biology {
 }
 
 /// The yard, a rectangle.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Yard {
     /// West to east.
@@ -175,12 +167,11 @@ pub struct Yard {
     /// South to north.
     pub depth: Length,
     /// The side at the top of the map; north when absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub up: Option<Direction>,
 }
 
 /// Plants of one kind; exactly one of `row`, `block`, `ring` and `single`.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Crop {
     /// Your name for it, unique.
@@ -188,25 +179,18 @@ pub struct Crop {
     /// Kind of plant. Write a name such as "raspberry" or "other".
     pub kind: String,
     /// Plants along a line.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub row: Option<Row>,
     /// Plants on a rectangle.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub block: Option<Block>,
     /// Plants on a circle.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ring: Option<Ring>,
     /// One plant.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub single: Option<Position>,
     /// Radius of one plant's leaves.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub canopy: Option<Length>,
     /// Worth of one plant beside others; 1 when absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub worth: Option<f64>,
     /// "me", or the name of a neighbor; yours when absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub owner: Option<String>,
     /// A trap crop: it stands only in plans with the method "trap-crop", and its damage does not count.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
@@ -217,7 +201,7 @@ pub struct Crop {
 }
 
 /// Plants along a line, the first and last at its ends.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Row {
     /// First plant.
@@ -225,15 +209,13 @@ pub struct Row {
     /// Last plant.
     pub to: Position,
     /// Number of plants.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub count: Option<u32>,
     /// Distance between plants, instead of a number.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub spacing: Option<Length>,
 }
 
 /// Plants in the middle of equal squares of a rectangle.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Block {
     /// One corner.
@@ -241,15 +223,13 @@ pub struct Block {
     /// The opposite corner.
     pub to: Position,
     /// Number of plants west to east and south to north.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub count: Option<[u32; 2]>,
     /// Distance between plants, instead of numbers.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub spacing: Option<Length>,
 }
 
 /// Plants on a circle, the first due north.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Ring {
     /// Center.
@@ -257,58 +237,47 @@ pub struct Ring {
     /// Radius.
     pub radius: Length,
     /// Number of plants.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub count: Option<u32>,
     /// Distance between plants, instead of a number.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub spacing: Option<Length>,
 }
 
 /// Something that stands in the yard: a rectangle (`from`, `to`) or a disc (`at`, `radius`).
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Structure {
     /// Name.
     pub name: String,
     /// Kind; `other` when absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub kind: Option<super::StructureKind>,
     /// One corner.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub from: Option<Position>,
     /// The opposite corner.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub to: Option<Position>,
     /// Center of a disc.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub at: Option<Position>,
     /// Radius of a disc.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub radius: Option<Length>,
 }
 
 /// A zone: a rectangle (`from`, `to`) or a disc (`at`, `radius`).
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Zone {
     /// Name.
     pub name: String,
     /// One corner.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub from: Option<Position>,
     /// The opposite corner.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub to: Option<Position>,
     /// Center of a disc.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub at: Option<Position>,
     /// Radius of a disc.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub radius: Option<Length>,
 }
 
 /// A place where you might hang a trap.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Spot {
     /// Name, unique.
@@ -318,7 +287,7 @@ pub struct Spot {
 }
 
 /// A neighbor's plot, a rectangle outside the yard.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Neighbour {
     /// Name, unique.
@@ -331,34 +300,27 @@ pub struct Neighbour {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub crops: Vec<Crop>,
     /// A trap they hang; it stands in every plan but "no trap".
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub trap: Option<Trap>,
 }
 
 /// How many insects are about and where they come from.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, Default, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Surroundings {
     /// Write "light", "usual", "heavy" or { "on_plants_a_day": 20 }.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pressure: Option<Pressure>,
     /// Places nearby that breed insects.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub sources: Vec<Source>,
     /// Open country all round, or a population of its own.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub setting: Option<Setting>,
     /// Width of the land round the yard that shares an isolated population.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub margin: Option<Length>,
     /// Seasons one after the other in an isolated yard; 1 when absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub seasons: Option<u32>,
     /// Insects that come from outside before each season, as a share of the first season's number; 0 when absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub arrivals_a_season: Option<f64>,
     /// A side that many of the insects come from.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub arrivals_from: Option<ArrivalsFrom>,
     /// Chewed leaves call more insects the day after. Write true, or false when absent.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
@@ -366,18 +328,17 @@ pub struct Surroundings {
 }
 
 /// A side that many of the insects come from.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ArrivalsFrom {
     /// The side: a compass point such as "south", or degrees.
     pub side: Direction,
     /// Share of the arrivals that comes from there, 0 to 1; 0.6 when absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub share: Option<f64>,
 }
 
 /// How many insects sit on your plants.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(untagged)]
 pub enum Pressure {
     /// In words.
@@ -387,7 +348,7 @@ pub enum Pressure {
 }
 
 /// Pressure in words.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum PressureWord {
     /// A few.
@@ -399,7 +360,7 @@ pub enum PressureWord {
 }
 
 /// Pressure as counted.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct CountedPressure {
     /// Insects sitting on all your plants at one look on a usual day, without a trap. Write a number or [low, high].
@@ -407,27 +368,23 @@ pub struct CountedPressure {
 }
 
 /// A place that breeds insects.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Source {
     /// Name, for example "lawn" or "old apple tree".
     pub name: String,
     /// Center; may lie outside the yard. Left out when `bed` is given.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub at: Option<Position>,
     /// Name of a crop whose soil they come out of: they start on its plants, under any cover.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bed: Option<String>,
     /// Radius over which insects appear; 10 ft when absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub radius: Option<Length>,
     /// Insects that appear there a day. Write a number or [low, high].
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub a_day: Option<Count>,
 }
 
 /// The land round the yard.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Setting {
     /// Insects keep arriving from all sides.
@@ -437,72 +394,55 @@ pub enum Setting {
 }
 
 /// Wind: words (`usually_from`, `strength`), a table (`sectors`, `calm`) or a record (`file`).
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, Default, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Wind {
     /// The side it usually comes from.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub usually_from: Option<Direction>,
     /// How strong it usually is at the height of the plants.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub strength: Option<Strength>,
     /// A table of 4, 8 or 16 sides.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sectors: Option<Vec<Sector>>,
     /// Share of calm hours, in the same unit as the shares of the sides.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub calm: Option<f64>,
     /// Hourly record, a CSV file beside the scenario.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub file: Option<String>,
     /// Column with the local time, ISO 8601.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub time_column: Option<String>,
     /// The station to take, when the file holds several.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub station: Option<String>,
     /// Hours to add to times marked UTC, for example -5.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub utc_offset: Option<f64>,
     /// Column with the direction the wind comes from, degrees.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub direction_column: Option<String>,
     /// Column with the speed; its name ends in the unit, for example `wind_mph`.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub speed_column: Option<String>,
     /// Where it was measured; an airport mast stands higher and more open than a yard.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub measured_at: Option<MeasuredAt>,
 }
 
 /// Hours that are fit for the insects to move, from the weather.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Weather {
     /// Hourly record, a CSV file beside the scenario: local time, temperature, and where it has them wind and sun.
     pub file: String,
     /// Column with the local time, ISO 8601.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub time_column: Option<String>,
     /// The station to take, when the file holds several.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub station: Option<String>,
     /// Hours to add to times marked UTC, for example -5.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub utc_offset: Option<f64>,
     /// Column with the temperature of the air; its name ends in `_f` or `_c`.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub temperature_column: Option<String>,
     /// Column with the speed of the wind; its name ends in the unit, for example `wind_mph`.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub speed_column: Option<String>,
     /// Column with the sun's radiation, watts a square meter.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sun_column: Option<String>,
 }
 
 /// Strength of the wind in words.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Strength {
     /// Leaves hardly move.
@@ -516,7 +456,7 @@ pub enum Strength {
 }
 
 /// How well the edges of a net are closed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Edges {
     /// Buried or weighed down all along, and looked after.
@@ -528,7 +468,7 @@ pub enum Edges {
 }
 
 /// Where wind was measured.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum MeasuredAt {
     /// At the height of the plants.
@@ -538,7 +478,7 @@ pub enum MeasuredAt {
 }
 
 /// One side of a wind table.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Sector {
     /// Where the wind comes from.
@@ -550,7 +490,7 @@ pub struct Sector {
 }
 
 /// The pest: a name, or a base with changes.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(untagged)]
 pub enum Pest {
     /// A name from the catalogue.
@@ -560,25 +500,20 @@ pub enum Pest {
 }
 
 /// A pest of the catalogue with changes; `custom` is the base of one of your own.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ChangedPest {
     /// The pest to start from. Write a name such as "japanese-beetle" or "custom".
     pub base: String,
     /// Your name for it, singular.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub name: Option<String>,
     /// What it does to plants.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub guild: Option<crate::catalogue::Guild>,
     /// Whether it flies or crawls.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mover: Option<crate::catalogue::Mover>,
     /// First hour of movement, 0 to 24.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub start_hour: Option<f64>,
     /// Hours of movement a day, 1 to 24.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hours: Option<f64>,
     /// Changed numbers by name.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
@@ -586,26 +521,22 @@ pub struct ChangedPest {
 }
 
 /// The days simulated.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, Default, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Window {
     /// First day. Write a date such as "2026-06-25".
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub first_day: Option<String>,
     /// Number of days.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub days: Option<u32>,
     /// Relative number of insects about, one number a day; even when absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub day_weights: Option<Vec<f64>>,
     /// In place of day_weights: a season.json beside the scenario, as `lurefield season` writes it. First day and number
     /// of days come from it too.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub flight: Option<String>,
 }
 
 /// What you might do.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Plan {
     /// Name, unique.
@@ -617,48 +548,36 @@ pub struct Plan {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub methods: Vec<Method>,
     /// What it costs you in all, dollars, instead of the assumed cost.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub dollars: Option<f64>,
     /// What it takes you in all, minutes, instead of the assumed time.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub minutes: Option<f64>,
 }
 
 /// Something you might do besides hanging traps.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Method {
     /// What. Write "row-cover", "fruit-bags", "hand-removal", "repellent", "water-spray" or "trap-crop".
     pub method: String,
     /// Names of your crops it acts on; all of yours when absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub crops: Option<Vec<String>>,
     /// Cover: hole of the mesh in millimeters; 0 for cloth without holes.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mesh_mm: Option<f64>,
     /// Cover: first day it is on. Repellent: first day it is sprayed. Day 1 is the first day of the window.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub from_day: Option<u32>,
     /// Cover: last day it is on.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub to_day: Option<u32>,
     /// Cover: first and last day on which it is open for bees.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub open_days: Option<[u32; 2]>,
     /// Cover: how well its edges are closed; usual when absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub edges: Option<Edges>,
     /// Bags: share of the fruit bagged, 0 to 1; all when absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub share: Option<f64>,
     /// Hand removal, water, repellent, clearing of a trap crop: times of day. Write a list of times such as "19:00".
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub times: Option<Vec<String>>,
     /// Hand removal, water: days a week, 1 to 7; 7 when absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub days_a_week: Option<u32>,
     /// Repellent: sprayed every so many days. Trap crop: cleared every so many days, never when absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub every: Option<u32>,
     /// Changes to its numbers, for example { "leak": [0.01, 0.05] }.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
@@ -666,84 +585,53 @@ pub struct Method {
 }
 
 /// A trap.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Trap {
     /// Name; numbered when absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub name: Option<String>,
     /// Where it hangs.
     pub at: Position,
     /// Kind of trap, for example `bucket`; the usual one for the pest when absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub kind: Option<String>,
     /// Lure; the usual one for the pest when absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub lure: Option<String>,
     /// Number of lures in it; 1 when absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub lures: Option<u32>,
     /// What it is for.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub role: Option<TrapRole>,
+    pub role: Option<super::Role>,
     /// Age of the lure on the first day, days; 0 when absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub lure_age: Option<f64>,
     /// First day it hangs; day 1 is the first day of the window.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub from_day: Option<u32>,
     /// Last day it hangs.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub to_day: Option<u32>,
     /// Emptied every so many days; weekly when absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub empty_every: Option<u32>,
     /// Strength of the lure beside a fresh one: 0 for no lure, 1 for a fresh one.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub strength: Option<f64>,
     /// "me", or the name of the neighbor whose trap it is.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub owner: Option<String>,
     /// Effective attraction radius in the plane, when the trap is known by it instead of by a lure's reach: every insect
     /// of a sex that the lure calls and that crosses the disc is caught.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub catch_radius: Option<Length>,
     /// Hang it there even inside a structure or a no-hang zone.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub place_anyway: bool,
 }
 
-/// What a trap is for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-pub enum TrapRole {
-    /// It tells you that the pest is about.
-    #[serde(rename = "tells you")]
-    TellsYou,
-    /// It takes insects away.
-    #[serde(rename = "removes some")]
-    RemovesSome,
-    /// It keeps wasps from people.
-    #[serde(rename = "people area")]
-    PeopleArea,
-}
-
 /// How to simulate.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, Default, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Settings {
     /// Most simulated summers; 2,000 when absent. Fewer are taken when they settle the answer.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub summers: Option<u32>,
     /// Seed of the random numbers; 1 when absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub seed: Option<u64>,
     /// Cell of the maps; 0.5 m when absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cell: Option<Length>,
     /// A smaller difference, in points of 100, is "no change"; 1 when absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tie_band: Option<f64>,
     /// Most insects in one summer before a run is refused.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub most_insects: Option<u64>,
 }

@@ -1,7 +1,7 @@
 //! The methods of a plan: which fields belong to which method, and their limits.
 
-use super::error::{Faults, fault};
-use super::file::{self, Override};
+use super::error::fault;
+use super::file;
 use super::notes::Notes;
 use super::place::member;
 use super::{Crop, Owner, Window, change};
@@ -15,7 +15,6 @@ use crate::control::trap_crop::TrapCrop;
 use crate::control::water::Water;
 use crate::control::{Action, Method, times};
 use crate::say::say;
-use std::collections::BTreeMap;
 
 /// Most methods in a plan.
 const MOST_METHODS: usize = 20;
@@ -36,31 +35,24 @@ pub(crate) fn read(
     (plan, path): (&str, &str),
     notes: &mut Notes,
 ) -> Vec<Method> {
-    if list.len() > MOST_METHODS {
-        fault!(
-            notes.faults,
-            path,
-            "fault.methods.many",
-            n = list.len(),
-            limit = MOST_METHODS
-        );
+    let (n, limit) = (list.len(), MOST_METHODS);
+    if n > limit {
+        fault!(notes, path, "fault.methods.many", n, limit);
         return Vec::new();
     }
-    let mut out = Vec::new();
-    for (i, written) in list.iter().enumerate() {
-        let path = format!("{path}[{i}]");
+    let read = |(i, written)| {
         let mut reader = Reader {
             written,
             plan,
             pest,
             window,
             crops,
-            path,
+            path: format!("{path}[{i}]"),
             notes,
         };
-        out.extend(reader.method());
-    }
-    out
+        reader.method()
+    };
+    list.iter().enumerate().filter_map(read).collect()
 }
 
 /// Leak of a net closed tightly all round, and of one with gaps: the ends of what trials found (see the catalogue).
@@ -78,10 +70,6 @@ struct Reader<'a, 'n> {
 }
 
 impl Reader<'_, '_> {
-    fn faults(&mut self) -> &mut Faults {
-        &mut self.notes.faults
-    }
-
     fn at(&self, key: &str) -> String {
         member(&self.path, key)
     }
@@ -95,16 +83,14 @@ impl Reader<'_, '_> {
         text: &str,
     ) -> bool {
         let at = self.at(key);
-        self.faults().within(at, n, limits, text)
+        self.notes.within(at, n, limits, text)
     }
 
     fn method(&mut self) -> Option<Method> {
         let id = self.written.method.trim();
         let found = NAMES.contains(&id).then(|| catalogue::method(id)).flatten();
         let Some(mut kind) = found else {
-            self.notes
-                .faults
-                .unknown(member(&self.path, "method"), "method", id, &NAMES);
+            self.notes.unknown(self.at("method"), "method", id, &NAMES);
             return None;
         };
         self.change(&mut kind);
@@ -113,9 +99,15 @@ impl Reader<'_, '_> {
         let action = match id {
             "row-cover" => self.cover(),
             "fruit-bags" => Some(self.bags()),
-            "hand-removal" => Some(self.hands()),
+            "hand-removal" => {
+                let (hours, days_a_week) = self.visits("19:00");
+                Some(Action::Hands(Hands { hours, days_a_week }))
+            }
             "repellent" => self.repellent(),
-            "water-spray" => Some(self.water()),
+            "water-spray" => {
+                let (hours, days_a_week) = self.visits("8:00");
+                Some(Action::Water(Water { hours, days_a_week }))
+            }
             _ => self.trap_crop(),
         };
         let crops = self.crops(id == "trap-crop");
@@ -124,7 +116,7 @@ impl Reader<'_, '_> {
         }
         let method = Method {
             kind,
-            crops: crops?,
+            crops,
             action: action?,
         };
         self.tell_defaults(&method);
@@ -156,16 +148,11 @@ impl Reader<'_, '_> {
     }
 
     fn change(&mut self, kind: &mut MethodKind) {
-        let table: Vec<ParameterInfo> = KEYS
-            .iter()
-            .filter(|info| kind.values.contains_key(info.key))
-            .copied()
-            .collect();
-        let written: &BTreeMap<String, Override> = &self.written.values;
-        for (key, one) in written {
+        let has = |info: &&ParameterInfo| kind.values.contains_key(info.key);
+        let table: Vec<ParameterInfo> = KEYS.iter().filter(has).copied().collect();
+        for (key, one) in &self.written.values {
             let slot = kind.values.get_mut(key);
-            let path = member(&self.path, "values");
-            change::apply((key, one), &table, &path, &mut self.notes.faults, slot);
+            change::apply((key, one), &table, &self.at("values"), self.notes, slot);
         }
     }
 
@@ -186,26 +173,19 @@ impl Reader<'_, '_> {
         for (key, given) in given {
             if given && !allowed.contains(&key) {
                 let (method, list) = (w.method.trim(), allowed.join(", "));
-                fault!(
-                    self.faults(),
-                    self.at(key),
-                    "fault.method.takes-no",
-                    method,
-                    key,
-                    list
-                );
+                let at = self.at(key);
+                fault!(self.notes, at, "fault.method.takes-no", method, key, list);
             }
         }
     }
 
     /// Crops by name; all of the asker's when none is named.
-    fn crops(&mut self, trap_crop: bool) -> Option<Vec<usize>> {
+    fn crops(&mut self, trap_crop: bool) -> Vec<usize> {
         let crops = self.crops;
         let fits = |c: &Crop| c.owner == Owner::Mine && (!trap_crop || c.trap_crop);
         let Some(names) = &self.written.crops else {
-            let all: Vec<usize> = (0..crops.len())
-                .filter(|i| fits(&crops[*i]) && crops[*i].trap_crop == trap_crop)
-                .collect();
+            let fits = |i: &usize| fits(&crops[*i]) && crops[*i].trap_crop == trap_crop;
+            let all: Vec<usize> = (0..crops.len()).filter(fits).collect();
             if all.is_empty() {
                 let fix = say!(if trap_crop {
                     "fault.method.no-crop.fix.trap-crop"
@@ -213,47 +193,31 @@ impl Reader<'_, '_> {
                     "fault.method.no-crop.fix"
                 });
                 let at = self.at("crops");
-                self.faults().add(at, say!("fault.method.no-crop"), fix);
-                return None;
+                self.notes.add(at, say!("fault.method.no-crop"), fix);
             }
-            return Some(all);
+            return all;
         };
         let mut out = Vec::new();
         for (i, name) in names.iter().enumerate() {
-            let key = format!("crops[{i}]");
-            match crops.iter().position(|c| c.name.trim() == name.trim()) {
-                None => {
-                    let known: Vec<&str> = crops.iter().map(|c| c.name.as_str()).collect();
-                    self.notes
-                        .faults
-                        .unknown(member(&self.path, &key), "crop", name, &known);
-                }
-                Some(at) if crops[at].owner != Owner::Mine => {
-                    fault!(self.faults(), self.at(&key), "fault.method.theirs", name);
-                }
-                Some(at) if trap_crop && !crops[at].trap_crop => {
-                    fault!(
-                        self.faults(),
-                        self.at(&key),
-                        "fault.method.no-trap-crop",
-                        name
-                    );
-                }
-                Some(at) if out.contains(&at) => {
-                    fault!(
-                        self.faults(),
-                        self.at(&key),
-                        "fault.method.crop-twice",
-                        name
-                    );
-                }
-                Some(at) => out.push(at),
+            let path = self.at(&format!("crops[{i}]"));
+            let Some(at) = crops.iter().position(|c| c.name.trim() == name.trim()) else {
+                let known: Vec<&str> = crops.iter().map(|c| c.name.as_str()).collect();
+                self.notes.unknown(path, "crop", name, &known);
+                continue;
+            };
+            if crops[at].owner != Owner::Mine {
+                fault!(self.notes, path, "fault.method.theirs", name);
+            } else if trap_crop && !crops[at].trap_crop {
+                fault!(self.notes, path, "fault.method.no-trap-crop", name);
+            } else if out.contains(&at) {
+                fault!(self.notes, path, "fault.method.crop-twice", name);
             }
+            out.push(at);
         }
         if names.is_empty() {
-            fault!(self.faults(), self.at("crops"), "fault.method.no-name");
+            fault!(self.notes, self.at("crops"), "fault.method.no-name");
         }
-        Some(out)
+        out
     }
 
     /// First day and the day after the last, counted from 0.
@@ -271,40 +235,25 @@ impl Reader<'_, '_> {
     }
 
     fn hours(&mut self, usual: &[&str], most: usize) -> Vec<f64> {
-        let usual: Vec<String> = usual.iter().map(|t| (*t).to_string()).collect();
-        let written = self.written.times.clone();
-        let list = written.unwrap_or(usual);
-        if list.is_empty() || list.len() > most {
-            fault!(
-                self.faults(),
-                self.at("times"),
-                "fault.times",
-                n = list.len(),
-                limit = most
-            );
+        let usual = || usual.iter().map(|t| (*t).to_string()).collect();
+        let list: Vec<String> = self.written.times.clone().unwrap_or_else(usual);
+        let (n, limit) = (list.len(), most);
+        if n == 0 || n > limit {
+            fault!(self.notes, self.at("times"), "fault.times", n, limit);
         }
         let mut out: Vec<f64> = Vec::new();
         for (i, text) in list.iter().enumerate() {
-            let key = format!("times[{i}]");
+            let at = self.at(&format!("times[{i}]"));
             match times::read(text) {
                 Ok(hour) if out.contains(&hour) => {
-                    fault!(self.faults(), self.at(&key), "fault.time-twice", text);
+                    fault!(self.notes, at, "fault.time-twice", text);
                 }
                 Ok(hour) => out.push(hour),
-                Err(what) => {
-                    let at = self.at(&key);
-                    self.faults().add(at, what, say!("fault.time.fix"));
-                }
+                Err(what) => self.notes.add(at, what, say!("fault.time.fix")),
             }
         }
         out.sort_by(f64::total_cmp);
         out
-    }
-
-    fn days_a_week(&mut self) -> u32 {
-        let days = self.written.days_a_week.unwrap_or(7);
-        self.within("days_a_week", days, 1..=7, "fault.days-a-week");
-        days
     }
 
     fn every(&mut self, days: u32) -> u32 {
@@ -315,50 +264,34 @@ impl Reader<'_, '_> {
     fn cover(&mut self) -> Option<Action> {
         self.only(&["mesh_mm", "from_day", "to_day", "open_days", "edges"]);
         let mesh_mm = self.written.mesh_mm.unwrap_or_else(|| {
-            let path = member(&self.path, "mesh_mm");
+            let path = self.at("mesh_mm");
             self.notes.assumed(path, say!("yard.default.cloth"));
             0.0
         });
-        if mesh_mm < 0.0 || !mesh_mm.is_finite() {
-            fault!(self.faults(), self.at("mesh_mm"), "fault.mesh", n = mesh_mm);
-        } else if mesh_mm > 100.0 {
-            fault!(
-                self.faults(),
-                self.at("mesh_mm"),
-                "fault.mesh.wide",
-                n = mesh_mm
-            );
-        } else if mesh_mm > 5.0 {
-            self.notes.warnings.push(say!(
-                "yard.warn.mesh.wildlife",
-                name = self.plan,
-                mm = mesh_mm
-            ));
+        let (n, at) = (mesh_mm, self.at("mesh_mm"));
+        if n < 0.0 || !n.is_finite() {
+            fault!(self.notes, at, "fault.mesh", n);
+        } else if n > 100.0 {
+            fault!(self.notes, at, "fault.mesh.wide", n);
+        } else if n > 5.0 {
+            let told = say!("yard.warn.mesh.wildlife", name = self.plan, mm = n);
+            self.notes.warnings.push(told);
         }
         self.mesh_words(mesh_mm);
         let (from_day, to_day) = self.days()?;
-        let open = match self.written.open_days {
-            None => None,
-            Some([from, to]) => {
-                if from < 1 || to < from || to > self.window.days {
-                    let limit = self.window.days;
-                    fault!(
-                        self.faults(),
-                        self.at("open_days"),
-                        "fault.open-days",
-                        from,
-                        to,
-                        limit
-                    );
-                }
-                Some((from.saturating_sub(1), to))
-            }
-        };
+        let limit = self.window.days;
+        if let Some([from, to]) = self.written.open_days
+            && (from < 1 || to < from || to > limit)
+        {
+            let at = self.at("open_days");
+            fault!(self.notes, at, "fault.open-days", from, to, limit);
+        }
+        let open = self.written.open_days;
         Some(Action::Cover(Cover {
             mesh_mm,
             from_day,
             to_day,
-            open,
+            open: open.map(|[from, to]| (from.saturating_sub(1), to)),
         }))
     }
 
@@ -391,25 +324,18 @@ impl Reader<'_, '_> {
         self.within("share", share, 0.0..=1.0, "fault.bag-share");
         if matches!(self.pest.guild, Guild::Chewer | Guild::Visitor) {
             let name = self.pest.name.clone();
-            fault!(self.faults(), self.at("method"), "fault.bags", name);
+            fault!(self.notes, self.at("method"), "fault.bags", name);
         }
         Action::Bags(Bags { share })
     }
 
-    fn hands(&mut self) -> Action {
+    /// Times of day, and on how many days of the week.
+    fn visits(&mut self, usual: &str) -> (Vec<f64>, u32) {
         self.only(&["times", "days_a_week"]);
-        Action::Hands(Hands {
-            hours: self.hours(&["19:00"], 12),
-            days_a_week: self.days_a_week(),
-        })
-    }
-
-    fn water(&mut self) -> Action {
-        self.only(&["times", "days_a_week"]);
-        Action::Water(Water {
-            hours: self.hours(&["8:00"], 12),
-            days_a_week: self.days_a_week(),
-        })
+        let days_a_week = self.written.days_a_week.unwrap_or(7);
+        let hours = self.hours(&[usual], 12);
+        self.within("days_a_week", days_a_week, 1..=7, "fault.days-a-week");
+        (hours, days_a_week)
     }
 
     fn repellent(&mut self) -> Option<Action> {
@@ -432,22 +358,5 @@ impl Reader<'_, '_> {
             clear_every_d,
             hour,
         }))
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn every_number_of_every_method_is_known_and_sourced() {
-        for (id, _) in catalogue::METHODS {
-            let kind = catalogue::method(id).expect("tested here");
-            assert_eq!(kind.id, *id);
-            for (key, number) in &kind.values {
-                assert_eq!(number.fault(), None, "{id}.{key}");
-                assert!(KEYS.iter().any(|k| k.key == key), "{id}.{key} is unknown");
-            }
-        }
     }
 }

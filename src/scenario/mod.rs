@@ -356,15 +356,21 @@ pub struct Window {
     pub day_weights: Vec<f64>,
 }
 
-/// What a trap is for; printed beside every trap.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
-#[serde(rename_all = "kebab-case")]
+/// What a trap is for.
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize, schemars::JsonSchema,
+)]
+#[serde(rename_all(serialize = "kebab-case"))]
+#[schemars(rename = "TrapRole")]
 pub enum Role {
-    /// Monitoring.
+    /// It tells you that the pest is about.
+    #[serde(rename(deserialize = "tells you"))]
     TellsYou,
-    /// Mass trapping.
+    /// It takes insects away.
+    #[serde(rename(deserialize = "removes some"))]
     RemovesSome,
-    /// Keeps wasps from people.
+    /// It keeps wasps from people.
+    #[serde(rename(deserialize = "people area"))]
     PeopleArea,
 }
 
@@ -422,13 +428,6 @@ pub struct Plan {
     pub methods: Vec<crate::control::Method>,
     /// The user's own dollars and minutes for the whole plan, where given.
     pub own_cost: [Option<f64>; 2],
-}
-
-impl Plan {
-    /// Whether the asker does nothing at all; a neighbor may.
-    pub fn is_nothing(&self) -> bool {
-        self.methods.is_empty() && self.traps.iter().all(|t| t.neighbours)
-    }
 }
 
 /// Several seasons one after the other.

@@ -26,10 +26,8 @@ pub(crate) struct Record<'a> {
 
 /// Columns by the names that a scenario gives.
 pub(crate) fn named(columns: &[(Holds, &Option<String>)]) -> Vec<(Holds, String)> {
-    let named = columns
-        .iter()
-        .filter_map(|(h, name)| Some((*h, (*name).clone()?)));
-    named.collect()
+    let named = |(holds, name): &(Holds, &Option<String>)| Some((*holds, (*name).clone()?));
+    columns.iter().filter_map(named).collect()
 }
 
 impl Record<'_> {
@@ -50,7 +48,7 @@ impl Record<'_> {
         let text = match load(self.file) {
             Ok(text) => text,
             Err(why) => {
-                notes.faults.add(path, why, say!("record.give-file"));
+                notes.add(path, why, say!("record.give-file"));
                 return None;
             }
         };
@@ -61,29 +59,19 @@ impl Record<'_> {
                 hours.entry((hour.date, hour.hour)).or_insert(value);
             }
         };
-        match hourly::read(
-            self.file,
-            text.as_bytes(),
-            &self.options,
-            needed,
-            also,
-            take,
-        ) {
+        let (file, bytes) = (self.file, text.as_bytes());
+        match hourly::read(file, bytes, &self.options, needed, also, take) {
             Err(fault) => {
                 let what = fault.to_string();
-                let what = what.trim_end_matches('.');
-                notes.faults.add(path, what, say!("record.mend"));
+                notes.add(path, what.trim_end_matches('.'), say!("record.mend"));
                 return None;
             }
-            Ok(read) => notes
-                .warnings
-                .extend(read.notes.iter().chain(&read.wild).map(|note| {
-                    say!(
-                        "record.note",
-                        file = self.file,
-                        what = note.trim_end_matches('.')
-                    )
-                })),
+            Ok(read) => {
+                let told =
+                    |note: &String| say!("record.note", file, what = note.trim_end_matches('.'));
+                let odd = read.notes.iter().chain(&read.wild);
+                notes.warnings.extend(odd.map(told));
+            }
         }
         let start = self.pest.activity.start_hour.floor().clamp(0.0, 23.0) as usize;
         let months = months_of(self.window);
@@ -91,27 +79,19 @@ impl Record<'_> {
         dates.dedup();
         dates.retain(|date| months.is_empty() || months.contains(&date.month()));
         let at = |date: Date, h: usize| {
-            let day = if h < 24 {
-                Some(date)
-            } else {
-                date.tomorrow().ok()
-            };
-            day.and_then(|day| hours.get(&(day, (h % 24) as u8)).copied())
+            let day = if h < 24 { date } else { date.tomorrow().ok()? };
+            hours.get(&(day, (h % 24) as u8)).copied()
         };
-        let day = |date| {
-            (start..start + self.active())
-                .map(|h| at(date, h))
-                .collect()
-        };
+        let active = start..start + self.active();
+        let day = |date| active.clone().map(|h| at(date, h)).collect();
         Some(dates.into_iter().map(day).collect())
     }
 }
 
 /// Months that a window touches; empty for all.
 fn months_of(window: Option<&Window>) -> Vec<i8> {
-    let first = window
-        .and_then(|window| window.first_day.as_deref())
-        .and_then(|d| d.parse::<Date>().ok());
+    let first = window.and_then(|window| window.first_day.as_deref());
+    let first = first.and_then(|d| d.parse::<Date>().ok());
     let (Some(window), Some(mut day)) = (window, first) else {
         return Vec::new();
     };

@@ -1,6 +1,7 @@
 //! Walks a JSON value along the generated schema and names every place where the two differ.
 
-use super::error::{Faults, fault, nearest};
+use super::error::{fault, nearest};
+use super::notes::Notes;
 use super::place::member;
 use crate::say::{say, translated};
 use crate::units::shortened;
@@ -8,8 +9,8 @@ use serde_json::{Map, Value};
 use std::collections::BTreeSet;
 
 /// Notes unknown names, wrong types, missing fields and unknown words of `value` against `schema`.
-pub(crate) fn walk(value: &Value, schema: &Value, faults: &mut Faults) {
-    Walker { root: schema }.visit(value, schema, "", faults);
+pub(crate) fn walk(value: &Value, schema: &Value, notes: &mut Notes) {
+    Walker { root: schema }.visit(value, schema, "", notes);
 }
 
 struct Walker<'a> {
@@ -28,28 +29,22 @@ impl<'a> Walker<'a> {
     /// All alternatives of a schema, flattened.
     fn branches(&self, schema: &'a Value, out: &mut Vec<&'a Value>) {
         let schema = self.resolve(schema);
-        let alternatives = schema
-            .get("anyOf")
-            .or_else(|| schema.get("oneOf"))
-            .and_then(Value::as_array);
-        match alternatives {
+        let alternatives = schema.get("anyOf").or_else(|| schema.get("oneOf"));
+        match alternatives.and_then(Value::as_array) {
             Some(list) => list.iter().for_each(|inner| self.branches(inner, out)),
             None => out.push(schema),
         }
     }
 
-    fn visit(&self, value: &Value, schema: &'a Value, path: &str, faults: &mut Faults) {
+    fn visit(&self, value: &Value, schema: &'a Value, path: &str, notes: &mut Notes) {
         let mut all = Vec::new();
         self.branches(schema, &mut all);
-        let fitting: Vec<&Value> = all
-            .iter()
-            .copied()
-            .filter(|s| accepts_type(s, value))
-            .collect();
+        let fitting = all.iter().copied().filter(|s| accepts_type(s, value));
+        let fitting: Vec<&Value> = fitting.collect();
         if fitting.is_empty() {
             let expected = self.expected(schema, &all);
             fault!(
-                faults,
+                notes,
                 path,
                 "fault.found",
                 found = described(value),
@@ -58,30 +53,23 @@ impl<'a> Walker<'a> {
             return;
         }
         if let Some(words) = words(&fitting) {
-            check_word(value, &words, path, faults);
+            check_word(value, &words, path, notes);
             return;
         }
-        let mut first: Option<Faults> = None;
-        for candidate in fitting {
-            let mut own = Faults::default();
+        let tried = fitting.into_iter().map(|candidate| {
+            let mut own = Notes::default();
             self.check(value, candidate, path, &mut own);
-            if own.is_empty() {
-                return;
-            }
-            if first.as_ref().is_none_or(|f| own.len() < f.len()) {
-                first = Some(own);
-            }
-        }
-        if let Some(own) = first {
-            faults.append(own);
-        }
+            own.faults
+        });
+        let least = tried.min_by_key(Vec::len);
+        notes.faults.extend(least.into_iter().flatten());
     }
 
-    fn check(&self, value: &Value, schema: &'a Value, path: &str, faults: &mut Faults) {
+    fn check(&self, value: &Value, schema: &'a Value, path: &str, notes: &mut Notes) {
         match value {
-            Value::Object(map) => self.check_object(map, schema, path, faults),
-            Value::Array(items) => self.check_array(items, schema, path, faults),
-            Value::Number(number) => check_number(number, schema, path, faults),
+            Value::Object(map) => self.check_object(map, schema, path, notes),
+            Value::Array(items) => self.check_array(items, schema, path, notes),
+            Value::Number(number) => check_number(number, schema, path, notes),
             _ => {}
         }
     }
@@ -91,24 +79,19 @@ impl<'a> Walker<'a> {
         map: &Map<String, Value>,
         schema: &'a Value,
         path: &str,
-        faults: &mut Faults,
+        notes: &mut Notes,
     ) {
-        let empty = Map::new();
         let properties = schema.get("properties").and_then(Value::as_object);
-        let known: Vec<&str> = properties
-            .unwrap_or(&empty)
-            .keys()
-            .map(String::as_str)
-            .collect();
+        let known = properties.into_iter().flat_map(Map::keys);
+        let known: Vec<&str> = known.map(String::as_str).collect();
         let other = schema.get("additionalProperties");
         for (key, inner) in map {
             let inner_path = member(path, key);
-            if let Some(rule) = properties.and_then(|p| p.get(key)) {
-                self.visit(inner, rule, &inner_path, faults);
-            } else if let Some(rule) = other.filter(|o| o.is_object()) {
-                self.visit(inner, rule, &inner_path, faults);
+            let rule = properties.and_then(|p| p.get(key));
+            if let Some(rule) = rule.or_else(|| other.filter(|o| o.is_object())) {
+                self.visit(inner, rule, &inner_path, notes);
             } else if other == Some(&Value::Bool(false)) {
-                faults.add_near(
+                notes.add_near(
                     inner_path,
                     say!("fault.unknown.name", name = shortened(key)),
                     say!("fault.known-here", list = known.join(", ")),
@@ -116,36 +99,29 @@ impl<'a> Walker<'a> {
                 );
             }
         }
-        for required in schema
-            .get("required")
-            .and_then(Value::as_array)
-            .into_iter()
-            .flatten()
-        {
-            let name = required.as_str().unwrap_or_default();
+        let required = schema.get("required").and_then(Value::as_array);
+        for name in required.into_iter().flatten().filter_map(Value::as_str) {
             if !map.contains_key(name) {
-                let example = properties
-                    .and_then(|p| p.get(name))
-                    .map(|rule| self.noun(rule))
-                    .unwrap_or_default();
-                fault!(faults, path, "fault.missing", name, example);
+                let rule = properties.and_then(|p| p.get(name));
+                let example = rule.map_or_else(String::new, |rule| self.noun(rule));
+                fault!(notes, path, "fault.missing", name, example);
             }
         }
     }
 
-    fn check_array(&self, items: &[Value], schema: &'a Value, path: &str, faults: &mut Faults) {
+    fn check_array(&self, items: &[Value], schema: &'a Value, path: &str, notes: &mut Notes) {
         let limit = |key: &str| schema.get(key).and_then(Value::as_u64);
         let n = items.len() as u64;
         if limit("minItems").is_some_and(|least| n < least)
             || limit("maxItems").is_some_and(|most| n > most)
         {
             let belong = limit("minItems").or(limit("maxItems")).unwrap_or(0);
-            fault!(faults, path, "fault.list", n, belong);
+            fault!(notes, path, "fault.list", n, belong);
             return;
         }
         if let Some(rule) = schema.get("items") {
             for (i, item) in items.iter().enumerate() {
-                self.visit(item, rule, &format!("{path}[{i}]"), faults);
+                self.visit(item, rule, &format!("{path}[{i}]"), notes);
             }
         }
     }
@@ -177,10 +153,8 @@ impl<'a> Walker<'a> {
         if let Some(text) = described {
             return translated(&text).to_owned();
         }
-        let list = types(inner);
-        list.first()
-            .map(|name| type_words(name))
-            .unwrap_or_default()
+        let first = types(inner).into_iter().next();
+        first.map_or_else(String::new, type_words)
     }
 }
 
@@ -202,10 +176,10 @@ pub(crate) fn proposals(schema: &Value, out: &mut BTreeSet<String>) {
     }
 }
 
-fn check_word(value: &Value, words: &[&str], path: &str, faults: &mut Faults) {
+fn check_word(value: &Value, words: &[&str], path: &str, notes: &mut Notes) {
     let said = value.as_str().unwrap_or_default();
     if !words.contains(&said) {
-        faults.add_near(
+        notes.add_near(
             path,
             say!("fault.unknown.word", name = shortened(said)),
             say!("fault.one-of", list = words.join(", ")),
@@ -214,22 +188,16 @@ fn check_word(value: &Value, words: &[&str], path: &str, faults: &mut Faults) {
     }
 }
 
-fn check_number(number: &serde_json::Number, schema: &Value, path: &str, faults: &mut Faults) {
-    let format = schema
-        .get("format")
-        .and_then(Value::as_str)
-        .unwrap_or_default();
+fn check_number(number: &serde_json::Number, schema: &Value, path: &str, notes: &mut Notes) {
+    let least = schema.get("minimum").and_then(Value::as_f64);
+    let format = schema.get("format").and_then(Value::as_str);
     let value = number.as_f64().unwrap_or(f64::INFINITY);
     if !value.is_finite() {
-        fault!(faults, path, "fault.number.too-large");
-    } else if schema
-        .get("minimum")
-        .and_then(Value::as_f64)
-        .is_some_and(|least| value < least)
-    {
-        fault!(faults, path, "fault.number.negative", n = number);
-    } else if format == "uint32" && value > f64::from(u32::MAX) {
-        fault!(faults, path, "fault.number.large", n = number);
+        fault!(notes, path, "fault.number.too-large");
+    } else if least.is_some_and(|least| value < least) {
+        fault!(notes, path, "fault.number.negative", n = number);
+    } else if format == Some("uint32") && value > f64::from(u32::MAX) {
+        fault!(notes, path, "fault.number.large", n = number);
     }
 }
 
@@ -243,10 +211,7 @@ fn types(schema: &Value) -> Vec<&str> {
 
 fn accepts_type(schema: &Value, value: &Value) -> bool {
     let list = types(schema);
-    if list.is_empty() {
-        return true;
-    }
-    list.iter().any(|name| match *name {
+    let fits = |name: &&str| match *name {
         "string" => value.is_string(),
         "number" => value.is_number(),
         "integer" => value.is_u64() || value.is_i64(),
@@ -255,34 +220,30 @@ fn accepts_type(schema: &Value, value: &Value) -> bool {
         "array" => value.is_array(),
         "null" => value.is_null(),
         _ => false,
-    })
+    };
+    list.is_empty() || list.iter().any(fits)
 }
 
 /// The allowed words, when every alternative is a list of words.
 fn words<'a>(branches: &[&'a Value]) -> Option<Vec<&'a str>> {
     let mut out = Vec::new();
     for branch in branches {
-        if let Some(word) = branch.get("const").and_then(Value::as_str) {
-            out.push(word);
-        } else if let Some(list) = branch.get("enum").and_then(Value::as_array) {
-            out.extend(list.iter().filter_map(Value::as_str));
-        } else {
-            return None;
+        match (branch.get("const"), branch.get("enum")) {
+            (Some(Value::String(word)), _) => out.push(word.as_str()),
+            (_, Some(Value::Array(list))) => out.extend(list.iter().filter_map(Value::as_str)),
+            _ => return None,
         }
     }
     Some(out)
 }
 
 fn type_words(name: &str) -> String {
-    say!(match name {
-        "string" => "fault.type.string",
-        "number" => "fault.type.number",
-        "integer" => "fault.type.integer",
-        "boolean" => "fault.type.boolean",
-        "object" => "fault.type.object",
-        "array" => "fault.type.array",
-        _ => "fault.type.other",
-    })
+    const TYPES: [&str; 6] = ["string", "number", "integer", "boolean", "object", "array"];
+    let known = TYPES.contains(&name);
+    say!(&format!(
+        "fault.type.{}",
+        if known { name } else { "other" }
+    ))
 }
 
 fn described(value: &Value) -> String {

@@ -38,11 +38,8 @@ impl Weather {
 
     /// Mean and standard deviation of the fit hours of a day.
     pub fn hours_a_day(&self) -> (f64, f64) {
-        let hours: Vec<f64> = self
-            .days
-            .iter()
-            .map(|day| day.iter().filter(|fit| **fit).count() as f64)
-            .collect();
+        let hours = |day: &Vec<bool>| day.iter().filter(|fit| **fit).count() as f64;
+        let hours: Vec<f64> = self.days.iter().map(hours).collect();
         let n = hours.len() as f64;
         let mean = hours.iter().sum::<f64>() / n;
         let square = hours.iter().map(|h| (h - mean) * (h - mean)).sum::<f64>();
@@ -79,7 +76,7 @@ pub(crate) fn read(
     };
     let Some(fit) = &pest.fit else {
         let what = say!("gate.no-limits", pest = pest.name);
-        notes.faults.add("weather", what, say!("gate.leave-out"));
+        notes.add("weather", what, say!("gate.leave-out"));
         return None;
     };
     let record = Record {
@@ -112,18 +109,11 @@ pub(crate) fn read(
     let file = &written.file;
     if n_fit == 0 {
         let what = say!("gate.no-fit-hour", file, pests = pest.plural);
-        notes
-            .faults
-            .add("weather.file", what, say!("gate.give-season"));
+        notes.add("weather.file", what, say!("gate.give-season"));
         return None;
     }
     let share = format!("{:.0}", 100.0 * share);
-    let said = say!(
-        "gate.said",
-        file,
-        n = days.len(),
-        share,
-        limits = fit.words()
-    );
+    let (n, limits) = (days.len(), fit.words());
+    let said = say!("gate.said", file, n, share, limits);
     Some(Weather { said, days })
 }

@@ -46,16 +46,11 @@ const YARD_SHARE: f64 = 0.5;
 
 /// The sixteenth of a turn of a side's name.
 pub(crate) fn compass(word: &str) -> Option<u8> {
-    let plain: String = word
-        .trim()
-        .to_lowercase()
-        .chars()
-        .filter(char::is_ascii_alphabetic)
-        .collect();
+    let letters = word.chars().filter(char::is_ascii_alphabetic);
+    let plain = letters.collect::<String>().to_lowercase();
     let same = |name: &&str| name.replace('-', "") == plain;
-    SIDES
-        .iter()
-        .position(same)
+    let place = SIDES.iter().position(same);
+    place
         .or_else(|| SHORT.iter().position(same))
         .map(|i| i as u8)
 }
@@ -79,7 +74,7 @@ pub(crate) fn read(
         (None, None, Some(file)) => hours(wind, file, (pest, window), load, notes),
         _ => {
             let (what, fix) = (say!("winds.not-clear"), say!("winds.give-one"));
-            notes.faults.add("wind", what, fix);
+            notes.add("wind", what, fix);
             None
         }
     }
@@ -109,11 +104,8 @@ fn hours(
         pest,
         window,
     };
-    let scale = if wind.measured_at == Some(MeasuredAt::Yard) {
-        1.0
-    } else {
-        YARD_SHARE
-    };
+    let in_yard = wind.measured_at == Some(MeasuredAt::Yard);
+    let scale = if in_yard { 1.0 } else { YARD_SHARE };
     let needed = [Holds::HourTime, Holds::WindDirection, Holds::WindSpeed];
     let read = record.read((&needed, &[]), load, notes, |hour| wind_of(hour, scale))?;
     let (mut days, mut filled, mut left_out) = (Vec::new(), 0, 0);
@@ -134,7 +126,7 @@ fn hours(
     }
     if days.is_empty() {
         let (what, fix) = (say!("winds.no-day", file), say!("winds.cover-months"));
-        notes.faults.add("wind.file", what, fix);
+        notes.add("wind.file", what, fix);
         return None;
     }
     if filled + left_out > 0 {
@@ -178,13 +170,8 @@ fn words(wind: &file::Wind, notes: &mut Notes) -> Option<Wind> {
     };
     let mph = format!("{:.0}", speed / M_PER_S_PER_MPH);
     let percent = format!("{:.0}", calm * 100.0);
-    let taken = say!(
-        "winds.taken",
-        strength = word,
-        fast = mph,
-        speed,
-        calm = percent
-    );
+    let (key, strength) = ("winds.taken", &word);
+    let taken = say!(key, strength, fast = mph, speed, calm = percent);
     notes.default_used("wind", taken, assumed());
     notes.default_used("wind", say!("winds.shape"), assumed());
     let width_rad = 45.0 * RADIANS_PER_DEGREE;
@@ -196,12 +183,8 @@ fn words(wind: &file::Wind, notes: &mut Notes) -> Option<Wind> {
         speed_m_per_s: speed,
     });
     let said = match from {
-        file::Direction::Word(side) => {
-            say!("winds.usually", side = shortened(side), strength = word)
-        }
-        file::Direction::Degrees(degrees) => {
-            say!("winds.usually-degrees", degrees, strength = word)
-        }
+        file::Direction::Word(side) => say!("winds.usually", side = shortened(side), strength),
+        file::Direction::Degrees(degrees) => say!("winds.usually-degrees", degrees, strength),
     };
     Some(Wind::Rose {
         said,
@@ -214,16 +197,11 @@ fn words(wind: &file::Wind, notes: &mut Notes) -> Option<Wind> {
 fn table(wind: &file::Wind, list: &[file::Sector], notes: &mut Notes) -> Option<Wind> {
     if list.is_empty() || list.len() > 16 {
         let what = say!("winds.sides", n = list.len());
-        notes
-            .faults
-            .add("wind.sectors", what, say!("winds.write-sides"));
+        notes.add("wind.sectors", what, say!("winds.write-sides"));
         return None;
     }
-    let scale = if wind.measured_at == Some(MeasuredAt::Airport) {
-        YARD_SHARE
-    } else {
-        1.0
-    };
+    let on_mast = wind.measured_at == Some(MeasuredAt::Airport);
+    let scale = if on_mast { YARD_SHARE } else { 1.0 };
     let calm = wind.calm.unwrap_or(0.0);
     if wind.calm.is_none() {
         notes.default_used("wind.calm", say!("winds.no-calm"), say!("winds.not-said"));
@@ -236,13 +214,11 @@ fn table(wind: &file::Wind, list: &[file::Sector], notes: &mut Notes) -> Option<
         };
         if sectors.iter().any(|s| (s.from_rad - from_rad).abs() < 1e-6) {
             let (what, fix) = (say!("winds.twice"), say!("winds.keep-one"));
-            notes.faults.add(path("from"), what, fix);
+            notes.add(path("from"), what, fix);
         }
         if sector.share < 0.0 {
             let what = say!("winds.share", share = sector.share);
-            notes
-                .faults
-                .add(path("share"), what, say!("winds.write-share"));
+            notes.add(path("share"), what, say!("winds.write-share"));
         }
         let (what, fix) = match sector.speed.inside() {
             Ok(v) if (0.0..=STRONGEST_M_PER_S).contains(&v) => {
@@ -257,7 +233,7 @@ fn table(wind: &file::Wind, list: &[file::Sector], notes: &mut Notes) -> Option<
             Ok(speed) => (say!("winds.no-wind", speed), say!("winds.write-speed")),
             Err(what) => (what, say!("winds.write-unit")),
         };
-        notes.faults.add(path("speed"), what, fix);
+        notes.add(path("speed"), what, fix);
     }
     let sum: f64 = sectors.iter().map(|s| s.share).sum::<f64>() + calm;
     let whole = if sum > 2.0 { 100.0 } else { 1.0 };
@@ -266,9 +242,7 @@ fn table(wind: &file::Wind, list: &[file::Sector], notes: &mut Notes) -> Option<
     }
     if calm < 0.0 || (sum - whole).abs() > 0.02 * whole {
         let what = say!("winds.sum", sum = format!("{sum:.3}"));
-        notes
-            .faults
-            .add("wind.sectors", what, say!("winds.make-sum"));
+        notes.add("wind.sectors", what, say!("winds.make-sum"));
         return None;
     }
     let width_rad = sector_width(&sectors) * RADIANS_PER_DEGREE;

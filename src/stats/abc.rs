@@ -44,20 +44,17 @@ impl Band {
 ///
 /// Shape: `values[set][measure]`, one band a measure.
 pub fn distances(values: &[Vec<f64>], bands: &[Band]) -> Vec<f64> {
-    values
-        .iter()
-        .map(|set| {
-            let each = set.iter().zip(bands).map(|(v, b)| b.distance(*v));
-            each.fold(0.0, f64::max)
-        })
-        .collect()
+    let of = |set: &Vec<f64>| {
+        let each = set.iter().zip(bands).map(|(v, b)| b.distance(*v));
+        each.fold(0.0, f64::max)
+    };
+    values.iter().map(of).collect()
 }
 
 /// Indices of the sets within `epsilon`, in order.
 pub fn kept(distances: &[f64], epsilon: f64) -> Vec<usize> {
-    (0..distances.len())
-        .filter(|i| distances[*i] <= epsilon)
-        .collect()
+    let near = |i: &usize| distances[*i] <= epsilon;
+    (0..distances.len()).filter(near).collect()
 }
 
 /// Moves kept sets from what they gave to what was observed, by linear regression of the logit of each quantile on the
@@ -75,11 +72,8 @@ pub fn moved(
     observed: &[Option<(f64, f64)>],
     mut normal: impl FnMut() -> f64,
 ) -> Vec<Vec<f64>> {
-    let used: Vec<(usize, (f64, f64))> = observed
-        .iter()
-        .enumerate()
-        .filter_map(|(m, told)| told.map(|told| (m, told)))
-        .collect();
+    let used = observed.iter().enumerate();
+    let used: Vec<(usize, (f64, f64))> = used.filter_map(|(m, told)| Some((m, (*told)?))).collect();
     let (n, k) = (quantiles.len(), used.len());
     if k == 0 || n < 10 * (k + 1) {
         return quantiles.to_vec();
@@ -92,29 +86,26 @@ pub fn moved(
         let q = q.clamp(1e-6, 1.0 - 1e-6);
         libm::log(q / (1.0 - q))
     };
-    let wanted =
-        nalgebra::DMatrix::from_fn(n, quantiles[0].len(), |set, p| logit(quantiles[set][p]));
+    let parameters = quantiles[0].len();
+    let wanted = nalgebra::DMatrix::from_fn(n, parameters, |set, p| logit(quantiles[set][p]));
     let normal_matrix = given.transpose() * &given;
     let Some(inverse) = normal_matrix.try_inverse() else {
         return quantiles.to_vec();
     };
     let slopes = inverse * given.transpose() * &wanted;
-    (0..n)
-        .map(|set| {
-            let to: Vec<f64> = used
-                .iter()
-                .map(|(_, (_, error))| error * normal())
-                .collect();
-            (0..quantiles[set].len())
-                .map(|p| {
-                    let shift: f64 = (0..k)
-                        .map(|m| slopes[(m + 1, p)] * (to[m] - given[(set, m + 1)]))
-                        .sum();
-                    1.0 / (1.0 + libm::exp(-(wanted[(set, p)] + shift)))
-                })
-                .collect()
-        })
-        .collect()
+    let moved = |set: usize| {
+        let to: Vec<f64> = used
+            .iter()
+            .map(|(_, (_, error))| error * normal())
+            .collect();
+        let at = |p: usize| {
+            let part = |m: usize| slopes[(m + 1, p)] * (to[m] - given[(set, m + 1)]);
+            let shift: f64 = (0..k).map(part).sum();
+            1.0 / (1.0 + libm::exp(-(wanted[(set, p)] + shift)))
+        };
+        (0..parameters).map(at).collect()
+    };
+    (0..n).map(moved).collect()
 }
 
 /// What the kept sets say about one parameter, in quantiles of its prior range.
@@ -180,15 +171,9 @@ pub fn marginal(
     let ladder = sorted(quantiles);
     let n = ladder.len();
     let tail = 0.5 * (1.0 - MIDDLE);
-    let again: Vec<f64> = (0..resamples)
-        .map(|_| {
-            let drawn: Vec<f64> = (0..n)
-                .map(|_| ladder[((uniform() * n as f64) as usize).min(n - 1)])
-                .collect();
-            width_ratio(&sorted(&drawn))
-        })
-        .collect();
-    let again = sorted(&again);
+    let mut one = |_| ladder[((uniform() * n as f64) as usize).min(n - 1)];
+    let resample = |_| width_ratio(&sorted(&(0..n).map(&mut one).collect::<Vec<f64>>()));
+    let again = sorted(&(0..resamples).map(resample).collect::<Vec<f64>>());
     let range = if again.is_empty() {
         [width_ratio(&ladder); 2]
     } else {
@@ -235,27 +220,20 @@ pub fn recovery(
     let mut pairs: Vec<Vec<(f64, f64)>> = vec![Vec::new(); parameters];
     for &truth in truths {
         let seen = &values[truth];
-        let bands: Vec<Band> = bands
-            .iter()
-            .zip(seen)
-            .map(|(band, seen)| match (band.low, band.high) {
-                (Some(low), Some(high)) => {
-                    let half = 0.5 * (high - low);
-                    Band {
-                        low: Some(seen - half),
-                        high: Some(seen + half),
-                    }
-                }
-                _ => *band,
-            })
-            .collect();
+        let about = |(band, seen): (&Band, &f64)| match (band.low, band.high) {
+            (Some(low), Some(high)) => {
+                let half = 0.5 * (high - low);
+                let [low, high] = [seen - half, seen + half].map(Some);
+                Band { low, high }
+            }
+            _ => *band,
+        };
+        let bands: Vec<Band> = bands.iter().zip(seen).map(about).collect();
         let mut found = kept(&distances(values, &bands), 0.0);
         found.retain(|d| !truths.contains(d));
         let of = |all: &[Vec<f64>]| found.iter().map(|d| all[*d].clone()).collect::<Vec<_>>();
-        let aim = observed
-            .iter()
-            .zip(seen)
-            .map(|(aim, seen)| aim.then_some((*seen, 0.0)));
+        let aim = observed.iter().zip(seen);
+        let aim = aim.map(|(aim, seen)| aim.then_some((*seen, 0.0)));
         let moved = moved(&of(points), &of(values), &aim.collect::<Vec<_>>(), || 0.0);
         for axis in 0..parameters {
             let of_kept: Vec<f64> = moved.iter().map(|q| q[axis]).collect();
@@ -292,11 +270,9 @@ fn correlation(pairs: &[(f64, f64)]) -> f64 {
 /// Largest gap between a sorted sample's distribution and the uniform one.
 fn gap(ladder: &[f64]) -> f64 {
     let n = ladder.len() as f64;
-    ladder
-        .iter()
-        .enumerate()
-        .map(|(i, q)| (q - i as f64 / n).max((i + 1) as f64 / n - q))
-        .fold(0.0, f64::max)
+    let gaps = ladder.iter().enumerate();
+    let gaps = gaps.map(|(i, q)| (q - i as f64 / n).max((i + 1) as f64 / n - q));
+    gaps.fold(0.0, f64::max)
 }
 
 /// Gap that chance passes in 5 of 100 cases for `parameters` looked at together (large samples; Bonferroni's bound).
@@ -311,26 +287,13 @@ mod tests {
 
     #[test]
     fn distance_is_zero_inside_and_counted_in_half_widths_or_in_sizes_of_the_end() {
-        let both = Band {
-            low: Some(1.0),
-            high: Some(3.0),
-        };
-        assert_eq!(
-            [0.0, 1.0, 2.0, 3.0, 5.0].map(|v| both.distance(v)),
-            [1.0, 0.0, 0.0, 0.0, 2.0]
-        );
-        let least = Band {
-            low: Some(10.0),
-            high: None,
-        };
-        assert_eq!(
-            [5.0, 10.0, 99.0].map(|v| least.distance(v)),
-            [0.5, 0.0, 0.0]
-        );
-        let zero = Band {
-            low: None,
-            high: Some(0.0),
-        };
+        let band = |low, high| Band { low, high };
+        let (both, least) = (band(Some(1.0), Some(3.0)), band(Some(10.0), None));
+        let far = [0.0, 1.0, 2.0, 3.0, 5.0].map(|v| both.distance(v));
+        assert_eq!(far, [1.0, 0.0, 0.0, 0.0, 2.0]);
+        let far = [5.0, 10.0, 99.0].map(|v| least.distance(v));
+        assert_eq!(far, [0.5, 0.0, 0.0]);
+        let zero = band(None, Some(0.0));
         assert_eq!(zero.distance(0.25), 0.25);
         assert_eq!(zero.distance(f64::NAN), f64::INFINITY);
     }

@@ -1,6 +1,6 @@
 //! Shares: exact and score limits, and how many are needed to see at least one.
 
-use crate::stats::{normal, solve};
+use crate::stats::solve;
 use statrs::function::beta::beta_reg;
 use statrs::function::gamma::ln_gamma;
 
@@ -23,25 +23,6 @@ pub fn exact_limits(successes: u64, trials: u64, confidence: f64) -> [f64; 2] {
         solve::rising_root(0.0, 1.0, 1.0 - tail, |p| beta_reg(s + 1.0, f, p))
     };
     [lower, upper]
-}
-
-/// Score limits of a share, without continuity correction.
-///
-/// Shape: `trials` above 0; `z` is the two-sided normal quantile, 1.96 for 95 in 100.
-/// # Source
-/// Wilson 1927, J. Am. Stat. Assoc. 22: 209–212 (from memory).
-pub fn score_limits(successes: u64, trials: u64, z: f64) -> [f64; 2] {
-    let n = trials as f64;
-    let p = successes as f64 / n;
-    let z2 = z * z;
-    let centre = (p + z2 / (2.0 * n)) / (1.0 + z2 / n);
-    let half = z / (1.0 + z2 / n) * (p * (1.0 - p) / n + z2 / (4.0 * n * n)).sqrt();
-    [(centre - half).max(0.0), (centre + half).min(1.0)]
-}
-
-/// Two-sided normal quantile of a confidence, for [`score_limits`].
-pub fn two_sided_z(confidence: f64) -> f64 {
-    solve::rising_root(0.0, 40.0, 0.5 + 0.5 * confidence, normal::share_below)
 }
 
 /// Chance of exactly `successes` in `trials` when each comes with chance `p`.

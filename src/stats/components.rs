@@ -1,5 +1,7 @@
 //! Two spreads apart: between groups and within them, from a nested design.
 
+use crate::stats::spread::{mean, squares_about};
+
 /// Variance within groups and between them.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
 pub struct Components {
@@ -20,15 +22,11 @@ pub fn components(groups: &[Vec<f64>]) -> Option<Components> {
         return None;
     }
     let (n, k) = (each as f64, groups.len() as f64);
-    let means: Vec<f64> = groups.iter().map(|g| g.iter().sum::<f64>() / n).collect();
-    let grand = means.iter().sum::<f64>() / k;
-    let between = n * means.iter().map(|m| (m - grand) * (m - grand)).sum::<f64>() / (k - 1.0);
-    let within = groups
-        .iter()
-        .zip(&means)
-        .flat_map(|(g, m)| g.iter().map(move |v| (v - m) * (v - m)))
-        .sum::<f64>()
-        / (k * (n - 1.0));
+    let means: Vec<f64> = groups.iter().map(|g| mean(g)).collect();
+    let between = n * squares_about(&means, mean(&means)) / (k - 1.0);
+    let pairs = groups.iter().zip(means);
+    let off = pairs.flat_map(|(g, m)| g.iter().map(move |v| (v - m) * (v - m)));
+    let within = off.sum::<f64>() / (k * (n - 1.0));
     Some(Components {
         between: ((between - within) / n).max(0.0),
         within,
@@ -43,13 +41,7 @@ mod tests {
     fn components_of_a_small_design_by_hand() {
         // Means 2 and 6, grand mean 4: mean square between 2·(4 + 4) = 16, within (1+1+1+1)/2 = 2.
         let found = components(&[vec![1.0, 3.0], vec![5.0, 7.0]]).expect("two groups of two");
-        assert_eq!(
-            found,
-            Components {
-                between: 7.0,
-                within: 2.0
-            }
-        );
+        assert_eq!((found.between, found.within), (7.0, 2.0));
     }
 
     #[test]

@@ -12,7 +12,6 @@ pub mod paired;
 pub mod poisson;
 pub mod quantile;
 pub mod recapture;
-pub mod sample;
 pub mod sequence;
 pub mod settle;
 pub mod sobol;

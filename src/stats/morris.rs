@@ -4,6 +4,8 @@
 //! Morris 1991, Technometrics 33: 161-174; mean of the absolute effects: Campolongo, Cariboni & Saltelli 2007,
 //! Environ. Model. Softw. 22: 1509-1518 (both from memory; numbers checked on the Ishigami function).
 
+use crate::stats::spread::{mean, squares_about};
+
 /// A path through the grid: each step moves one input by delta.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Path {
@@ -85,20 +87,13 @@ pub fn effects(paths: &[Path], answers: &[Vec<f64>]) -> Vec<Effects> {
 
 fn summary(effects: &[f64]) -> Effects {
     let n = effects.len() as f64;
-    let mu = effects.iter().sum::<f64>() / n;
-    let mu_star = effects.iter().map(|e| e.abs()).sum::<f64>() / n;
-    let about = |centre: f64, size: fn(f64) -> f64| {
-        let squares: f64 = effects
-            .iter()
-            .map(|e| (size(*e) - centre) * (size(*e) - centre))
-            .sum();
-        squares / (n - 1.0).max(1.0)
-    };
+    let sizes: Vec<f64> = effects.iter().map(|e| e.abs()).collect();
+    let variance = |values: &[f64]| squares_about(values, mean(values)) / (n - 1.0).max(1.0);
     Effects {
-        mu,
-        mu_star,
-        sigma: about(mu, |e| e).sqrt(),
-        mu_star_error: (about(mu_star, f64::abs) / n).sqrt(),
+        mu: mean(effects),
+        mu_star: mean(&sizes),
+        sigma: variance(effects).sqrt(),
+        mu_star_error: (variance(&sizes) / n).sqrt(),
     }
 }
 

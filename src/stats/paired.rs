@@ -195,10 +195,8 @@ pub fn against_first(series: &[&[f64]], tie_band: f64) -> Vec<PairedCount> {
     let Some((first, others)) = series.split_first() else {
         return Vec::new();
     };
-    others
-        .iter()
-        .map(|other| count(&differences(first, other), tie_band))
-        .collect()
+    let against = |other: &&[f64]| count(&differences(first, other), tie_band);
+    others.iter().map(against).collect()
 }
 
 /// Counts the twenty quantiles of paired differences in three classes.
@@ -206,12 +204,16 @@ pub fn against_first(series: &[&[f64]], tie_band: f64) -> Vec<PairedCount> {
 /// Shape: `tie_band >= 0`, in the unit of the differences. The three classes always add up to 20.
 pub fn count(differences: &[f64], tie_band: f64) -> PairedCount {
     let dots = dots(differences);
-    let more = dots.iter().filter(|d| **d > tie_band).count();
-    let less = dots.iter().filter(|d| **d < -tie_band).count();
-    let up = differences.iter().any(|d| *d > tie_band);
-    let down = differences.iter().any(|d| *d < -tie_band);
-    let tied = differences.iter().any(|d| d.abs() <= tie_band);
+    let classes = |values: &[f64]| {
+        let more = values.iter().filter(|d| **d > tie_band).count();
+        let less = values.iter().filter(|d| **d < -tie_band).count();
+        let tied = values.iter().filter(|d| d.abs() <= tie_band).count();
+        [more, tied, less]
+    };
+    let [more, _, less] = classes(&dots);
     let no_change = DOTS - more - less;
+    let of_pairs = classes(differences);
+    let [up, tied, down] = of_pairs.map(|n| n > 0);
     let rare = match (more, no_change, less) {
         (DOTS, _, _) if down => Some(Rare::OtherWay),
         (_, _, DOTS) if up => Some(Rare::OtherWay),
@@ -226,11 +228,7 @@ pub fn count(differences: &[f64], tie_band: f64) -> PairedCount {
         dots,
         rare,
         pairs: differences.len(),
-        of_pairs: [
-            differences.iter().filter(|d| **d > tie_band).count(),
-            differences.iter().filter(|d| d.abs() <= tie_band).count(),
-            differences.iter().filter(|d| **d < -tie_band).count(),
-        ],
+        of_pairs,
     }
 }
 
@@ -242,10 +240,8 @@ mod tests {
     #[test]
     fn equal_plans_show_no_change_in_20_of_20() {
         let count = count(&[0.0; 1000], 1.0);
-        assert_eq!(
-            (count.more, count.no_change, count.less, count.rare),
-            (0, 20, 0, None)
-        );
+        let found = (count.more, count.no_change, count.less, count.rare);
+        assert_eq!(found, (0, 20, 0, None));
     }
 
     #[test]
@@ -268,10 +264,8 @@ mod tests {
     fn few_pairs_are_told_as_they_are() {
         assert_eq!(count(&[5.0], 1.0).told(), Told::new([1, 0, 0]));
         let three = count(&[5.0, 0.0, -5.0], 1.0);
-        assert_eq!(
-            (three.told(), three.class()),
-            (Told::new([1, 1, 1]), Class::EitherWay)
-        );
+        let found = (three.told(), three.class());
+        assert_eq!(found, (Told::new([1, 1, 1]), Class::EitherWay));
         assert_eq!(count(&[5.0, 5.0, 0.0], 1.0).leading(), 2);
     }
 

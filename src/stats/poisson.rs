@@ -1,7 +1,7 @@
 //! Counts that come one by one: exact limits of a Poisson mean, tails, and the comparison of two counts.
 
 use crate::stats::{binomial, solve};
-use statrs::function::gamma::{gamma_lr, gamma_ur, ln_gamma};
+use statrs::function::gamma::gamma_lr;
 
 /// Exact limits of a Poisson mean from one count.
 ///
@@ -28,24 +28,6 @@ pub fn chance_at_least(count: u64, mean: f64) -> f64 {
         (_, false) => 0.0,
         (n, true) => gamma_lr(n as f64, mean),
     }
-}
-
-/// Chance that a Poisson count with this mean is `count` or fewer.
-pub fn chance_at_most(count: u64, mean: f64) -> f64 {
-    if mean > 0.0 {
-        gamma_ur(count as f64 + 1.0, mean)
-    } else {
-        1.0
-    }
-}
-
-/// Chance of exactly `count`.
-pub fn chance_of(count: u64, mean: f64) -> f64 {
-    if mean <= 0.0 {
-        return if count == 0 { 1.0 } else { 0.0 };
-    }
-    let n = count as f64;
-    libm::exp(n * libm::log(mean) - mean - ln_gamma(n + 1.0))
 }
 
 /// Chance of zero when counts scatter more widely than Poisson: negative binomial with mean `mean` and dispersion `k`.

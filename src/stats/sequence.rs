@@ -59,22 +59,16 @@ fn directions(dimension: usize) -> [u32; BITS] {
 /// # Panics
 /// With no dimension or more than the table holds: a fault of the caller.
 pub fn sobol_points(n: usize, shift: &[f64]) -> Vec<Vec<f64>> {
-    assert!(
-        (1..=DIMENSIONS).contains(&shift.len()),
-        "the table holds 1 to {DIMENSIONS} dimensions"
-    );
+    let known = (1..=DIMENSIONS).contains(&shift.len());
+    assert!(known, "the table holds 1 to {DIMENSIONS} dimensions");
     let scale = 4_294_967_296.0;
     let v: Vec<[u32; BITS]> = (0..shift.len()).map(directions).collect();
     let mut state: Vec<u32> = shift.iter().map(|s| (s * scale) as u32).collect();
     let mut points = Vec::with_capacity(n);
     for i in 0..n {
         // The half keeps points off 0 and inside their stratum.
-        points.push(
-            state
-                .iter()
-                .map(|x| (f64::from(*x) + 0.5) / scale)
-                .collect(),
-        );
+        let place = |x: &u32| (f64::from(*x) + 0.5) / scale;
+        points.push(state.iter().map(place).collect());
         let bit = (i.trailing_ones() as usize).min(BITS - 1);
         for (x, v) in state.iter_mut().zip(&v) {
             *x ^= v[bit];

@@ -5,6 +5,7 @@
 //! 117: 35-43 (both from memory; numbers checked on the Ishigami function).
 
 use crate::stats::quantile::{quantile, sorted};
+use crate::stats::spread::{mean, squares_about};
 
 /// The points to compute: two samples, and for each input the first sample with that input taken from the second.
 #[derive(Clone, Debug, PartialEq)]
@@ -51,18 +52,12 @@ pub struct Answers {
 impl Design {
     /// Splits points of twice as many dimensions into the two samples.
     pub fn new(points: &[Vec<f64>]) -> Design {
-        let half = |p: &Vec<f64>, from: bool| {
-            let k = p.len() / 2;
-            if from {
-                p[..k].to_vec()
-            } else {
-                p[k..].to_vec()
-            }
+        let half = |p: &Vec<f64>| {
+            let (a, b) = p.split_at(p.len() / 2);
+            (a.to_vec(), b.to_vec())
         };
-        Design {
-            a: points.iter().map(|p| half(p, true)).collect(),
-            b: points.iter().map(|p| half(p, false)).collect(),
-        }
+        let (a, b) = points.iter().map(half).unzip();
+        Design { a, b }
     }
 
     /// All points: the first sample, the second, then the mixed sample of each input.
@@ -97,23 +92,14 @@ fn of_rows(answers: &Answers, input: usize, rows: &[usize]) -> (f64, f64) {
     let both = rows.iter().map(|&r| answers.a[r] + answers.b[r]);
     let mean = both.sum::<f64>() / (2.0 * n);
     let square = |v: f64| (v - mean) * (v - mean);
-    let variance = rows
-        .iter()
-        .map(|&r| square(answers.a[r]) + square(answers.b[r]))
-        .sum::<f64>()
-        / (2.0 * n);
+    let sum = |of: &dyn Fn(usize) -> f64| rows.iter().map(|&r| of(r)).sum::<f64>();
+    let variance = sum(&|r| square(answers.a[r]) + square(answers.b[r])) / (2.0 * n);
     if variance <= 0.0 {
         return (0.0, 0.0);
     }
     let mixed = &answers.mixed[input];
-    let first = rows
-        .iter()
-        .map(|&r| (answers.b[r] - mean) * (mixed[r] - answers.a[r]))
-        .sum::<f64>();
-    let total = rows
-        .iter()
-        .map(|&r| (answers.a[r] - mixed[r]) * (answers.a[r] - mixed[r]))
-        .sum::<f64>();
+    let first = sum(&|r| (answers.b[r] - mean) * (mixed[r] - answers.a[r]));
+    let total = sum(&|r| (answers.a[r] - mixed[r]) * (answers.a[r] - mixed[r]));
     (first / n / variance, total / (2.0 * n) / variance)
 }
 
@@ -130,24 +116,22 @@ pub fn shares(
     let inputs = answers.mixed.len();
     let mut tried: Vec<[Vec<f64>; 2]> = vec![[Vec::new(), Vec::new()]; inputs];
     for _ in 0..resamples {
-        let rows: Vec<usize> = (0..n)
-            .map(|_| ((uniform() * n as f64) as usize).min(n - 1))
-            .collect();
+        let row = |_| ((uniform() * n as f64) as usize).min(n - 1);
+        let rows: Vec<usize> = (0..n).map(row).collect();
         for (i, tried) in tried.iter_mut().enumerate() {
             let (first, total) = of_rows(answers, i, &rows);
             tried[0].push(first);
             tried[1].push(total);
         }
     }
-    (0..inputs)
-        .map(|i| {
-            let (first, total) = of_rows(answers, i, &all);
-            Shares {
-                first: share(first, &tried[i][0]),
-                total: share(total, &tried[i][1]),
-            }
-        })
-        .collect()
+    let shares = |(i, [firsts, totals]): (usize, &[Vec<f64>; 2])| {
+        let (first, total) = of_rows(answers, i, &all);
+        Shares {
+            first: share(first, firsts),
+            total: share(total, totals),
+        }
+    };
+    tried.iter().enumerate().map(shares).collect()
 }
 
 fn share(value: f64, tried: &[f64]) -> Share {
@@ -160,8 +144,7 @@ fn share(value: f64, tried: &[f64]) -> Share {
         };
     }
     let ladder = sorted(tried);
-    let mean = tried.iter().sum::<f64>() / tried.len() as f64;
-    let squares: f64 = tried.iter().map(|t| (t - mean) * (t - mean)).sum();
+    let squares = squares_about(tried, mean(tried));
     Share {
         value,
         low: quantile(&ladder, 0.025),

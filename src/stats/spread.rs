@@ -8,14 +8,18 @@ pub fn mean(values: &[f64]) -> f64 {
     values.iter().sum::<f64>() / values.len() as f64
 }
 
+/// Sum of the squared distances from a value.
+pub fn squares_about(values: &[f64], centre: f64) -> f64 {
+    values.iter().map(|v| (v - centre) * (v - centre)).sum()
+}
+
 /// Standard error of the mean; `None` for fewer than two values.
 pub fn standard_error(values: &[f64]) -> Option<f64> {
     let n = values.len();
     if n < 2 {
         return None;
     }
-    let centre = mean(values);
-    let squares: f64 = values.iter().map(|v| (v - centre) * (v - centre)).sum();
+    let squares = squares_about(values, mean(values));
     Some((squares / ((n - 1) as f64 * n as f64)).sqrt())
 }
 
@@ -41,14 +45,9 @@ pub fn standard_error_in_turn(values: &[f64], strata: &[usize], n: usize) -> Opt
     if freedom < ENOUGH {
         return Some(ordinary);
     }
-    let squares: f64 = values
-        .iter()
-        .zip(strata)
-        .map(|(value, &stratum)| {
-            let off = value - sum[stratum] / count[stratum] as f64;
-            off * off
-        })
-        .sum();
+    let off = |(value, &of): (&f64, &usize)| value - sum[of] / count[of] as f64;
+    let squares = values.iter().zip(strata).map(off).map(|off| off * off);
+    let squares: f64 = squares.sum();
     let total = values.len() as f64;
     let within = squares / freedom as f64;
     let between = (ordinary * ordinary * total - within).max(0.0);
@@ -65,10 +64,8 @@ pub fn of_100(counts: &[u64]) -> Vec<u64> {
     if total == 0 {
         return vec![0; counts.len()];
     }
-    let mut parts: Vec<u64> = counts
-        .iter()
-        .map(|c| (u128::from(*c) * 100 / total) as u64)
-        .collect();
+    let whole = |c: &u64| (u128::from(*c) * 100 / total) as u64;
+    let mut parts: Vec<u64> = counts.iter().map(whole).collect();
     let mut order: Vec<usize> = (0..counts.len()).collect();
     order.sort_by_key(|i| std::cmp::Reverse(u128::from(counts[*i]) * 100 % total));
     let missing = 100 - parts.iter().sum::<u64>();

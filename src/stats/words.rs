@@ -1,6 +1,6 @@
 //! Words for counts of twenty and for ratios. A word never stands without its count.
 
-use crate::say::{Strings, counted, say, voice};
+use crate::say::{Strings, counted, say};
 use crate::stats::paired::{Class, MOST_DOTS, PairedCount};
 use crate::stats::quantile::DOTS;
 use crate::stats::settle::{self, BOUNDARIES, half_width, open_share};
@@ -164,26 +164,32 @@ impl Change {
             return (Change::FromNothing, 1.0);
         }
         let ratio = after / before;
-        let change = match ratio {
-            r if r >= 2.75 => Change::Times,
-            r if r >= 2.25 => Change::MoreThanTwice,
-            r if r >= 1.8 => Change::Twice,
-            r if r >= 1.4 => Change::HalfAgain,
-            r if r >= 1.29 => Change::ThirdMore,
-            r if r >= 1.2 => Change::QuarterMore,
-            r if r >= 1.05 => Change::LittleMore,
-            r if r > 0.95 => Change::Same,
-            r if r > 0.85 => Change::LittleLess,
-            r if r > 0.7 => Change::QuarterLess,
-            r if r > 0.6 => Change::ThirdLess,
-            r if r > 0.45 => Change::Half,
-            r if r > 0.35 => Change::LessThanHalf,
-            r if r > 0.2 => Change::ThirdOrLess,
-            _ => Change::SmallPart,
-        };
-        (change, ratio)
+        // A word of growth holds from its number on, one of decline only above it.
+        let holds = |least: f64| ratio > least || (ratio == least && least > 1.0);
+        let found = CHANGES.iter().find(|(_, least, _)| holds(*least));
+        (found.map_or(Change::SmallPart, |c| c.0), ratio)
     }
 }
+
+/// Changes with the least ratio of each, from the largest down, and their words.
+const CHANGES: [(Change, f64, &str); 16] = [
+    (Change::FromNothing, f64::INFINITY, "became.from-nothing"),
+    (Change::Times, 2.75, "became.times"),
+    (Change::MoreThanTwice, 2.25, "became.more-than-twice"),
+    (Change::Twice, 1.8, "became.twice"),
+    (Change::HalfAgain, 1.4, "became.half-again"),
+    (Change::ThirdMore, 1.29, "became.third-more"),
+    (Change::QuarterMore, 1.2, "became.quarter-more"),
+    (Change::LittleMore, 1.05, "became.little-more"),
+    (Change::Same, 0.95, "became.same"),
+    (Change::LittleLess, 0.85, "became.little-less"),
+    (Change::QuarterLess, 0.7, "became.quarter-less"),
+    (Change::ThirdLess, 0.6, "became.third-less"),
+    (Change::Half, 0.45, "became.half"),
+    (Change::LessThanHalf, 0.35, "became.less-than-half"),
+    (Change::ThirdOrLess, 0.2, "became.third-or-less"),
+    (Change::SmallPart, f64::NEG_INFINITY, "became.small-part"),
+];
 
 /// A number rounded to tenths.
 pub fn tenths(value: f64) -> f64 {
@@ -193,7 +199,7 @@ pub fn tenths(value: f64) -> f64 {
 /// A number of 100 rounded as it is printed: one decimal below 10, whole above.
 pub fn printed(value: f64) -> f64 {
     if value < 9.95 {
-        (10.0 * value).round() / 10.0
+        tenths(value)
     } else {
         value.round()
     }
@@ -214,25 +220,9 @@ pub fn in_print(value: f64) -> String {
 /// Shape: both at least 0, as they are printed beside the words.
 pub fn change_in_words(before: f64, after: f64, band: f64) -> String {
     let (change, ratio) = Change::of(before, after, band);
-    let key = match change {
-        Change::FromNothing => "became.from-nothing",
-        Change::Times => return say!("became.times", ratio = format!("{ratio:.0}")),
-        Change::MoreThanTwice => "became.more-than-twice",
-        Change::Twice => "became.twice",
-        Change::HalfAgain => "became.half-again",
-        Change::ThirdMore => "became.third-more",
-        Change::QuarterMore => "became.quarter-more",
-        Change::LittleMore => "became.little-more",
-        Change::Same => "became.same",
-        Change::LittleLess => "became.little-less",
-        Change::QuarterLess => "became.quarter-less",
-        Change::ThirdLess => "became.third-less",
-        Change::Half => "became.half",
-        Change::LessThanHalf => "became.less-than-half",
-        Change::ThirdOrLess => "became.third-or-less",
-        Change::SmallPart => "became.small-part",
-    };
-    voice().get(key).to_owned()
+    let found = CHANGES.iter().find(|c| c.0 == change);
+    let key = found.map_or("became.small-part", |c| c.2);
+    say!(key, ratio = format!("{ratio:.0}"))
 }
 
 /// Names in a row: "a, b and c".
@@ -254,11 +244,8 @@ pub fn thousands(value: f64) -> String {
         }
         out.push(digit);
     }
-    if value.round() < 0.0 {
-        format!("-{out}")
-    } else {
-        out
-    }
+    let sign = if value.round() < 0.0 { "-" } else { "" };
+    format!("{sign}{out}")
 }
 
 #[cfg(test)]
@@ -291,42 +278,23 @@ mod tests {
             let count = crate::stats::paired::count(&values, 1.0);
             settled_word(&count, &values, 1.0)
         };
-        assert_eq!(
-            (word(850, 1000).word, word(850, 1000).settled),
-            (Some(Word::Usually), true)
-        );
-        assert_eq!(
-            (word(990, 1000).word, word(990, 1000).settled),
-            (Some(Word::AlmostAlways), true)
-        );
+        let found = |above: usize, n: usize| (word(above, n).word, word(above, n).settled);
+        assert_eq!(found(850, 1000), (Some(Word::Usually), true));
+        assert_eq!(found(990, 1000), (Some(Word::AlmostAlways), true));
         // 0.935 lies within two standard errors of 0.925 at 1,000 pairs, and outside at 10,000.
-        assert_eq!(
-            (word(935, 1000).word, word(935, 1000).settled),
-            (Some(Word::Usually), true)
-        );
-        assert_eq!(
-            (word(9350, 10000).word, word(9350, 10000).settled),
-            (Some(Word::AlmostAlways), true)
-        );
-        assert_eq!(
-            (word(735, 1000).word, word(735, 1000).settled),
-            (None, true)
-        );
+        assert_eq!(found(935, 1000), (Some(Word::Usually), true));
+        assert_eq!(found(9350, 10000), (Some(Word::AlmostAlways), true));
+        assert_eq!(found(735, 1000), (None, true));
         // Among few pairs that nearness is a doubt: 2·√(0.725·0.275/100) is 0.09.
-        assert_eq!((word(75, 100).word, word(75, 100).settled), (None, false));
-        assert_eq!(
-            (word(500, 1000).word, word(500, 1000).way),
-            (Some(Word::Sometimes), "more")
-        );
+        assert_eq!(found(75, 100), (None, false));
+        let found = |above: usize, n: usize| (word(above, n).word, word(above, n).way);
+        assert_eq!(found(500, 1000), (Some(Word::Sometimes), "more"));
+        assert_eq!(found(0, 1000), (Some(Word::AlmostAlways), "no change"));
         let halves: Vec<f64> = (0..1000)
             .map(|i| if i % 2 == 0 { 5.0 } else { -5.0 })
             .collect();
         let both = settled_word(&crate::stats::paired::count(&halves, 1.0), &halves, 1.0);
         assert_eq!((both.word, both.way), (None, ""));
-        assert_eq!(
-            (word(0, 1000).word, word(0, 1000).way),
-            (Some(Word::AlmostAlways), "no change")
-        );
     }
 
     #[test]

@@ -31,11 +31,11 @@ impl TemperatureUnit {
 
     /// In words.
     pub fn words(self) -> &'static str {
-        match self {
-            TemperatureUnit::F => voice().get("unit.f"),
-            TemperatureUnit::C => voice().get("unit.c"),
-            TemperatureUnit::TenthsC => voice().get("unit.tenths-c"),
-        }
+        voice().get(match self {
+            TemperatureUnit::F => "unit.f",
+            TemperatureUnit::C => "unit.c",
+            TemperatureUnit::TenthsC => "unit.tenths-c",
+        })
     }
 
     /// The temperature of a number in this unit.
@@ -107,12 +107,12 @@ impl SpeedUnit {
 
     /// In words.
     pub fn words(self) -> &'static str {
-        match self {
-            SpeedUnit::Mph => voice().get("unit.mph"),
-            SpeedUnit::Knots => voice().get("unit.knots"),
-            SpeedUnit::Kmh => voice().get("unit.kmh"),
-            SpeedUnit::Ms => voice().get("unit.ms"),
-        }
+        voice().get(match self {
+            SpeedUnit::Mph => "unit.mph",
+            SpeedUnit::Knots => "unit.knots",
+            SpeedUnit::Kmh => "unit.kmh",
+            SpeedUnit::Ms => "unit.ms",
+        })
     }
 }
 
@@ -138,10 +138,8 @@ fn take_apart(name: &str) -> Name {
         .replace("km/h", "kmh");
     let mut result = Name::default();
     let mut tenths = false;
-    for token in lower
-        .split(|c: char| !c.is_ascii_alphanumeric())
-        .filter(|t| !t.is_empty())
-    {
+    let tokens = lower.split(|c: char| !c.is_ascii_alphanumeric());
+    for token in tokens.filter(|t| !t.is_empty()) {
         result.sun |= is_in("sun|solar|radiation", token);
         match token {
             "f" | "degf" | "fahrenheit" => result.unit = Some(TemperatureUnit::F),
@@ -283,14 +281,15 @@ pub fn choose(
     let Some((_, name)) = named.iter().find(|(of, _)| *of == holds) else {
         return Ok(find(header, holds));
     };
-    match header.iter().position(|column| column == name) {
-        Some(index) => Ok(Some(found(index, name))),
-        None => Err(say!(
+    let index = header.iter().position(|column| column == name);
+    let absent = || {
+        say!(
             "table.no-such-column",
             name = shorten(name),
             names = list(header)
-        )),
-    }
+        )
+    };
+    Ok(Some(found(index.ok_or_else(absent)?, name)))
 }
 
 /// Column names in one list for a message.
@@ -303,9 +302,6 @@ pub fn list(header: &[String]) -> String {
 /// The fault of a table that lacks columns: their keys, and the names that it has.
 pub fn absent(keys: &[&str], header: &[String]) -> String {
     let absent: Vec<&str> = keys.iter().map(|key| voice().get(key)).collect();
-    say!(
-        "table.no-column",
-        absent = absent.join(", "),
-        names = list(header)
-    )
+    let (absent, names) = (absent.join(", "), list(header));
+    say!("table.no-column", absent, names)
 }

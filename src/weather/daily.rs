@@ -1,6 +1,7 @@
 //! Daily extremes from a table: columns and units recognised, impossible values refused, everything that was understood said.
 
 use crate::say::{counted, say};
+use crate::units::{celsius, fahrenheit};
 use crate::weather::columns::{self, Found, Holds, TemperatureUnit};
 use crate::weather::day::{self, Written, shorten};
 use crate::weather::error::InputError;
@@ -161,9 +162,8 @@ impl DailyColumns {
     fn find<R: BufRead>(table: &Table<R>) -> Result<Self, InputError> {
         let header = table.header();
         let position = |names: &[&str]| {
-            header
-                .iter()
-                .position(|h| names.contains(&h.trim().to_lowercase().as_str()))
+            let is_one = |h: &String| names.contains(&h.trim().to_lowercase().as_str());
+            header.iter().position(is_one)
         };
         let three = position(&["year", "yr", "yyyy"])
             .zip(position(&["month", "mon", "mo", "mm"]))
@@ -178,14 +178,9 @@ impl DailyColumns {
             if table.headless() {
                 value.unit = Some(TemperatureUnit::TenthsC);
             }
-            let of = |name: &str| {
-                let name = name.to_owned();
-                Some(Found {
-                    name,
-                    ..value.clone()
-                })
-            };
-            (high, low) = (of(HIGHEST), of(LOWEST));
+            let [mut top, mut bottom] = [value.clone(), value];
+            (top.name, bottom.name) = (HIGHEST.into(), LOWEST.into());
+            (high, low) = (Some(top), Some(bottom));
             long = Some(Long {
                 element: element.index,
                 doubt: find(Holds::Doubt).map(|found| found.index),
@@ -284,10 +279,8 @@ fn read_rows<R: BufRead>(
             }
         };
         let mut value = row.value(&found.high).map_err(fault)?;
-        if long
-            .doubt
-            .is_some_and(|column| !row.text(column).is_empty())
-        {
+        let doubt = long.doubt.map(|column| row.text(column));
+        if doubt.is_some_and(|why| !why.is_empty()) {
             (doubted, value) = (doubted + 1, None);
         }
         let day = days.entry(date).or_insert(Raw {
@@ -309,11 +302,8 @@ fn read_rows<R: BufRead>(
     }
     raw.extend(days.into_values());
     if raw.is_empty() {
-        let key = if found.long.is_some() && rows > 0 {
-            "daily.no-elements"
-        } else {
-            "daily.no-rows"
-        };
+        let long = found.long.as_ref().filter(|_| rows > 0);
+        let key = long.map_or("daily.no-rows", |_| "daily.no-elements");
         return Err(InputError::file(&file, station.none(key)));
     }
     Ok(Rows {
@@ -347,16 +337,15 @@ fn settle_dates<R: BufRead>(table: &Table<R>, raw: &[Raw]) -> Result<Vec<Date>, 
             return Err(table.fault(a.max(b), say!("daily.two-orders", line = a.min(b))));
         }
     };
-    raw.iter()
-        .map(|row| match row.written {
-            Written::YearFirst(date) => Ok(date),
-            Written::YearLast(a, b, year) => {
-                let (month, of_month) = if month_first { (a, b) } else { (b, a) };
-                day::make(year.unsigned_abs().into(), month, of_month)
-                    .map_err(|what| table.fault(row.line, what))
-            }
-        })
-        .collect()
+    let date = |row: &Raw| match row.written {
+        Written::YearFirst(date) => Ok(date),
+        Written::YearLast(a, b, year) => {
+            let (month, of_month) = if month_first { (a, b) } else { (b, a) };
+            let date = day::make(year.unsigned_abs().into(), month, of_month);
+            date.map_err(|what| table.fault(row.line, what))
+        }
+    };
+    raw.iter().map(date).collect()
 }
 
 /// Settles the unit: what the user says, what the column names say, or what the values leave as the only choice.
@@ -370,14 +359,9 @@ fn settle_unit<R: BufRead>(
     if let (Some(high), Some(low)) = (found.high.unit, found.low.unit)
         && high != low
     {
-        let what = say!(
-            "unit.two",
-            upper = shorten(&found.high.name),
-            unit = high.words(),
-            lower = shorten(&found.low.name),
-            other = low.words()
-        );
-        return Err(table.header_fault(what));
+        let (upper, lower) = (shorten(&found.high.name), shorten(&found.low.name));
+        let (unit, other) = (high.words(), low.words());
+        return Err(table.header_fault(say!("unit.two", upper, unit, lower, other)));
     }
     let named = found.high.unit.or(found.low.unit);
     let settled = TemperatureUnit::settle(options.unit, named);
@@ -399,19 +383,10 @@ fn settle_unit<R: BufRead>(
 /// A summer half-year whose hottest day stays at 60 or below can only be Celsius (60 F would be no summer); whole numbers above
 /// 140 can only be tenths; a summer maximum between 60 and 140 can only be Fahrenheit, as 14.0 C would be no summer either.
 fn unit_from_values(raw: &[Raw], dates: &[Date], top: f64) -> Option<TemperatureUnit> {
-    let whole = raw
-        .iter()
-        .flat_map(|r| [r.low, r.high])
-        .flatten()
-        .all(|v| v == v.round());
-    let warm = dates
-        .iter()
-        .filter(|d| (5..=9).contains(&d.month()))
-        .count();
-    let cool = dates
-        .iter()
-        .filter(|d| matches!(d.month(), 11 | 12 | 1..=3))
-        .count();
+    let mut values = raw.iter().flat_map(|r| [r.low, r.high]).flatten();
+    let whole = values.all(|v| v == v.round());
+    let days_of = |months: &[i8]| dates.iter().filter(|d| months.contains(&d.month())).count();
+    let (warm, cool) = (days_of(&[5, 6, 7, 8, 9]), days_of(&[11, 12, 1, 2, 3]));
     let saw_a_summer = warm >= 60 && cool >= 60 || warm >= 120 || (warm >= 60 && top > 60.0);
     if whole && top > 140.0 && top <= 600.0 {
         Some(TemperatureUnit::TenthsC)
@@ -493,29 +468,16 @@ fn refuse_jump<R: BufRead>(
         let step = after - before;
         // A number on the other scale, read on this one, appears converted once too often or once too little.
         let resembles = |other: f64| (after - other).abs() < 0.25 * step.abs();
-        let (as_if_f, as_if_c) = (
-            crate::units::fahrenheit(before),
-            crate::units::celsius(before),
-        );
-        if step.abs() > 16.0 && (resembles(as_if_f) || resembles(as_if_c)) {
+        let converted = [fahrenheit(before), celsius(before)];
+        if step.abs() > 16.0 && converted.into_iter().any(resembles) {
             // The averages meet the jump a little early; the largest step from day to day is where it happened.
             let nearby = i + 1 - SPAN..(i + SPAN).min(means.len());
-            let sharpest = nearby
-                .max_by(|a, b| {
-                    (means[*a] - means[a - 1])
-                        .abs()
-                        .total_cmp(&(means[*b] - means[b - 1]).abs())
-                })
-                .unwrap_or(i);
-            let line = raw
-                .iter()
-                .filter(|r| r.low.is_some() && r.high.is_some())
-                .nth(sharpest)
-                .map_or(0, |r| r.line);
-            let f = format!("{:.0}", step.abs() * 1.8);
-            let c = format!("{:.0}", step.abs());
-            let what = say!("daily.jump", f, c);
-            return Err(table.fault(line, what));
+            let step_at = |i: &usize| (means[*i] - means[i - 1]).abs();
+            let sharpest = nearby.max_by(|a, b| step_at(a).total_cmp(&step_at(b)));
+            let mut whole = raw.iter().filter(|r| r.low.is_some() && r.high.is_some());
+            let line = whole.nth(sharpest.unwrap_or(i)).map_or(0, |r| r.line);
+            let [f, c] = [1.8, 1.0].map(|scale| format!("{:.0}", step.abs() * scale));
+            return Err(table.fault(line, say!("daily.jump", f, c)));
         }
     }
     Ok(())

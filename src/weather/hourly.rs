@@ -83,8 +83,8 @@ pub fn read<R: BufRead>(
         let text = row.text(columns.time.index);
         let stamp = read_stamp(text, options.utc_offset_h).map_err(fault)?;
         state.check_order(stamp, line, text).map_err(fault)?;
-        let air = columns.air.as_ref().map_or(Ok(None), |c| row.value(c));
-        let air = air.map_err(fault)?;
+        let value = |column: Option<&Found>| column.map_or(Ok(None), |c| row.value(c));
+        let air = value(columns.air.as_ref()).map_err(fault)?;
         if let Some(value) = air {
             watch.take(stamp.local_minutes(), line, value);
         }
@@ -95,11 +95,7 @@ pub fn read<R: BufRead>(
             air: air.map_err(fault)?,
             speed_m_per_s: state.speed(&row, &columns).map_err(fault)?,
             direction_deg: state.direction(&row, &columns).map_err(fault)?,
-            sun_w_per_m2: columns
-                .sun
-                .as_ref()
-                .map_or(Ok(None), |c| row.value(c))
-                .map_err(fault)?,
+            sun_w_per_m2: value(columns.sun.as_ref()).map_err(fault)?,
         };
         take(&hour);
     }
@@ -195,11 +191,8 @@ impl Columns {
     fn words(&self) -> Vec<String> {
         let from = |key: &str, column: &Found| say!(key, name = shorten(&column.name));
         let mut words = vec![from("hourly.time-from", &self.time)];
-        words.extend(
-            self.air
-                .as_ref()
-                .map(|c| from("hourly.temperature-from", c)),
-        );
+        let air = self.air.as_ref();
+        words.extend(air.map(|c| from("hourly.temperature-from", c)));
         words.extend(self.speed.as_ref().map(|(column, unit)| {
             let name = shorten(&column.name);
             say!("hourly.speed-from", name, unit = unit.words())
@@ -220,11 +213,9 @@ struct Stamp {
 impl Stamp {
     /// Minutes of local time since an arbitrary start.
     fn local_minutes(self) -> i64 {
-        let start = Date::constant(1970, 1, 1);
+        let days = day::days_between(Date::constant(1970, 1, 1), self.local.date());
         let (hour, minute) = (self.local.hour(), self.local.minute());
-        day::days_between(start, self.local.date()) * 1440
-            + i64::from(hour) * 60
-            + i64::from(minute)
+        days * 1440 + i64::from(hour) * 60 + i64::from(minute)
     }
 }
 
@@ -233,11 +224,10 @@ fn read_stamp(text: &str, utc_offset_h: Option<f64>) -> Result<Stamp, String> {
     let bad = || say!("hourly.no-time", time = shorten(text));
     let plain = text.trim_end_matches("UTC").trim_end_matches("GMT");
     let named_utc = plain != text;
+    let join = |text: String, gap: &str| text.replace(gap, &gap[1..]);
     let plain = [" -", " +", " Z"]
-        .iter()
-        .fold(plain.trim_end().to_owned(), |text, gap| {
-            text.replace(gap, &gap[1..])
-        });
+        .into_iter()
+        .fold(plain.trim_end().to_owned(), join);
     let pieces = DateTimeParser::new().parse_pieces(&plain);
     let pieces = pieces.map_err(|_| bad())?;
     let local = pieces.date().to_datetime(pieces.time().ok_or_else(bad)?);

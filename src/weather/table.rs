@@ -177,11 +177,8 @@ impl<R: BufRead> Lines<R> {
                 Ok(chunk) => chunk,
                 Err(error) if error.kind() == std::io::ErrorKind::Interrupted => continue,
                 Err(error) => {
-                    return Err(InputError::line(
-                        file,
-                        self.line,
-                        say!("table.unreadable", error),
-                    ));
+                    let what = say!("table.unreadable", error);
+                    return Err(InputError::line(file, self.line, what));
                 }
             };
             let end = chunk.iter().position(|b| *b == b'\n');
@@ -250,9 +247,7 @@ impl Cells {
 
     fn bytes(&self, column: usize) -> &[u8] {
         match self.ends.get(column) {
-            Some(&end) => {
-                &self.text[column.checked_sub(1).map_or(0, |before| self.ends[before])..end]
-            }
+            Some(&end) => &self.text[column.checked_sub(1).map_or(0, |i| self.ends[i])..end],
             None => b"",
         }
     }
@@ -272,9 +267,8 @@ impl Row<'_> {
 
     /// A cell as text, trimmed; empty when the row is too short.
     pub fn text(&self, column: usize) -> &str {
-        std::str::from_utf8(self.cells.bytes(column))
-            .unwrap_or("\u{fffd}")
-            .trim()
+        let text = std::str::from_utf8(self.cells.bytes(column));
+        text.unwrap_or("\u{fffd}").trim()
     }
 
     /// A number, or `None` for a cell that says "missing".
@@ -286,17 +280,10 @@ impl Row<'_> {
         if is_missing(text) {
             return Ok(None);
         }
-        let parsed = if self.cells.delimiter == b';' && text.contains(',') {
-            text.replace(',', ".").parse::<f64>()
-        } else {
-            text.parse::<f64>()
-        };
-        match parsed {
-            Ok(value) if value.is_finite() => Ok(if is_missing_number(value) {
-                None
-            } else {
-                Some(value)
-            }),
+        let comma = self.cells.delimiter == b';' && text.contains(',');
+        let pointed = comma.then(|| text.replace(',', "."));
+        match pointed.as_deref().unwrap_or(text).parse::<f64>() {
+            Ok(value) if value.is_finite() => Ok(Some(value).filter(|v| !MISSING.contains(v))),
             _ => Err(say!("table.no-number", text = shorten(text))),
         }
     }
@@ -380,18 +367,13 @@ fn is_national(cells: &[String]) -> bool {
 
 /// Words that stand for a missing value.
 fn is_missing(text: &str) -> bool {
-    text.is_empty()
-        || matches!(text, "-" | "--" | "?" | "M" | "m")
-        || (text.len() <= 7
-            && ["na", "n/a", "nan", "null", "none", "missing"]
-                .iter()
-                .any(|word| text.eq_ignore_ascii_case(word)))
+    let words = [
+        "", "-", "--", "?", "m", "na", "n/a", "nan", "null", "none", "missing",
+    ];
+    words.iter().any(|word| text.eq_ignore_ascii_case(word))
 }
 
 /// Numbers that stand for a missing value in station files.
-fn is_missing_number(value: f64) -> bool {
-    [
-        -9999.0, -999.9, -999.0, -99.99, 999.9, 9999.0, 9999.9, 99999.0,
-    ]
-    .contains(&value)
-}
+const MISSING: [f64; 8] = [
+    -9999.0, -999.9, -999.0, -99.99, 999.9, 9999.0, 9999.9, 99999.0,
+];

@@ -157,14 +157,6 @@ impl DegreeDays {
         };
         say!("unit.both", asked = one(scale), other = one(other))
     }
-
-    /// A multiple.
-    #[must_use]
-    pub fn times(self, factor: f64) -> Self {
-        Self {
-            celsius: self.celsius * factor,
-        }
-    }
 }
 
 impl std::ops::Add for DegreeDays {

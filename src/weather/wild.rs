@@ -125,17 +125,18 @@ impl Watch {
 
     fn judge(&mut self, at: usize) {
         let reading = self.window[at];
-        let near =
-            |other: &&Reading| (other.minutes - reading.minutes).abs() <= self.limits.within_min;
+        let Limits {
+            each_side,
+            within_min,
+            ..
+        } = self.limits;
+        let near = |other: &&Reading| (other.minutes - reading.minutes).abs() <= within_min;
         let side = |from: usize, to: usize| {
             let part = self.window.range(from..to).filter(near);
             part.map(|r| r.value).collect::<Vec<f64>>()
         };
-        let before = side(at.saturating_sub(self.limits.each_side), at);
-        let after = side(
-            at + 1,
-            (at + 1 + self.limits.each_side).min(self.window.len()),
-        );
+        let last = (at + 1 + each_side).min(self.window.len());
+        let (before, after) = (side(at.saturating_sub(each_side), at), side(at + 1, last));
         if before.len().min(after.len()) < NEEDED {
             return;
         }
@@ -143,11 +144,8 @@ impl Watch {
         around.extend(after);
         let centre = median(&around);
         let middle = self.celsius(centre);
-        let distances: Vec<f64> = around
-            .iter()
-            .map(|v| (self.celsius(*v) - middle).abs())
-            .collect();
-        let spread = median(&distances);
+        let distances = around.iter().map(|v| (self.celsius(*v) - middle).abs());
+        let spread = median(&distances.collect::<Vec<f64>>());
         let off = (self.celsius(reading.value) - middle).abs();
         let far = off >= self.limits.least_c && off >= self.limits.spreads * spread;
         let slipped = self.limits.slipped_c.is_some_and(|least| {
@@ -159,19 +157,11 @@ impl Watch {
         }
         self.found += 1;
         if self.named.len() < NAMED {
-            let looks = if slipped {
-                "wild.looks.slipped"
-            } else {
-                "wild.looks"
-            };
-            self.named.push(say!(
-                looks,
-                line = reading.line,
-                reading = self.what,
-                value = reading.value,
-                unit = self.unit.words(),
-                centre = format!("{centre:.1}")
-            ));
+            let looks = ["wild.looks", "wild.looks.slipped"][usize::from(slipped)];
+            let Reading { line, value, .. } = reading;
+            let (reading, unit, centre) = (self.what, self.unit.words(), format!("{centre:.1}"));
+            let told = say!(looks, line, reading, value, unit, centre);
+            self.named.push(told);
         }
     }
 }

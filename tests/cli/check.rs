@@ -87,7 +87,7 @@ fn changed_numbers_become_ranges_and_keep_their_unit() {
     assert_eq!(values.arousal.range, Some([1.5, 1.5]));
     assert!((values.speed.at(0.37) - 4.0 * 0.447_04).abs() < 1e-12);
     for s in [&values.residence_mean, &values.arousal, &values.speed] {
-        assert_eq!(s.fault(), None);
+        assert_eq!(super::sourced::fault(s), None);
         assert_eq!(s.source, "set in the scenario");
     }
 }

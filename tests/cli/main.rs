@@ -19,6 +19,8 @@ mod quantities;
 mod report;
 mod run;
 mod shipped;
+#[path = "../sourced.rs"]
+mod sourced;
 mod trust;
 mod vary;
 mod weather;

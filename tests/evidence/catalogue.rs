@@ -1,8 +1,9 @@
 //! The catalogue: every file reads, every number is sourced, and cited numbers equal their sources.
 
 use lurefield::catalogue::{
-    CROPS, Grade, HostValues, LURES, LureValues, PESTS, ParameterInfo, PestValues, Sourced, TRAPS,
-    TrapValues, crop, lure, pest, trap, usual_lure, usual_trap,
+    CROPS, Grade, HostValues, LURES, LureCosts, LureValues, METHOD_NUMBERS, METHODS, PESTS,
+    ParameterInfo, PestValues, Sourced, TRAPS, TrapCosts, TrapValues, crop, flag_of, lure, method,
+    pest, says_of, trap, usual_lure, usual_trap,
 };
 
 /// Every number of the catalogue with its place and, where the table names one, the inside unit of its parameter.
@@ -74,7 +75,7 @@ fn every_number_has_unit_source_and_a_range_that_holds_it() {
     let all = every_number();
     assert!(all.len() > 250, "{} numbers", all.len());
     for (place, entry, _) in &all {
-        assert_eq!(entry.fault(), None, "{place}");
+        assert_eq!(crate::sourced::fault(entry), None, "{place}");
         assert!(
             entry.source.len() > 8,
             "{place}: source \"{}\" says nothing",
@@ -386,4 +387,60 @@ fn every_language_but_english_has_every_text_of_the_data_and_no_other() {
         faults.extend(empty.map(|(text, _)| format!("{code}: empty: {text}")));
     }
     assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+#[test]
+fn every_cost_and_count_has_its_source() {
+    for (id, _) in TRAPS {
+        let kind = trap(id).expect("tested here");
+        for info in TrapCosts::TABLE {
+            let cost = kind.costs.get(info.key).expect("the table is the struct");
+            assert_eq!(crate::sourced::fault(cost), None, "{id}.{}", info.key);
+        }
+        for pair in &kind.by_catch {
+            for id in &pair.lures {
+                assert!(lure(id).is_some(), "no lure {id}");
+            }
+            for (key, count) in &pair.counts {
+                assert_eq!(crate::sourced::fault(count), None, "{id}.{key}");
+                let written = pair.says.contains(&count.value.to_string());
+                assert!(written, "{id}: {key} is not in the sentence");
+            }
+        }
+    }
+    for (id, _) in LURES {
+        let kind = lure(id).expect("tested here");
+        for info in LureCosts::TABLE {
+            let cost = kind.costs.get(info.key).expect("the table is the struct");
+            assert_eq!(crate::sourced::fault(cost), None, "{id}.{}", info.key);
+        }
+    }
+}
+
+#[test]
+fn bees_are_counted_for_the_bucket_with_a_flower_scent_and_for_no_other_pair() {
+    for (t, _) in TRAPS {
+        for (l, _) in LURES {
+            let (kind, scent) = (trap(t).expect("known"), lure(l).expect("known"));
+            let bees = *t == "bucket" && ["floral", "both"].contains(&scent.class.as_str());
+            let flag = if bees { "some bees" } else { "not known" };
+            assert_eq!(flag_of(&kind, &scent), flag, "{t} with {l}");
+            assert_eq!(says_of(&kind, &scent).contains("856"), bees, "{t} with {l}");
+        }
+    }
+}
+
+#[test]
+fn every_number_of_every_method_is_known_and_sourced() {
+    for (id, _) in METHODS {
+        let kind = method(id).expect("tested here");
+        assert_eq!(kind.id, *id);
+        for (key, number) in &kind.values {
+            assert_eq!(crate::sourced::fault(number), None, "{id}.{key}");
+            assert!(
+                METHOD_NUMBERS.iter().any(|k| k.key == key),
+                "{id}.{key} is unknown"
+            );
+        }
+    }
 }

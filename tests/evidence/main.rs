@@ -9,5 +9,7 @@ mod catalogue;
 mod compare;
 mod field;
 mod methods;
+#[path = "../sourced.rs"]
+mod sourced;
 #[path = "../theory/yard.rs"]
 mod yard;

@@ -105,7 +105,6 @@ fn ends_of_maps_stay_40_apart_in_every_vision() {
                 "{ramp:?}"
             );
         }
-        assert!(distance(palette::grey_copier(0), palette::grey_copier(4), &vision) >= 40.0);
     }
     for vision in [NORMAL, DEUTAN, PROTAN, TRITAN] {
         assert!(distance(palette::difference(-1.0), palette::difference(1.0), &vision) >= 40.0);
@@ -115,14 +114,6 @@ fn ends_of_maps_stay_40_apart_in_every_vision() {
 #[test]
 fn neighbouring_classes_stay_8_apart_in_every_vision() {
     for vision in [NORMAL, GREY, DEUTAN, PROTAN, TRITAN] {
-        for class in 1..5 {
-            let step = distance(
-                palette::grey_copier(class - 1),
-                palette::grey_copier(class),
-                &vision,
-            );
-            assert!(step >= 8.0, "class {class}: {step}");
-        }
         for ramp in [Ramp::Damage, Ramp::Visits] {
             for class in 1..6 {
                 let at = |c: i32| ramp.colour(f64::from(c) / 5.0);
@@ -141,12 +132,6 @@ fn more_is_always_darker() {
             // Half a step of rounding to 8 bits.
             assert!(lightness(i) < lightness(i - 1) + 0.2, "{ramp:?} at {i}");
         }
-    }
-    for class in 1..5 {
-        assert!(
-            lab(palette::grey_copier(class), &GREY)[0]
-                < lab(palette::grey_copier(class - 1), &GREY)[0]
-        );
     }
 }
 

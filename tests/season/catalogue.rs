@@ -50,7 +50,12 @@ fn files_read_and_carry_their_own_name() {
 fn every_number_has_a_source_a_known_unit_and_lies_in_its_range() {
     for pest in all() {
         for number in sourced(&pest) {
-            assert_eq!(number.fault(), None, "{}: {number:?}", pest.id);
+            assert_eq!(
+                super::sourced::fault(number),
+                None,
+                "{}: {number:?}",
+                pest.id
+            );
         }
         for event in pest.tables.iter().flat_map(|t| &t.events) {
             assert!(

@@ -48,7 +48,8 @@ fn a_forecast_with_the_true_year_gives_the_true_day() {
 fn ranges_hold_every_year_and_the_range_of_the_sum() {
     let all = outlook(&[2012, 2013, 2014]);
     let at = DegreeDays::from_f(1000.0);
-    let when = all.when(at, at.times(0.9), at.times(1.1));
+    let (low, high) = (DegreeDays::from_f(900.0), DegreeDays::from_f(1100.0));
+    let when = all.when(at, low, high);
     for year in [2012, 2013, 2014] {
         let alone = outlook(&[year]).when(at, at, at).date.unwrap();
         assert!(

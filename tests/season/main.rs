@@ -20,6 +20,8 @@ mod findings;
 mod flight;
 mod forecast;
 mod ical;
+#[path = "../sourced.rs"]
+mod sourced;
 mod statistics;
 mod units_of_files;
 mod upkeep;

@@ -1,7 +1,7 @@
 //! Limits and chances of counts, against library-statistics.json (scipy) and published values named beside each check.
 
 use crate::json;
-use lurefield::stats::{binomial, poisson, recapture, sample};
+use lurefield::stats::{binomial, poisson, recapture};
 use serde_json::Value;
 
 fn near(got: f64, want: f64, tolerance: f64, what: &str) {
@@ -57,9 +57,6 @@ fn binomial_limits_agree_with_the_library() {
         let exact = binomial::exact_limits(s, n, confidence);
         near(exact[0], number(row, "exact_lower"), 1e-6, "exact lower");
         near(exact[1], number(row, "exact_upper"), 1e-6, "exact upper");
-        let wilson = binomial::score_limits(s, n, binomial::two_sided_z(confidence));
-        near(wilson[0], number(row, "wilson_lower"), 1e-6, "wilson lower");
-        near(wilson[1], number(row, "wilson_upper"), 1e-6, "wilson upper");
     }
 }
 
@@ -94,14 +91,12 @@ fn two_counts_compare_as_in_the_library() {
 fn twelve_or_more_at_a_mean_of_three_is_rare() {
     // Adams et al. 2017b, doi 10.1093/jee/tox147: counts of 0 to 12 at a mode of 3; P(>= 12 | mean 3) = 7.1e-5.
     near(poisson::chance_at_least(12, 3.0), 7.1e-5, 1e-6, "tail");
-    let sum: f64 = (0..12).map(|n| poisson::chance_of(n, 3.0)).sum();
-    near(
-        1.0 - sum,
-        poisson::chance_at_least(12, 3.0),
-        1e-12,
-        "by summing",
-    );
-    near(poisson::chance_at_most(11, 3.0), sum, 1e-12, "at most");
+    let (mut term, mut sum) = (libm::exp(-3.0), 0.0);
+    for k in 1..=12 {
+        sum += term;
+        term *= 3.0 / f64::from(k);
+    }
+    near(1.0 - sum, poisson::chance_at_least(12, 3.0), 1e-12, "sum");
     // A mean of 3.5 gives 12 or more in 3 of 10,000.
     near(poisson::chance_at_least(12, 3.5), 3e-4, 5e-5, "mean 3.5");
 }
@@ -172,23 +167,5 @@ fn recapture_estimates_hold() {
     assert_eq!(
         recapture::estimate(50, 60, 0).unwrap().lincoln_petersen,
         None
-    );
-}
-
-#[test]
-fn taylor_sample_size_holds() {
-    // Alfalfa weevil, mean 0.1, 95 in 100, 20 per cent: 1173 quadrats, where a*m^(b-2) = 12.2 and t = 1.96.
-    let got = sample::taylor_sample_size(0.1, 12.2, 2.0, 20.0, 1.96);
-    near(
-        got,
-        1173.0,
-        2.0,
-        "quadrats; 12.2 itself is rounded to three figures",
-    );
-    near(
-        1173.0 / (25.0 * 1.96 * 1.96),
-        12.2,
-        0.1,
-        "the factor behind it",
     );
 }

@@ -3,23 +3,17 @@
 //!
 //! To add a pest: write the file and its line in [`EVIDENCE`].
 
-use crate::catalogue::{Grade, spoken};
+use crate::catalogue::{Grade, file, files, spoken, told};
 use serde::Deserialize;
 
 /// Evidence files, by pest.
-pub const EVIDENCE: &[(&str, &str)] = &[
-    ("japanese-beetle", include_str!("japanese-beetle.json")),
-    (
-        "brown-marmorated-stink-bug",
-        include_str!("brown-marmorated-stink-bug.json"),
-    ),
-    ("codling-moth", include_str!("codling-moth.json")),
-    (
-        "spotted-wing-drosophila",
-        include_str!("spotted-wing-drosophila.json"),
-    ),
-    ("gray-field-slug", include_str!("gray-field-slug.json")),
-];
+pub const EVIDENCE: &[(&str, &str)] = files!(".":
+    "japanese-beetle",
+    "brown-marmorated-stink-bug",
+    "codling-moth",
+    "spotted-wing-drosophila",
+    "gray-field-slug",
+);
 
 /// The reference tables, as they are.
 pub const TABLES: &str = include_str!("tables.json");
@@ -135,22 +129,11 @@ pub struct CoverRow {
 }
 
 /// The evidence on a pest; `None` for a pest without a file.
-///
-/// # Panics
-/// Never: the compiled-in files are tested to read.
 pub fn evidence(pest: &str) -> Option<Evidence> {
-    let (_, text) = EVIDENCE.iter().find(|(known, _)| *known == pest)?;
-    let read = serde_json::from_str::<Evidence>(text);
-    Some(spoken(
-        read.expect("compiled-in evidence files are tested to read"),
-    ))
+    Some(spoken(file(EVIDENCE, pest)?, told::QUESTIONS))
 }
 
 /// The reference tables.
-///
-/// # Panics
-/// Never: the compiled-in files are tested to read.
 pub fn tables() -> Tables {
-    let read = serde_json::from_str::<Tables>(TABLES);
-    spoken(read.expect("the compiled-in tables are tested to read"))
+    spoken(TABLES, told::ROWS)
 }

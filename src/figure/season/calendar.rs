@@ -2,10 +2,10 @@
 
 use super::subject;
 use super::time::Days;
-use crate::figure::Figure;
 use crate::figure::canvas::{Canvas, MARGIN, Pen, SMALL, WIDTH, Words, picture, text_width, wrap};
 use crate::figure::map::{Frame, corners};
 use crate::figure::palette::{INK, plan};
+use crate::figure::{Figure, joined};
 use crate::say::{say, voice};
 use crate::season::answer::Season;
 use crate::season::calendar::Entry;
@@ -39,24 +39,24 @@ pub(super) fn bars(season: &Season) -> Option<Figure> {
         right: WIDTH - MARGIN - 20.0,
     };
     let row = |e: &Entry| {
-        [
+        let cells = [
             e.action_words(),
             &e.what,
             &e.from,
             &e.date,
             &e.to,
             &e.reason,
-        ]
-        .map(str::to_owned)
-        .to_vec()
+        ];
+        cells.map(str::to_owned).to_vec()
     };
     let told = |e: &Entry| {
         let (action, what) = (e.action_words(), &e.what);
         let (from, to) = (words_short(e.from_day), words_short(e.to_day));
         say!("figure.calendar.entry", action, from, to, what)
     };
-    let numbers: Vec<String> = entries.iter().map(told).collect();
+    let numbers = joined(entries.iter().map(told));
     let (from, to) = (words_short(first), words_short(last));
+    let told = [numbers, say!("figure.calendar.season", from, to)];
     let subject = subject(season);
     let gaps = [
         ("subject", subject.as_str()),
@@ -64,12 +64,7 @@ pub(super) fn bars(season: &Season) -> Option<Figure> {
         ("from", &first.to_string()),
         ("to", &last.to_string()),
     ];
-    let meta = Words::of(
-        "calendar",
-        &gaps,
-        [numbers.join(" "), say!("figure.calendar.season", from, to)],
-        entries.iter().map(row).collect(),
-    );
+    let meta = Words::of("calendar", &gaps, told, entries.iter().map(row).collect());
     Some(picture(meta, |canvas, top| {
         draw(canvas, top, entries, &axis)
     }))
@@ -78,10 +73,9 @@ pub(super) fn bars(season: &Season) -> Option<Figure> {
 fn draw(canvas: &Canvas<'_>, top: f64, entries: &[Entry], axis: &Days) -> f64 {
     let top = key(canvas, top);
     // What to do is never cut: a warning may stand at its end.
-    let rows: Vec<Vec<String>> = entries
-        .iter()
-        .map(|entry| wrap(&entry.what, SMALL, false, NAMES - 290.0))
-        .collect();
+    let rows = entries.iter();
+    let rows = rows.map(|entry| wrap(&entry.what, SMALL, false, NAMES - 290.0));
+    let rows: Vec<Vec<String>> = rows.collect();
     let height = |lines: usize| ROW + LINE * lines.saturating_sub(1) as f64;
     let all: f64 = rows.iter().map(|lines| height(lines.len())).sum();
     let bottom = top + 20.0 + all;
@@ -90,21 +84,16 @@ fn draw(canvas: &Canvas<'_>, top: f64, entries: &[Entry], axis: &Days) -> f64 {
     for (entry, lines) in entries.iter().zip(&rows) {
         let y = above + 0.5 * ROW;
         let colour = colour(&entry.action);
-        canvas.text((MARGIN, y), entry.action_words(), Pen::new(SMALL).bold());
+        canvas.text((MARGIN, y), entry.action_words(), Pen::SMALL.bold());
         for (i, line) in lines.iter().enumerate() {
             let at = (MARGIN + 270.0, y + LINE * i as f64);
-            canvas.text(at, line, Pen::new(SMALL));
+            canvas.text(at, line, Pen::SMALL);
         }
-        let (a, b) = (
-            axis.x(entry.from_day),
-            axis.x(plus(entry.to_day, 1))
-                .max(axis.x(entry.from_day) + 8.0),
-        );
+        let a = axis.x(entry.from_day);
+        let b = axis.x(plus(entry.to_day, 1)).max(a + 8.0);
         span(canvas, (a, y - 19.0, b, y + 19.0), colour);
-        if let Ok(best) = read_iso(&entry.date)
-            && entry.action != "check"
-            && entry.action != "empty"
-        {
+        let visit = ["check", "empty"].contains(&entry.action.as_str());
+        if let Some(best) = read_iso(&entry.date).ok().filter(|_| !visit) {
             let x = 0.5 * (axis.x(best) + axis.x(plus(best, 1)));
             canvas.line(&[(x, y - 28.0), (x, y + 28.0)], TICK, INK);
         }
@@ -119,12 +108,12 @@ fn key(canvas: &Canvas<'_>, top: f64) -> f64 {
     for (action, words) in KEY {
         let words = voice().get(words);
         span(canvas, (x, y - 17.0, x + 50.0, y + 17.0), colour(action));
-        canvas.text((x + 66.0, y), words, Pen::new(SMALL));
+        canvas.text((x + 66.0, y), words, Pen::SMALL);
         x += 66.0 + text_width(words, SMALL, false) + 60.0;
     }
     canvas.line(&[(x, y - 26.0), (x, y + 26.0)], TICK, INK);
     let best = voice().get("figure.calendar.best");
-    canvas.text((x + 22.0, y), best, Pen::new(SMALL));
+    canvas.text((x + 22.0, y), best, Pen::SMALL);
     top + 50.0
 }
 

@@ -3,7 +3,7 @@
 use super::subject;
 use super::time::Days;
 use crate::figure::Figure;
-use crate::figure::canvas::{Canvas, MARGIN, Pen, SMALL, WIDTH, Words, picture};
+use crate::figure::canvas::{Canvas, MARGIN, Pen, WIDTH, Words, picture};
 use crate::figure::chart::Scale;
 use crate::figure::legend::INNER;
 use crate::figure::palette::{INK, Mark, plan};
@@ -29,13 +29,12 @@ pub(super) fn flight(season: &Season) -> Option<Figure> {
     let (first, peak, last) = span(presence, 0.01)?;
     let outlook = &season.parts.outlook;
     let catches = catches(season);
-    let early = catches.iter().map(|c| c.day).min();
-    let late = catches.iter().map(|c| c.day).max();
+    let checked = || catches.iter().map(|c| c.day);
     let end = outlook.date(presence.len() - 1);
-    let from = plus(outlook.date(first), -14).min(early.map_or(end, |d| plus(d, -7)));
-    let to = plus(outlook.date(last), 14)
-        .max(late.unwrap_or(from))
-        .min(end);
+    let early = checked().min().map_or(end, |d| plus(d, -7));
+    let from = plus(outlook.date(first), -14).min(early);
+    let late = checked().max().unwrap_or(from);
+    let to = plus(outlook.date(last), 14).max(late).min(end);
     let axis = Days {
         first: from,
         last: to,
@@ -43,26 +42,14 @@ pub(super) fn flight(season: &Season) -> Option<Figure> {
         right: WIDTH - MARGIN - 170.0,
     };
     let top_share = presence[peak];
-    let rows = presence
-        .iter()
-        .enumerate()
-        .skip(first)
-        .take(last - first + 1);
-    let rows = rows.map(|(i, p)| {
-        let status = if i < outlook.observed {
-            "figure.flight.data"
-        } else {
-            "figure.flight.outlook"
-        };
-        vec![
-            outlook.date(i).to_string(),
-            format!("{:.1}", 100.0 * p / top_share),
-            voice().get(status).into(),
-        ]
-    });
-    let most = catches
-        .iter()
-        .max_by(|a, b| a.per_day.total_cmp(&b.per_day));
+    let row = |i: usize| {
+        let share = format!("{:.1}", 100.0 * presence[i] / top_share);
+        let status =
+            ["figure.flight.outlook", "figure.flight.data"][usize::from(i < outlook.observed)];
+        vec![outlook.date(i).to_string(), share, say!(status)]
+    };
+    let most = catches.iter();
+    let most = most.max_by(|a, b| a.per_day.total_cmp(&b.per_day));
     let seen = most.map_or_else(
         || say!("figure.flight.no-catches"),
         |most| {
@@ -72,11 +59,8 @@ pub(super) fn flight(season: &Season) -> Option<Figure> {
     );
     let busiest = say!("figure.flight.busiest", day = outlook.date(peak));
     let numbers = [busiest, seen, first_few(season).unwrap_or_default()].join(" ");
-    let triangles = if catches.is_empty() {
-        ""
-    } else {
-        voice().get("figure.flight.triangles")
-    };
+    let triangles = catches.first();
+    let triangles = triangles.map_or("", |_| voice().get("figure.flight.triangles"));
     let subject = subject(season);
     let gaps = [
         ("subject", subject.as_str()),
@@ -86,7 +70,7 @@ pub(super) fn flight(season: &Season) -> Option<Figure> {
         ("triangles", triangles),
     ];
     let told = [numbers.trim_end().to_owned(), say!("figure.flight.pattern")];
-    let words = Words::of("flight", &gaps, told, rows.collect());
+    let words = Words::of("flight", &gaps, told, (first..=last).map(row).collect());
     Some(picture(words, |canvas, top| {
         draw(canvas, top, season, &axis, &catches, top_share)
     }))
@@ -104,24 +88,19 @@ fn catches(season: &Season) -> Vec<Catch> {
         return Vec::new();
     };
     let year = season.parts.outlook.start.year();
-    counts
-        .traps
-        .iter()
-        .flat_map(|trap| {
-            trap.checks
-                .iter()
-                .filter(move |c| c.on.year() == year)
-                .filter_map(|check| {
-                    let days = check.days()?;
-                    Some(Catch {
-                        day: plus(check.on, -(days / 2)),
-                        per_day: check.count as f64 / days as f64,
-                        trap: trap.trap.clone(),
-                        count: check.count,
-                    })
-                })
+    let checks = counts.traps.iter();
+    let checks = checks.flat_map(|trap| trap.checks.iter().map(move |check| (trap, check)));
+    let checks = checks.filter(|(_, check)| check.on.year() == year);
+    let caught = checks.filter_map(|(trap, check)| {
+        let days = check.days()?;
+        Some(Catch {
+            day: plus(check.on, -(days / 2)),
+            per_day: check.count as f64 / days as f64,
+            trap: trap.trap.clone(),
+            count: check.count,
         })
-        .collect()
+    });
+    caught.collect()
 }
 
 fn draw(
@@ -139,15 +118,11 @@ fn draw(
     scale.upward(canvas, axis.left, axis.right);
     axis.draw(canvas, top, bottom);
     let (blue, _) = plan(1);
-    let curve: Vec<(f64, f64)> = season
-        .parts
-        .presence
-        .iter()
-        .enumerate()
-        .map(|(i, p)| (outlook.date(i), p))
-        .filter(|(date, _)| axis.holds(*date))
-        .map(|(date, p)| (axis.x(date), y(p / peak)))
-        .collect();
+    let curve = season.parts.presence.iter().enumerate();
+    let curve = curve.map(|(i, p)| (outlook.date(i), p));
+    let curve = curve.filter(|(date, _)| axis.holds(*date));
+    let curve = curve.map(|(date, p)| (axis.x(date), y(p / peak)));
+    let curve: Vec<(f64, f64)> = curve.collect();
     if let (Some(first), Some(last)) = (curve.first(), curve.last()) {
         let mut area = vec![(first.0, bottom)];
         area.extend(&curve);
@@ -158,11 +133,8 @@ fn draw(
     let most = round_up(catches.iter().map(|c| c.per_day).fold(0.0, f64::max));
     if !catches.is_empty() {
         for tick in ticks(most) {
-            canvas.text(
-                (axis.right + 16.0, y(tick / most)),
-                &tick_text(tick),
-                Pen::new(SMALL),
-            );
+            let beside = (axis.right + 16.0, y(tick / most));
+            canvas.text(beside, &tick_text(tick), Pen::SMALL);
         }
     }
     for catch in catches.iter().filter(|c| axis.holds(c.day)) {
@@ -181,14 +153,11 @@ fn draw(
         if b > a {
             canvas.line(&[(a, top + 20.0), (b, top + 20.0)], 16, plan(2).0);
             let what = say!("figure.flight.bloom", crop = bloom.crop);
-            canvas.text((b + 16.0, top + 20.0), &what, Pen::new(SMALL).edged());
+            canvas.text((b + 16.0, top + 20.0), &what, Pen::SMALL.edged());
         }
     }
-    let note = if catches.is_empty() {
-        say!("figure.flight.scale")
-    } else {
-        say!("figure.flight.scale.catches")
-    };
-    let note = [note, first_few(season).unwrap_or_default()].join(" ");
-    canvas.paragraph(MARGIN, bottom + 80.0, INNER, &note, Pen::new(SMALL)) + 30.0
+    let note = catches.first();
+    let note = note.map_or("figure.flight.scale", |_| "figure.flight.scale.catches");
+    let note = [say!(note), first_few(season).unwrap_or_default()].join(" ");
+    canvas.paragraph(MARGIN, bottom + 80.0, INNER, &note, Pen::SMALL) + 30.0
 }

@@ -16,21 +16,13 @@ pub fn of_season(season: &Season) -> Vec<Figure> {
     let mut figures = vec![curve::degree_days(season)];
     figures.extend(flight::flight(season));
     figures.extend(calendar::bars(season));
-    figures.extend(
-        season
-            .wind_rose
-            .as_ref()
-            .filter(|rose| rose.valid > 0)
-            .map(wind_rose),
-    );
+    let rose = season.wind_rose.as_ref().filter(|rose| rose.valid > 0);
+    figures.extend(rose.map(wind_rose));
     figures
 }
 
 /// "codling moth, 2014".
 fn subject(season: &Season) -> String {
-    format!(
-        "{}, {}",
-        season.pest.name,
-        season.parts.outlook.start.year()
-    )
+    let year = season.parts.outlook.start.year();
+    format!("{}, {year}", season.pest.name)
 }

@@ -1,6 +1,6 @@
 //! An axis of days.
 
-use crate::figure::canvas::{Anchor, Canvas, Pen, SMALL};
+use crate::figure::canvas::{Canvas, Pen};
 use crate::figure::chart::GRID;
 use crate::figure::palette::{INK, QUIET};
 use crate::weather::day::{days_between, month_name, plus};
@@ -42,12 +42,8 @@ impl Days {
             let (a, b) = (self.x(month.max(self.first)), self.x(next.min(self.last)));
             // A month that is cut short has no room for its name.
             if b - a > 80.0 {
-                let pen = Pen::new(SMALL).anchored(Anchor::Middle);
-                canvas.text(
-                    (0.5 * (a + b), bottom + 40.0),
-                    month_name(month.month()),
-                    pen,
-                );
+                let (at, name) = ((0.5 * (a + b), bottom + 40.0), month_name(month.month()));
+                canvas.text(at, name, Pen::SMALL.middle());
             }
             month = next;
         }
@@ -60,16 +56,15 @@ impl Days {
         }
         let x = self.x(date);
         canvas.dashed((x, top), (x, bottom), 3, QUIET);
-        let near_right = x > self.right - 400.0;
-        let (anchor, x) = if near_right {
-            (Anchor::End, x - 12.0)
-        } else {
-            (Anchor::Start, x + 12.0)
-        };
-        canvas.text(
-            (x, top + 76.0),
-            crate::say::voice().get("figure.season.data-end"),
-            Pen::new(SMALL).coloured(QUIET).anchored(anchor),
+        let (pen, words) = (
+            Pen::SMALL.coloured(QUIET),
+            crate::say::say!("figure.season.data-end"),
         );
+        let (x, pen) = if x > self.right - 400.0 {
+            (x - 12.0, pen.end())
+        } else {
+            (x + 12.0, pen)
+        };
+        canvas.text((x, top + 76.0), &words, pen);
     }
 }

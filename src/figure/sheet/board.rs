@@ -1,7 +1,7 @@
 //! The board of the game on paper.
 
 use crate::figure::Figure;
-use crate::figure::canvas::{Anchor, Pen, WIDTH, picture};
+use crate::figure::canvas::{Pen, WIDTH, picture};
 use crate::figure::palette::PAPER;
 use crate::figure::sheet::Caption;
 use plotters::style::RGBColor;
@@ -26,35 +26,26 @@ pub fn board(caption: Caption, side: usize, squares: &[(Square, bool)]) -> Figur
         Square::Plant => "P",
         Square::Trap => "T",
     };
-    let rows = squares
-        .chunks(side)
-        .enumerate()
-        .map(|(r, row)| {
-            std::iter::once((r + 1).to_string())
-                .chain(row.iter().map(|(s, scent)| {
-                    let scent = if *scent { " gray" } else { "" };
-                    format!("{}{scent}", label(*s)).trim().to_owned()
-                }))
-                .collect()
-        })
-        .collect();
-    let meta = caption.words(rows);
+    let cell = |(s, scent): &(Square, bool)| {
+        let scent = if *scent { " gray" } else { "" };
+        format!("{}{scent}", label(*s)).trim().to_owned()
+    };
+    let row = |(r, row): (usize, &[(Square, bool)])| {
+        let number = std::iter::once((r + 1).to_string());
+        number.chain(row.iter().map(cell)).collect()
+    };
+    let meta = caption.words(squares.chunks(side).enumerate().map(row).collect());
     picture(meta, |canvas, _| {
         let cell = 150.0;
         let left = 0.5 * (WIDTH - cell * side as f64);
         let top = 110.0;
         for (i, (square, scent)) in squares.iter().enumerate() {
-            let (x, y) = (
-                left + (i % side) as f64 * cell,
-                top + (i / side) as f64 * cell,
-            );
+            let x = left + (i % side) as f64 * cell;
+            let y = top + (i / side) as f64 * cell;
             let fill = if *scent { GREY } else { PAPER };
             canvas.boxed((x, y, x + cell, y + cell), fill);
-            canvas.text(
-                (x + 0.5 * cell, y + 0.5 * cell),
-                label(*square),
-                Pen::new(84.0).bold().anchored(Anchor::Middle),
-            );
+            let middle = (x + 0.5 * cell, y + 0.5 * cell);
+            canvas.text(middle, label(*square), Pen::new(84.0).bold().middle());
         }
         let end = cell * side as f64;
         for n in 1..=6 {
@@ -65,7 +56,7 @@ pub fn board(caption: Caption, side: usize, squares: &[(Square, bool)]) -> Figur
                 (left - 50.0, top + along),
                 (left + end + 50.0, top + along),
             ] {
-                let pen = Pen::new(56.0).anchored(Anchor::Middle);
+                let pen = Pen::new(56.0).middle();
                 canvas.text(at, &n.to_string(), pen);
             }
         }

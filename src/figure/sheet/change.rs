@@ -1,21 +1,12 @@
 //! Twenty changes a plan: the marks that a reader can count.
 
 use crate::figure::Figure;
-use crate::figure::canvas::{Anchor, Pen, picture};
-use crate::figure::chart::{DotRow, Dots};
+use crate::figure::canvas::{Pen, picture};
+use crate::figure::chart::{Dots, cells};
 use crate::figure::sheet::{Caption, Look};
 use crate::stats::words::tenths;
 
-/// A plan and its changes.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Row {
-    /// Plan.
-    pub name: String,
-    /// Lines below its name: the counts.
-    pub notes: Vec<String>,
-    /// Changes in points of 100, ascending.
-    pub dots: Vec<f64>,
-}
+pub use crate::figure::chart::DotRow as Row;
 
 /// Words at the axis.
 #[derive(Clone, Debug)]
@@ -33,29 +24,8 @@ const MOST_HEIGHT: f64 = 1300.0;
 
 /// Marks of every row, with the band of no change shaded.
 pub fn change(caption: Caption, rows: &[Row], band: f64, words: &AxisWords, look: &Look) -> Figure {
-    let cells = |row: &Row| {
-        let name = row.name.clone();
-        let dots = row.dots.clone().into_iter().enumerate();
-        // Adding 0 turns a negative zero into a plain one.
-        dots.map(move |(i, v)| {
-            vec![
-                name.clone(),
-                (i + 1).to_string(),
-                format!("{:.1}", tenths(v) + 0.0),
-            ]
-        })
-    };
-    let meta = caption.words(rows.iter().flat_map(cells).collect());
-    let drawn: Vec<DotRow> = rows
-        .iter()
-        .enumerate()
-        .map(|(i, row)| DotRow {
-            name: row.name.clone(),
-            notes: row.notes.clone(),
-            dots: row.dots.clone(),
-            look: look.mark(i),
-        })
-        .collect();
+    // Adding 0 turns a negative zero into a plain one.
+    let meta = caption.words(cells(rows, |v| format!("{:.1}", tenths(v) + 0.0)));
     picture(meta, |canvas, _| {
         let (top, end) = look.frame(canvas);
         let small = look.small();
@@ -67,7 +37,8 @@ pub fn change(caption: Caption, rows: &[Row], band: f64, words: &AxisWords, look
         };
         let reach = 2.0 * band.max(0.5);
         let dots = Dots {
-            rows: &drawn,
+            rows,
+            look: &|i| look.mark(i),
             least: (-reach, reach),
             band: Some(band),
             line: Some((0.0, &words.zero)),
@@ -80,7 +51,7 @@ pub fn change(caption: Caption, rows: &[Row], band: f64, words: &AxisWords, look
         let pen = Pen::new(small);
         canvas.text((left, y), &format!("\u{2190} {}", words.left), pen);
         let right_words = format!("{} \u{2192}", words.right);
-        canvas.text((right, y), &right_words, pen.anchored(Anchor::End));
+        canvas.text((right, y), &right_words, pen.end());
         look.height(y + 0.8 * small)
     })
 }

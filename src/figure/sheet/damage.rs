@@ -1,10 +1,11 @@
 //! Damage as bars with the catch beside it as a number, so that a big catch cannot pass for a good result.
 
-use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, WIDTH, picture, shorten};
+use crate::figure::canvas::{Canvas, MARGIN, Pen, WIDTH, picture, shorten};
+use crate::figure::chart::BAR;
 use crate::figure::palette::{INK, PAPER};
 use crate::figure::sheet::{Caption, Look};
 use crate::figure::{Figure, round_up};
-use plotters::style::{Color, RGBColor};
+use plotters::style::Color;
 
 /// A plan with its damage and catch, and how both are printed.
 #[derive(Clone, Debug, PartialEq)]
@@ -19,7 +20,6 @@ pub struct Row {
     pub caught_text: String,
 }
 
-const BAR: RGBColor = RGBColor(0x70, 0x70, 0x70);
 const LEFT: f64 = 60.0;
 
 /// Bars of damage; the column at the right holds the catch.
@@ -50,11 +50,8 @@ fn draw(
     let each =
         (1.4 * text + tallest).min(((end - top - 90.0) / rows.len().max(1) as f64).max(120.0));
     canvas.text((LEFT, top + 0.7 * text), columns.0, Pen::new(small));
-    canvas.text(
-        (WIDTH - MARGIN, top + 0.7 * text),
-        columns.1,
-        Pen::new(small).anchored(Anchor::End),
-    );
+    let at = (WIDTH - MARGIN, top + 0.7 * text);
+    canvas.text(at, columns.1, Pen::new(small).end());
     let mut y = top + 1.8 * text;
     for row in rows {
         let name = shorten(&row.name, text, true, right - LEFT);
@@ -62,28 +59,17 @@ fn draw(
         let (bar, height) = (y + 1.3 * text, (each - 1.3 * text - 34.0).max(40.0));
         let length = (right - LEFT - 200.0) * (row.damage / longest).clamp(0.0, 1.0);
         canvas.boxed((LEFT, bar, LEFT + length.max(3.0), bar + height), BAR);
-        canvas.text(
-            (LEFT + length + 24.0, bar + 0.5 * height),
-            &row.damage_text,
-            Pen::new(text).bold(),
-        );
-        let box_left = WIDTH - MARGIN - 420.0;
-        canvas.fill_rect(box_left, bar, WIDTH - MARGIN, bar + height, PAPER.mix(1.0));
+        let (pen, middle) = (Pen::new(text), bar + 0.5 * height);
+        let beside = (LEFT + length + 24.0, middle);
+        canvas.text(beside, &row.damage_text, pen.bold());
+        let (west, east, low) = (WIDTH - MARGIN - 420.0, WIDTH - MARGIN, bar + height);
+        canvas.fill_rect(west, bar, east, low, PAPER.mix(1.0));
         canvas.outline(
-            &[
-                (box_left, bar),
-                (WIDTH - MARGIN, bar),
-                (WIDTH - MARGIN, bar + height),
-                (box_left, bar + height),
-            ],
+            &[(west, bar), (east, bar), (east, low), (west, low)],
             2,
             INK,
         );
-        canvas.text(
-            (WIDTH - MARGIN - 24.0, bar + 0.5 * height),
-            &row.caught_text,
-            Pen::new(text).anchored(Anchor::End),
-        );
+        canvas.text((east - 24.0, middle), &row.caught_text, pen.end());
         y += each;
     }
     y

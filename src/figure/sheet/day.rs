@@ -1,7 +1,7 @@
 //! Two maps of one yard side by side, without and with the trap: the stage on which insects move, and a still of it.
 
 use crate::figure::Figure;
-use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, WIDTH, picture, shorten};
+use crate::figure::canvas::{Canvas, MARGIN, Pen, WIDTH, picture, shorten};
 use crate::figure::map::{self, View};
 use crate::figure::palette::{INK, Mark, PAPER, QUIET};
 use crate::figure::sheet::{Caption, Look};
@@ -62,7 +62,7 @@ pub fn day(
             let middle = f64::midpoint(view.frame.0, view.frame.2);
             let mut y = stage.bottom + look.text();
             for note in &still.notes {
-                let pen = Pen::new(look.text()).anchored(Anchor::Middle);
+                let pen = Pen::new(look.text()).middle();
                 canvas.text((middle, y), note, pen);
                 y += 1.35 * look.text();
             }
@@ -83,16 +83,10 @@ pub fn room(look: &Look) -> (f64, f64) {
 /// The stage of a page or slide whose claim ended at `top`.
 fn draw(canvas: &Canvas, scenario: &Scenario, plans: [&Plan; 2], stage: &Stage, look: &Look) {
     for (view, plan) in stage.views.iter().zip(plans) {
-        let width = view.frame.2 - view.frame.0;
-        let name = shorten(&plan.name, look.text(), true, width);
-        canvas.text(
-            (
-                f64::midpoint(view.frame.0, view.frame.2),
-                view.frame.1 - 0.7 * look.text(),
-            ),
-            &name,
-            Pen::new(look.text()).bold().anchored(Anchor::Middle),
-        );
+        let (west, top, east, _) = view.frame;
+        let name = shorten(&plan.name, look.text(), true, east - west);
+        let at = (f64::midpoint(west, east), top - 0.7 * look.text());
+        canvas.text(at, &name, Pen::new(look.text()).bold().middle());
         map::ground(canvas, view, scenario);
         map::structures(canvas, view, scenario);
         for plant in &scenario.plants {

@@ -10,12 +10,9 @@ const DARK: RGBColor = RGBColor(0x33, 0x33, 0x33);
 
 /// Three groups that add up to 100, with their names.
 pub fn fate(caption: Caption, parts: [u64; 3], names: &[String; 3], look: &Look) -> Figure {
-    let table = names
-        .iter()
-        .zip(parts)
-        .map(|(n, p)| vec![n.clone(), p.to_string()])
-        .collect();
-    let meta = caption.words(table);
+    let table = names.iter().zip(parts);
+    let table = table.map(|(n, p)| vec![n.clone(), p.to_string()]);
+    let meta = caption.words(table.collect());
     picture(meta, |canvas, _| {
         let (top, end) = look.frame(canvas);
         let side = ((end.min(top + 1000.0) - top - 20.0) / 10.0).min(102.0);
@@ -26,13 +23,7 @@ pub fn fate(caption: Caption, parts: [u64; 3], names: &[String; 3], look: &Look)
 
 /// Which group a square belongs to.
 fn group(i: u64, parts: [u64; 3]) -> usize {
-    if i < parts[0] {
-        0
-    } else if i < parts[0] + parts[1] {
-        1
-    } else {
-        2
-    }
+    usize::from(i >= parts[0]) + usize::from(i >= parts[0] + parts[1])
 }
 
 fn draw(
@@ -53,11 +44,8 @@ fn draw(
     let mut y = top + 40.0;
     for (k, name) in names.iter().enumerate() {
         square(canvas, (x, y), 92.0, k);
-        canvas.text(
-            (x + 130.0, y + 46.0),
-            &parts[k].to_string(),
-            Pen::new(1.6 * text).bold(),
-        );
+        let pen = Pen::new(1.6 * text).bold();
+        canvas.text((x + 130.0, y + 46.0), &parts[k].to_string(), pen);
         let width = WIDTH - MARGIN - x - 320.0;
         canvas.paragraph(x + 320.0, y + 14.0, width, name, Pen::new(text));
         y += 250.0;
