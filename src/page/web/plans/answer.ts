@@ -1,0 +1,95 @@
+// Asks what plan B changes against plan A: at first quickly, from 20 summers, then on until the word is settled. Every change
+// of the yard, of a plan or of the choice of plans stops what runs and asks anew; the last picture stays until then.
+
+import { Stopped } from "../client";
+import { plans, type Part, type State, type Store } from "../store";
+import type { CheckedYard, Files, SoFar } from "../types";
+
+export type Stage = "quick" | "more" | "done" | "stopped" | "failed";
+
+/** What is known about two plans, and the yard that it was found in. */
+export interface Answer {
+  doc: Part;
+  a: number;
+  b: number;
+  yard: CheckedYard | null;
+  soFar: SoFar | null;
+  files: Files;
+  stage: Stage;
+  fault: string;
+}
+
+const QUICK_SUMMERS = 20;
+/** Changes that follow each other faster than this are taken together. */
+const PAUSE_MS = 60;
+
+/** The yard with the two plans alone; with one when both are the same. */
+export function pair(doc: Part, a: number, b: number): Part {
+  const all = plans(doc);
+  const kept = [all[a], ...(a === b ? [] : [all[b]])].filter((plan) => plan !== undefined);
+  return kept.length > 0 ? { ...doc, plans: kept } : doc;
+}
+
+/** Answers as long as it is listened to; the function it gives ends that. */
+export function answering(store: Store): () => void {
+  let key: unknown[] = [];
+  let stop = new AbortController();
+  let pause: ReturnType<typeof setTimeout> | undefined;
+
+  const ask = async (state: State): Promise<void> => {
+    const { doc, pinned: a, moving: b, language, name } = state;
+    const mine = (stop = new AbortController());
+    const text = store.text(pair(doc, a, b));
+    const yard = state.reading?.yard ?? null;
+    const tell = (change: Partial<Answer>): void => {
+      if (mine.signal.aborted) return;
+      const old = store.state.answer;
+      const same = old?.doc === doc && old.a === a && old.b === b;
+      const base: Answer = same ? old : { doc, a, b, yard, soFar: null, files: {}, stage: "quick", fault: "" };
+      store.set({ answer: { ...base, ...change } });
+    };
+    try {
+      for (const [stage, summers] of [["quick", QUICK_SUMMERS], ["more", undefined]] as const) {
+        const options = summers === undefined ? { language } : { language, summers };
+        const heard = (soFar: SoFar): void => {
+          // A run that starts anew never shows fewer summers than are known.
+          if (soFar.plans.length > 0 && soFar.summers >= (stage === "more" ? QUICK_SUMMERS : 1)) tell({ soFar, stage });
+        };
+        const found = await store.client.ask<SoFar>("run", text, `${name}.json`, options, heard, mine.signal);
+        tell({ soFar: found.so_far, files: found.files, stage: summers === undefined ? "done" : "more" });
+        if (stage === "quick" && !mine.signal.aborted) store.set({ spoken: found.so_far.says });
+        if (mine.signal.aborted) return;
+        store.remember({ doc, a, b, soFar: found.so_far });
+      }
+      store.set({ spoken: store.state.answer?.soFar?.says ?? "" });
+    } catch (why) {
+      if (!(why instanceof Stopped)) tell({ stage: "failed", fault: why instanceof Error ? why.message : String(why) });
+    }
+  };
+
+  const look = (): void => {
+    const state = store.state;
+    const next = [state.doc, state.pinned, state.moving, state.language];
+    if (next.every((part, i) => part === key[i])) return;
+    // What runs is of another yard now, whether or not the new one can be asked about.
+    stop.abort();
+    clearTimeout(pause);
+    if (!state.fresh || !state.reading?.yard || state.reading.faults.length > 0) return;
+    key = next;
+    const known = store.state.answer;
+    const settled = known?.stage === "done" && known.doc === state.doc && known.a === state.pinned && known.b === state.moving;
+    if (!settled) pause = setTimeout(() => void ask(store.state), PAUSE_MS);
+  };
+  store.halt = () => {
+    stop.abort();
+    if (store.state.answer) store.set({ answer: { ...store.state.answer, stage: "stopped" } });
+  };
+  store.resume = () => { key = []; look(); };
+  const deaf = store.listen(look);
+  look();
+  return () => {
+    deaf();
+    stop.abort();
+    clearTimeout(pause);
+  };
+}

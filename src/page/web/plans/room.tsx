@@ -1,0 +1,174 @@
+// The room where plans are tried: plan A is kept, plan B is moved, and what changes shows at once.
+
+import type { JSX } from "preact";
+import { useEffect } from "preact/hooks";
+import { counted, say, told } from "../say";
+import { plans, put, useStore, type Part, type Store } from "../store";
+import { Picture, TrapMark } from "../yard/picture";
+import { describe, moveThing, spacingOf } from "../yard/room";
+import { fresh, middle, size, things, traps } from "../yard/things";
+import { answering, type Answer } from "./answer";
+import { Beds, Damage } from "./damage";
+import { Dots } from "./dots";
+import { EditPlan } from "./edit";
+
+export function Room({ store }: { store: Store }): JSX.Element {
+  const state = useStore(store);
+  useEffect(() => answering(store), [store]);
+  const { doc, pinned, moving, answer } = state;
+  const yard = things(doc, spacingOf(state));
+  const moved = traps(doc, moving);
+  const kept = pinned === moving ? [] : traps(doc, pinned);
+  // Circles of an older place stay until there are new ones, as long as the plants are the same.
+  const shown = answer?.soFar && answer.a === pinned && answer.b === moving && answer.yard ? answer : null;
+  const [a, b] = [shown?.soFar?.plans[0], shown?.soFar?.plans[1] ?? shown?.soFar?.plans[0]];
+  const names = plans(doc).map((plan) => String(plan["name"] ?? ""));
+  const faulty = (state.reading?.faults.length ?? 0) > 0;
+  return (
+    <div class="plans-room">
+      <div class="side-by-side">
+        <div>
+          <Picture doc={doc} things={[...yard, ...moved]} selected={state.selected}
+            label={say("page.draw.picture", { width: size(doc)[0], depth: size(doc)[1] })}
+            movable={(thing) => thing.kind === "trap"} describe={describe}
+            onSelect={(thing) => store.set({ selected: thing.id })}
+            onMove={(thing, east, north) => moveThing(store, thing, east, north)} onDrop={() => store.settle()}
+            onRemove={(thing) => store.change((next) => put(next, thing.path, undefined))}
+            layer={(scale) => (
+              <>
+                {a && b && shown?.yard ? <Damage yard={shown.yard} a={a} b={b} scale={scale} /> : null}
+                {kept.map((trap) => trap.shape && <TrapMark key={trap.id} open x={scale.x(middle(trap.shape)[0])} y={scale.y(middle(trap.shape)[1])} />)}
+              </>
+            )} />
+          <p class="hint">{say("page.plan.key")}</p>
+          <div class="bar">
+            <button type="button" disabled={!store.canUndo} onClick={() => store.undo()}>{say("page.undo")}</button>
+            <button type="button" disabled={!store.canRedo} onClick={() => store.redo()}>{say("page.redo")}</button>
+          </div>
+        </div>
+        <div>
+          {faulty ? <p class="refused" role="alert"><a href="#yard">{say("page.plan.faults")}</a></p> : null}
+          <Found store={store} answer={shown} names={names} />
+          {a && b && shown?.yard ? <Beds yard={shown.yard} a={a} b={b} /> : null}
+        </div>
+      </div>
+      <Choose store={store} />
+      <EditPlan store={store} plan={moving} />
+      <Earlier store={store} />
+    </div>
+  );
+}
+
+/** The sentence, the dots, the damage with the catch beside it, and how many summers all that rests on. */
+function Found({ store, answer, names }: { store: Store; answer: Answer | null; names: string[] }): JSX.Element {
+  const soFar = answer?.soFar;
+  if (answer?.stage === "failed") return <p class="refused" role="alert">{answer.fault}</p>;
+  if (!answer || !soFar) return <p class="wait">{say("page.plan.wait")}</p>;
+  const old = answer.doc !== store.state.doc;
+  const running = answer.stage === "quick" || answer.stage === "more";
+  const stage = old ? "old" : answer.stage === "done" && !soFar.settled ? "open" : answer.stage;
+  const [a, b] = [soFar.plans[0], soFar.plans[1]];
+  return (
+    <section class={old ? "found old" : "found"} aria-label={say("page.plan.found")}>
+      <p class="verdict">{soFar.says}</p>
+      <p class="rests">
+        {counted("page.plan.rests", soFar.summers)} {say(`page.plan.stage.${stage}`)}{" "}
+        {running ? <button type="button" class="small" onClick={() => store.halt()}>{say("page.stop")}</button> : null}
+        {answer.stage === "stopped" ? <button type="button" class="small" onClick={() => store.resume()}>{say("page.go-on")}</button> : null}
+      </p>
+      {b?.counts ? <Dots dots={b.dots} counts={b.counts} /> : null}
+      <table>
+        <caption>{say("page.plan.numbers")}</caption>
+        <thead>
+          <tr>
+            <th scope="col">{say("page.plan.plan")}</th>
+            <th scope="col" class="n">{say("page.plan.damage")}</th>
+            <th scope="col" class="n">{say("page.plan.caught")}</th>
+            <th scope="col" class="n">{say("page.plan.minutes")}</th>
+            <th scope="col" class="n">{say("page.plan.dollars")}</th>
+          </tr>
+        </thead>
+        <tbody>
+          {[a, b].map((plan, i) => plan && (
+            <tr key={i}>
+              <th scope="row">{i === 0 ? "A" : "B"} – {names[i === 0 ? answer.a : answer.b] ?? plan.name}</th>
+              <td class="n">{told(plan.mean)}{plan.error ? ` ± ${told(plan.error)}` : ""}</td>
+              <td class="n">{told(plan.caught)}</td>
+              <td class="n">{plan.minutes == null ? "–" : told(plan.minutes)}</td>
+              <td class="n">{plan.dollars == null ? "–" : told(plan.dollars)}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+      {b?.neighbours?.map((theirs, i) => (
+        <p key={theirs.name}>{say("page.plan.neighbor", { name: theirs.name, before: told(a?.neighbours?.[i]?.mean ?? 0), after: told(theirs.mean) })}</p>
+      ))}
+    </section>
+  );
+}
+
+/** All plans: which is kept, which is moved; new ones, copies, and out with the rest. */
+function Choose({ store }: { store: Store }): JSX.Element {
+  const state = useStore(store);
+  const { doc, pinned, moving } = state;
+  const all = plans(doc);
+  const choose = (change: { pinned?: number; moving?: number }): void => store.set({ ...change, selected: null });
+  const made = (plan: Part): void => {
+    store.change((next) => {
+      if (!Array.isArray(next["plans"])) next["plans"] = [];
+      (next["plans"] as Part[]).push({ ...plan, name: fresh(String(plan["name"]), all) });
+    });
+    choose({ moving: plans(store.state.doc).length - 1 });
+  };
+  const copied = all[moving];
+  return (
+    <section aria-label={say("page.plan.all")}>
+      <h3>{say("page.plan.all")}</h3>
+      <ul class="choose">
+        {all.map((plan, i) => (
+          <li key={i}>
+            <span>{String(plan["name"] ?? "")}</span>
+            <button type="button" aria-pressed={pinned === i} onClick={() => choose({ pinned: i })}>{say("page.plan.keep", { name: String(plan["name"]) })}</button>
+            <button type="button" aria-pressed={moving === i} onClick={() => choose({ moving: i })}>{say("page.plan.move", { name: String(plan["name"]) })}</button>
+          </li>
+        ))}
+      </ul>
+      <div class="bar">
+        <button type="button" onClick={() => made({ name: say("page.plan.new-name"), traps: [] })}>{say("page.plan.new")}</button>
+        {copied ? <button type="button" onClick={() => made(structuredClone(copied))}>{say("page.plan.copy")}</button> : null}
+        {all.length > 1 ? (
+          <button type="button" onClick={() => store.change((next) => put(next, ["plans", moving], undefined))}>
+            {say("page.remove", { name: String(copied?.["name"] ?? "") })}
+          </button>
+        ) : null}
+      </div>
+    </section>
+  );
+}
+
+/** Answers found before, to come back to. */
+function Earlier({ store }: { store: Store }): JSX.Element | null {
+  const { recent, doc } = useStore(store);
+  const older = recent.filter((entry) => entry.doc !== doc);
+ 
+  if (older.length === 0) return null;
+  return (
+    <section aria-label={say("page.plan.earlier")}>
+      <h3>{say("page.plan.earlier")}</h3>
+      <ul class="things">
+        {older.map((entry, i) => (
+          <li key={i}>
+            <p>{entry.soFar.says} {counted("page.plan.rests", entry.soFar.summers)}</p>
+            <button type="button" onClick={() => {
+              store.change((next) => {
+                for (const key of Object.keys(next)) delete next[key];
+                Object.assign(next, structuredClone(entry.doc));
+              });
+              store.set({ pinned: entry.a, moving: entry.b });
+            }}>{say("page.plan.back")}</button>
+          </li>
+        ))}
+      </ul>
+    </section>
+  );
+}

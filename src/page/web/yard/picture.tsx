@@ -1,0 +1,218 @@
+// The drawing of a yard: one picture for drawing it, trying plans and everything else that has a place.
+
+import type { ComponentChildren, JSX } from "preact";
+import { useEffect, useRef, useState } from "preact/hooks";
+import { say } from "../say";
+import { at, type Part } from "../store";
+import { bounds, corners, middle, size, type Box, type Shape, type Thing } from "./things";
+
+/** From feet to the points of the picture. */
+export interface Scale {
+  k: number;
+  x(ft: number): number;
+  y(ft: number): number;
+}
+
+interface Props {
+  doc: Part;
+  things: Thing[];
+  label: string;
+  selected?: string | null;
+  /** Things that can be chosen and moved. */
+  movable?: (thing: Thing) => boolean;
+  onSelect?: (thing: Thing) => void;
+  /** Moves by feet; `corner` moves one corner only. */
+  onMove?: (thing: Thing, east: number, north: number, corner?: number) => void;
+  /** A pointer was let go. */
+  onDrop?: () => void;
+  onRemove?: (thing: Thing) => void;
+  describe?: (thing: Thing) => string;
+  /** Drawn over the yard and under what can be moved. */
+  layer?: (scale: Scale) => ComponentChildren;
+  mostHeight?: number;
+}
+
+const MARGIN = 30;
+/** Half of the smallest target for a finger. */
+const FINGER = 22;
+const ARROWS: Record<string, [number, number]> = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
+
+export function Picture(props: Props): JSX.Element {
+  const { doc, things, onMove, onSelect, onRemove, onDrop } = props;
+  const frame = useRef<HTMLDivElement>(null);
+  const [room, setRoom] = useState(600);
+  useEffect(() => {
+    const element = frame.current;
+    if (!element) return;
+    const watch = new ResizeObserver(([entry]) => { if (entry) setRoom(Math.max(entry.contentRect.width, 200)); });
+    watch.observe(element);
+    return () => watch.disconnect();
+  }, []);
+  // While something is dragged the frame stands still, so that the yard does not move under the pointer.
+  const held = useRef<{ box: Box; x: number; y: number; east: number; north: number; thing: Thing; corner: number | undefined } | null>(null);
+  const box = held.current?.box ?? bounds(doc, things);
+  const [width, depth] = size(doc);
+  const high = props.mostHeight ?? 560;
+  const k = Math.min((room - 2 * MARGIN) / (box.x1 - box.x0), (high - 2 * MARGIN) / (box.y1 - box.y0));
+  const scale: Scale = { k, x: (ft) => MARGIN + (ft - box.x0) * k, y: (ft) => MARGIN + (box.y1 - ft) * k };
+  const [w, h] = [2 * MARGIN + (box.x1 - box.x0) * k, 2 * MARGIN + (box.y1 - box.y0) * k];
+
+  const down = (event: JSX.TargetedPointerEvent<SVGElement>, thing: Thing, corner?: number): void => {
+    if (event.button !== 0) return;
+    event.stopPropagation();
+    onSelect?.(thing);
+    if (!onMove) return;
+    event.currentTarget.setPointerCapture(event.pointerId);
+    held.current = { box, x: event.clientX, y: event.clientY, east: 0, north: 0, thing, corner };
+  };
+  const move = (event: JSX.TargetedPointerEvent<SVGElement>): void => {
+    const now = held.current;
+    if (!now) return;
+    // Whole feet, whatever the pointer does in between.
+    const east = Math.round((event.clientX - now.x) / k);
+    const north = Math.round((now.y - event.clientY) / k);
+    if (east === now.east && north === now.north) return;
+    onMove?.(now.thing, east - now.east, north - now.north, now.corner);
+    held.current = { ...now, east, north };
+  };
+  const up = (): void => {
+    if (!held.current) return;
+    held.current = null;
+    onDrop?.();
+  };
+  const key = (event: JSX.TargetedKeyboardEvent<SVGElement>, thing: Thing, corner?: number): void => {
+    const step = ARROWS[event.key];
+    if (step && onMove) {
+      event.preventDefault();
+      const far = event.shiftKey ? 5 : 1;
+      onMove(thing, step[0] * far, step[1] * far, corner);
+    } else if (event.key === "Enter" || event.key === " ") {
+      event.preventDefault();
+      onSelect?.(thing);
+    } else if ((event.key === "Delete" || event.key === "Backspace") && onRemove && corner === undefined) {
+      event.preventDefault();
+      onRemove(thing);
+    }
+  };
+  const grip = (thing: Thing, corner?: number): JSX.SVGAttributes<SVGGElement> => ({
+    onPointerDown: (event) => down(event, thing, corner),
+    onPointerMove: move, onPointerUp: up, onPointerCancel: up,
+    onKeyDown: (event) => key(event, thing, corner),
+  });
+
+  return (
+    <div class="picture" ref={frame}>
+      <svg width={w} height={h} viewBox={`0 0 ${w} ${h}`} role="group" aria-label={props.label}>
+        <defs>
+          <pattern id="roof" width="8" height="8" patternUnits="userSpaceOnUse"><path d="M0 8L8 0" class="thin" /></pattern>
+          <pattern id="off" width="10" height="10" patternUnits="userSpaceOnUse"><path d="M2 5h6M5 2v6" class="thin" /></pattern>
+        </defs>
+        <rect class="ground" x={scale.x(0)} y={scale.y(depth)} width={width * k} height={depth * k} />
+        <Compass scale={scale} box={box} from={at(doc, ["wind", "usually_from"])} />
+        {things.filter((t) => t.kind !== "trap").map((thing) => <Still key={thing.id} thing={thing} scale={scale} />)}
+        {props.layer?.(scale)}
+        {things.map((thing) => {
+          if (!thing.shape || !props.movable?.(thing)) return null;
+          const chosen = thing.id === props.selected;
+          return (
+            <g key={thing.id} class={chosen ? "thing chosen" : "thing"} tabIndex={0} role="button" aria-pressed={chosen}
+              aria-label={props.describe?.(thing) ?? thing.name} data-thing={thing.id} {...grip(thing)}>
+              <Grip shape={thing.shape} scale={scale} />
+              {thing.kind === "trap" ? <TrapMark x={scale.x(middle(thing.shape)[0])} y={scale.y(middle(thing.shape)[1])} /> : null}
+            </g>
+          );
+        })}
+        {things.filter((thing) => thing.id === props.selected && props.movable?.(thing)).map((thing) => {
+          const ends = corners(thing.part);
+          if (ends.length < 2) return null;
+          return ends.map((end, i) => (
+            <g key={`${thing.id}/${i}`} class="end" tabIndex={0} role="button" aria-label={say("page.draw.end", { n: i + 1, name: thing.name })} {...grip(thing, i)}>
+              <circle class="reach" cx={scale.x(end.x)} cy={scale.y(end.y)} r={14} />
+              <rect x={scale.x(end.x) - 6} y={scale.y(end.y) - 6} width="12" height="12" />
+            </g>
+          ));
+        })}
+      </svg>
+    </div>
+  );
+}
+
+/** A thing as it stands. */
+function Still({ thing, scale }: { thing: Thing; scale: Scale }): JSX.Element | null {
+  const { shape, kind, name } = thing;
+  if (!shape) return null;
+  const [mx, my] = middle(shape);
+  const label = (y: number, style = "name"): JSX.Element => <text class={style} x={scale.x(mx)} y={y}>{name}</text>;
+  if (shape.form === "plants") {
+    const r = Math.max(shape.canopy * scale.k, 3);
+    const top = Math.max(...shape.plants.map((p) => p[1]), my);
+    return (
+      <g class={kind}>
+        {shape.plants.map(([x, y], i) => <circle key={i} cx={scale.x(x)} cy={scale.y(y)} r={r} />)}
+        {label(scale.y(top) - r - 5)}
+      </g>
+    );
+  }
+  if (shape.form === "point") {
+    const [x, y] = [scale.x(shape.x), scale.y(shape.y)];
+    return <g class={kind}><path d={`M${x - 5} ${y - 5}l10 10m0 -10l-10 10`} />{label(y + 18, "name small")}</g>;
+  }
+  const what = `${kind} ${kind === "structure" ? String(thing.part["kind"] ?? "other") : ""}`;
+  const low = kind === "neighbor" && shape.form === "box" ? scale.y(shape.y + shape.depth) + 16 : scale.y(my) + 4;
+  return <g class={what}><Outline shape={shape} scale={scale} />{label(low)}</g>;
+}
+
+function Outline({ shape, scale, grow = 0 }: { shape: Shape; scale: Scale; grow?: number }): JSX.Element | null {
+  if (shape.form === "box") {
+    return (
+      <rect x={scale.x(shape.x) - grow} y={scale.y(shape.y + shape.depth) - grow}
+        width={shape.width * scale.k + 2 * grow} height={shape.depth * scale.k + 2 * grow} />
+    );
+  }
+  return shape.form === "disc" ? <circle cx={scale.x(shape.x)} cy={scale.y(shape.y)} r={shape.radius * scale.k + grow} /> : null;
+}
+
+/** What a finger or pointer takes hold of, and what shows that a thing is chosen. */
+function Grip({ shape, scale }: { shape: Shape; scale: Scale }): JSX.Element | null {
+  if (shape.form === "plants") {
+    const xs = shape.plants.map((p) => scale.x(p[0]));
+    const ys = shape.plants.map((p) => scale.y(p[1]));
+    const r = Math.max(shape.canopy * scale.k + 4, FINGER - 8);
+    const [x, y] = [Math.min(...xs) - r, Math.min(...ys) - r];
+    return <rect class="reach" x={x} y={y} width={Math.max(...xs) + r - x} height={Math.max(...ys) + r - y} rx={r} />;
+  }
+  if (shape.form === "point") return <circle class="reach" cx={scale.x(shape.x)} cy={scale.y(shape.y)} r={FINGER} />;
+  return <g class="reach"><Outline shape={shape} scale={scale} grow={2} /></g>;
+}
+
+export function TrapMark({ x, y, open = false }: { x: number; y: number; open?: boolean }): JSX.Element {
+  return <path class={open ? "trap open" : "trap"} d={`M${x} ${y - 11}l10 18h-20z`} />;
+}
+
+const POINTS = ["north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest"];
+const SHORT = ["N", "NE", "E", "SE", "S", "SW", "W", "NW"];
+
+/** Degrees clockwise from north of a side of a yard file; null when it is none of the eight. */
+export function degrees(side: unknown): number | null {
+  if (typeof side === "number") return side;
+  const word = String(side ?? "").toLowerCase().replace(/[-\s]/g, "");
+  const found = POINTS.indexOf(word) >= 0 ? POINTS.indexOf(word) : SHORT.findIndex((short) => short.toLowerCase() === word);
+  return found < 0 ? null : found * 45;
+}
+
+/** North, and an arrow the way the wind blows. */
+function Compass({ scale, box, from }: { scale: Scale; box: Box; from: unknown }): JSX.Element {
+  const [x, y] = [scale.x(box.x1) + 14, scale.y(box.y1) - 8];
+  const wind = degrees(from);
+  return (
+    <g class="compass">
+      <path d={`M${x} ${y + 22}v-20m-4 6l4 -7l4 7`} />
+      <text x={x} y={y - 4}>{say("page.draw.north")}</text>
+      {wind === null ? null : (
+        <g transform={`translate(${scale.x(box.x0) - 14} ${y + 10})`}>
+          <g transform={`rotate(${wind + 180})`}><path d="M0 11v-20m-5 7l5 -8l5 8M-4 11h8M-4 7h8" /></g>
+        </g>
+      )}
+    </g>
+  );
+}

@@ -1,0 +1,151 @@
+// The room where a yard is drawn: the picture, the list that says the same in words and fields, and the ways in.
+
+import type { JSX } from "preact";
+import { useRef, useState } from "preact/hooks";
+import { keep } from "../fields";
+import { say } from "../say";
+import { add, at, parts, put, useStore, type Part, type Path, type State, type Store } from "../store";
+import { Ask } from "./ask";
+import { BedForm } from "./bed";
+import { Around, Details, faultsAt } from "./details";
+import { Picture } from "./picture";
+import { corners, fresh, middle, placed, shift, size, things, type Kind, type Thing } from "./things";
+
+/** The usual distance between plants of a kind, in feet. */
+export function spacingOf(state: State): (kind: string) => number {
+  return (kind) => state.choices?.crops.find((crop) => crop.id === kind)?.spacing_ft ?? 3;
+}
+
+export function describe(thing: Thing): string {
+  if (!thing.shape) return thing.name;
+  const [x, y] = middle(thing.shape);
+  return say("page.draw.thing", { what: say(`page.kind.${thing.kind}`), name: thing.name, east: Math.round(x), north: Math.round(y) });
+}
+
+/** Moves a thing, or one corner of it, as one step to undo. */
+export function moveThing(store: Store, thing: Thing, east: number, north: number, corner?: number): void {
+  store.change((doc) => {
+    if (corner === undefined) return shift(doc, thing.path, east, north);
+    const part = at(doc, thing.path) as Part;
+    const end = corners(part)[corner];
+    if (end) put(part, end.path, placed(end.x + east, end.y + north));
+  }, `move ${thing.id} ${corner ?? ""}`);
+}
+
+export function Room({ store }: { store: Store }): JSX.Element {
+  const state = useStore(store);
+  const { doc, selected } = state;
+  const [way, setWay] = useState<"" | "ask" | "bed">("");
+  const file = useRef<HTMLInputElement>(null);
+  const all = things(doc, spacingOf(state));
+  const loose = (state.reading?.faults ?? []).filter((fault) => !all.some((thing) => faultsAt([fault], thing.path).length > 0));
+
+  const remove = (thing: Thing): void => {
+    store.change((next) => put(next, thing.path, undefined));
+    store.set({ selected: null, spoken: say("page.spoken.removed", { name: thing.name }) });
+  };
+  const place = (kind: Kind, path: Path, part: Part): void => {
+    let made: Path = [];
+    store.change((next) => {
+      if (path[0] === "surroundings" && !at(next, ["surroundings"])) put(next, ["surroundings"], {});
+      made = add(next, path, { ...part, name: fresh(String(part["name"]), parts(at(next, path))) });
+    });
+    setWay("");
+    store.set({ selected: made.join("."), spoken: say("page.spoken.added", { name: say(`page.kind.${kind}`) }) });
+  };
+
+  return (
+    <div class="yard-room">
+      <div class="bar">
+        <button type="button" aria-expanded={way === "ask"} onClick={() => setWay(way === "ask" ? "" : "ask")}>{say("page.yard.ask")}</button>
+        <label class="pick">
+          <span>{say("page.yard.ready")}</span>
+          <select value="" onChange={(event) => {
+            const chosen = state.choices?.yards.find((yard) => yard.name === event.currentTarget.value);
+            event.currentTarget.value = "";
+            if (chosen) void store.open(chosen.text, chosen.name);
+          }}>
+            <option value="">{say("page.yard.choose")}</option>
+            {state.choices?.yards.map((yard) => <option key={yard.name} value={yard.name}>{yard.title}</option>)}
+          </select>
+        </label>
+        <button type="button" onClick={() => file.current?.click()}>{say("page.yard.open")}</button>
+        <input ref={file} type="file" accept=".json,application/json" hidden aria-label={say("page.yard.open")} onChange={(event) => {
+          const chosen = event.currentTarget.files?.[0];
+          if (chosen) void chosen.text().then((text) => store.open(text, chosen.name));
+          event.currentTarget.value = "";
+        }} />
+        <button type="button" onClick={() => { keep(`${state.name}.json`, store.text()); store.markSaved(); }}>{say("page.yard.save")}</button>
+        <button type="button" disabled={!store.canUndo} onClick={() => store.undo()}>{say("page.undo")}</button>
+        <button type="button" disabled={!store.canRedo} onClick={() => store.redo()}>{say("page.redo")}</button>
+      </div>
+      {state.refused ? (
+        <div class="refused" role="alert">
+          <p><strong>{say("page.yard.refused", { file: state.refused.name })}</strong></p>
+          <ul>{state.refused.says.map((line) => <li key={line}>{line}</li>)}</ul>
+          <button type="button" onClick={() => store.set({ refused: null })}>{say("page.close")}</button>
+        </div>
+      ) : null}
+      {way === "ask" ? <Ask store={store} done={() => setWay("")} /> : null}
+      <div class="side-by-side">
+        <div>
+          <Picture doc={doc} things={all} label={say("page.draw.picture", { width: size(doc)[0], depth: size(doc)[1] })} selected={selected}
+            movable={() => true} describe={describe}
+            onSelect={(thing) => store.set({ selected: thing.id })}
+            onMove={(thing, east, north, corner) => moveThing(store, thing, east, north, corner)}
+            onDrop={() => store.settle()} onRemove={remove} />
+          <p class="hint">{say("page.draw.hint")}</p>
+          <div class="bar adds" role="group" aria-label={say("page.add")}>
+            <button type="button" aria-expanded={way === "bed"} onClick={() => setWay(way === "bed" ? "" : "bed")}>{say("page.add.bed")}</button>
+            {ADDS.map(({ key, kind, path, make }) => (
+              <button type="button" key={key} onClick={() => {
+                const [width, depth] = size(doc);
+                place(kind, path, { ...make(width, depth, state), name: say(key) });
+              }}>{say(`page.add.plus`, { what: say(key) })}</button>
+            ))}
+          </div>
+          {way === "bed" ? <BedForm store={store} add={(crop) => place("crop", ["crops"], crop)} /> : null}
+        </div>
+        <div>
+          <h3>{say("page.list.title")}</h3>
+          <Around store={store} />
+          {all.length === 0 ? <p>{say("page.list.empty")}</p> : null}
+          <ul class="things">
+            {all.map((thing) => (
+              <li key={thing.id}>
+                <Details store={store} thing={thing} open={thing.id === selected} remove={() => remove(thing)} />
+              </li>
+            ))}
+          </ul>
+          {loose.length > 0 ? <ul class="faults">{loose.map((fault) => <li key={fault.place + fault.say}>{fault.say}</li>)}</ul> : null}
+          {state.reading && state.reading.doubts.length > 0 ? (
+            <>
+              <h3>{say("page.list.doubts")}</h3>
+              <ul class="doubts">{state.reading.doubts.map((doubt) => <li key={doubt.say}>{doubt.say}</li>)}</ul>
+            </>
+          ) : null}
+        </div>
+      </div>
+    </div>
+  );
+}
+
+type Make = (width: number, depth: number, state: State) => Part;
+
+const boxed = (kind: string, wide: number, deep: number): Make => (width, depth) => {
+  const [w, d] = [Math.min(wide, width), Math.min(deep, depth)];
+  const [x, y] = [Math.floor((width - w) / 2), Math.floor((depth - d) / 2)];
+  return { kind, from: placed(x, y), to: placed(x + w, y + d) };
+};
+
+/** What can be set down with one button, in the middle of the yard or beside it. */
+const ADDS: { key: string; kind: Kind; path: Path; make: Make }[] = [
+  { key: "page.thing.house", kind: "structure", path: ["structures"], make: boxed("house", 24, 12) },
+  { key: "page.thing.shed", kind: "structure", path: ["structures"], make: boxed("shed", 8, 6) },
+  { key: "page.thing.tree", kind: "structure", path: ["structures"], make: (w, d) => ({ kind: "tree", at: placed(Math.floor(w / 2), Math.floor(d / 2)), radius: "6 ft" }) },
+  { key: "page.thing.patio", kind: "structure", path: ["structures"], make: boxed("patio", 12, 10) },
+  { key: "page.thing.keep-off", kind: "keep-off", path: ["no_hang"], make: (w, d) => ({ at: placed(Math.floor(w / 2), Math.floor(d / 4)), radius: "5 ft" }) },
+  { key: "page.thing.spot", kind: "spot", path: ["spots"], make: (w, d) => ({ at: placed(Math.floor(w / 2), Math.floor(d / 2)) }) },
+  { key: "page.thing.neighbor", kind: "neighbor", path: ["neighbours"], make: (w, d) => ({ from: placed(w, 0), to: placed(w + 40, d), crops: [] }) },
+  { key: "page.thing.source", kind: "source", path: ["surroundings", "sources"], make: (w, d) => ({ at: placed(w + 20, Math.floor(d / 2)), radius: "10 ft", a_day: [5, 20] }) },
+];
