@@ -4,8 +4,10 @@
 
 import type { Choices, Files, Language, Options, QuestionKind, Reading, SoFar } from "./types";
 
-interface Answer { ok: boolean; say?: string; state?: "wants" | "done"; step?: number; so_far?: SoFar; files?: Files }
-interface Reply { head: Answer & Record<string, unknown>; bytes: Uint8Array }
+interface Answer { ok: boolean; say?: string; state?: "wants" | "done"; so_far?: unknown; files?: Files; part?: Progress }
+/** How far the present part of a question is. */
+export interface Progress { stage: number; done: number; of: number }
+interface Reply { head: Answer & Record<string, unknown>; bytes: Uint8Array; took: number }
 
 /** Something that went wrong, in words for people. */
 export class Trouble extends Error {}
@@ -23,7 +25,7 @@ class Clerk {
     this.worker = new Worker(code);
     this.worker.onmessage = ({ data }) => {
       if (data.broken) return this.fail(new Trouble(data.broken));
-      this.waiting.get(data.id)?.done({ head: data.head, bytes: data.bytes });
+      this.waiting.get(data.id)?.done(data);
       this.waiting.delete(data.id);
     };
     this.worker.onerror = (event) => this.fail(new Trouble(event.message));
@@ -68,6 +70,15 @@ function together(shares: Uint8Array[]): Uint8Array {
 
 export interface Asked<S> { so_far: S; files: Files }
 
+export interface Listening<S> {
+  /** Hears what is known after a step that found more. */
+  told?: (soFar: S, part: Progress | undefined) => void;
+  /** Stops the question between two steps, which throws `Stopped`. */
+  signal?: AbortSignal;
+  /** Weather files that the yard names. */
+  inputs?: Files;
+}
+
 export class Client {
   private clerk: Clerk;
   private pool: Clerk[];
@@ -92,21 +103,17 @@ export class Client {
 
   choices(language: Language): Promise<Choices> { return this.short({ do: "choices", language }); }
 
-  read(text: string, name: string, language: Language): Promise<Reading> {
-    return this.short({ do: "read", text, name, language });
+  /** `inputs` are weather files that the yard names. */
+  read(text: string, name: string, language: Language, inputs: Files = {}): Promise<Reading> {
+    return this.short({ do: "read", text, name, language, inputs });
   }
 
-  /**
-   * A long question, shared by all workers. `told` hears what is known after every step; a signal stops it between two
-   * steps, which throws `Stopped`.
-   */
+  /** A long question, shared by all workers. */
   async ask<S = SoFar>(
     question: QuestionKind,
     text: string,
     name: string,
-    options: Options = {},
-    told: (soFar: S) => void = () => {},
-    signal?: AbortSignal,
+    { told, signal, inputs = {}, ...options }: Options & Listening<S> = {},
   ): Promise<Asked<S>> {
     if (this.pool.some((clerk) => !clerk.usable)) {
       for (const clerk of this.pool) clerk.end();
@@ -117,18 +124,18 @@ export class Client {
     const drop = (): void => { for (const clerk of pool) void clerk.ask({ do: "drop", id }).catch(() => {}); };
     try {
       let replies = await Promise.all(pool.map((clerk, worker) => clerk.ask({
-        do: "begin", id, question, text, name, options, worker, workers: pool.length, files: worker === 0,
+        do: "begin", id, question, text, name, inputs, options, worker, workers: pool.length, files: worker === 0,
       })));
       for (;;) {
         const first = replies[0]?.head;
-        if (first?.so_far) told(first.so_far as S);
+        if (first?.so_far) told?.(first.so_far as S, first.part);
         if (!first || first.state === "done") {
           drop();
           return { so_far: first?.so_far as S, files: first?.files ?? {} };
         }
         if (signal?.aborted) throw new Stopped();
         const shares = together(replies.map((reply) => reply.bytes));
-        replies = await Promise.all(pool.map((clerk) => clerk.ask({ do: "advance", id }, shares.slice())));
+        replies = await Promise.all(pool.map((clerk, i) => clerk.ask({ do: "advance", id, took_ms: replies[i]?.took }, shares)));
       }
     } catch (why) {
       drop();

@@ -4,7 +4,7 @@ import { useEffect, useState } from "preact/hooks";
 import { Client, Trouble } from "./client";
 import { speak } from "./say";
 import type { Answer } from "./plans/answer";
-import type { Choices, Language, Reading, SoFar } from "./types";
+import type { Choices, Files, Language, Reading, SoFar } from "./types";
 import type { Unit } from "./units";
 
 /** Any part of a yard file. Members that the page does not know are kept as they are. */
@@ -20,6 +20,8 @@ export interface State {
   language: Language;
   unit: Unit;
   choices: Choices | null;
+  /** Weather files that were opened beside a yard, by name. */
+  inputs: Files;
   reading: Reading | null;
   /** The reading is of the yard as it stands. */
   fresh: boolean;
@@ -54,7 +56,7 @@ export class Store {
   constructor(readonly client: Client, doc: Part, name: string, language: Language) {
     this.saved = doc;
     this.state = {
-      doc, name, language, unit: "ft", choices: null, reading: null, fresh: false, refused: null,
+      doc, name, language, unit: "ft", choices: null, inputs: {}, reading: null, fresh: false, refused: null,
       pinned: 0, moving: plans(doc).length > 1 ? 1 : 0, selected: null, answer: null, recent: [], spoken: "",
     };
   }
@@ -136,19 +138,29 @@ export class Store {
   /** Opens a file: what the engine finds wrong is shown; a file that is no yard leaves the old one in place. */
   async open(text: string, name: string): Promise<void> {
     const short = name.replace(/\.json$/i, "");
-    const { faults } = await this.client.read(text, name, this.state.language);
+    const { faults } = await this.client.read(text, name, this.state.language, this.state.inputs);
     let doc: unknown = null;
     try { doc = JSON.parse(text); } catch { /* the engine has said what is wrong */ }
     if (isPart(doc) && isPart(doc["yard"])) this.replace(doc, short);
     else this.set({ refused: { name, says: faults.map((fault) => fault.say) } });
   }
 
+  /** Takes files: a yard, and weather files that it names. */
+  async openFiles(files: File[]): Promise<void> {
+    const isYard = (file: File): boolean => /\.json$/i.test(file.name);
+    const weather = await Promise.all(files.filter((file) => !isYard(file)).map(async (file) => [file.name, await file.text()] as const));
+    this.set({ inputs: { ...this.state.inputs, ...Object.fromEntries(weather) } });
+    const yard = files.find(isYard);
+    if (yard) await this.open(await yard.text(), yard.name);
+    else await this.read();
+  }
+
   /** Has the engine read the yard as it stands. */
   async read(): Promise<void> {
     const mine = ++this.reading;
-    const { name, language } = this.state;
+    const { name, language, inputs } = this.state;
     try {
-      const reading = await this.client.read(this.text(), `${name}.json`, language);
+      const reading = await this.client.read(this.text(), `${name}.json`, language, inputs);
       if (mine === this.reading) this.set({ reading, fresh: true });
     } catch (why) {
       if (mine === this.reading && why instanceof Trouble) this.set({ spoken: why.message });

@@ -5,58 +5,55 @@ export type QuestionKind = "run" | "compare" | "place" | "vary" | "watch";
 
 export interface Fault { place: string; line: number; say: string }
 
-export interface Choice { id: string; name: string; plural?: string; spacing_ft?: number; pests?: string[]; title?: string }
+export interface Choice { id: string; name: string; plural?: string }
+
+export interface CropChoice extends Choice {
+  /** Usual distance between plants, and radius of one, in feet. */
+  spacing: number;
+  radius: number;
+}
 
 /** What a yard may hold, with names for people. */
 export interface Choices {
-  pests: Choice[];
-  crops: Choice[];
+  pests: (Choice & { mover: string; guild: string })[];
+  crops: CropChoice[];
   traps: Choice[];
-  lures: Choice[];
+  lures: (Choice & { pest: string | null })[];
   methods: Choice[];
-  structures: Choice[];
-  sides: Choice[];
-  strengths: Choice[];
-  pressures: Choice[];
   yards: { name: string; title: string; text: string }[];
 }
 
-export interface Plant { x: number; y: number; crop: string; bed: number; mine: boolean; name: string; canopy?: number }
+/** Low end, middle, high end. */
+export type Range = [number, number, number];
 
-/** A checked yard, lengths in feet. */
+/** A checked yard, lengths in feet. The plan that does nothing is always the first. */
 export interface CheckedYard {
-  plants: Plant[];
-  plans: { name: string }[];
-  days?: number;
+  plants: { x: number; y: number; radius: number; crop: number; bed: string; mine: boolean }[];
+  plots: { name: string }[];
+  plans: { name: string; nothing: boolean; dollars: Range; minutes: Range }[];
+  pest: { plural: string; noun: string; verb: string };
 }
 
 export interface Reading { faults: Fault[]; doubts: { say: string }[]; yard: CheckedYard | null }
-
-export interface Counts { more: number; same: number; less: number }
 
 export interface PlanSoFar {
   name: string;
   mean: number;
   error: number | null;
-  change: { mean: number; error: number | null } | null;
-  counts: Counts | null;
-  caught: number;
-  plants: number[];
+  /** Against doing nothing. */
+  change: { mean: number; error: number | null };
+  counts: { more: number; same: number; less: number; of: number };
   dots: number[];
-  says?: string;
-  minutes?: number | null;
-  dollars?: number | null;
-  neighbours?: { name: string; mean: number }[];
+  caught: number;
+  /** Damage of each plant, and of each neighbor's plot, in 100. */
+  plants: number[];
+  plots: number[];
+  settled: boolean;
+  says: string | null;
 }
 
 /** What a run or compare has found up to now. */
-export interface SoFar {
-  summers: number;
-  settled: boolean;
-  plans: PlanSoFar[];
-  says: string;
-  unit?: string;
-}
+export interface SoFar { summers: number; settled: boolean; says: string; plans: PlanSoFar[] }
 
 export type Files = Record<string, string>;
 
@@ -66,5 +63,7 @@ export interface Options {
   most?: number;
   objective?: string;
   tolerance?: number;
+  sites?: number;
+  neighbors_traps?: boolean;
   language?: Language;
 }

@@ -30,6 +30,16 @@ export function pair(doc: Part, a: number, b: number): Part {
   return kept.length > 0 ? { ...doc, plans: kept } : doc;
 }
 
+/**
+ * Where the engine puts the plans of a yard: the one that does nothing is always the first, and is added when there is none.
+ */
+export function order(doc: Part): number[] {
+  const empty = (list: unknown): boolean => !Array.isArray(list) || list.length === 0;
+  const all = plans(doc);
+  const nothing = all.findIndex((plan) => empty(plan["traps"]) && empty(plan["methods"]));
+  return all.map((_, i) => (i === nothing ? 0 : nothing < 0 || i < nothing ? i + 1 : i));
+}
+
 /** Answers as long as it is listened to; the function it gives ends that. */
 export function answering(store: Store): () => void {
   let key: unknown[] = [];
@@ -37,7 +47,7 @@ export function answering(store: Store): () => void {
   let pause: ReturnType<typeof setTimeout> | undefined;
 
   const ask = async (state: State): Promise<void> => {
-    const { doc, pinned: a, moving: b, language, name } = state;
+    const { doc, pinned: a, moving: b, language, name, inputs } = state;
     const mine = (stop = new AbortController());
     const text = store.text(pair(doc, a, b));
     const yard = state.reading?.yard ?? null;
@@ -51,11 +61,11 @@ export function answering(store: Store): () => void {
     try {
       for (const [stage, summers] of [["quick", QUICK_SUMMERS], ["more", undefined]] as const) {
         const options = summers === undefined ? { language } : { language, summers };
-        const heard = (soFar: SoFar): void => {
+        const told = (soFar: SoFar): void => {
           // A run that starts anew never shows fewer summers than are known.
           if (soFar.plans.length > 0 && soFar.summers >= (stage === "more" ? QUICK_SUMMERS : 1)) tell({ soFar, stage });
         };
-        const found = await store.client.ask<SoFar>("run", text, `${name}.json`, options, heard, mine.signal);
+        const found = await store.client.ask<SoFar>("run", text, `${name}.json`, { ...options, inputs, told, signal: mine.signal });
         tell({ soFar: found.so_far, files: found.files, stage: summers === undefined ? "done" : "more" });
         if (stage === "quick" && !mine.signal.aborted) store.set({ spoken: found.so_far.says });
         if (mine.signal.aborted) return;

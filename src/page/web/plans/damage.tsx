@@ -6,29 +6,43 @@ import { say, told } from "../say";
 import type { CheckedYard, PlanSoFar } from "../types";
 import type { Scale } from "../yard/picture";
 
-/** Radius in feet of a disc for damage of 100 in 100. */
-const WHOLE_FT = 4;
 /** Cividis, light to dark: darker is more, as in the program's own maps. */
 const SHADES = ["#ffea46", "#e4cf5b", "#c4b56c", "#a69d75", "#8a8779", "#707173", "#575c6d", "#39486b", "#00336f", "#00204d"];
+/** Ends of the scale: the same for both plans, and the same while a trap is dragged about. */
+const SCALES = [5, 10, 20, 50, 100];
+const SMALLEST_PX = 7;
+const LARGEST_PX = 22;
 
-const radius = (value: number): number => WHOLE_FT * Math.sqrt(Math.max(value, 0) / 100);
+/** The damage that the largest disc stands for. */
+export function scaleEnd(a: PlanSoFar, b: PlanSoFar): number {
+  const most = Math.max(...a.plants, ...b.plants, 0);
+  return SCALES.find((end) => most <= end) ?? 100;
+}
+
+/** Feet from each plant to the nearest other. */
+function gaps(yard: CheckedYard): number[] {
+  return yard.plants.map((one) => Math.sqrt(yard.plants.reduce(
+    (least, other) => (other === one ? least : Math.min(least, (other.x - one.x) ** 2 + (other.y - one.y) ** 2)), Infinity,
+  )));
+}
 
 export function Damage({ yard, a, b, scale }: { yard: CheckedYard; a: PlanSoFar; b: PlanSoFar; scale: Scale }): JSX.Element {
-  // Small damage must be seen too: the largest disc is about as wide as a finger.
-  const most = Math.max(...a.plants, ...b.plants, 1);
-  const grow = Math.min(20 / (radius(most) * scale.k), 6);
+  const end = scaleEnd(a, b);
+  const room = gaps(yard).map((gap) => gap * scale.k);
+  const usual = [...room].sort((one, other) => one - other)[Math.floor(room.length / 2)] ?? LARGEST_PX;
+  const whole = Math.min(Math.max(0.6 * usual, SMALLEST_PX), LARGEST_PX);
+  const radius = (value: number): number => whole * Math.sqrt(Math.min(Math.max(value, 0) / end, 1));
   return (
     <g class="damage" aria-hidden="true">
       {yard.plants.map((plant, i) => {
         const [was, is] = [a.plants[i] ?? 0, b.plants[i] ?? 0];
         const [x, y] = [scale.x(plant.x), scale.y(plant.y)];
-        const r = radius(is) * scale.k * grow;
-        const shade = Math.min(Math.floor((is / most) * SHADES.length), SHADES.length - 1);
+        const shade = Math.min(Math.floor((is / end) * SHADES.length), SHADES.length - 1);
         return (
           <g key={i}>
-            <circle class="is" cx={x} cy={y} r={r} fill={SHADES[shade]} />
-            {a === b ? null : <circle class="was" cx={x} cy={y} r={radius(was) * scale.k * grow} />}
-            {r >= 10 ? <text class={shade > 4 ? "light" : ""} x={x} y={y + 4}>{Math.round(is)}</text> : null}
+            <circle class="is" cx={x} cy={y} r={radius(is)} fill={SHADES[shade]} />
+            {a === b ? null : <circle class="was" cx={x} cy={y} r={radius(was)} />}
+            {(room[i] ?? 0) >= 18 ? <text x={x} y={y + whole + 13}>{Math.round(is)}</text> : null}
           </g>
         );
       })}
@@ -41,8 +55,8 @@ interface Bed { name: string; mine: boolean; n: number; a: number; b: number }
 function beds(yard: CheckedYard, a: PlanSoFar, b: PlanSoFar): Bed[] {
   const all = new Map<number, Bed>();
   yard.plants.forEach((plant, i) => {
-    const bed = all.get(plant.bed) ?? { name: plant.name, mine: plant.mine, n: 0, a: 0, b: 0 };
-    all.set(plant.bed, { ...bed, n: bed.n + 1, a: bed.a + (a.plants[i] ?? 0), b: bed.b + (b.plants[i] ?? 0) });
+    const bed = all.get(plant.crop) ?? { name: plant.bed, mine: plant.mine, n: 0, a: 0, b: 0 };
+    all.set(plant.crop, { ...bed, n: bed.n + 1, a: bed.a + (a.plants[i] ?? 0), b: bed.b + (b.plants[i] ?? 0) });
   });
   return [...all.values()].map((bed) => ({ ...bed, a: bed.a / bed.n, b: bed.b / bed.n }));
 }

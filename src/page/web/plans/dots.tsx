@@ -2,7 +2,7 @@
 
 import type { JSX } from "preact";
 import { say } from "../say";
-import type { Counts } from "../types";
+import type { PlanSoFar } from "../types";
 
 const HEAPS = [["less", -1], ["same", 0], ["more", 1]] as const;
 const ROWS = 5;
@@ -13,10 +13,9 @@ function Mark({ sign, x, y }: { sign: number; x: number; y: number }): JSX.Eleme
   return <path class={sign > 0 ? "more" : "less"} d={sign > 0 ? `M${x} ${y - 7}l7 12h-14z` : `M${x} ${y + 7}l7 -12h-14z`} />;
 }
 
-export function Dots({ dots, counts }: { dots: number[]; counts: Counts }): JSX.Element {
-  const of = counts.more + counts.same + counts.less;
+export function Dots({ dots, counts, against }: Pick<PlanSoFar, "dots" | "counts"> & { against: string }): JSX.Element {
   return (
-    <ul class="heaps" aria-label={say("page.dots.title")}>
+    <ul class="heaps" aria-label={say("page.dots.title", { name: against })}>
       {HEAPS.map(([word, sign]) => {
         const n = dots.filter((dot) => dot === sign).length;
         const columns = Math.max(Math.ceil(n / ROWS), 1);
@@ -27,7 +26,7 @@ export function Dots({ dots, counts }: { dots: number[]; counts: Counts }): JSX.
                 <Mark key={i} sign={sign} x={(Math.floor(i / ROWS) + 0.5) * STEP} y={ROWS * STEP - ((i % ROWS) + 0.5) * STEP} />
               ))}
             </svg>
-            <span>{say(`page.dots.${word}`, { n: counts[word], of })}</span>
+            <span>{say(`page.dots.${word}`, { n: counts[word], of: counts.of })}</span>
           </li>
         );
       })}

@@ -4,6 +4,7 @@ import type { JSX } from "preact";
 import { ChoiceField, LengthField, NumberField, TextField, Tick } from "../fields";
 import { say } from "../say";
 import { add, at, isPart, parts, plans, put, useStore, type Part, type Path, type Store } from "../store";
+import { edges } from "../words";
 import { faultsAt } from "../yard/details";
 import { fresh, place, placed, size, traps, type Thing } from "../yard/things";
 
@@ -72,7 +73,7 @@ function TrapFields({ store, trap, n }: { store: Store; trap: Thing; n: number }
   const spot = place(part["at"]) ?? [0, 0];
   const set = (inside: Path, value: unknown): void => store.change((doc) => put(doc, [...path, ...inside], value === "" ? undefined : value));
   const pest = typeof state.doc["pest"] === "string" ? state.doc["pest"] : "custom";
-  const lures = (state.choices?.lures ?? []).filter((lure) => !lure.pests || lure.pests.length === 0 || lure.pests.includes(pest));
+  const lures = (state.choices?.lures ?? []).filter((lure) => lure.pest === null || lure.pest === pest);
   const owners = parts(state.doc["neighbours"]).map((neighbor) => ({ id: String(neighbor["name"]), name: String(neighbor["name"]) }));
   const label = trap.name || say("page.trap.n", { n });
   return (
@@ -106,7 +107,6 @@ function MethodFields({ store, path, method, name }: { store: Store; path: Path;
     if (next.length > 0) set("crops", next.length === mine.length ? undefined : next);
   };
   const times = Array.isArray(method["times"]) ? method["times"].map(String) : [];
-  const edges = ["tight", "usual", "gappy"].map((id) => ({ id, name: say(`page.edges.${id}`) }));
   return (
     <details>
       <summary>{name}</summary>
@@ -120,7 +120,7 @@ function MethodFields({ store, path, method, name }: { store: Store; path: Path;
         {typeof method["mesh_mm"] === "number" ? (
           <>
             <NumberField label={say("page.method.mesh")} value={method["mesh_mm"]} min={0} max={100} step={0.1} onChange={(mm) => set("mesh_mm", mm)} />
-            <ChoiceField label={say("page.method.edges")} value={String(method["edges"] ?? "usual")} options={edges} onChange={(edge) => set("edges", edge === "usual" ? undefined : edge)} />
+            <ChoiceField label={say("page.method.edges")} value={String(method["edges"] ?? "usual")} options={edges()} onChange={(edge) => set("edges", edge === "usual" ? undefined : edge)} />
           </>
         ) : null}
         {method["method"] === "fruit-bags" ? (

@@ -3,12 +3,13 @@
 import type { JSX } from "preact";
 import { useEffect } from "preact/hooks";
 import { counted, say, told } from "../say";
+import type { PlanSoFar, Range } from "../types";
 import { plans, put, useStore, type Part, type Store } from "../store";
 import { Picture, TrapMark } from "../yard/picture";
-import { describe, moveThing, spacingOf } from "../yard/room";
+import { describe, moveThing, usualOf } from "../yard/room";
 import { fresh, middle, size, things, traps } from "../yard/things";
-import { answering, type Answer } from "./answer";
-import { Beds, Damage } from "./damage";
+import { answering, order, pair, type Answer } from "./answer";
+import { Beds, Damage, scaleEnd } from "./damage";
 import { Dots } from "./dots";
 import { EditPlan } from "./edit";
 
@@ -16,13 +17,12 @@ export function Room({ store }: { store: Store }): JSX.Element {
   const state = useStore(store);
   useEffect(() => answering(store), [store]);
   const { doc, pinned, moving, answer } = state;
-  const yard = things(doc, spacingOf(state));
+  const yard = things(doc, usualOf(state));
   const moved = traps(doc, moving);
   const kept = pinned === moving ? [] : traps(doc, pinned);
   // Circles of an older place stay until there are new ones, as long as the plants are the same.
   const shown = answer?.soFar && answer.a === pinned && answer.b === moving && answer.yard ? answer : null;
-  const [a, b] = [shown?.soFar?.plans[0], shown?.soFar?.plans[1] ?? shown?.soFar?.plans[0]];
-  const names = plans(doc).map((plan) => String(plan["name"] ?? ""));
+  const [a, b] = shown ? both(shown) : [undefined, undefined];
   const faulty = (state.reading?.faults.length ?? 0) > 0;
   return (
     <div class="plans-room">
@@ -40,7 +40,9 @@ export function Room({ store }: { store: Store }): JSX.Element {
                 {kept.map((trap) => trap.shape && <TrapMark key={trap.id} open x={scale.x(middle(trap.shape)[0])} y={scale.y(middle(trap.shape)[1])} />)}
               </>
             )} />
-          <p class="hint">{say("page.plan.key")}</p>
+          <p class="hint">
+            {say("page.plan.key")} {a && b ? say("page.plan.largest", { n: scaleEnd(a, b) }) : null}
+          </p>
           <div class="bar">
             <button type="button" disabled={!store.canUndo} onClick={() => store.undo()}>{say("page.undo")}</button>
             <button type="button" disabled={!store.canRedo} onClick={() => store.redo()}>{say("page.redo")}</button>
@@ -48,7 +50,7 @@ export function Room({ store }: { store: Store }): JSX.Element {
         </div>
         <div>
           {faulty ? <p class="refused" role="alert"><a href="#yard">{say("page.plan.faults")}</a></p> : null}
-          <Found store={store} answer={shown} names={names} />
+          <Found store={store} answer={shown} />
           {a && b && shown?.yard ? <Beds yard={shown.yard} a={a} b={b} /> : null}
         </div>
       </div>
@@ -59,24 +61,47 @@ export function Room({ store }: { store: Store }): JSX.Element {
   );
 }
 
+/** What is known of plan A and of plan B. */
+function both(answer: Answer): [PlanSoFar | undefined, PlanSoFar | undefined] {
+  const at = order(pair(answer.doc, answer.a, answer.b));
+  const found = answer.soFar?.plans ?? [];
+  const [first, second] = [at[0] ?? 0, at[answer.a === answer.b ? 0 : 1] ?? 0];
+  return [found[first], found[second]];
+}
+
+/** A range of dollars or minutes. */
+const range = (ends: Range | undefined): string => {
+  const [low, high] = [Math.round(ends?.[0] ?? 0), Math.round(ends?.[2] ?? 0)];
+  return low === high ? `${low}` : `${low}–${high}`;
+};
+
 /** The sentence, the dots, the damage with the catch beside it, and how many summers all that rests on. */
-function Found({ store, answer, names }: { store: Store; answer: Answer | null; names: string[] }): JSX.Element {
+function Found({ store, answer }: { store: Store; answer: Answer | null }): JSX.Element {
+  const { doc, reading } = store.state;
   const soFar = answer?.soFar;
   if (answer?.stage === "failed") return <p class="refused" role="alert">{answer.fault}</p>;
   if (!answer || !soFar) return <p class="wait">{say("page.plan.wait")}</p>;
-  const old = answer.doc !== store.state.doc;
+  const old = answer.doc !== doc;
   const running = answer.stage === "quick" || answer.stage === "more";
   const stage = old ? "old" : answer.stage === "done" && !soFar.settled ? "open" : answer.stage;
-  const [a, b] = [soFar.plans[0], soFar.plans[1]];
+  const [a, b] = both(answer);
+  const places = order(answer.doc);
+  const rows = [{ letter: "A", plan: a, index: answer.a }, { letter: "B", plan: b, index: answer.b }].filter((_, i) => i === 0 || answer.a !== answer.b);
+  const yard = answer.yard ?? reading?.yard;
   return (
     <section class={old ? "found old" : "found"} aria-label={say("page.plan.found")}>
-      <p class="verdict">{soFar.says}</p>
+      <p class="verdict">{soFar.says || say("page.plan.alone")}</p>
       <p class="rests">
         {counted("page.plan.rests", soFar.summers)} {say(`page.plan.stage.${stage}`)}{" "}
-        {running ? <button type="button" class="small" onClick={() => store.halt()}>{say("page.stop")}</button> : null}
+        {running && !old ? <button type="button" class="small" onClick={() => store.halt()}>{say("page.stop")}</button> : null}
         {answer.stage === "stopped" ? <button type="button" class="small" onClick={() => store.resume()}>{say("page.go-on")}</button> : null}
       </p>
-      {b?.counts ? <Dots dots={b.dots} counts={b.counts} /> : null}
+      {rows.map(({ letter, plan }) => (plan && plan.says !== null ? (
+        <div key={letter}>
+          <p class="heaps-of"><strong>{letter}</strong> – {plan.name}</p>
+          <Dots dots={plan.dots} counts={plan.counts} against={soFar.plans[0]?.name ?? ""} />
+        </div>
+      ) : null))}
       <table>
         <caption>{say("page.plan.numbers")}</caption>
         <thead>
@@ -89,20 +114,20 @@ function Found({ store, answer, names }: { store: Store; answer: Answer | null; 
           </tr>
         </thead>
         <tbody>
-          {[a, b].map((plan, i) => plan && (
-            <tr key={i}>
-              <th scope="row">{i === 0 ? "A" : "B"} – {names[i === 0 ? answer.a : answer.b] ?? plan.name}</th>
+          {rows.map(({ letter, plan, index }) => plan && (
+            <tr key={letter}>
+              <th scope="row">{letter} – {plan.name}</th>
               <td class="n">{told(plan.mean)}{plan.error ? ` ± ${told(plan.error)}` : ""}</td>
               <td class="n">{told(plan.caught)}</td>
-              <td class="n">{plan.minutes == null ? "–" : told(plan.minutes)}</td>
-              <td class="n">{plan.dollars == null ? "–" : told(plan.dollars)}</td>
+              <td class="n">{range(yard?.plans[places[index] ?? 0]?.minutes)}</td>
+              <td class="n">{range(yard?.plans[places[index] ?? 0]?.dollars)}</td>
             </tr>
           ))}
         </tbody>
       </table>
-      {b?.neighbours?.map((theirs, i) => (
-        <p key={theirs.name}>{say("page.plan.neighbor", { name: theirs.name, before: told(a?.neighbours?.[i]?.mean ?? 0), after: told(theirs.mean) })}</p>
-      ))}
+      {yard?.plots.map((plot, i) => (a && b && a !== b && b.plots[i] !== undefined ? (
+        <p key={plot.name}>{say("page.plan.neighbor", { name: plot.name, before: told(a.plots[i] ?? 0), after: told(b.plots[i]) })}</p>
+      ) : null))}
     </section>
   );
 }
@@ -128,8 +153,8 @@ function Choose({ store }: { store: Store }): JSX.Element {
         {all.map((plan, i) => (
           <li key={i}>
             <span>{String(plan["name"] ?? "")}</span>
-            <button type="button" aria-pressed={pinned === i} onClick={() => choose({ pinned: i })}>{say("page.plan.keep", { name: String(plan["name"]) })}</button>
-            <button type="button" aria-pressed={moving === i} onClick={() => choose({ moving: i })}>{say("page.plan.move", { name: String(plan["name"]) })}</button>
+            <button type="button" aria-pressed={pinned === i} aria-label={say("page.plan.keep.of", { name: String(plan["name"]) })} onClick={() => choose({ pinned: i })}>{say("page.plan.keep")}</button>
+            <button type="button" aria-pressed={moving === i} aria-label={say("page.plan.move.of", { name: String(plan["name"]) })} onClick={() => choose({ moving: i })}>{say("page.plan.move")}</button>
           </li>
         ))}
       </ul>

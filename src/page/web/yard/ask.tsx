@@ -7,24 +7,27 @@ import { say } from "../say";
 import { useStore, type Part, type Store } from "../store";
 import type { Choice } from "../types";
 import { written } from "../units";
-import { spacingOf } from "./room";
+import { pressures, sides } from "../words";
+import { usualOf } from "./room";
 import { placed } from "./things";
 
 interface Answers { pest: string; crop: string; width: number; depth: number; plants: number; away: number; wind: string; pressure: string }
 
 /** The yard of the answers: a row across it, a trap south of its middle, one in the far corner, and what else could be done. */
-export function composed(a: Answers, plural: string, spacing: number): Part {
+export function composed(a: Answers, plural: string, spacing: number, pest: { mover: string; guild: string } | undefined): Part {
   const row = Math.min((a.plants - 1) * spacing, a.width);
   const y = Math.min(Math.max(0.75 * a.depth, a.away), a.depth);
   const middle = a.width / 2;
   const trap = (name: string, x: number, north: number): Part => ({ name: say(name), at: placed(x, Math.max(north, 0)) });
-  const crawls = a.pest === "gray-field-slug";
+  const crawls = pest?.mover === "crawler";
   const plans: Part[] = [
     { name: say("yard.plan.none"), traps: [] },
     { name: say("yard.new.plan.row"), traps: [trap("yard.new.trap.near", middle, y - a.away)] },
     { name: say("yard.new.plan.corner"), traps: [trap("yard.new.trap.corner", Math.min(0.5, a.width), Math.min(0.5, a.depth))] },
-    { name: say(crawls ? "yard.new.plan.dark" : "yard.new.plan.dusk"), methods: [{ method: "hand-removal", times: [crawls ? "22:00" : "19:00"] }] },
   ];
+  if (pest?.guild === "chewer" || pest?.guild === "piercer") {
+    plans.push({ name: say(crawls ? "yard.new.plan.dark" : "yard.new.plan.dusk"), methods: [{ method: "hand-removal", times: [crawls ? "22:00" : "19:00"] }] });
+  }
   const wind = a.wind === "unknown" ? {} : { wind: a.wind === "still" ? { strength: "still" } : { usually_from: a.wind, strength: "light" } };
   return {
     format: 1,
@@ -52,11 +55,11 @@ export function Ask({ store, done }: { store: Store; done: () => void }): JSX.El
   });
   const take = (change: Partial<Answers>): void => setA({ ...a, ...change });
   const winds: Choice[] = [
-    { id: "unknown", name: say("page.wind.unknown") }, { id: "still", name: say("page.wind.still") }, ...(choices?.sides ?? []),
+    { id: "unknown", name: say("page.wind.unknown") }, { id: "still", name: say("page.wind.still") }, ...sides(),
   ];
   const make = (): void => {
     const crop = choices?.crops.find((known) => known.id === a.crop);
-    store.replace(composed(a, crop?.plural ?? crop?.name ?? a.crop, spacingOf(state)(a.crop)), "my-yard");
+    store.replace(composed(a, crop?.plural ?? crop?.name ?? a.crop, usualOf(state)(a.crop).spacing, choices?.pests.find(({ id }) => id === a.pest)), "my-yard");
     done();
   };
   const plain = (choices?.pests ?? []).filter((pest) => pest.id !== "custom");
@@ -71,7 +74,7 @@ export function Ask({ store, done }: { store: Store; done: () => void }): JSX.El
         <NumberField label={say("yard.new.plants")} value={a.plants} min={1} max={500} onChange={(n) => take({ plants: Math.round(n) })} />
         <LengthField label={say("yard.new.trap-distance")} unit={state.unit} value={a.away} min={0} max={a.depth} onChange={(away) => take({ away })} />
         <ChoiceField label={say("page.ask.wind")} value={a.wind} options={winds} onChange={(wind) => take({ wind })} />
-        <ChoiceField label={say("page.ask.pressure")} value={a.pressure} options={choices?.pressures ?? []} onChange={(pressure) => take({ pressure })} />
+        <ChoiceField label={say("page.ask.pressure")} value={a.pressure} options={pressures()} onChange={(pressure) => take({ pressure })} />
       </div>
       <div class="bar">
         <button type="submit" class="main">{say("page.ask.make")}</button>

@@ -5,7 +5,7 @@ import { useState } from "preact/hooks";
 import { ChoiceField, LengthField, NumberField } from "../fields";
 import { say } from "../say";
 import { useStore, type Part, type Store } from "../store";
-import { spacingOf } from "./room";
+import { usualOf } from "./room";
 import { placed, size, things } from "./things";
 
 /** How far a bed along a fence stands from it. */
@@ -34,7 +34,7 @@ export function BedForm({ store, add }: { store: Store; add: (crop: Part) => voi
   const [where, setWhere] = useState("north");
   const [length, setLength] = useState<number | null>(null);
   const [width, depth] = size(state.doc);
-  const houses = things(state.doc, spacingOf(state)).filter((thing) => thing.kind === "structure" && thing.shape?.form === "box");
+  const houses = things(state.doc, usualOf(state)).filter((thing) => thing.kind === "structure" && thing.shape?.form === "box");
   const places = [
     ...SIDES.map((side) => ({ id: side, name: say(`page.bed.fence.${side}`) })),
     ...houses.flatMap((house) => SIDES.map((side) => ({ id: `${house.id}/${side}`, name: say(`page.bed.by.${side}`, { name: house.name }) }))),
@@ -43,7 +43,7 @@ export function BedForm({ store, add }: { store: Store; add: (crop: Part) => voi
   const house = houses.find((thing) => thing.id === of)?.shape;
   const box = house?.form === "box" ? house : { x: 0, y: 0, width, depth };
   const room = side === "north" || side === "south" ? width : depth;
-  const usual = Math.min((n - 1) * spacingOf(state)(kind), room);
+  const usual = Math.min((n - 1) * usualOf(state)(kind).spacing, room);
   const make = (): void => {
     const chosen = crops.find((crop) => crop.id === kind);
     const long = Math.min(length ?? usual, room);

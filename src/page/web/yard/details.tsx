@@ -7,6 +7,7 @@ import { say } from "../say";
 import { at, isPart, put, useStore, type Part, type Path, type State, type Store } from "../store";
 import type { Choice, Fault } from "../types";
 import { feet, written } from "../units";
+import { pressures, sides, strengths, structures } from "../words";
 import { describe } from "./room";
 import { corners, placed, size, type Thing } from "./things";
 
@@ -54,7 +55,7 @@ export function Fields({ store, thing, state }: { store: Store; thing: Thing; st
     const value = at(part, inside);
     return typeof value === "number" ? <NumberField label={say(label)} value={value} min={1} max={500} onChange={(n) => set(inside, Math.round(n))} /> : null;
   };
-  const kinds: Choice[] = kind === "structure" ? choices?.structures ?? [] : kind === "crop" || kind === "theirs" ? choices?.crops ?? [] : [];
+  const kinds: Choice[] = kind === "structure" ? structures() : kind === "crop" || kind === "theirs" ? choices?.crops ?? [] : [];
   return (
     <div class="fields">
       <TextField label={say("page.field.name")} value={thing.name} onChange={(name) => store.change((doc) => rename(doc, thing, name))} />
@@ -136,22 +137,22 @@ export function Around({ store }: { store: Store }): JSX.Element {
           onChange={(id) => set(["pest"], id)} />
       ) : <p class="field">{say("page.field.own-pest", { name: String(at(pest, ["name"]) ?? at(pest, ["base"]) ?? "") })}</p>}
       {typeof pressure === "string" ? (
-        <ChoiceField label={say("page.field.pressure")} value={pressure} options={choices?.pressures ?? []} onChange={(word) => set(["surroundings", "pressure"], word)} />
+        <ChoiceField label={say("page.field.pressure")} value={pressure} options={pressures()} onChange={(word) => set(["surroundings", "pressure"], word)} />
       ) : <p class="field">{say("page.field.counted")}</p>}
       {simpleWind ? (
         <>
-          <ChoiceField label={say("page.field.wind")} value={String(at(doc, ["wind", "usually_from"]) ?? "")} none={say("page.wind.unknown")} options={choices?.sides ?? []}
+          <ChoiceField label={say("page.field.wind")} value={String(at(doc, ["wind", "usually_from"]) ?? "")} none={say("page.wind.unknown")} options={sides()}
             onChange={(side) => store.change((next) => {
               const strength = at(next, ["wind", "strength"]);
               put(next, ["wind"], side === "" ? undefined : { usually_from: side, strength: strength ?? "light" });
             })} />
           {at(doc, ["wind"]) === undefined ? null : (
-            <ChoiceField label={say("page.field.strength")} value={String(at(doc, ["wind", "strength"]) ?? "light")} options={choices?.strengths ?? []}
+            <ChoiceField label={say("page.field.strength")} value={String(at(doc, ["wind", "strength"]) ?? "light")} options={strengths()}
               onChange={(strength) => set(["wind", "strength"], strength)} />
           )}
         </>
       ) : <p class="field">{say("page.field.own-wind")}</p>}
-      <ChoiceField label={say("page.field.arrivals")} value={String(at(doc, ["surroundings", "arrivals_from", "side"]) ?? "")} none={say("page.arrivals.all")} options={choices?.sides ?? []}
+      <ChoiceField label={say("page.field.arrivals")} value={String(at(doc, ["surroundings", "arrivals_from", "side"]) ?? "")} none={say("page.arrivals.all")} options={sides()}
         onChange={(side) => set(["surroundings", "arrivals_from"], side === "" ? undefined : { side })} />
       <ChoiceField label={say("page.field.unit")} value={unit} options={[{ id: "ft", name: say("page.unit.ft") }, { id: "pace", name: say("page.unit.pace") }]}
         onChange={(chosen) => store.set({ unit: chosen === "pace" ? "pace" : "ft" })} />

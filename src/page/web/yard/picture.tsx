@@ -4,7 +4,8 @@ import type { ComponentChildren, JSX } from "preact";
 import { useEffect, useRef, useState } from "preact/hooks";
 import { say } from "../say";
 import { at, type Part } from "../store";
-import { bounds, corners, middle, size, type Box, type Shape, type Thing } from "./things";
+import { SIDES } from "../words";
+import { bounds, corners, middle, size, type Box, type Kind, type Shape, type Thing } from "./things";
 
 /** From feet to the points of the picture. */
 export interface Scale {
@@ -108,9 +109,10 @@ export function Picture(props: Props): JSX.Element {
           <pattern id="off" width="10" height="10" patternUnits="userSpaceOnUse"><path d="M2 5h6M5 2v6" class="thin" /></pattern>
         </defs>
         <rect class="ground" x={scale.x(0)} y={scale.y(depth)} width={width * k} height={depth * k} />
-        <Compass scale={scale} box={box} from={at(doc, ["wind", "usually_from"])} />
+        <Compass scale={scale} box={box} from={at(doc, ["wind", "usually_from"])} arrivals={at(doc, ["surroundings", "arrivals_from", "side"])} size={[width, depth]} />
         {things.filter((t) => t.kind !== "trap").map((thing) => <Still key={thing.id} thing={thing} scale={scale} />)}
         {props.layer?.(scale)}
+        <Labels things={things} scale={scale} selected={props.selected ?? null} right={w} bottom={h} />
         {things.map((thing) => {
           if (!thing.shape || !props.movable?.(thing)) return null;
           const chosen = thing.id === props.selected;
@@ -139,27 +141,49 @@ export function Picture(props: Props): JSX.Element {
 
 /** A thing as it stands. */
 function Still({ thing, scale }: { thing: Thing; scale: Scale }): JSX.Element | null {
-  const { shape, kind, name } = thing;
+  const { shape, kind } = thing;
   if (!shape) return null;
-  const [mx, my] = middle(shape);
-  const label = (y: number, style = "name"): JSX.Element => <text class={style} x={scale.x(mx)} y={y}>{name}</text>;
   if (shape.form === "plants") {
     const r = Math.max(shape.canopy * scale.k, 3);
-    const top = Math.max(...shape.plants.map((p) => p[1]), my);
-    return (
-      <g class={kind}>
-        {shape.plants.map(([x, y], i) => <circle key={i} cx={scale.x(x)} cy={scale.y(y)} r={r} />)}
-        {label(scale.y(top) - r - 5)}
-      </g>
-    );
+    return <g class={kind}>{shape.plants.map(([x, y], i) => <circle key={i} cx={scale.x(x)} cy={scale.y(y)} r={r} />)}</g>;
   }
   if (shape.form === "point") {
-    const [x, y] = [scale.x(shape.x), scale.y(shape.y)];
-    return <g class={kind}><path d={`M${x - 5} ${y - 5}l10 10m0 -10l-10 10`} />{label(y + 18, "name small")}</g>;
+    return <g class={kind}><path d={`M${scale.x(shape.x) - 5} ${scale.y(shape.y) - 5}l10 10m0 -10l-10 10`} /></g>;
   }
   const what = `${kind} ${kind === "structure" ? String(thing.part["kind"] ?? "other") : ""}`;
-  const low = kind === "neighbor" && shape.form === "box" ? scale.y(shape.y + shape.depth) + 16 : scale.y(my) + 4;
-  return <g class={what}><Outline shape={shape} scale={scale} />{label(low)}</g>;
+  return <g class={what}><Outline shape={shape} scale={scale} /></g>;
+}
+
+/** Names in the order in which they get room. */
+const NAMED: Kind[] = ["trap", "crop", "theirs", "structure", "source", "neighbor", "keep-off", "spot"];
+const LETTER_PX = 7.4;
+const LINE_PX = 15;
+
+/** The names of things, as far as they fit without covering each other; the chosen one first. */
+function Labels({ things, scale, selected, right, bottom }: { things: Thing[]; scale: Scale; selected: string | null; right: number; bottom: number }): JSX.Element {
+  const taken: Box[] = [];
+  const order = (thing: Thing): number => (thing.id === selected ? -1 : NAMED.indexOf(thing.kind));
+  const texts = [...things].sort((a, b) => order(a) - order(b)).map((thing) => {
+    const { shape, name, kind } = thing;
+    if (!shape || name === "") return null;
+    const half = (Math.min(name.length, 40) * LETTER_PX) / 2;
+    const [x, y] = middle(shape);
+    const tall = shape.form === "plants"
+      ? (Math.max(...shape.plants.map((p) => p[1])) - Math.min(...shape.plants.map((p) => p[1]))) / 2 + shape.canopy
+      : shape.form === "box" ? shape.depth / 2 : shape.form === "disc" ? shape.radius : 0;
+    const over = Math.max(tall * scale.k, shape.form === "point" ? 12 : 4);
+    const left = Math.min(Math.max(scale.x(x), half + 2), right - half - 2);
+    const inside = kind === "neighbor" || kind === "keep-off" || kind === "source";
+    const rows = inside ? [scale.y(y) - over + LINE_PX, scale.y(y) + 4, scale.y(y) + over - 6] : [scale.y(y) - over - 5, scale.y(y) + over + LINE_PX - 2];
+    const row = rows.find((low) => {
+      const box = { x0: left - half, x1: left + half, y0: low - LINE_PX + 3, y1: low + 3 };
+      return box.y0 > 0 && box.y1 < bottom && !taken.some((t) => box.x0 < t.x1 && t.x0 < box.x1 && box.y0 < t.y1 && t.y0 < box.y1);
+    });
+    if (row === undefined) return null;
+    taken.push({ x0: left - half, x1: left + half, y0: row - LINE_PX + 3, y1: row + 3 });
+    return <text key={thing.id} class={inside || kind === "spot" ? "small" : ""} x={left} y={row}>{name.length > 40 ? `${name.slice(0, 39)}…` : name}</text>;
+  });
+  return <g aria-hidden="true">{texts}</g>;
 }
 
 function Outline({ shape, scale, grow = 0 }: { shape: Shape; scale: Scale; grow?: number }): JSX.Element | null {
@@ -189,30 +213,38 @@ export function TrapMark({ x, y, open = false }: { x: number; y: number; open?: 
   return <path class={open ? "trap open" : "trap"} d={`M${x} ${y - 11}l10 18h-20z`} />;
 }
 
-const POINTS = ["north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest"];
 const SHORT = ["N", "NE", "E", "SE", "S", "SW", "W", "NW"];
 
 /** Degrees clockwise from north of a side of a yard file; null when it is none of the eight. */
 export function degrees(side: unknown): number | null {
   if (typeof side === "number") return side;
   const word = String(side ?? "").toLowerCase().replace(/[-\s]/g, "");
-  const found = POINTS.indexOf(word) >= 0 ? POINTS.indexOf(word) : SHORT.findIndex((short) => short.toLowerCase() === word);
+  const found = SIDES.indexOf(word) >= 0 ? SIDES.indexOf(word) : SHORT.findIndex((short) => short.toLowerCase() === word);
   return found < 0 ? null : found * 45;
 }
 
-/** North, and an arrow the way the wind blows. */
-function Compass({ scale, box, from }: { scale: Scale; box: Box; from: unknown }): JSX.Element {
-  const [x, y] = [scale.x(box.x1) + 14, scale.y(box.y1) - 8];
+/** North, an arrow the way the wind blows, and arrows at the side that most insects come over. */
+function Compass({ scale, box, from, arrivals, size: [width, depth] }: { scale: Scale; box: Box; from: unknown; arrivals: unknown; size: [number, number] }): JSX.Element {
+  const [x, y] = [scale.x(box.x1) + 15, scale.y(box.y1) - 8];
   const wind = degrees(from);
+  const side = degrees(arrivals);
+  const turn = ((side ?? 0) * Math.PI) / 180;
+  const [east, north] = [Math.sin(turn), Math.cos(turn)];
   return (
-    <g class="compass">
+    <g class="compass" aria-hidden="true">
       <path d={`M${x} ${y + 22}v-20m-4 6l4 -7l4 7`} />
       <text x={x} y={y - 4}>{say("page.draw.north")}</text>
       {wind === null ? null : (
-        <g transform={`translate(${scale.x(box.x0) - 14} ${y + 10})`}>
-          <g transform={`rotate(${wind + 180})`}><path d="M0 11v-20m-5 7l5 -8l5 8M-4 11h8M-4 7h8" /></g>
+        <g transform={`translate(${scale.x(box.x0) + 12} ${y - 6})`}>
+          <g transform={`rotate(${wind + 180})`}><path d="M0 9v-18m-5 7l5 -8l5 8M-4 9h8" /></g>
+          <text class="start" x="15" y="4">{say("page.draw.wind")}</text>
         </g>
       )}
+      {side === null ? null : [-0.25, 0, 0.25].map((share) => {
+        const cx = width / 2 + (east * width) / 2 + share * north * width;
+        const cy = depth / 2 + (north * depth) / 2 - share * east * depth;
+        return <g key={share} transform={`translate(${scale.x(cx)} ${scale.y(cy)}) rotate(${side})`}><path class="comes" d="M-6 -12l6 8l6 -8M-6 -5l6 8l6 -8" /></g>;
+      })}
     </g>
   );
 }

@@ -11,9 +11,9 @@ import { Around, Details, faultsAt } from "./details";
 import { Picture } from "./picture";
 import { corners, fresh, middle, placed, shift, size, things, type Kind, type Thing } from "./things";
 
-/** The usual distance between plants of a kind, in feet. */
-export function spacingOf(state: State): (kind: string) => number {
-  return (kind) => state.choices?.crops.find((crop) => crop.id === kind)?.spacing_ft ?? 3;
+/** The usual distance between plants of a kind and the radius of one, in feet. */
+export function usualOf(state: State): (kind: string) => { spacing: number; radius: number } {
+  return (kind) => state.choices?.crops.find((crop) => crop.id === kind) ?? { spacing: 3, radius: 1.5 };
 }
 
 export function describe(thing: Thing): string {
@@ -37,7 +37,7 @@ export function Room({ store }: { store: Store }): JSX.Element {
   const { doc, selected } = state;
   const [way, setWay] = useState<"" | "ask" | "bed">("");
   const file = useRef<HTMLInputElement>(null);
-  const all = things(doc, spacingOf(state));
+  const all = things(doc, usualOf(state));
   const loose = (state.reading?.faults ?? []).filter((fault) => !all.some((thing) => faultsAt([fault], thing.path).length > 0));
 
   const remove = (thing: Thing): void => {
@@ -70,9 +70,8 @@ export function Room({ store }: { store: Store }): JSX.Element {
           </select>
         </label>
         <button type="button" onClick={() => file.current?.click()}>{say("page.yard.open")}</button>
-        <input ref={file} type="file" accept=".json,application/json" hidden aria-label={say("page.yard.open")} onChange={(event) => {
-          const chosen = event.currentTarget.files?.[0];
-          if (chosen) void chosen.text().then((text) => store.open(text, chosen.name));
+        <input ref={file} type="file" accept=".json,.csv" multiple hidden aria-label={say("page.yard.open")} onChange={(event) => {
+          void store.openFiles([...(event.currentTarget.files ?? [])]);
           event.currentTarget.value = "";
         }} />
         <button type="button" onClick={() => { keep(`${state.name}.json`, store.text()); store.markSaved(); }}>{say("page.yard.save")}</button>

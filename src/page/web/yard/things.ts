@@ -20,7 +20,6 @@ export interface Thing {
   shape: Shape | null;
 }
 
-const CANOPY_FT = 1.5;
 const SOURCE_FT = 10;
 const MOST_DRAWN = 2000;
 
@@ -96,8 +95,8 @@ function point(value: unknown): Shape | null {
   return spot && { form: "point", x: spot[0], y: spot[1] };
 }
 
-/** Everything of the yard but its traps. `spacing` knows the usual distance between plants of a kind, in feet. */
-export function things(doc: Part, spacing: (kind: string) => number): Thing[] {
+/** Everything of the yard but its traps. `usual` knows plants of a kind, in feet. */
+export function things(doc: Part, usual: (kind: string) => { spacing: number; radius: number }): Thing[] {
   const all: Thing[] = [];
   const each = (path: Path, kind: Kind, shape: (part: Part) => Shape | null): void => {
     const list = at(doc, path);
@@ -110,8 +109,9 @@ export function things(doc: Part, spacing: (kind: string) => number): Thing[] {
     });
   };
   const bed = (part: Part): Shape | null => {
-    const found = plants(part, spacing(String(part["kind"])));
-    return found && { form: "plants", plants: found, canopy: feet(part["canopy"]) ?? CANOPY_FT };
+    const { spacing, radius } = usual(String(part["kind"]));
+    const found = plants(part, spacing);
+    return found && { form: "plants", plants: found, canopy: feet(part["canopy"]) ?? radius };
   };
   each(["neighbours"], "neighbor", region);
   each(["structures"], "structure", region);
