@@ -1,7 +1,8 @@
 //! lurefield simulates a yard, the insects that pass through it and the plans a gardener may try, and compares the
 //! plans on the same simulated summers.
 //!
-//! Data flow one way: scenario → engine → count → study → season and placement → figure and report → cli.
+//! Data flow one way: scenario → engine → count → study → season and placement → figure and report → cli;
+//! a page that holds the program asks the desk instead.
 //! The code map, with what each layer may and may not do, stands in DEVELOPERS.md.
 
 pub mod catalogue;
@@ -9,6 +10,7 @@ pub mod catalogue;
 pub mod cli;
 pub mod control;
 pub mod count;
+pub mod desk;
 pub mod engine;
 #[cfg(feature = "pictures")]
 pub mod figure;

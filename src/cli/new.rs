@@ -3,48 +3,12 @@
 use super::error::CliError;
 use super::{files, print};
 use crate::catalogue;
+use crate::desk::ready::READY;
 use crate::say::{say, translated};
 use crate::scenario::error::{did_you_mean, nearest};
 use crate::units::{Dimension, feet, read_quantity};
 use std::io::{BufRead, IsTerminal, Write};
 use std::path::PathBuf;
-
-/// Ready scenarios by name.
-const PRESETS: &[(&str, &str)] = &[
-    (
-        "allotment-beetles",
-        include_str!("../../scenarios/allotment-beetles.json"),
-    ),
-    (
-        "backyard-pears-stink-bug",
-        include_str!("../../scenarios/backyard-pears-stink-bug.json"),
-    ),
-    (
-        "dozen-apples-codling-moth",
-        include_str!("../../scenarios/dozen-apples-codling-moth.json"),
-    ),
-    (
-        "strawberry-slugs",
-        include_str!("../../scenarios/strawberry-slugs.json"),
-    ),
-    (
-        "isolated-orchard-perimeter",
-        include_str!("../../scenarios/isolated-orchard-perimeter.json"),
-    ),
-    ("weak-lure", include_str!("../../scenarios/weak-lure.json")),
-    (
-        "street-of-five",
-        include_str!("../../scenarios/street-of-five.json"),
-    ),
-    (
-        "strawberry-netting",
-        include_str!("../../scenarios/strawberry-netting.json"),
-    ),
-    (
-        "patio-wasps",
-        include_str!("../../scenarios/patio-wasps.json"),
-    ),
-];
 
 /// Arguments of `new`.
 #[derive(Debug, Default, clap::Args)]
@@ -132,7 +96,7 @@ fn list() -> String {
         let value: serde_json::Value = serde_json::from_str(text).unwrap_or_default();
         translated(value["title"].as_str().unwrap_or_default()).to_owned()
     };
-    let lines: Vec<String> = PRESETS
+    let lines: Vec<String> = READY
         .iter()
         .map(|(name, text)| format!("{name:28} {}", title(text)))
         .collect();
@@ -143,8 +107,8 @@ fn preset(name: &str, args: &Args) -> Result<String, CliError> {
     if let Some((flag, _)) = flags(args).iter().find(|(_, value)| value.is_some()) {
         return Err(bad(say!("fault.new.preset-and", flag)));
     }
-    let Some((_, text)) = PRESETS.iter().find(|(known, _)| *known == name) else {
-        let known: Vec<&str> = PRESETS.iter().map(|(known, _)| *known).collect();
+    let Some((_, text)) = READY.iter().find(|(known, _)| *known == name) else {
+        let known: Vec<&str> = READY.iter().map(|(known, _)| *known).collect();
         return Err(unknown("--preset", name, &known));
     };
     // The schema stands beside the shipped files only.

@@ -10,7 +10,7 @@ use serde::{Deserialize, Serialize};
 /// Integer account of all insects of a plan, summed over summers.
 ///
 /// Always `initial + entered = caught + killed + removed + died + left + alive`.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct InsectAccount {
     /// In the arena when the window opened.
     pub initial: u64,

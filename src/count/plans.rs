@@ -11,6 +11,7 @@ use crate::scenario::Plan;
 use std::borrow::Borrow;
 
 /// One plan in one summer, boiled down.
+#[derive(serde::Serialize, serde::Deserialize)]
 pub(crate) struct PlanSummer {
     pub(crate) plant_damage: Vec<f64>,
     /// Share taken of each plant; for chewers the leaf area eaten.

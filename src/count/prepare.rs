@@ -2,11 +2,12 @@
 
 use crate::catalogue::Guild;
 use crate::engine::arrival::{self, Arrivals};
-use crate::engine::ensemble::{DayRules, StopOnly, Stopped, Watch, each_summer, run_plan, until_s};
+use crate::engine::ensemble::{DayRules, StopOnly, Stopped, Watch, run_plan, until_s};
 use crate::engine::event::{Event, Observer};
 use crate::engine::flight::Lures;
 use crate::engine::ground::{Ground, Wall};
 use crate::engine::insect::mean_stay_s;
+use crate::engine::shares::{Size, each_shared, once};
 use crate::say::say;
 use crate::scenario::{Owner, Plan, Scenario};
 use crate::stats::spread::{mean, standard_error};
@@ -65,7 +66,7 @@ impl Observer for Sitting<'_> {
 }
 
 /// A scenario ready to run.
-#[derive(Clone, Debug)]
+#[derive(Clone, Copy, Debug)]
 pub struct Prepared<'a> {
     /// The scenario.
     pub scenario: &'a Scenario,
@@ -114,9 +115,16 @@ impl From<Stopped> for Refusal {
 /// # Errors
 /// [`Refusal`] when there is nothing to protect or too many insects.
 pub fn prepare<'a>(scenario: &'a Scenario, watch: &dyn Watch) -> Result<Prepared<'a>, Refusal> {
-    let mut prepared = unscaled(scenario)?;
-    prepared.density_factor = 1.0 / prepared.seen_over_wanted(watch)?;
-    prepared.check_sizes()?;
+    let mut prepared = unchecked(scenario)?;
+    prepared.density_factor = once(watch, || {
+        once(watch, || prepared.check_sizes())?;
+        let scaled = Prepared {
+            density_factor: 1.0 / prepared.seen_over_wanted(watch)?,
+            ..prepared
+        };
+        scaled.check_sizes()?;
+        Ok::<f64, Refusal>(scaled.density_factor)
+    })?;
     Ok(prepared)
 }
 
@@ -125,6 +133,12 @@ pub fn prepare<'a>(scenario: &'a Scenario, watch: &dyn Watch) -> Result<Prepared
 /// # Errors
 /// [`Refusal`] when there is nothing to protect or too many insects.
 pub fn unscaled(scenario: &Scenario) -> Result<Prepared<'_>, Refusal> {
+    let prepared = unchecked(scenario)?;
+    prepared.check_sizes()?;
+    Ok(prepared)
+}
+
+fn unchecked(scenario: &Scenario) -> Result<Prepared<'_>, Refusal> {
     if !scenario
         .plants
         .iter()
@@ -139,14 +153,12 @@ pub fn unscaled(scenario: &Scenario) -> Result<Prepared<'_>, Refusal> {
         .next()
         .is_some();
     let mating = scenario.pest.guild == Guild::EggLayer && male_lure;
-    let prepared = Prepared {
+    Ok(Prepared {
         scenario,
         density_factor: 1.0,
         day_by_day: mating || scenario.chewed_leaves_call,
         mating,
-    };
-    prepared.check_sizes()?;
-    Ok(prepared)
+    })
 }
 
 impl Prepared<'_> {
@@ -192,8 +204,8 @@ impl Prepared<'_> {
         while turns.len() < *PILOT_TURNS.end() {
             let first = PILOT_FIRST + turns.len() as u32 * PILOT_SUMMERS;
             let mut turn = 0.0;
-            each_summer(
-                first..first + PILOT_SUMMERS,
+            each_shared(
+                (first..first + PILOT_SUMMERS, Size::Draws),
                 &StopOnly(watch),
                 one,
                 |number, share| {

@@ -8,8 +8,9 @@
 use crate::count::plans::plan_alone;
 use crate::count::prepare::{Prepared, Refusal};
 use crate::count::summer::weighted_damage;
-use crate::engine::ensemble::{Watch, each_summer};
+use crate::engine::ensemble::Watch;
 use crate::engine::ground::Ground;
+use crate::engine::shares::{Size, each_shared};
 use crate::scenario::{Owner, Plan};
 use crate::stats::spread::mean;
 
@@ -77,7 +78,7 @@ pub fn with_growth(
     let repeats = summers.min(MOST_REPEATS);
     let one = |repeat: u32| courses(prepared, repeat, growth);
     let mut sums: Vec<Vec<Course>> = vec![Vec::new(); scenario.plans.len()];
-    each_summer(0..repeats, watch, one, |_, plans| {
+    each_shared((0..repeats, Size::Plans), watch, one, |_, plans| {
         for (all, course) in sums.iter_mut().zip(plans) {
             all.push(course);
         }

@@ -9,10 +9,11 @@ use crate::engine::log::Watched;
 use crate::geometry::{Point, Rect};
 use crate::scenario::Scenario;
 use crate::units::SECONDS_PER_HOUR;
+use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 
 /// Integer counts of one summer under one plan. Integers, so that no sum depends on its order.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct SummerTally {
     /// Days of the window.
     pub days: u32,
@@ -38,11 +39,13 @@ pub struct SummerTally {
     pub mating: MatingAccount,
     /// Share of fruit bagged and share of injuries that pass, plant by plant; empty without bags.
     pub bags: Vec<(f64, f64)>,
-    /// Maps, when asked for.
+    /// Maps, when asked for; they do not travel between workers.
+    #[serde(skip)]
     pub maps: Option<MapCount>,
     /// Flights over the watched area and landings on plants beside it.
     pub passes: u64,
     /// The area that is watched.
+    #[serde(skip)]
     pub watched: Option<Arc<Watched>>,
 }
 

@@ -9,6 +9,7 @@ use crate::engine::flight::{Lures, answer_ends, live};
 use crate::engine::ground::{Ground, TICKS_PER_S};
 use crate::engine::insect::{Insect, Mode};
 use crate::engine::lure::LureMemory;
+use crate::engine::shares::Shares;
 use crate::units::SECONDS_PER_HOUR;
 
 /// Things that one day does to the next.
@@ -327,6 +328,10 @@ pub trait Watch: Sync {
     fn stopped(&self) -> bool {
         false
     }
+    /// The work of all workers, where several without a common memory share it.
+    fn shares(&self) -> Option<&Shares> {
+        None
+    }
 }
 
 /// Asks a watch whether to stop and tells it nothing: for work that is not counted in summers.
@@ -335,6 +340,9 @@ pub struct StopOnly<'a>(pub &'a dyn Watch);
 impl Watch for StopOnly<'_> {
     fn stopped(&self) -> bool {
         self.0.stopped()
+    }
+    fn shares(&self) -> Option<&Shares> {
+        self.0.shares()
     }
 }
 

@@ -51,7 +51,7 @@ pub struct Meal {
 }
 
 /// Who was there to mate, and who did.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub struct MatingAccount {
     /// Males that were there in the window.
     pub males: u64,

@@ -18,5 +18,6 @@ pub mod log;
 pub mod lookup;
 pub mod lure;
 pub mod random;
+pub mod shares;
 pub mod walk;
 pub mod wind;

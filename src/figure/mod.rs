@@ -16,7 +16,6 @@ mod labels;
 pub mod legend;
 pub mod map;
 pub mod palette;
-pub mod place_words;
 pub mod placement;
 pub mod plant_map;
 pub mod rings;
@@ -27,6 +26,7 @@ pub mod upkeep;
 pub mod vary;
 pub mod wind;
 
+pub use crate::placement::words as place_words;
 pub use canvas::{png, pngs};
 
 use crate::count::outcome::{PlanOutcome, RunOutcome};

@@ -14,4 +14,5 @@ mod rounds;
 pub mod search;
 pub mod site;
 pub mod sweep;
+pub mod words;
 pub mod zones;

@@ -25,7 +25,7 @@ pub enum Objective {
 const BESIDE_M: f64 = 0.9144;
 
 /// One site in one summer.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Valued {
     /// The objective.
     pub value: f64,

@@ -7,12 +7,13 @@ use crate::count::summer::SummerTally;
 use crate::engine::ensemble::{StopOnly, Watch, each_summer};
 use crate::engine::ground::Ground;
 use crate::engine::known::Known;
+use crate::engine::shares::{Size, each_shared};
 use crate::geometry::Point;
 use crate::placement::delta;
 use crate::placement::finding::{Against, Note};
 use crate::placement::kriging::Near;
 use crate::placement::objective::{Objective, Valued};
-use crate::placement::outcome::{PlaceOutcome, Ranked, SiteOutcome, Verdict, Zone};
+use crate::placement::outcome::{PlaceOutcome, Ranked, SiteOutcome, Verdict, Zone, ZoneMap};
 use crate::placement::search::{Look, PlaceRefusal, Question, Slot};
 use crate::placement::site::{Site, Spread, later};
 use crate::placement::zones::{needs, shares, zone_map};
@@ -49,6 +50,14 @@ const PARTS: u32 = 4;
 struct Series {
     values: Vec<Valued>,
     filled: bool,
+}
+
+/// One summer at all sites of a round; with each value whether the trap would have filled.
+#[derive(serde::Serialize, serde::Deserialize)]
+struct SitesSummer {
+    base: Valued,
+    sites: Vec<(Valued, bool)>,
+    lived_again: u64,
 }
 
 /// The sites and what they have shown.
@@ -107,7 +116,15 @@ impl<'a> Rounds<'a> {
             best: self.sites[best].at,
             name: self.sites[best].name.as_deref(),
             change: self.change(best).0,
+            rounds: self,
         }
+    }
+
+    /// All sites so far, and the map between them.
+    pub(super) fn map(&self, scenario: &Scenario) -> (Vec<SiteOutcome>, Option<ZoneMap>) {
+        let results = self.results();
+        let map = zone_map(scenario, &self.question.limits, &self.near, &results);
+        (results, map)
     }
 
     /// The next round, up to so many summers in all; whether the answer is settled after it.
@@ -156,43 +173,62 @@ impl<'a> Rounds<'a> {
         let places: Vec<Point> = chosen.iter().map(|&i| self.sites[i].at).collect();
         let (prepared, slot, objective) = (self.prepared, self.slot, self.question.objective);
         let scenario = prepared.scenario;
-        // A summer is cut into parts, since some hold ten times the insects of others.
-        let one = |unit: u32| {
-            let ground = Ground::for_summer(scenario, unit / PARTS);
+        let part = |summer: u32, part: (u32, u32)| {
+            let ground = Ground::for_summer(scenario, summer);
             let arrivals = prepared.arrivals(&ground);
             let base = slot.base_lures(&ground);
             let tag = slot.base.traps.len() as u32;
             let lures = slot.lures_at(&ground, &places, tag);
             let watched = objective.watched(scenario, &ground);
-            let part = (unit % PARTS, PARTS);
             delta::sites(&ground, &arrivals, &base, &lures, watched, part)
         };
+        let told = |summer: u32, counts: &Reran| {
+            let ground = Ground::for_summer(scenario, summer);
+            let (_, _, rules) = prepared.lures(&ground, &slot.plan_at(Point::default()));
+            let value = |tally: &SummerTally, lure| objective.value(scenario, &ground, tally, lure);
+            let site = |tally: &SummerTally| {
+                let lure = tally.caught.len() - 1;
+                let filled = rules.would_fill(&tally.caught_by_day);
+                (value(tally, Some(lure)), filled)
+            };
+            SitesSummer {
+                base: value(&counts.base, None),
+                sites: counts.variants.iter().map(site).collect(),
+                lived_again: counts.lived_again,
+            }
+        };
         let (base, series, lived_again) = (&mut self.base, &mut self.series, &mut self.lived_again);
+        let mut keep = |summer: u32, found: SitesSummer| {
+            if base.len() == summer as usize {
+                watch.advance(1);
+                base.push(found.base);
+            }
+            *lived_again += found.lived_again;
+            for (&i, (value, filled)) in chosen.iter().zip(found.sites) {
+                series[i].values.push(value);
+                series[i].filled |= filled;
+            }
+        };
+        let stop = StopOnly(watch);
+        if watch.shares().is_some() {
+            // What the sites are worth travels, not the counts behind it.
+            let one = |summer: u32| told(summer, &part(summer, (0, 1)));
+            each_shared((summers, Size::Sites), &stop, one, keep)?;
+            return Ok(());
+        }
+        // A summer is cut into parts, since some hold ten times the insects of others.
+        let one = |unit: u32| part(unit / PARTS, (unit % PARTS, PARTS));
         let mut whole: Option<Reran> = None;
         let units = summers.start * PARTS..summers.end * PARTS;
-        each_summer(units, &StopOnly(watch), one, |unit, part| {
+        each_summer(units, &stop, one, |unit, part| {
             match &mut whole {
                 None => whole = Some(part),
                 Some(whole) => whole.add(&part),
             }
-            if unit % PARTS + 1 < PARTS {
-                return;
-            }
-            let Some(counts) = whole.take() else { return };
-            let summer = unit / PARTS;
-            let new = base.len() == summer as usize;
-            let ground = Ground::for_summer(scenario, unit / PARTS);
-            let (_, _, rules) = prepared.lures(&ground, &slot.plan_at(Point::default()));
-            let value = |tally: &SummerTally, lure| objective.value(scenario, &ground, tally, lure);
-            if new {
-                watch.advance(1);
-                base.push(value(&counts.base, None));
-            }
-            *lived_again += counts.lived_again;
-            for (&i, tally) in chosen.iter().zip(&counts.variants) {
-                let lure = tally.caught.len() - 1;
-                series[i].values.push(value(tally, Some(lure)));
-                series[i].filled |= rules.would_fill(&tally.caught_by_day);
+            if unit % PARTS + 1 == PARTS
+                && let Some(counts) = whole.take()
+            {
+                keep(unit / PARTS, told(unit / PARTS, &counts));
             }
         })?;
         Ok(())
@@ -552,8 +588,8 @@ impl<'a> Rounds<'a> {
             known: None,
             ..self.clone()
         };
-        each_summer(
-            0..self.base.len() as u32,
+        each_shared(
+            (0..self.base.len() as u32, Size::Plans),
             watch,
             one,
             |_, (without, values)| {

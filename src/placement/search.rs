@@ -7,7 +7,7 @@ use crate::engine::lure::LureSite;
 use crate::geometry::Point;
 use crate::placement::finding::Note;
 use crate::placement::objective::Objective;
-use crate::placement::outcome::PlaceOutcome;
+use crate::placement::outcome::{PlaceOutcome, SiteOutcome, ZoneMap};
 use crate::placement::rounds::Rounds;
 use crate::placement::site::{Limits, candidates};
 use crate::placement::sweep;
@@ -34,7 +34,6 @@ pub struct Question {
 }
 
 /// What is known after a round of summers.
-#[derive(Clone, Debug, PartialEq)]
 pub struct Look<'a> {
     /// Summers done.
     pub summers: usize,
@@ -44,6 +43,14 @@ pub struct Look<'a> {
     pub name: Option<&'a str>,
     /// Its change against no trap.
     pub change: f64,
+    pub(super) rounds: &'a Rounds<'a>,
+}
+
+impl Look<'_> {
+    /// All sites so far, and the map between them.
+    pub fn map(&self, scenario: &Scenario) -> (Vec<SiteOutcome>, Option<ZoneMap>) {
+        self.rounds.map(scenario)
+    }
 }
 
 /// Why a search cannot be done.

@@ -2,9 +2,10 @@
 
 use crate::count::prepare::{Prepared, prepare};
 use crate::count::summer::SummerTally;
-use crate::engine::ensemble::{Watch, each_summer};
+use crate::engine::ensemble::Watch;
 use crate::engine::ground::Ground;
 use crate::engine::lure::LureSite;
+use crate::engine::shares::{Size, each_shared};
 use crate::geometry::Point;
 use crate::placement::delta;
 use crate::placement::finding::{Finding, Standing};
@@ -297,14 +298,19 @@ impl Sweeper<'_> {
         };
         let mut without = Series::default();
         let mut series = vec![Series::default(); places.len()];
-        each_summer(0..summers, self.watch, one, |_, (base, sites)| {
-            without.damage.push(base.0);
-            without.caught.push(base.1);
-            for (s, v) in series.iter_mut().zip(sites) {
-                s.damage.push(v.0);
-                s.caught.push(v.1);
-            }
-        })?;
+        each_shared(
+            (0..summers, Size::Sites),
+            self.watch,
+            one,
+            |_, (base, sites)| {
+                without.damage.push(base.0);
+                without.caught.push(base.1);
+                for (s, v) in series.iter_mut().zip(sites) {
+                    s.damage.push(v.0);
+                    s.caught.push(v.1);
+                }
+            },
+        )?;
         Ok((without, series))
     }
 
@@ -321,10 +327,15 @@ impl Sweeper<'_> {
             let tally = delta::full(&ground, &arrivals, &base, &lures[0], None);
             self.series(&ground, &tally)
         };
-        each_summer(0..summers, self.watch, one, |_, (damage, caught)| {
-            series.damage.push(damage);
-            series.caught.push(caught);
-        })?;
+        each_shared(
+            (0..summers, Size::Sites),
+            self.watch,
+            one,
+            |_, (damage, caught)| {
+                series.damage.push(damage);
+                series.caught.push(caught);
+            },
+        )?;
         Ok(series)
     }
 

@@ -11,9 +11,7 @@ mod habits;
 pub mod json;
 mod lines;
 pub mod model;
-#[cfg(feature = "pictures")]
 pub mod place;
-#[cfg(feature = "pictures")]
 pub mod products;
 pub mod provenance;
 pub mod text;
@@ -23,6 +21,7 @@ pub mod words;
 
 pub use provenance::Facts;
 
+use crate::count::one_summer::OneSummer;
 use crate::count::outcome::RunOutcome;
 use crate::scenario::Scenario;
 
@@ -61,16 +60,22 @@ pub fn run_files(
             csv::grid(scenario, &plan.feeding).into_bytes(),
         ));
     }
-    for (i, one) in outcome.one_summers.iter().enumerate() {
+    files.extend(one_summer_files(&outcome.one_summers));
+    files.push(provenance::of_run(scenario, outcome, facts, &files).file());
+    files
+}
+
+/// A file for each recorded summer.
+pub fn one_summer_files(recorded: &[OneSummer]) -> Vec<(String, Vec<u8>)> {
+    let named = recorded.iter().enumerate().map(|(i, one)| {
         let name = if i == 0 {
             "one-summer.json".to_owned()
         } else {
             format!("one-summer-{}-{}.json", i + 1, words::slug(&one.with))
         };
-        files.push((name, json::compact(one).into_bytes()));
-    }
-    files.push(provenance::of_run(scenario, outcome, facts, &files).file());
-    files
+        (name, json::compact(one).into_bytes())
+    });
+    named.collect()
 }
 
 /// Names of the PNG files among the files of a run: what the terminal text lists as pictures.

@@ -2,12 +2,12 @@
 
 use crate::catalogue::Guild;
 use crate::catalogue::believe::{Believe, Question, believe};
-use crate::figure::place_words::{
-    headline, number, place_name, signed, told, what_counts, worst_word, zone_word, zones_of_100,
-};
 use crate::geometry::Point;
 use crate::placement::finding::Best;
 use crate::placement::outcome::{PlaceOutcome, Ranked, SiteOutcome, Sweep, Verdict};
+use crate::placement::words::{
+    headline, number, place_name, signed, told, what_counts, worst_word, zone_word, zones_of_100,
+};
 use crate::report::cautions;
 use crate::report::csv::{harmless, write};
 use crate::report::json::{damage_unit, pretty};
@@ -36,10 +36,19 @@ pub fn files(scenario: &Scenario, outcome: &PlaceOutcome, facts: &Facts) -> Vec<
     if let Some(grid) = grid(outcome) {
         files.push(("placement-map.csv".into(), grid.into_bytes()));
     }
-    let figures = crate::figure::placement::all(scenario, outcome);
-    files.extend(super::figure_files(&figures));
+    files.extend(pictures(scenario, outcome));
     files.push(manifest(scenario, outcome, facts, &files).file());
     files
+}
+
+#[cfg(feature = "pictures")]
+fn pictures(scenario: &Scenario, outcome: &PlaceOutcome) -> Vec<(String, Vec<u8>)> {
+    super::figure_files(&crate::figure::placement::all(scenario, outcome))
+}
+
+#[cfg(not(feature = "pictures"))]
+fn pictures(_: &Scenario, _: &PlaceOutcome) -> Vec<(String, Vec<u8>)> {
+    Vec::new()
 }
 
 /// The outcome with how sure its biology is.

@@ -115,6 +115,19 @@ pub fn compare(
     how: How,
     watch: &dyn Watch,
 ) -> Result<CompareOutcome, Refusal> {
+    compare_told(prepared, how, watch, &mut |_| {})
+}
+
+/// As [`compare`]; `told` is shown what is known after each stretch of summers.
+///
+/// # Errors
+/// [`Refusal::Stopped`] when the watch says so.
+pub fn compare_told(
+    prepared: &Prepared,
+    how: How,
+    watch: &dyn Watch,
+    told: &mut dyn FnMut(&mut Runner),
+) -> Result<CompareOutcome, Refusal> {
     let scenario = prepared.scenario;
     let n_plans = scenario.plans.len();
     let mut kept = Kept {
@@ -123,7 +136,8 @@ pub fn compare(
         mating: vec![MatingAccount::default(); n_plans],
     };
     let mut runner = Runner::new(prepared, false);
-    runner.take(how.take, watch, |plans| kept.add(scenario, plans))?;
+    let also = |plans: &[PlanSummer]| kept.add(scenario, plans);
+    runner.take(how.take, watch, also, told)?;
     let run = runner.finish(watch)?;
     let series: Vec<&[f64]> = run
         .plans

@@ -10,8 +10,9 @@ use crate::count::prepare::{Prepared, Refusal};
 use crate::count::summer::{MapCount, weighted_damage};
 use crate::engine::ensemble::{StopOnly, Watch, each_summer};
 use crate::engine::ground::{Ground, TICKS_PER_S};
+use crate::engine::shares::{Size, each_shared, once};
 use crate::scenario::{Owner, Plan, Scenario};
-use crate::stats::paired;
+use crate::stats::paired::{self, PairedCount};
 use crate::stats::settle::next_look;
 use crate::study::settle::{Judge, State, Take};
 use crate::units::{METRES_PER_FOOT, SECONDS_PER_HOUR};
@@ -23,7 +24,7 @@ pub const RING_EDGES_FT: [f64; 8] = [0.0, 10.0, 20.0, 30.0, 50.0, 75.0, 100.0, 1
 const TOLD_SOON: u32 = 10;
 
 /// Sums of one plan over summers.
-pub(crate) struct PlanSums {
+struct PlanSums {
     damage_by_summer: Vec<f64>,
     eaten: f64,
     plant_damage: Vec<f64>,
@@ -63,15 +64,47 @@ pub fn run(prepared: &Prepared, watch: &dyn Watch) -> Result<RunOutcome, Refusal
 /// # Panics
 /// As [`run`].
 pub fn run_for(prepared: &Prepared, take: Take, watch: &dyn Watch) -> Result<RunOutcome, Refusal> {
-    let mut runner = Runner::new(prepared, true);
-    runner.take(take, watch, |_| {})?;
-    let mut outcome = runner.finish(watch)?;
+    let mut outcome = run_told(prepared, take, watch, &mut |_| {})?;
     outcome.one_summers = one_summers(prepared, &outcome.plans, watch)?;
     Ok(outcome)
 }
 
+/// As [`run_for`] without recorded summers; `told` is shown what is known after each stretch of summers. Workers that share
+/// the summers leave out the maps of visits and feeding.
+///
+/// # Errors
+/// [`Refusal::Stopped`] when the watch says so.
+///
+/// # Panics
+/// As [`run`].
+pub fn run_told(
+    prepared: &Prepared,
+    take: Take,
+    watch: &dyn Watch,
+    told: &mut dyn FnMut(&mut Runner),
+) -> Result<RunOutcome, Refusal> {
+    let mut runner = Runner::new(prepared, watch.shares().is_none());
+    runner.take(take, watch, |_| {}, told)?;
+    runner.finish(watch)
+}
+
+/// What the summers so far say of one plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlanSoFar {
+    /// Means and word.
+    pub state: State,
+    /// Summers with more and less damage than under the first plan.
+    pub count: PairedCount,
+    /// Insects that the asker's traps caught, a summer.
+    pub caught: f64,
+    /// Damage of each plant, of 100.
+    pub plants: Vec<f64>,
+    /// Damage of each neighbour's plot, of 100; `None` where nothing grows.
+    pub plots: Vec<Option<f64>>,
+}
+
 /// Summers that may be added to.
-pub(crate) struct Runner<'a> {
+pub struct Runner<'a> {
     prepared: &'a Prepared<'a>,
     sums: Vec<PlanSums>,
     maps: bool,
@@ -116,12 +149,38 @@ impl<'a> Runner<'a> {
         by_plan.map(|s| s.damage_by_summer.as_slice()).collect()
     }
 
-    /// Adds summers until there are enough; `also` sees the plans of each.
+    /// Summers taken.
+    pub fn done(&self) -> u32 {
+        self.done
+    }
+
+    /// What they say of each plan.
+    pub fn so_far(&mut self) -> Vec<PlanSoFar> {
+        let n = f64::from(self.done.max(1));
+        let band = self.prepared.scenario.settings.tie_band;
+        let damage = self.sums.iter().map(|s| s.damage_by_summer.as_slice());
+        let damage: Vec<&[f64]> = damage.collect();
+        let states = self.judge.states(&damage);
+        let count = |of: &[f64]| paired::count(&paired::differences(damage[0], of), band);
+        let plans = self.sums.iter().zip(states);
+        plans
+            .map(|(sum, state)| PlanSoFar {
+                state,
+                count: count(&sum.damage_by_summer),
+                caught: sum.caught_by_summer.iter().sum::<u64>() as f64 / n,
+                plants: sum.plant_damage.iter().map(|d| d / n).collect(),
+                plots: sum.plot_damage.iter().map(|d| d.map(|d| d / n)).collect(),
+            })
+            .collect()
+    }
+
+    /// Adds summers until there are enough; `also` sees the plans of each, `told` is called after each stretch.
     pub(crate) fn take(
         &mut self,
         take: Take,
         watch: &dyn Watch,
         mut also: impl FnMut(&[PlanSummer]),
+        told: &mut dyn FnMut(&mut Runner),
     ) -> Result<(), Refusal> {
         let end = take.exactly.unwrap_or(take.most);
         self.most = take.most;
@@ -129,11 +188,7 @@ impl<'a> Runner<'a> {
             let look = next_look(self.done, end);
             while self.done < look {
                 // In small steps at first, so that something is told soon.
-                let step = if self.done < TOLD_SOON {
-                    TOLD_SOON
-                } else {
-                    look
-                };
+                let step = self.done.max(TOLD_SOON);
                 self.extend(look.min(self.done + step), watch, &mut also)?;
                 let counts =
                     paired::against_first(&self.damage(), self.prepared.scenario.settings.tie_band);
@@ -142,13 +197,13 @@ impl<'a> Runner<'a> {
                     .map(|c| [c.more, c.no_change, c.less])
                     .collect();
                 watch.so_far(self.done, &counts);
+                told(self);
             }
-            let series: Vec<&[f64]> = self
-                .sums
-                .iter()
-                .map(|s| s.damage_by_summer.as_slice())
-                .collect();
-            if take.exactly.is_none() && self.judge.settled(&series) {
+            let settled = || {
+                let series = self.sums.iter().map(|s| s.damage_by_summer.as_slice());
+                Ok::<bool, Refusal>(self.judge.settled(&series.collect::<Vec<_>>()))
+            };
+            if take.exactly.is_none() && once(watch, settled)? {
                 break;
             }
         }
@@ -171,7 +226,7 @@ impl<'a> Runner<'a> {
             plans::summer(prepared, &ground, &scenario.plans, map.as_ref())
         };
         let (sums, segments, done) = (&mut self.sums, &mut self.segments, &mut self.done);
-        each_summer(*done..to, watch, one, |summer, plans| {
+        each_shared((*done..to, Size::Plans), watch, one, |summer, plans| {
             // One that is stopped can be taken up again.
             *done = summer + 1;
             for ((result, sum), plan) in plans.iter().zip(sums.iter_mut()).zip(&scenario.plans) {
@@ -186,7 +241,12 @@ impl<'a> Runner<'a> {
     /// The results, with four single summers and no recorded one.
     pub(crate) fn finish(mut self, watch: &dyn Watch) -> Result<RunOutcome, Refusal> {
         let (prepared, scenario) = (self.prepared, self.prepared.scenario);
-        let chosen = quarter_summers(&self.sums[0].damage_by_summer);
+        // They are for pictures, which workers that share the summers do not draw.
+        let chosen = if watch.shares().is_some() {
+            Vec::new()
+        } else {
+            quarter_summers(&self.sums[0].damage_by_summer)
+        };
         let n = f64::from(self.done);
         let series: Vec<&[f64]> = self
             .sums
@@ -229,7 +289,10 @@ impl<'a> Runner<'a> {
 }
 
 /// For each plan but the first that an insect can meet: days of the summer whose change in damage is the middle one.
-fn one_summers(
+///
+/// # Errors
+/// [`Refusal::Stopped`] when the watch says so.
+pub fn one_summers(
     prepared: &Prepared,
     plans: &[PlanOutcome],
     watch: &dyn Watch,
@@ -243,9 +306,14 @@ fn one_summers(
     };
     let mut found = Vec::new();
     let watch = StopOnly(watch);
-    each_summer(1..all.len() as u32, &watch, record, |_, one| {
-        found.extend(one);
-    })?;
+    each_shared(
+        (1..all.len() as u32, Size::Plans),
+        &watch,
+        record,
+        |_, one| {
+            found.extend(one);
+        },
+    )?;
     Ok(found)
 }
 
@@ -423,12 +491,12 @@ mod tests {
             let mut runner = Runner::new(&prepared, true);
             if let Some(n) = stops_after {
                 let watch = StopsAfter(n, AtomicU32::new(0));
-                let stopped = runner.take(Take::exactly(150), &watch, |_| {});
+                let stopped = runner.take(Take::exactly(150), &watch, |_| {}, &mut |_| {});
                 assert_eq!(stopped, Err(Refusal::Stopped));
                 assert!(runner.done < 150);
             }
             for &n in splits {
-                let taken = runner.take(Take::exactly(n), &Unwatched, |_| {});
+                let taken = runner.take(Take::exactly(n), &Unwatched, |_| {}, &mut |_| {});
                 assert_eq!(taken, Ok(()));
             }
             runner.finish(&Unwatched).expect("nobody stops it")

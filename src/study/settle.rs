@@ -56,6 +56,13 @@ pub struct State {
     pub word: Settled,
 }
 
+impl State {
+    /// Whether word and means would hold if summers were added.
+    pub fn settled(&self) -> bool {
+        self.word.settled && mean_settled(&self.change) && mean_settled(&self.damage)
+    }
+}
+
 impl<'a> Judge<'a> {
     /// Nothing taken yet.
     pub fn new(scenario: &'a Scenario) -> Judge<'a> {
@@ -116,10 +123,7 @@ impl<'a> Judge<'a> {
     pub fn settled(&mut self, series: &[&[f64]]) -> bool {
         // Words first: they cost nothing.
         self.words(&changes(series)).iter().all(|w| w.settled)
-            && self
-                .states(series)
-                .iter()
-                .all(|s| mean_settled(&s.change) && mean_settled(&s.damage))
+            && self.states(series).iter().all(State::settled)
     }
 }
 

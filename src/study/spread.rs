@@ -3,8 +3,9 @@
 use crate::count::plans;
 use crate::count::prepare::{Prepared, Refusal};
 use crate::count::summer::weighted_damage;
-use crate::engine::ensemble::{Watch, each_summer};
+use crate::engine::ensemble::Watch;
 use crate::engine::ground::Ground;
+use crate::engine::shares::{Size, each_shared};
 use crate::scenario::Owner;
 use crate::stats::components::{Components, components};
 
@@ -52,11 +53,16 @@ pub fn spread(prepared: &Prepared, watch: &dyn Watch) -> Result<Vec<PlanSpread>,
     };
     let empty = || vec![Vec::new(); BIOLOGIES as usize];
     let mut damage: Vec<Vec<Vec<f64>>> = scenario.plans.iter().map(|_| empty()).collect();
-    each_summer(0..BIOLOGIES * LUCKS, watch, one, |cell, plans| {
-        for (groups, value) in damage.iter_mut().zip(plans) {
-            groups[(cell / LUCKS) as usize].push(value);
-        }
-    })?;
+    each_shared(
+        (0..BIOLOGIES * LUCKS, Size::Plans),
+        watch,
+        one,
+        |cell, plans| {
+            for (groups, value) in damage.iter_mut().zip(plans) {
+                groups[(cell / LUCKS) as usize].push(value);
+            }
+        },
+    )?;
     let change = |k: usize| -> Vec<Vec<f64>> {
         let pairs = damage[0].iter().zip(&damage[k]);
         pairs

@@ -1,10 +1,9 @@
 //! The paragraph for the help desk: about 120 words of plain text to paste into a reply.
 
 use crate::report::cautions;
-use crate::report::products::Files;
-use crate::report::products::page::clean;
 use crate::report::products::results::Count;
 use crate::report::products::story::Story;
+use crate::report::products::{Files, clean};
 use crate::stats::paired::never_other_way;
 use crate::stats::quantile::DOTS;
 

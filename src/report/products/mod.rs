@@ -3,21 +3,34 @@
 //! Nothing here runs a simulation. [`results`] reads the files of a folder, [`story`] turns them into sentences of the
 //! catalogue, and each product is a file of its own. To add one: its file, its variant in [`Product`], its line in [`build`].
 
+#[cfg(feature = "pictures")]
 mod class;
+#[cfg(feature = "pictures")]
 mod evidence;
+#[cfg(feature = "pictures")]
 pub mod game;
+#[cfg(feature = "pictures")]
 mod handout;
 mod help_desk;
+#[cfg(feature = "pictures")]
 mod index;
+#[cfg(feature = "pictures")]
 pub mod overview;
+#[cfg(feature = "pictures")]
 pub mod page;
+#[cfg(feature = "pictures")]
 mod pictures;
+#[cfg(feature = "pictures")]
 mod poll;
 pub mod results;
+#[cfg(feature = "pictures")]
 pub mod show;
+#[cfg(feature = "pictures")]
 mod slides;
 pub mod story;
+#[cfg(feature = "pictures")]
 mod summer;
+#[cfg(feature = "pictures")]
 mod tables;
 
 use crate::report::provenance::{Facts, Manifest};
@@ -140,6 +153,13 @@ pub struct Built {
 
 type Files = Vec<(String, Vec<u8>)>;
 
+/// A user's text without control characters, which no page may hold.
+pub fn clean(text: &str) -> String {
+    text.chars()
+        .map(|c| if c.is_control() { ' ' } else { c })
+        .collect()
+}
+
 /// Makes the products.
 ///
 /// # Errors
@@ -172,6 +192,7 @@ pub fn build(results: &Results, request: &Request, made: &Made) -> Result<Built,
             Err(why) => built.missing.push((product, why)),
         }
     }
+    #[cfg(feature = "pictures")]
     if let Some(story) = &story {
         let page = index::page_of(story, request, made, &built);
         built
@@ -190,6 +211,10 @@ pub fn unknown_language(code: &str) -> String {
 }
 
 /// One product: its files, or why it cannot be made.
+#[cfg_attr(
+    not(feature = "pictures"),
+    expect(unused_variables, reason = "pages need pictures")
+)]
 fn one(
     product: Product,
     s: &Strings,
@@ -200,8 +225,11 @@ fn one(
 ) -> Result<Result<Files, String>, String> {
     let no_yard = || say!("product.no-yard");
     Ok(match (product, story) {
+        #[cfg(feature = "pictures")]
         (Product::Poll, _) => Ok(poll::files(s, request, story)?),
+        #[cfg(feature = "pictures")]
         (Product::Tables, _) => Ok(tables::files(s, request)),
+        #[cfg(feature = "pictures")]
         (Product::Evidence, _) => {
             let pest = story.map(|t| t.yard.scenario.pest.id.as_str());
             let pest = pest.or(results.season.as_ref().map(|s| s.pest.id.as_str()));
@@ -215,10 +243,16 @@ fn one(
             Err(say!("product.own-pest"))
         }
         (Product::HelpDesk, Some(story)) => Ok(help_desk::files(story)),
+        #[cfg(feature = "pictures")]
         (Product::Handout, Some(story)) => Ok(handout::files(story, request, made)),
+        #[cfg(feature = "pictures")]
         (Product::Slides, Some(story)) => Ok(slides::files(story, made)),
+        #[cfg(feature = "pictures")]
         (Product::Class, Some(story)) => class::files(story, request, made),
+        #[cfg(feature = "pictures")]
         (Product::Animation, Some(story)) => summer::files(story, request, made),
+        #[cfg(not(feature = "pictures"))]
+        _ => Err(say!("product.no-pictures")),
     })
 }
 

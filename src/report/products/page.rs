@@ -2,6 +2,7 @@
 
 use crate::figure::{Figure, Table};
 use crate::report::cautions;
+pub use crate::report::products::clean;
 use crate::report::products::story::Story;
 use crate::report::products::{Made, Request};
 use crate::say::Strings;
@@ -74,13 +75,6 @@ pub(super) fn shell(
     }
     .into_string()
         + "\n"
-}
-
-/// A user's text without control characters, which no page may hold.
-pub fn clean(text: &str) -> String {
-    text.chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect()
 }
 
 /// Text that may stand in a script element as JSON: nothing in it can end the element.

@@ -159,7 +159,8 @@ pub fn headline(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
             let ends = [outcome.base_mean, outcome.base_mean + best.change_mean];
             let [before, after] = ends.map(number);
             if outcome.objective == "damage" {
-                let state = crate::figure::damage_words(scenario);
+                let guild = scenario.pest.guild;
+                let state = format!("{} {}", guild.damage_noun(), guild.damage_verb());
                 say!(
                     "figure.place.beats.damage",
                     spot,

@@ -1,0 +1,402 @@
+//! A question that is asked again from its beginning until the shares of all workers answer it.
+
+use super::{Answer, shares, yard};
+use crate::count::prepare::{Refusal, prepare};
+use crate::engine::ensemble::Watch;
+use crate::engine::shares::{Progress, Shares};
+use crate::placement::objective::Objective;
+use crate::placement::search::{self, Look, PlaceRefusal};
+use crate::placement::site::Limits;
+use crate::report::{self, Facts, words};
+use crate::say::say;
+use crate::scenario::{Scenario, StructureKind};
+use crate::study::compare::{How, compare_told};
+use crate::study::run::{PlanSoFar, Runner, one_summers, run_told};
+use crate::study::settle::Take;
+use crate::units::METRES_PER_FOOT;
+use serde::Deserialize;
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
+
+/// What is asked.
+#[derive(Deserialize)]
+pub(super) struct Begin {
+    pub(super) id: Value,
+    question: Kind,
+    text: String,
+    #[serde(default = "yard::usual_name")]
+    name: String,
+    /// Weather files that the scenario names.
+    #[serde(default)]
+    inputs: BTreeMap<String, String>,
+    #[serde(default)]
+    pub(super) options: Options,
+    #[serde(default)]
+    pub(super) worker: u32,
+    #[serde(default = "one")]
+    pub(super) workers: u32,
+    /// Whether this worker makes the files of the end.
+    #[serde(default)]
+    files: bool,
+}
+
+fn one() -> u32 {
+    1
+}
+
+#[derive(Clone, Copy, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+enum Kind {
+    Run,
+    Compare,
+    Place,
+    Watch,
+}
+
+#[derive(Default, Deserialize)]
+#[serde(default)]
+pub(super) struct Options {
+    summers: Option<u32>,
+    seed: Option<u64>,
+    most: Option<u32>,
+    objective: Option<String>,
+    tolerance: Option<f64>,
+    sites: Option<usize>,
+    neighbors_traps: bool,
+    pub(super) language: Option<String>,
+}
+
+/// Most summers that a page may ask for.
+const MOST_SUMMERS: u32 = 1_000_000;
+/// Most sites.
+const MOST_SITES: usize = 1000;
+/// Distance between the best places that are listed, as the command takes it, feet.
+const APART_FT: f64 = 10.0;
+/// A step should last so long, milliseconds: at first, and later on.
+const STEP_MS: (f64, f64) = (120.0, 350.0);
+/// Steps that are short.
+const SHORT_STEPS: u32 = 12;
+
+/// A question under way.
+pub(super) struct Question {
+    kind: Kind,
+    scenario: Scenario,
+    take: Take,
+    search: search::Question,
+    files: bool,
+    shares: Shares,
+    steps: u32,
+    /// What is known, and on how many summers it rests.
+    so_far: (Value, u32),
+}
+
+struct Watching<'a>(&'a Shares);
+
+impl Watch for Watching<'_> {
+    fn shares(&self) -> Option<&Shares> {
+        Some(self.0)
+    }
+}
+
+type Files = Vec<(String, Vec<u8>)>;
+
+/// Why a question is not answered yet, or cannot be.
+enum Stop {
+    Shares,
+    Refused(String),
+}
+
+impl From<Refusal> for Stop {
+    fn from(refusal: Refusal) -> Stop {
+        match refusal {
+            Refusal::Stopped => Stop::Shares,
+            _ => Stop::Refused(refusal.to_string()),
+        }
+    }
+}
+
+impl From<PlaceRefusal> for Stop {
+    fn from(refusal: PlaceRefusal) -> Stop {
+        match refusal {
+            PlaceRefusal::Run(refusal) => refusal.into(),
+            PlaceRefusal::Question(why) => Stop::Refused(why),
+        }
+    }
+}
+
+impl Question {
+    pub(super) fn new(begin: Begin) -> Result<Question, String> {
+        let options = begin.options;
+        let mut scenario =
+            yard::scenario(&begin.text, &begin.name, &begin.inputs).map_err(|faults| {
+                faults
+                    .iter()
+                    .map(ToString::to_string)
+                    .collect::<Vec<_>>()
+                    .join("\n")
+            })?;
+        let most = options.most.unwrap_or(scenario.settings.summers);
+        for asked in [options.summers, Some(most)].into_iter().flatten() {
+            if !(1..=MOST_SUMMERS).contains(&asked) {
+                return Err(say!("desk.summers", allowed = MOST_SUMMERS));
+            }
+        }
+        let take = Take {
+            exactly: options.summers,
+            most,
+        };
+        scenario.settings.summers = match begin.question {
+            Kind::Place => options.summers.unwrap_or(scenario.settings.summers),
+            _ => options.summers.unwrap_or(most),
+        };
+        scenario.settings.seed = options.seed.unwrap_or(scenario.settings.seed);
+        if matches!(begin.question, Kind::Compare | Kind::Watch) && scenario.plans.len() < 2 {
+            return Err(say!("plans.only-one", shown = begin.name));
+        }
+        Ok(Question {
+            kind: begin.question,
+            search: options.search(&scenario)?,
+            scenario,
+            take,
+            files: begin.files,
+            shares: Shares::new(begin.worker, begin.workers),
+            steps: 0,
+            so_far: (Value::Null, 0),
+        })
+    }
+
+    /// Takes in the shares of all workers and asks again.
+    pub(super) fn advance(&mut self, raw: &[u8], took_ms: Option<f64>) -> Answer {
+        let broken = |_| say!("desk.broken-share");
+        for share in shares(raw)
+            .map_err(broken)?
+            .into_iter()
+            .filter(|s| !s.is_empty())
+        {
+            self.shares.take(share).map_err(broken)?;
+        }
+        if let Some(took) = took_ms {
+            let wanted = if self.steps < SHORT_STEPS {
+                STEP_MS.0
+            } else {
+                STEP_MS.1
+            };
+            self.shares.pace(took, wanted);
+        }
+        self.step()
+    }
+
+    pub(super) fn step(&mut self) -> Answer {
+        self.steps += 1;
+        self.shares.from_the_start();
+        let summers = self.so_far.1;
+        let found = match self.kind {
+            Kind::Run | Kind::Watch => self.run(),
+            Kind::Compare => self.compare(),
+            Kind::Place => self.place(),
+        };
+        // What has been told already is not told again.
+        let so_far = if self.so_far.1 > summers {
+            self.so_far.0.clone()
+        } else {
+            Value::Null
+        };
+        match found {
+            Ok(files) => {
+                let text = |bytes| String::from_utf8(bytes).unwrap_or_default();
+                let files = files.into_iter().map(|(name, bytes)| (name, text(bytes)));
+                let files: BTreeMap<String, String> = files.collect();
+                let head = json!({ "state": "done", "so_far": self.so_far.0, "files": files });
+                Ok((head, Vec::new()))
+            }
+            Err(Stop::Shares) if !self.shares.broken() => {
+                let Progress { stage, done, of } = self.shares.progress();
+                let part = json!({ "stage": stage, "done": done, "of": of });
+                let head =
+                    json!({ "state": "wants", "step": self.steps, "so_far": so_far, "part": part });
+                Ok((head, self.shares.share()))
+            }
+            Err(Stop::Shares) => Err(say!("desk.broken-share")),
+            Err(Stop::Refused(why)) => Err(why),
+        }
+    }
+
+    fn run(&mut self) -> Result<Files, Stop> {
+        let (scenario, watch) = (&self.scenario, Watching(&self.shares));
+        let prepared = prepare(scenario, &watch)?;
+        let mut told = |runner: &mut Runner| tell(&mut self.so_far, scenario, runner);
+        let outcome = run_told(&prepared, self.take, &watch, &mut told)?;
+        let mut files = Vec::new();
+        if matches!(self.kind, Kind::Watch) {
+            let recorded = one_summers(&prepared, &outcome.plans, &watch)?;
+            files.extend(report::one_summer_files(&recorded));
+        }
+        if self.files {
+            self.scenario.settings.summers = outcome.summers;
+            files.extend(report::run_files(
+                &self.scenario,
+                &outcome,
+                &Facts::default(),
+            ));
+        }
+        Ok(without_manifest(files))
+    }
+
+    fn compare(&mut self) -> Result<Files, Stop> {
+        let (scenario, watch) = (&self.scenario, Watching(&self.shares));
+        let prepared = prepare(scenario, &watch)?;
+        let mut told = |runner: &mut Runner| tell(&mut self.so_far, scenario, runner);
+        let how = How {
+            take: self.take,
+            spread: false,
+        };
+        let outcome = compare_told(&prepared, how, &watch, &mut told)?;
+        if !self.files {
+            return Ok(Vec::new());
+        }
+        self.scenario.settings.summers = outcome.run.summers;
+        let files = report::compare::files(&self.scenario, &outcome, &Facts::default());
+        Ok(without_manifest(files))
+    }
+
+    fn place(&mut self) -> Result<Files, Stop> {
+        let (scenario, watch) = (&self.scenario, Watching(&self.shares));
+        let so_far = std::cell::RefCell::new(&mut self.so_far);
+        let looked = |look: &Look| {
+            let mut so_far = so_far.borrow_mut();
+            if look.summers as u32 > so_far.1 {
+                **so_far = (place_so_far(scenario, look), look.summers as u32);
+            }
+            false
+        };
+        let outcome = search::place(scenario, &self.search, &watch, &looked)?;
+        if !self.files {
+            return Ok(Vec::new());
+        }
+        let files = report::place::files(scenario, &outcome, &Facts::default());
+        Ok(without_manifest(files))
+    }
+}
+
+/// The page writes no folder, so it has nothing that a manifest could vouch for.
+fn without_manifest(files: Files) -> Files {
+    let kept = |(name, _): &(String, Vec<u8>)| name != report::provenance::Manifest::NAME;
+    files.into_iter().filter(kept).collect()
+}
+
+fn tell(so_far: &mut (Value, u32), scenario: &Scenario, runner: &mut Runner) {
+    if runner.done() <= so_far.1 {
+        return;
+    }
+    let plans = runner.so_far();
+    let plan = |(k, found): (usize, &PlanSoFar)| plan_so_far(scenario, k, found);
+    let told: Vec<Value> = plans.iter().enumerate().map(plan).collect();
+    let says: Vec<&str> = told.iter().filter_map(|p| p["says"].as_str()).collect();
+    let settled = plans.iter().all(|p| p.state.settled());
+    let summers = runner.done();
+    let value =
+        json!({ "summers": summers, "settled": settled, "says": says.join(" "), "plans": told });
+    *so_far = (value, summers);
+}
+
+fn plan_so_far(scenario: &Scenario, k: usize, found: &PlanSoFar) -> Value {
+    let PlanSoFar { state, count, .. } = found;
+    let band = scenario.settings.tie_band;
+    let name = &scenario.plans[k].name;
+    let said = (k > 0).then(|| words::verdict(scenario, &words::quoted(name), count, &state.word));
+    let ([more, same, less], of) = count.told();
+    let dot = |d: &f64| match d {
+        d if *d > band => 1,
+        d if *d < -band => -1,
+        _ => 0,
+    };
+    json!({
+        "name": name,
+        "mean": state.damage.mean,
+        "error": state.damage.error,
+        "change": { "mean": state.change.mean, "error": state.change.error },
+        "counts": { "more": more, "same": same, "less": less, "of": of },
+        "class": count.class(),
+        "dots": count.dots.iter().map(dot).collect::<Vec<i32>>(),
+        "caught": found.caught,
+        "plants": found.plants,
+        "plots": found.plots,
+        "settled": state.settled(),
+        "says": said.as_ref().map(|s| &s.sentence),
+        "word": said.and_then(|s| s.word).map(words::word_told),
+    })
+}
+
+fn place_so_far(scenario: &Scenario, look: &Look) -> Value {
+    let (sites, map) = look.map(scenario);
+    let ft = |m: f64| m / METRES_PER_FOOT;
+    let site = |s: &crate::placement::outcome::SiteOutcome| {
+        json!({
+            "name": s.name,
+            "x_ft": ft(s.x_m),
+            "y_ft": ft(s.y_m),
+            "zone": s.zone,
+            "change": s.change_mean,
+            "error": s.se,
+            "counts": { "more": s.more, "same": s.same, "less": s.less },
+            "caught": s.caught_mean,
+            "neighbour_change": s.neighbour_change,
+            "summers": s.summers,
+        })
+    };
+    let map = map.map(|map| {
+        json!({
+            "x0_ft": ft(map.x0_m),
+            "y0_ft": ft(map.y0_m),
+            "cell_ft": ft(map.cell_m),
+            "columns": map.columns,
+            "rows": map.rows,
+            "zone": map.zone,
+            "change": map.change,
+            "error": map.se,
+        })
+    });
+    let at = json!({ "x_ft": ft(look.best.x), "y_ft": ft(look.best.y), "name": look.name, "change": look.change });
+    json!({
+        "summers": look.summers,
+        "sites": sites.iter().map(site).collect::<Vec<Value>>(),
+        "map": map,
+        "best": at,
+    })
+}
+
+impl Options {
+    /// What the search is asked, as the command asks it.
+    fn search(&self, scenario: &Scenario) -> Result<search::Question, String> {
+        let patio = || {
+            let mut things = scenario.structures.iter();
+            things.position(|s| s.kind == StructureKind::Patio)
+        };
+        let objective = match (
+            self.objective.as_deref().unwrap_or("damage"),
+            self.tolerance,
+        ) {
+            ("damage", Some(tolerance)) if (0.0..100.0).contains(&tolerance) => {
+                Objective::Tolerance(tolerance)
+            }
+            (_, Some(_)) => return Err(say!("desk.tolerance")),
+            ("damage", None) => Objective::Damage,
+            ("people", None) => patio()
+                .map(Objective::People)
+                .ok_or_else(|| say!("desk.no-patio"))?,
+            ("catch", None) => Objective::Catch,
+            _ => return Err(say!("desk.broken-request")),
+        };
+        Ok(search::Question {
+            objective,
+            limits: Limits {
+                sites: self.sites.map(|n| n.min(MOST_SITES)),
+                ..Limits::default()
+            },
+            apart_m: APART_FT * METRES_PER_FOOT,
+            sweeps: Vec::new(),
+            neighbors_traps: self.neighbors_traps,
+            all_summers: self.summers.is_some(),
+        })
+    }
+}

@@ -1,0 +1,251 @@
+//! A scenario as a page draws it, in feet; and its story from results that the page holds.
+
+use super::ready::READY_INPUTS;
+use crate::control::Effort;
+use crate::geometry::{Point, Rect};
+use crate::report::products::results::{self, Folder};
+use crate::report::products::{Made, Product, Request, build};
+use crate::report::{cautions, words};
+use crate::say::{say, voice};
+use crate::scenario::{self, Fault, Owner, Plan, Scenario, Shape, Wind};
+use crate::study::compare::effort;
+use crate::units::METRES_PER_FOOT;
+use serde::Deserialize;
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
+
+#[derive(Deserialize)]
+pub(super) struct Read {
+    text: String,
+    #[serde(default = "usual_name")]
+    name: String,
+    #[serde(default)]
+    inputs: BTreeMap<String, String>,
+    pub(super) language: Option<String>,
+}
+
+#[derive(Deserialize)]
+pub(super) struct Story {
+    text: String,
+    #[serde(default = "usual_name")]
+    name: String,
+    #[serde(default)]
+    inputs: BTreeMap<String, String>,
+    /// Files of results by name: summary.json, compare.json, placement.json.
+    files: BTreeMap<String, String>,
+    /// The plan that it is about.
+    plan: Option<String>,
+    pub(super) language: Option<String>,
+}
+
+/// Name of a yard that has none yet.
+pub(super) fn usual_name() -> String {
+    "yard.json".into()
+}
+
+/// The last part of a file name.
+fn last_part(name: &str) -> &str {
+    name.rsplit(['/', '\\']).next().unwrap_or(name)
+}
+
+/// Reads a scenario; weather files come from the page, or are shipped.
+pub(super) fn scenario(
+    text: &str,
+    name: &str,
+    inputs: &BTreeMap<String, String>,
+) -> Result<Scenario, Vec<Fault>> {
+    let load = |wanted: &str| {
+        let given = inputs.get(wanted).or_else(|| inputs.get(last_part(wanted)));
+        let shipped = || READY_INPUTS.iter().find(|(known, _)| *known == wanted);
+        let found = given.map(String::as_str).or_else(|| Some(shipped()?.1));
+        found
+            .map(str::to_owned)
+            .ok_or_else(|| say!("desk.no-input"))
+    };
+    scenario::read(text, name, &load)
+}
+
+impl Read {
+    pub(super) fn answer(&self) -> Value {
+        match scenario(&self.text, &self.name, &self.inputs) {
+            Ok(scenario) => {
+                let doubts = scenario.warnings.iter().map(|says| json!({ "say": says }));
+                let doubts: Vec<Value> = doubts.collect();
+                json!({ "faults": [], "doubts": doubts, "yard": drawn(&scenario) })
+            }
+            Err(faults) => {
+                let fault = |f: &Fault| {
+                    let near = f.suggestion.as_deref().map(scenario::error::did_you_mean);
+                    let parts = [Some(f.what.clone()), near, Some(f.fix.clone())];
+                    let parts: Vec<String> = parts.into_iter().flatten().collect();
+                    let parts = parts.iter().filter(|p| !p.is_empty());
+                    let says = parts.map(String::as_str).collect::<Vec<_>>().join("; ");
+                    json!({ "place": f.path, "line": f.line, "say": says, "whole": f.to_string() })
+                };
+                let faults: Vec<Value> = faults.iter().map(fault).collect();
+                json!({ "faults": faults, "doubts": [], "yard": null })
+            }
+        }
+    }
+}
+
+impl Story {
+    /// The paragraph for the help desk.
+    pub(super) fn answer(self) -> Result<Value, String> {
+        let mut files = self.files;
+        files.insert("scenario.json".into(), self.text);
+        let inputs = self.inputs.into_iter();
+        files.extend(inputs.map(|(name, text)| (format!("inputs/{}", last_part(&name)), text)));
+        let shipped = READY_INPUTS.iter();
+        for (name, text) in shipped {
+            let name = format!("inputs/{}", last_part(name));
+            files.entry(name).or_insert_with(|| (*text).to_owned());
+        }
+        let folder = Folder {
+            files,
+            places: BTreeMap::from([("scenario.json".into(), self.name)]),
+            manifest: "run/manifest.json".into(),
+        };
+        let results = results::read(&folder).map_err(|why| why.to_string())?;
+        let request = Request {
+            products: vec![Product::HelpDesk],
+            language: voice().get("language").into(),
+            plan: self.plan,
+            ..Request::default()
+        };
+        let made = Made {
+            version: env!("CARGO_PKG_VERSION"),
+        };
+        let built = build(&results, &request, &made)?;
+        if let Some((_, why)) = built.missing.first() {
+            return Err(why.clone());
+        }
+        let mut texts = built
+            .files
+            .iter()
+            .filter(|(name, _)| name == "help-desk.txt");
+        let text = texts
+            .next()
+            .map(|(_, bytes)| String::from_utf8_lossy(bytes));
+        Ok(json!({ "help_desk": text, "doubts": built.doubts }))
+    }
+}
+
+fn ft(metres: f64) -> f64 {
+    metres / METRES_PER_FOOT
+}
+
+fn at(p: Point) -> Value {
+    json!({ "x": ft(p.x), "y": ft(p.y) })
+}
+
+fn rect(r: &Rect) -> Value {
+    json!({ "x0": ft(r.x0), "y0": ft(r.y0), "x1": ft(r.x1), "y1": ft(r.y1) })
+}
+
+fn shape(shape: &Shape) -> Value {
+    match shape {
+        Shape::Rect(r) => json!({ "rect": rect(r) }),
+        Shape::Disc { at, radius_m } => {
+            json!({ "disc": { "x": ft(at.x), "y": ft(at.y), "radius": ft(*radius_m) } })
+        }
+    }
+}
+
+fn all<T>(of: &[T], each: impl Fn(&T) -> Value) -> Vec<Value> {
+    of.iter().map(each).collect()
+}
+
+fn drawn(scenario: &Scenario) -> Value {
+    let whose = |owner: Owner| match owner {
+        Owner::Mine => None,
+        Owner::Neighbour(k) => Some(scenario.plots[k].name.as_str()),
+    };
+    let plants = scenario.plants.iter();
+    let plants = plants.map(|p| {
+        let crop = &scenario.crops[p.crop];
+        json!({
+            "x": ft(p.at.x), "y": ft(p.at.y), "radius": ft(p.canopy_m),
+            "crop": p.crop, "bed": crop.name, "mine": crop.owner == Owner::Mine,
+        })
+    });
+    let pest = &scenario.pest;
+    let numbers = words::numbers(scenario).into_iter();
+    let numbers = numbers.map(|(path, n)| {
+        json!({
+            "path": path, "value": n.value, "unit": n.unit, "range": n.range,
+            "grade": n.grade, "grade_says": words::grade_in_words(n.grade), "source": n.source,
+        })
+    });
+    json!({
+        "name": scenario.name,
+        "title": scenario.title,
+        "note": scenario.note,
+        "size": { "width": ft(scenario.yard.width()), "depth": ft(scenario.yard.height()) },
+        "up_bearing_deg": scenario.up_bearing_rad.to_degrees(),
+        "crops": all(&scenario.crops, |c| json!({
+            "name": c.name, "kind": c.kind.id, "owner": whose(c.owner), "first": c.first,
+            "count": c.count, "worth": c.worth, "trap_crop": c.trap_crop,
+        })),
+        "plants": plants.collect::<Vec<Value>>(),
+        "structures": all(&scenario.structures, |s| json!({ "name": s.name, "kind": s.kind, "shape": shape(&s.shape) })),
+        "no_hang": all(&scenario.no_hang, |z| json!({ "name": z.name, "shape": shape(&z.shape) })),
+        "spots": all(&scenario.spots, |s| json!({ "name": s.name, "at": at(s.at) })),
+        "plots": all(&scenario.plots, |p| json!({ "name": p.name, "rect": rect(&p.area) })),
+        "sources": all(&scenario.sources, |s| json!({ "name": s.name, "at": at(s.at), "radius": ft(s.radius_m) })),
+        "from_side": scenario.from_side.map(|f| json!({ "bearing_deg": f.bearing_rad.to_degrees(), "share": f.share })),
+        "wind": wind(&scenario.wind),
+        "pest": {
+            "id": pest.id, "name": pest.name, "plural": pest.plural, "short": pest.short, "guild": pest.guild,
+            "noun": pest.guild.damage_noun(), "verb": pest.guild.damage_verb(), "badge": pest.badge,
+            "badge_reason": pest.badge_reason,
+        },
+        "pressure": { "says": scenario.pressure.said, "low": scenario.pressure.low, "high": scenario.pressure.high },
+        "window": { "first_day": scenario.window.first_day, "days": scenario.window.days },
+        "isolated": scenario.isolated,
+        "summers": scenario.settings.summers,
+        "seed": scenario.settings.seed,
+        "tie_band": scenario.settings.tie_band,
+        "plans": all(&scenario.plans, |p| plan(scenario, p)),
+        "defaults": scenario.defaults,
+        "numbers": numbers.collect::<Vec<Value>>(),
+        "sure": words::how_sure(scenario),
+    })
+}
+
+fn wind(wind: &Wind) -> Value {
+    match wind {
+        Wind::Still => json!({ "kind": "still" }),
+        Wind::Unknown => json!({ "kind": "unknown" }),
+        Wind::Rose {
+            said,
+            sectors,
+            calm_share,
+            ..
+        } => json!({
+            "kind": "rose", "says": said, "calm": calm_share,
+            "sectors": all(sectors, |s| json!({
+                "from_deg": s.from_rad.to_degrees(), "width_deg": s.width_rad.to_degrees(), "share": s.share,
+            })),
+        }),
+        Wind::Record { said, .. } => json!({ "kind": "record", "says": said }),
+    }
+}
+
+fn plan(scenario: &Scenario, plan: &Plan) -> Value {
+    let Effort { dollars, minutes } = effort(scenario, plan);
+    json!({
+        "name": plan.name,
+        "nothing": plan.is_nothing(),
+        "traps": all(&plan.traps, |t| json!({
+            "name": t.name, "x": ft(t.at.x), "y": ft(t.at.y),
+            "lure": scenario.lures.get(t.lure).map(|l| json!({ "id": l.id, "name": l.name })),
+            "trap": scenario.trap_kinds.get(t.kind).map(|k| json!({ "id": k.id, "name": k.name })),
+            "role": t.role, "role_says": t.role.label(), "neighbours": t.neighbours,
+        })),
+        "does": all(&plan.methods, |m| json!({ "method": m.kind.id, "crops": m.crops, "says": m.describe() })),
+        "dollars": dollars,
+        "minutes": minutes,
+        "cautions": cautions::of_plans(voice(), scenario, [plan]),
+    })
+}
