@@ -41,6 +41,7 @@ export function Damage({ yard, a, b, scale }: { yard: CheckedYard; a: PlanSoFar;
         return (
           <g key={i}>
             <circle class="is" cx={x} cy={y} r={radius(is)} fill={SHADES[shade]} />
+            {a === b ? null : <circle class="was under" cx={x} cy={y} r={radius(was)} />}
             {a === b ? null : <circle class="was" cx={x} cy={y} r={radius(was)} />}
             {(room[i] ?? 0) >= 18 ? <text x={x} y={y + whole + 13}>{Math.round(is)}</text> : null}
           </g>

@@ -98,7 +98,7 @@ function Found({ store, answer }: { store: Store; answer: Answer | null }): JSX.
       </p>
       {rows.map(({ letter, plan }) => (plan && plan.says !== null ? (
         <div key={letter}>
-          <p class="heaps-of"><strong>{letter}</strong> – {plan.name}</p>
+          <p>{say("page.dots.of", { letter, name: plan.name, other: soFar.plans[0]?.name ?? "" })}</p>
           <Dots dots={plan.dots} counts={plan.counts} against={soFar.plans[0]?.name ?? ""} />
         </div>
       ) : null))}
