@@ -1,1 +1,307 @@
+//! The desk of the page, without a browser: any number of workers finds the bytes that one process finds, and what is asked
+//! wrongly is told.
 
+#![allow(
+    clippy::unwrap_used,
+    reason = "a helper of a test that fails should panic"
+)]
+
+use lurefield::count::prepare::prepare;
+use lurefield::desk::Desk;
+use lurefield::engine::ensemble::Unwatched;
+use lurefield::placement::objective::Objective;
+use lurefield::placement::search::{Question, place};
+use lurefield::placement::site::Limits;
+use lurefield::report::{self, Facts};
+use lurefield::scenario::{self, Scenario};
+use lurefield::study::compare::{How, compare};
+use lurefield::study::run::run_for;
+use lurefield::study::settle::Take;
+use proptest::prelude::*;
+use serde_json::{Value, json};
+
+const YARDS: [(&str, &str); 3] = [
+    (
+        "allotment-beetles.json",
+        include_str!("../scenarios/allotment-beetles.json"),
+    ),
+    (
+        "strawberry-slugs.json",
+        include_str!("../scenarios/strawberry-slugs.json"),
+    ),
+    (
+        "newark-wind-beetles.json",
+        include_str!("../scenarios/newark-wind-beetles.json"),
+    ),
+];
+
+fn packed(head: &Value, raw: &[u8]) -> Vec<u8> {
+    let head = head.to_string();
+    let mut bytes = (head.len() as u32).to_le_bytes().to_vec();
+    bytes.extend(head.as_bytes());
+    bytes.extend(raw);
+    bytes
+}
+
+fn ask(desk: &mut Desk, head: &Value, raw: &[u8]) -> (Value, Vec<u8>) {
+    parted(&desk.call(&packed(head, raw)))
+}
+
+fn parted(answer: &[u8]) -> (Value, Vec<u8>) {
+    let (length, rest) = answer.split_first_chunk::<4>().unwrap();
+    let (head, raw) = rest.split_at(u32::from_le_bytes(*length) as usize);
+    (serde_json::from_slice(head).unwrap(), raw.to_vec())
+}
+
+/// The shares of a step, each with its length.
+fn joined(answers: &[(Value, Vec<u8>)]) -> Vec<u8> {
+    let mut all = Vec::new();
+    for (_, share) in answers {
+        all.extend((share.len() as u32).to_le_bytes());
+        all.extend(share);
+    }
+    all
+}
+
+fn begin(question: &str, (name, text): (&str, &str), options: &Value) -> Value {
+    json!({
+        "do": "begin", "id": 7, "question": question, "text": text, "name": name, "options": options,
+    })
+}
+
+/// What so many workers answer, and all that was told on the way.
+fn found(workers: usize, question: &Value) -> (Value, Vec<Value>) {
+    let mut desks: Vec<Desk> = (0..workers).map(|_| Desk::default()).collect();
+    let mut answers: Vec<(Value, Vec<u8>)> = Vec::new();
+    for (k, desk) in desks.iter_mut().enumerate() {
+        let mut head = question.clone();
+        head["worker"] = k.into();
+        head["workers"] = workers.into();
+        head["files"] = (k == 0).into();
+        answers.push(ask(desk, &head, &[]));
+    }
+    let mut told = Vec::new();
+    loop {
+        for (head, _) in &answers {
+            assert_eq!(head["ok"], true, "{head}");
+            assert_eq!(head["state"], answers[0].0["state"]);
+            assert_eq!(head["so_far"], answers[0].0["so_far"]);
+        }
+        told.extend(Some(answers[0].0["so_far"].clone()).filter(|s| !s.is_null()));
+        if answers[0].0["state"] == "done" {
+            return (answers.swap_remove(0).0, told);
+        }
+        let raw = joined(&answers);
+        let head = json!({ "do": "advance", "id": 7, "took_ms": 40.0 });
+        answers = desks.iter_mut().map(|d| ask(d, &head, &raw)).collect();
+    }
+}
+
+fn read((name, text): (&str, &str)) -> Scenario {
+    let load = |_: &str| Ok(include_str!("../scenarios/data/newark-2013-hourly.csv").to_owned());
+    scenario::read(text, name, &load).unwrap()
+}
+
+fn file(files: &[(String, Vec<u8>)], name: &str) -> String {
+    let (_, bytes) = files.iter().find(|(n, _)| n == name).unwrap();
+    String::from_utf8(bytes.clone()).unwrap()
+}
+
+#[test]
+fn a_run_shared_by_workers_is_that_of_the_program_to_the_last_byte() {
+    for yard in YARDS {
+        let mut scenario = read(yard);
+        let take = Take {
+            exactly: Some(23),
+            most: scenario.settings.summers,
+        };
+        scenario.settings.summers = 23;
+        let prepared = prepare(&scenario, &Unwatched).unwrap();
+        let outcome = run_for(&prepared, take, &Unwatched).unwrap();
+        let files = report::run_files(&scenario, &outcome, &Facts::default());
+        for workers in [1, 2, 7] {
+            let (done, told) = found(workers, &begin("run", yard, &json!({ "summers": 23 })));
+            for name in ["summary.json", "summary.csv"] {
+                assert_eq!(
+                    done["files"][name],
+                    file(&files, name),
+                    "{} {workers}",
+                    yard.0
+                );
+            }
+            let summers: Vec<u64> = told.iter().filter_map(|t| t["summers"].as_u64()).collect();
+            assert_eq!(summers, [10, 20, 23, 23]);
+            let mean = told[2]["plans"][1]["mean"].as_f64().unwrap();
+            assert_eq!(mean, outcome.plans[1].damage.mean);
+        }
+    }
+}
+
+#[test]
+fn a_search_shared_by_workers_is_that_of_the_program_to_the_last_byte() {
+    for yard in YARDS {
+        let mut scenario = read(yard);
+        scenario.settings.summers = 9;
+        let question = Question {
+            objective: Objective::Damage,
+            limits: Limits {
+                sites: Some(26),
+                ..Limits::default()
+            },
+            apart_m: 3.048,
+            sweeps: Vec::new(),
+            neighbors_traps: false,
+            all_summers: true,
+        };
+        let outcome = place(&scenario, &question, &Unwatched, &|_| false).unwrap();
+        let files = report::place::files(&scenario, &outcome, &Facts::default());
+        for workers in [1, 2, 7] {
+            let options = json!({ "summers": 9, "sites": 26 });
+            let (done, told) = found(workers, &begin("place", yard, &options));
+            for name in ["placement.json", "placement.csv", "placement.txt"] {
+                assert_eq!(
+                    done["files"][name],
+                    file(&files, name),
+                    "{} {workers}",
+                    yard.0
+                );
+            }
+            let sites = told[0]["sites"].as_array().unwrap();
+            assert!(told.len() >= 2 && !sites.is_empty());
+        }
+    }
+}
+
+#[test]
+fn plans_compared_until_settled_take_the_summers_that_the_program_takes() {
+    let yard = YARDS[1];
+    let mut scenario = read(yard);
+    let take = Take::until_settled(80);
+    scenario.settings.summers = 80;
+    let prepared = prepare(&scenario, &Unwatched).unwrap();
+    let how = How {
+        take,
+        spread: false,
+    };
+    let outcome = compare(&prepared, how, &Unwatched).unwrap();
+    scenario.settings.summers = outcome.run.summers;
+    let files = report::compare::files(&scenario, &outcome, &Facts::default());
+    let (done, _) = found(2, &begin("compare", yard, &json!({ "most": 80 })));
+    assert_eq!(done["files"]["compare.json"], file(&files, "compare.json"));
+    let story = json!({
+        "do": "story", "text": yard.1, "name": yard.0, "files": done["files"],
+    });
+    let (told, _) = ask(&mut Desk::default(), &story, &[]);
+    assert_eq!(told["ok"], true, "{told}");
+    assert!(told["help_desk"].as_str().unwrap().split(' ').count() > 60);
+}
+
+#[test]
+fn one_summer_can_be_watched() {
+    let (done, _) = found(2, &begin("watch", YARDS[0], &json!({ "summers": 5 })));
+    let one = done["files"]["one-summer.json"].as_str().unwrap();
+    let one: Value = serde_json::from_str(one).unwrap();
+    assert!(!one["insects"].as_array().unwrap().is_empty());
+}
+
+#[test]
+fn a_yard_is_read_with_its_faults_in_place() {
+    let mut desk = Desk::default();
+    let (told, _) = ask(&mut desk, &json!({ "do": "read", "text": YARDS[0].1 }), &[]);
+    let scenario = read(YARDS[0]);
+    assert_eq!(told["faults"], json!([]));
+    assert_eq!(
+        told["yard"]["plants"].as_array().unwrap().len(),
+        scenario.plants.len()
+    );
+    assert_eq!(
+        told["yard"]["plans"].as_array().unwrap().len(),
+        scenario.plans.len()
+    );
+    let text = YARDS[0].1.replacen("raspberry", "raspbery", 1);
+    let (told, _) = ask(
+        &mut desk,
+        &json!({ "do": "read", "text": text, "name": "y.json" }),
+        &[],
+    );
+    assert_eq!(told["ok"], true);
+    assert!(told["yard"].is_null());
+    assert_eq!(told["faults"][0]["place"], "crops[0].kind");
+    assert!(told["faults"][0]["line"].as_u64().unwrap() > 1);
+    let (choices, _) = ask(&mut desk, &json!({ "do": "choices" }), &[]);
+    for yard in choices["yards"].as_array().unwrap() {
+        let (told, _) = ask(
+            &mut desk,
+            &json!({ "do": "read", "text": yard["text"] }),
+            &[],
+        );
+        assert_eq!(told["faults"], json!([]), "{}", yard["name"]);
+    }
+    let (texts, _) = ask(&mut desk, &json!({ "do": "texts", "language": "en" }), &[]);
+    assert!(texts["texts"]["desk.no-question"].is_string());
+}
+
+#[test]
+fn a_dropped_question_is_gone_and_a_lost_share_is_told() {
+    let mut desk = Desk::default();
+    let question = begin("run", YARDS[0], &json!({ "summers": 3 }));
+    let (wants, share) = ask(&mut desk, &question, &[]);
+    assert_eq!(wants["state"], "wants");
+    assert!(wants["part"]["of"].as_u64().unwrap() > 0);
+    let advance = json!({ "do": "advance", "id": 7 });
+    let mut changed = joined(&[(Value::Null, share)]);
+    *changed.last_mut().unwrap() ^= 1;
+    let (told, _) = ask(&mut desk, &advance, &changed);
+    assert_eq!(told["ok"], false);
+    assert!(told["say"].as_str().unwrap().ends_with('.'));
+    assert_eq!(ask(&mut desk, &advance, &[]).0["ok"], false);
+    ask(&mut desk, &question, &[]);
+    assert_eq!(
+        ask(&mut desk, &json!({ "do": "drop", "id": 7 }), &[]).0["ok"],
+        true
+    );
+    assert_eq!(ask(&mut desk, &advance, &[]).0["ok"], false);
+}
+
+#[test]
+fn what_no_yard_can_be_is_told() {
+    let mut desk = Desk::default();
+    let bad = [
+        begin("run", ("x.json", "{"), &json!({})),
+        begin("run", YARDS[0], &json!({ "summers": 0 })),
+        begin("run", YARDS[0], &json!({ "summers": -1 })),
+        begin("place", YARDS[0], &json!({ "objective": "people" })),
+        begin("place", YARDS[0], &json!({ "tolerance": 200 })),
+        begin("dance", YARDS[0], &json!({})),
+        begin("run", YARDS[0], &json!({ "language": "xx" })),
+        json!({ "do": "begin", "id": 1, "question": "run", "text": YARDS[0].1, "worker": 3, "workers": 2 }),
+        json!({ "do": "story", "text": YARDS[0].1, "files": {} }),
+        json!({ "do": "story", "text": YARDS[0].1, "files": { "summary.json": "{\"format\":1}" } }),
+        json!({ "do": "nothing known" }),
+        json!([]),
+    ];
+    for head in bad {
+        let (told, _) = ask(&mut desk, &head, &[]);
+        assert_eq!(told["ok"], false, "{head}");
+        assert!(!told["say"].as_str().unwrap().is_empty());
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(300))]
+
+    #[test]
+    fn bytes_that_are_no_request_are_refused(bytes in prop::collection::vec(any::<u8>(), 0..60)) {
+        let (told, _) = parted(&Desk::default().call(&bytes));
+        prop_assert_eq!(&told["ok"], &json!(false));
+    }
+
+    #[test]
+    fn a_request_with_changed_bytes_never_panics(at in 0..400_usize, to in any::<u8>()) {
+        let mut request = packed(&json!({ "do": "read", "text": YARDS[1].1 }), &[]);
+        let at = at % request.len();
+        request[at] = to;
+        let (told, _) = parted(&Desk::default().call(&request));
+        prop_assert!(told["ok"].is_boolean());
+    }
+}

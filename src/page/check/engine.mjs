@@ -1,0 +1,94 @@
+// The built engine against the program: one and two workers, 20 summers of the allotment, the same bytes. Prints the time.
+//
+//     node src/page/check/engine.mjs FOLDER     a folder of `lurefield run scenarios/allotment-beetles.json --summers 20`
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
+import { performance } from "node:perf_hooks";
+
+const root = new URL("../../..", import.meta.url).pathname;
+const module = new WebAssembly.Module(readFileSync(join(root, "target/page/engine.wasm")));
+const imports = WebAssembly.Module.imports(module);
+if (imports.length > 0) throw new Error(`the engine asks for ${JSON.stringify(imports)}`);
+
+function worker() {
+  const { memory, alloc, free, call } = new WebAssembly.Instance(module, {}).exports;
+  return {
+    memory,
+    ask(head, raw = new Uint8Array()) {
+      const json = new TextEncoder().encode(JSON.stringify(head));
+      const length = 4 + json.length + raw.length;
+      const at = alloc(length) >>> 0;
+      const bytes = new Uint8Array(memory.buffer, at, length);
+      new DataView(memory.buffer).setUint32(at, json.length, true);
+      bytes.set(json, 4);
+      bytes.set(raw, 4 + json.length);
+      const found = call(at, length);
+      free(at, length);
+      const [to, size] = [Number(found >> 32n) >>> 0, Number(found & 0xffffffffn)];
+      const answer = new Uint8Array(memory.buffer, to, size).slice();
+      free(to, size);
+      const end = 4 + new DataView(answer.buffer).getUint32(0, true);
+      return [JSON.parse(new TextDecoder().decode(answer.subarray(4, end))), answer.subarray(end)];
+    },
+  };
+}
+
+function joined(shares) {
+  const all = new Uint8Array(shares.reduce((sum, share) => sum + 4 + share.length, 0));
+  let at = 0;
+  for (const share of shares) {
+    new DataView(all.buffer).setUint32(at, share.length, true);
+    all.set(share, at + 4);
+    at += 4 + share.length;
+  }
+  return all;
+}
+
+/** Asks so many workers in turn; `wall` is the time they would take side by side. */
+function found(n, question, text, options) {
+  const workers = Array.from({ length: n }, worker);
+  const begin = { do: "begin", id: 1, question, text, name: "allotment-beetles.json", options, workers: n };
+  let took = [], answers = [], wall = 0, steps = 0, longest = 0, first = null, pace = null;
+  const each = (ask) => {
+    took = [];
+    answers = workers.map((w, k) => {
+      const began = performance.now();
+      const answer = ask(w, k);
+      took.push(performance.now() - began);
+      if (!answer[0].ok) throw new Error(answer[0].say);
+      return answer;
+    });
+    wall += Math.max(...took);
+    longest = Math.max(longest, ...took);
+    steps += 1;
+    const told = answers[0][0].so_far;
+    if (told && first === null) first = Math.round(wall);
+    if (told && pace === null && told.summers >= 20) pace = Math.round(wall);
+  };
+  each((w, k) => w.ask({ ...begin, worker: k, files: k === 0 }));
+  while (answers[0][0].state === "wants") {
+    const raw = joined(answers.map((a) => a[1]));
+    const before = took;
+    each((w, k) => w.ask({ do: "advance", id: 1, took_ms: before[k] }, raw));
+  }
+  const memory = workers[0].memory.buffer.byteLength;
+  console.log(`${question} ${JSON.stringify(options)}, ${n} workers: ${Math.round(wall)} ms side by side, ${steps} steps, ` +
+    `longest ${Math.round(longest)} ms, first answer ${first} ms, 20 summers ${pace} ms, ${(memory / 1e6).toFixed(0)} MB`);
+  return answers[0][0];
+}
+
+const text = readFileSync(join(root, "scenarios/allotment-beetles.json"), "utf8");
+const folder = process.argv[2];
+const program = folder && readFileSync(join(folder, "run/summary.json"), "utf8");
+const one = found(1, "run", text, { summers: 20 }).files["summary.json"];
+const two = found(2, "run", text, { summers: 20 }).files["summary.json"];
+if (one !== two) throw new Error("two workers find other bytes than one");
+if (program && one !== program) throw new Error("the page finds other bytes than the program");
+const two_plans = JSON.parse(text);
+two_plans.plans = two_plans.plans.slice(0, 2);
+found(2, "run", JSON.stringify(two_plans), { summers: 20 });
+if (process.argv.includes("--all")) {
+  found(2, "run", text, {});
+  found(2, "place", text, {});
+}
+console.log(program ? "the same bytes as the program" : "one and two workers: the same bytes");
