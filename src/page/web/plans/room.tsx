@@ -47,6 +47,7 @@ export function Room({ store }: { store: Store }): JSX.Element {
             <button type="button" disabled={!store.canUndo} onClick={() => store.undo()}>{say("page.undo")}</button>
             <button type="button" disabled={!store.canRedo} onClick={() => store.redo()}>{say("page.redo")}</button>
           </div>
+          <Choose store={store} />
         </div>
         <div>
           {faulty ? <p class="refused" role="alert"><a href="#yard">{say("page.plan.faults")}</a></p> : null}
@@ -54,7 +55,6 @@ export function Room({ store }: { store: Store }): JSX.Element {
           {a && b && shown?.yard ? <Beds yard={shown.yard} a={a} b={b} /> : null}
         </div>
       </div>
-      <Choose store={store} />
       <EditPlan store={store} plan={moving} />
       <Earlier store={store} />
     </div>

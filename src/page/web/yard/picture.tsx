@@ -117,7 +117,7 @@ export function Picture(props: Props): JSX.Element {
           if (!thing.shape || !props.movable?.(thing)) return null;
           const chosen = thing.id === props.selected;
           return (
-            <g key={thing.id} class={chosen ? "thing chosen" : "thing"} tabIndex={0} role="button" aria-pressed={chosen}
+            <g key={thing.id} class={chosen ? "thing chosen" : "thing"} tabindex={0} role="button" aria-pressed={chosen}
               aria-label={props.describe?.(thing) ?? thing.name} data-thing={thing.id} {...grip(thing)}>
               <Grip shape={thing.shape} scale={scale} />
               {thing.kind === "trap" ? <TrapMark x={scale.x(middle(thing.shape)[0])} y={scale.y(middle(thing.shape)[1])} /> : null}
@@ -128,7 +128,7 @@ export function Picture(props: Props): JSX.Element {
           const ends = corners(thing.part);
           if (ends.length < 2) return null;
           return ends.map((end, i) => (
-            <g key={`${thing.id}/${i}`} class="end" tabIndex={0} role="button" aria-label={say("page.draw.end", { n: i + 1, name: thing.name })} {...grip(thing, i)}>
+            <g key={`${thing.id}/${i}`} class="end" tabindex={0} role="button" aria-label={say("page.draw.end", { n: i + 1, name: thing.name })} {...grip(thing, i)}>
               <circle class="reach" cx={scale.x(end.x)} cy={scale.y(end.y)} r={14} />
               <rect x={scale.x(end.x) - 6} y={scale.y(end.y) - 6} width="12" height="12" />
             </g>
