@@ -55,7 +55,9 @@ struct Known {
 
 #[derive(Debug)]
 enum Entry {
-    /// A number worth keeping, so that nothing before it is asked for again.
+    /// A number worth keeping that is being made; what follows belongs to it.
+    Open,
+    /// That number.
     Found(Vec<u8>),
     /// Units of work, done or not.
     Units(Vec<Option<Vec<u8>>>),
@@ -92,13 +94,13 @@ fn checksum(bytes: &[u8]) -> [u8; 8] {
 }
 
 impl Shares {
-    /// Nothing known yet; one of so many workers, counted from 0.
-    pub fn new(worker: u32, workers: u32) -> Shares {
+    /// One of so many workers, counted from 0; `first` is what [`once`] found first when the same was asked before.
+    pub fn new(worker: u32, workers: u32, first: Option<Vec<u8>>) -> Shares {
         Shares {
             worker: worker as usize,
             workers: workers.max(1) as usize,
             known: Mutex::new(Known {
-                log: Vec::new(),
+                log: first.map(Entry::Found).into_iter().collect(),
                 at: 0,
                 own: None,
                 pace: [Size::Draws, Size::Plans, Size::Sites].map(Size::at_first),
@@ -117,6 +119,14 @@ impl Shares {
         let mut known = self.known();
         known.at = 0;
         known.own = None;
+    }
+
+    /// What [`once`] has found first.
+    pub fn first(&self) -> Option<Vec<u8>> {
+        match self.known().log.first() {
+            Some(Entry::Found(bytes)) => Some(bytes.clone()),
+            _ => None,
+        }
     }
 
     /// How long the last step took, and how long one should take: the next is as much larger.
@@ -277,11 +287,15 @@ pub fn once<T: Serialize + DeserializeOwned, E: From<Stopped>>(
     let entry = {
         let mut known = shares.known();
         let entry = known.at;
-        if let Some(Entry::Found(bytes)) = known.log.get(entry) {
-            let found = postcard::from_bytes(bytes);
-            known.at += 1;
-            known.broken |= found.is_err();
-            return found.map_err(|_| Stopped.into());
+        known.at += 1;
+        match known.log.get(entry) {
+            Some(Entry::Found(bytes)) => {
+                let found = postcard::from_bytes(bytes);
+                known.broken |= found.is_err();
+                return found.map_err(|_| Stopped.into());
+            }
+            Some(_) => {}
+            None => known.log.push(Entry::Open),
         }
         entry
     };
@@ -311,7 +325,7 @@ mod tests {
     /// Two stretches of work, the second as long as the first has found.
     fn question(watch: &dyn Watch) -> Result<Vec<f64>, Stopped> {
         let n: u32 = once(watch, || {
-            let mut n = 0;
+            let mut n = once(watch, || Ok::<u32, Stopped>(0))?;
             each_shared((3..13, Size::Plans), watch, |k| k % 3, |_, k| n += k)?;
             Ok::<u32, Stopped>(n)
         })?;
@@ -328,7 +342,7 @@ mod tests {
     fn any_number_of_workers_finds_what_one_process_finds() {
         let alone = question(&Unwatched);
         for n in [1, 2, 7, 20] {
-            let workers: Vec<Shared> = (0..n).map(|k| Shared(Shares::new(k, n))).collect();
+            let workers: Vec<Shared> = (0..n).map(|k| Shared(Shares::new(k, n, None))).collect();
             let mut steps = 0;
             let found = loop {
                 let answers: Vec<_> = workers.iter().map(|w| question(w)).collect();
@@ -346,12 +360,15 @@ mod tests {
                 assert!(steps < 50);
             };
             assert!(found.iter().all(|f| *f == alone), "{n}");
+            let again = Shared(Shares::new(0, 1, workers[0].0.first()));
+            assert_eq!(question(&again), Err(Stopped));
+            assert_eq!(again.0.progress().stage, Size::Draws);
         }
     }
 
     #[test]
     fn a_share_that_was_changed_on_the_way_is_refused() {
-        let worker = Shared(Shares::new(0, 1));
+        let worker = Shared(Shares::new(0, 1, None));
         assert_eq!(question(&worker), Err(Stopped));
         let share = worker.0.share();
         for at in 0..share.len() {
@@ -360,7 +377,7 @@ mod tests {
             assert_eq!(worker.0.take(&other), Err(Broken), "{at}");
             assert_eq!(worker.0.take(&share[..at]), Err(Broken), "{at}");
         }
-        let other = Shares::new(0, 1);
+        let other = Shares::new(0, 1, None);
         assert_eq!(other.take(&share), Err(Broken));
     }
 }

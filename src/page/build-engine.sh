@@ -7,7 +7,7 @@ set -euo pipefail
 cd "$(dirname "$0")/../.."
 
 target=wasm32-unknown-unknown
-build=(cargo build --profile page --no-default-features --example engine --target $target)
+build=(cargo rustc --lib --crate-type cdylib --profile page --no-default-features --target $target)
 if [ -d "$(rustc --print sysroot)/lib/rustlib/$target/lib" ]; then
   "${build[@]}"
 elif [ -x /usr/bin/rustc ] && command -v wasm-ld-19 > /dev/null; then
@@ -18,7 +18,7 @@ else
   exit 1
 fi
 mkdir -p target/page
-cp "${CARGO_TARGET_DIR:-target}/$target/page/examples/engine.wasm" target/page/engine.wasm
+cp "${CARGO_TARGET_DIR:-target}/$target/page/lurefield.wasm" target/page/engine.wasm
 raw=$(wc -c < target/page/engine.wasm)
 packed=$(gzip -9 -c target/page/engine.wasm | wc -c)
 echo "target/page/engine.wasm: $raw bytes, $packed gzipped"
