@@ -47,13 +47,13 @@ export function Room({ store }: { store: Store }): JSX.Element {
             <button type="button" disabled={!store.canUndo} onClick={() => store.undo()}>{say("page.undo")}</button>
             <button type="button" disabled={!store.canRedo} onClick={() => store.redo()}>{say("page.redo")}</button>
           </div>
-          <Choose store={store} />
         </div>
-        <div>
+        <div class="answer">
           {faulty ? <p class="refused" role="alert"><a href="#yard">{say("page.plan.faults")}</a></p> : null}
           <Found store={store} answer={shown} />
           {a && b && shown?.yard ? <Beds yard={shown.yard} a={a} b={b} /> : null}
         </div>
+        <Choose store={store} />
       </div>
       <EditPlan store={store} plan={moving} />
       <Earlier store={store} />

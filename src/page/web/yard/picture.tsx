@@ -34,6 +34,8 @@ interface Props {
 }
 
 const MARGIN = 30;
+/** In less room than this only the yard itself and its edge are shown, so that a finger can move what is in it. */
+const NARROW_PX = 480;
 /** Half of the smallest target for a finger. */
 const FINGER = 22;
 const ARROWS: Record<string, [number, number]> = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
@@ -51,8 +53,12 @@ export function Picture(props: Props): JSX.Element {
   }, []);
   // While something is dragged the frame stands still, so that the yard does not move under the pointer.
   const held = useRef<{ box: Box; x: number; y: number; east: number; north: number; thing: Thing; corner: number | undefined } | null>(null);
-  const box = held.current?.box ?? bounds(doc, things);
   const [width, depth] = size(doc);
+  const whole = bounds(doc, things);
+  const edge = room < NARROW_PX ? Math.max(width, depth) / 6 : Infinity;
+  const box = held.current?.box ?? {
+    x0: Math.max(whole.x0, -edge), y0: Math.max(whole.y0, -edge), x1: Math.min(whole.x1, width + edge), y1: Math.min(whole.y1, depth + edge),
+  };
   const high = props.mostHeight ?? 560;
   const k = Math.min((room - 2 * MARGIN) / (box.x1 - box.x0), (high - 2 * MARGIN) / (box.y1 - box.y0));
   const scale: Scale = { k, x: (ft) => MARGIN + (ft - box.x0) * k, y: (ft) => MARGIN + (box.y1 - ft) * k };
