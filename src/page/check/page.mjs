@@ -1,22 +1,27 @@
 // Journeys through the page in a real Chromium, on a desktop and on a phone: drawing a yard, trying plans, undo, opening and
 // saving, by pointer and by keyboard; no request, no script error, no fault that axe-core finds, nothing wider than the window,
-// and no name that runs. Usage: node page.mjs PAGE.html [FOLDER FOR PICTURES]
+// and no name that runs; the same bytes for any number of workers, and those of the program where LUREFIELD names it.
+// Usage: node page.mjs PAGE.html [FOLDER FOR PICTURES]
 
-import { readFileSync, mkdirSync } from 'node:fs';
+import { execFileSync } from 'node:child_process';
+import { mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { createRequire } from 'node:module';
+import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
-import { pathToFileURL } from 'node:url';
+import { fileURLToPath, pathToFileURL } from 'node:url';
 import { chromium } from 'playwright-core';
 
 const file = pathToFileURL(resolve(process.argv[2] ?? '')).href;
 const shots = process.argv[3] ? resolve(process.argv[3]) : null;
 if (shots) mkdirSync(shots, { recursive: true });
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+const scenarios = fileURLToPath(new URL('../../../scenarios', import.meta.url));
 const sizes = { desktop: { width: 1280, height: 800 }, phone: { width: 360, height: 740 } };
 const SLOW = 30_000;
 
 const faults = [];
 let place = '';
+const opened = [];
 const check = (holds, what) => { if (!holds) faults.push(`${place}: ${what}`); };
 
 const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: ['--no-sandbox', '--disable-gpu'] });
@@ -28,8 +33,10 @@ async function open(size, hash = '', more = {}) {
   page.on('request', (r) => { if (!/^(file|data|blob):/.test(r.url())) faults.push(`${place}: asks for ${r.url()}`); });
   page.on('pageerror', (e) => faults.push(`${place}: script error: ${e.message}`));
   page.on('console', (m) => { if (m.type() === 'error') faults.push(`${place}: console: ${m.text()}`); });
+  const start = Date.now();
   await page.goto(`${file}#${hash}`);
   await page.waitForSelector('main svg');
+  opened.push(Date.now() - start);
   return page;
 }
 
@@ -239,17 +246,47 @@ async function trying(size) {
   await page.context().close();
 }
 
+/** The same bytes for any number of workers, and those of the program itself, on three yards. */
 async function shared() {
   place = 'shared';
-  const answers = [];
-  for (const workers of [1, 2, 3]) {
-    const page = await open('desktop', `yard?workers=${workers}`);
-    const text = await saved(page);
-    answers.push(await page.evaluate((yard) => window.lurefield.run(yard, { summers: 8 }), text));
-    await page.context().close();
+  const program = process.env.LUREFIELD;
+  const yards = ['allotment-beetles', 'strawberry-slugs', 'weak-lure'];
+  const pages = await Promise.all([1, 2, 7].map((workers) => open('desktop', `yard?workers=${workers}`)));
+  for (const yard of yards) {
+    const path = join(scenarios, `${yard}.json`);
+    const text = readFileSync(path, 'utf8');
+    const answers = [];
+    for (const page of pages) answers.push(await page.evaluate((given) => window.lurefield.run(given, { summers: 8 }), text));
+    check(answers[0]['summary.json']?.length > 100, `${yard}: window.lurefield.run gives summary.json`);
+    check(answers.every((a) => JSON.stringify(a) === JSON.stringify(answers[0])), `${yard}: the number of workers changes the bytes`);
+    if (!program) continue;
+    const out = mkdtempSync(join(tmpdir(), 'page-'));
+    execFileSync(program, ['run', path, '--summers', '8', '--out', out, '--quiet']);
+    execFileSync(program, ['place', path, '--summers', '4', '--out', out, '--quiet']);
+    const placed = await pages[1].evaluate((given) => window.lurefield.place(given, { summers: 4 }), text);
+    check(answers[0]['summary.json'] === readFileSync(join(out, 'run', 'summary.json'), 'utf8'), `${yard}: summary.json is not the program's`);
+    check(placed['placement.json'] === readFileSync(join(out, 'place', 'placement.json'), 'utf8'), `${yard}: placement.json is not the program's`);
+    rmSync(out, { recursive: true });
   }
-  check(answers[0]['summary.json']?.length > 100, 'window.lurefield.run gives summary.json');
-  check(answers.every((a) => JSON.stringify(a) === JSON.stringify(answers[0])), 'the number of workers changes the bytes');
+  for (const page of pages) await page.context().close();
+}
+
+/** Fifty drags leave no more behind than ten. */
+async function fifty() {
+  place = 'fifty drags';
+  const page = await open('desktop', 'plans');
+  const held = async () => {
+    await page.requestGC();
+    return page.evaluate(() => performance.memory.usedJSHeapSize / 1e6);
+  };
+  const shake = async (n) => { for (let i = 0; i < n; i++) await drag(page, 'plans.1.traps.0', i % 2 ? 40 : -40, 0); };
+  await shake(10);
+  const first = await held();
+  await shake(50);
+  const last = await held();
+  console.log(`${place}: ${first.toFixed(1)} MB before, ${last.toFixed(1)} MB after`);
+  check(last < first + 10, `memory grows from ${first} to ${last} MB`);
+  await page.context().close();
 }
 
 for (const size of Object.keys(sizes)) {
@@ -257,7 +294,10 @@ for (const size of Object.keys(sizes)) {
   await trying(size);
 }
 await files();
+await fifty();
 await shared();
 await browser.close();
 if (faults.length) { console.error(`\n${[...new Set(faults)].join('\n')}\n${faults.length} faults`); process.exit(1); }
+opened.sort((a, b) => a - b);
+console.log(`opened ${opened.length} times: first picture after ${opened[0]} to ${opened.at(-1)} ms, usually ${opened[opened.length >> 1]}`);
 console.log('the page: no fault');

@@ -180,14 +180,18 @@ function Labels({ things, scale, selected, right, bottom }: { things: Thing[]; s
     const over = Math.max(tall * scale.k, shape.form === "point" ? 12 : 4);
     const left = Math.min(Math.max(scale.x(x), half + 2), right - half - 2);
     const inside = kind === "neighbor" || kind === "keep-off" || kind === "source";
+    const beside = shape.form === "point" ? [left + half + 12, left - half - 12] : [];
     const rows = inside ? [scale.y(y) - over + LINE_PX, scale.y(y) + 4, scale.y(y) + over - 6] : [scale.y(y) - over - 5, scale.y(y) + over + LINE_PX - 2];
-    const row = rows.find((low) => {
-      const box = { x0: left - half, x1: left + half, y0: low - LINE_PX + 3, y1: low + 3 };
-      return box.y0 > 0 && box.y1 < bottom && !taken.some((t) => box.x0 < t.x1 && t.x0 < box.x1 && box.y0 < t.y1 && t.y0 < box.y1);
+    const spots = [...rows.map((low): [number, number] => [left, low]), ...beside.map((at): [number, number] => [at, scale.y(y) + 4])];
+    const around = ([at, low]: [number, number]): Box => ({ x0: at - half, x1: at + half, y0: low - LINE_PX + 3, y1: low + 3 });
+    const found = spots.find((spot) => {
+      const box = around(spot);
+      const clear = !taken.some((t) => box.x0 < t.x1 && t.x0 < box.x1 && box.y0 < t.y1 && t.y0 < box.y1);
+      return clear && box.x0 >= 0 && box.x1 <= right && box.y0 > 0 && box.y1 < bottom;
     });
-    if (row === undefined) return null;
-    taken.push({ x0: left - half, x1: left + half, y0: row - LINE_PX + 3, y1: row + 3 });
-    return <text key={thing.id} class={inside || kind === "spot" ? "small" : ""} x={left} y={row}>{name.length > 40 ? `${name.slice(0, 39)}…` : name}</text>;
+    if (!found) return null;
+    taken.push(around(found));
+    return <text key={thing.id} class={inside || kind === "spot" ? "small" : ""} x={found[0]} y={found[1]}>{name.length > 40 ? `${name.slice(0, 39)}…` : name}</text>;
   });
   return <g aria-hidden="true">{texts}</g>;
 }
