@@ -162,7 +162,10 @@ function Choose({ store }: { store: Store }): JSX.Element {
         <button type="button" onClick={() => made({ name: say("page.plan.new-name"), traps: [] })}>{say("page.plan.new")}</button>
         {copied ? <button type="button" onClick={() => made(structuredClone(copied))}>{say("page.plan.copy")}</button> : null}
         {all.length > 1 ? (
-          <button type="button" onClick={() => store.change((next) => put(next, ["plans", moving], undefined))}>
+          <button type="button" onClick={() => {
+            store.change((next) => put(next, ["plans", moving], undefined));
+            choose({ pinned: pinned > moving ? pinned - 1 : store.state.pinned });
+          }}>
             {say("page.remove", { name: String(copied?.["name"] ?? "") })}
           </button>
         ) : null}

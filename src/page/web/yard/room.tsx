@@ -22,13 +22,15 @@ export function describe(thing: Thing): string {
   return say("page.draw.thing", { what: say(`page.kind.${thing.kind}`), name: thing.name, east: Math.round(x), north: Math.round(y) });
 }
 
-/** Moves a thing, or one corner of it, as one step to undo. */
+/** Moves a thing, or one corner of it, to whole feet, as one step to undo. */
 export function moveThing(store: Store, thing: Thing, east: number, north: number, corner?: number): void {
   store.change((doc) => {
-    if (corner === undefined) return shift(doc, thing.path, east, north);
     const part = at(doc, thing.path) as Part;
-    const end = corners(part)[corner];
-    if (end) put(part, end.path, placed(end.x + east, end.y + north));
+    const end = corners(part)[corner ?? 0];
+    if (!end) return;
+    const [x, y] = [Math.round(end.x + east), Math.round(end.y + north)];
+    if (corner === undefined) shift(doc, thing.path, x - end.x, y - end.y);
+    else put(part, end.path, placed(x, y));
   }, `move ${thing.id} ${corner ?? ""}`);
 }
 
