@@ -27,7 +27,7 @@ mod question;
 pub mod ready;
 mod yard;
 
-use crate::engine::shares::Broken;
+use crate::engine::shares::{Broken, Pace};
 use crate::report::products::unknown_language;
 use crate::say::{LANGUAGES, say, speak, voice};
 use question::{Begin, Pilots, Question};
@@ -46,6 +46,7 @@ const MOST_PILOTS: usize = 50;
 pub struct Desk {
     questions: BTreeMap<String, Question>,
     pilots: Pilots,
+    pace: Pace,
 }
 
 #[derive(Deserialize)]
@@ -125,7 +126,7 @@ impl Desk {
                     return Err(say!("desk.broken-request"));
                 }
                 let id = begin.id.to_string();
-                let mut question = Question::new(*begin, &self.pilots)?;
+                let mut question = Question::new(*begin, &self.pilots, self.pace)?;
                 let answer = question.step()?;
                 self.questions.insert(id, question);
                 Ok(answer)
@@ -135,6 +136,7 @@ impl Desk {
                 let question = self.questions.get_mut(&id);
                 let question = question.ok_or_else(|| say!("desk.no-question"))?;
                 let answer = question.advance(raw, took_ms);
+                self.pace = question.pace();
                 if answer.is_err() {
                     // Another worker may not know what this one knows of the pilot.
                     self.pilots.clear();

@@ -3,7 +3,7 @@
 use super::{Answer, shares, yard};
 use crate::count::prepare::{Refusal, prepare};
 use crate::engine::ensemble::Watch;
-use crate::engine::shares::{Progress, Shares};
+use crate::engine::shares::{Pace, Progress, Shares};
 use crate::placement::objective::Objective;
 use crate::placement::search::{self, Look, PlaceRefusal};
 use crate::placement::site::Limits;
@@ -162,7 +162,7 @@ impl From<PlaceRefusal> for Stop {
 }
 
 impl Question {
-    pub(super) fn new(begin: Begin, pilots: &Pilots) -> Result<Question, String> {
+    pub(super) fn new(begin: Begin, pilots: &Pilots, pace: Pace) -> Result<Question, String> {
         let options = begin.options;
         let mut scenario =
             yard::scenario(&begin.text, &begin.name, &begin.inputs).map_err(|faults| {
@@ -192,6 +192,8 @@ impl Question {
         }
         let pilot = pilot_of(&scenario);
         let first = pilots.get(&pilot).cloned();
+        let shares = Shares::new(begin.worker, begin.workers, first);
+        shares.set_pace(pace);
         Ok(Question {
             pilot,
             kind: begin.question,
@@ -203,7 +205,7 @@ impl Question {
             scenario,
             take,
             files: begin.files,
-            shares: Shares::new(begin.worker, begin.workers, first),
+            shares,
             steps: 0,
             so_far: (Value::Null, 0),
         })
@@ -212,6 +214,11 @@ impl Question {
     /// What the pilot has found, and what it was made for.
     pub(super) fn pilot(&self) -> Option<(String, Vec<u8>)> {
         Some((self.pilot.clone(), self.shares.first()?))
+    }
+
+    /// How many units this worker takes at once.
+    pub(super) fn pace(&self) -> Pace {
+        self.shares.pace()
     }
 
     /// Takes in the shares of all workers and asks again.
@@ -230,7 +237,7 @@ impl Question {
             } else {
                 STEP_MS.1
             };
-            self.shares.pace(took, wanted);
+            self.shares.took(took, wanted);
         }
         self.step()
     }

@@ -23,13 +23,13 @@ pub enum Size {
     Sites,
 }
 
-impl Size {
-    fn at_first(self) -> f64 {
-        match self {
-            Size::Draws => 50.0,
-            Size::Plans => 2.0,
-            Size::Sites => 1.0,
-        }
+/// Units that a worker takes at once, by [`Size`].
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pace([f64; 3]);
+
+impl Default for Pace {
+    fn default() -> Pace {
+        Pace([50.0, 2.0, 1.0])
     }
 }
 
@@ -47,8 +47,7 @@ struct Known {
     /// The entry that the question comes to next.
     at: usize,
     own: Option<Share>,
-    /// Units that a worker takes at once, by the size of the work.
-    pace: [f64; 3],
+    pace: Pace,
     last: Option<(Size, usize)>,
     broken: bool,
 }
@@ -103,7 +102,7 @@ impl Shares {
                 log: first.map(Entry::Found).into_iter().collect(),
                 at: 0,
                 own: None,
-                pace: [Size::Draws, Size::Plans, Size::Sites].map(Size::at_first),
+                pace: Pace::default(),
                 last: None,
                 broken: false,
             }),
@@ -129,14 +128,24 @@ impl Shares {
         }
     }
 
+    /// How many units this worker takes at once.
+    pub fn pace(&self) -> Pace {
+        self.known().pace
+    }
+
+    /// Sets what another question has shown.
+    pub fn set_pace(&self, pace: Pace) {
+        self.known().pace = pace;
+    }
+
     /// How long the last step took, and how long one should take: the next is as much larger.
-    pub fn pace(&self, took: f64, wanted: f64) {
+    pub fn took(&self, took: f64, wanted: f64) {
         let mut known = self.known();
         if let Some((size, units)) = known.last
             && took.is_finite()
         {
             let times = (wanted / took.max(1.0)).clamp(0.25, 4.0);
-            known.pace[size as usize] = (units as f64 * times).clamp(1.0, 1000.0);
+            known.pace.0[size as usize] = (units as f64 * times).clamp(1.0, 1000.0);
         }
     }
 
@@ -230,7 +239,7 @@ impl Shares {
         } else {
             // Which units are left is the same for all workers; how many each takes is its own affair.
             let own = left.into_iter().skip(self.worker).step_by(self.workers);
-            let many = self.known().pace[size as usize] as usize;
+            let many = self.known().pace.0[size as usize] as usize;
             let mut units = Vec::new();
             for i in own.take(many.max(1)) {
                 if watch.stopped() {
