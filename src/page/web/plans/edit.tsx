@@ -45,6 +45,10 @@ export function EditPlan({ store, plan }: { store: Store; plan: number }): JSX.E
       {faults.length > 0 ? <ul class="faults">{faults.map((fault) => <li key={fault.place + fault.say}>{fault.say}</li>)}</ul> : null}
       <div class="fields">
         <TextField label={say("page.plan.name")} value={name} onChange={(value) => set(["name"], fresh(value, plans(doc).filter((_, i) => i !== plan)))} />
+        {(["minutes", "dollars"] as const).map((cost) => (
+          <NumberField key={cost} label={say(`page.plan.own.${cost}`)} value={typeof part[cost] === "number" ? part[cost] : null} min={0}
+            onChange={(value) => set([cost], value)} onClear={() => set([cost], undefined)} />
+        ))}
       </div>
       <ul class="things">
         {traps(doc, plan).map((trap, i) => (
