@@ -7,6 +7,7 @@ import { add, at, isPart, parts, plans, put, useStore, type Part, type Path, typ
 import { edges } from "../words";
 import { FINE_MM } from "../yard/ask";
 import { faultsAt } from "../yard/details";
+import { told } from "../yard/room";
 import { fresh, place, placed, size, traps, type Thing } from "../yard/things";
 
 /** What a new method starts with. */
@@ -84,7 +85,7 @@ function TrapFields({ store, trap, n }: { store: Store; trap: Thing; n: number }
   return (
     <details open={state.selected === trap.id}>
       <summary onClick={(event) => { event.preventDefault(); store.set({ selected: state.selected === trap.id ? null : trap.id }); }}>
-        {say("page.draw.thing", { what: say("page.kind.trap"), name: label, east: Math.round(spot[0]), north: Math.round(spot[1]) })}
+        {told(say("page.kind.trap"), label, spot[0], spot[1])}
       </summary>
       <div class="fields">
         <LengthField label={say("page.field.east")} unit={state.unit} value={spot[0]} onChange={(ft) => set(["at"], placed(ft, spot[1]))} />
