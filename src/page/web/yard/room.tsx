@@ -89,8 +89,8 @@ export function Room({ store }: { store: Store }): JSX.Element {
       </div>
       {state.refused ? (
         <div class="refused" role="alert">
-          <p><strong>{say("page.yard.refused", { file: state.refused.name })}</strong></p>
-          <ul>{state.refused.says.map((line) => <li key={line}>{line}</li>)}</ul>
+          <p><strong>{say("page.yard.refused")}</strong></p>
+          <ul>{state.refused.map((line) => <li key={line}>{line}</li>)}</ul>
           <button type="button" onClick={() => store.set({ refused: null })}>{say("page.close")}</button>
         </div>
       ) : null}
