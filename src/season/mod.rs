@@ -12,6 +12,7 @@ pub mod events;
 pub mod flight;
 pub mod forecast;
 pub mod hourly;
+#[cfg(feature = "cli")]
 pub mod ical;
 pub mod question;
 pub mod reading;
