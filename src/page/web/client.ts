@@ -2,6 +2,7 @@
 // are shared by a pool. After each step every worker gets the shares of all, so that the answer has the same bits for any
 // number of workers.
 
+import { say } from "./say";
 import type { Choices, Files, Language, Options, QuestionKind, Reading, SoFar } from "./types";
 
 interface Answer { ok: boolean; say?: string; state?: "wants" | "done"; so_far?: unknown; files?: Files; part?: Progress }
@@ -24,15 +25,21 @@ class Clerk {
   constructor(code: string, module: WebAssembly.Module) {
     this.worker = new Worker(code);
     this.worker.onmessage = ({ data }) => {
-      if (data.broken) return this.fail(new Trouble(data.broken));
+      if (data.broken) return this.broke(data.broken);
       this.waiting.get(data.id)?.done(data);
       this.waiting.delete(data.id);
     };
-    this.worker.onerror = (event) => this.fail(new Trouble(event.message));
+    this.worker.onerror = (event) => this.broke(event.message);
     this.worker.postMessage({ module });
   }
 
   get usable(): boolean { return this.broken === null; }
+
+  /** The cause is for programmers; people hear what to do. */
+  private broke(cause: string): void {
+    console.warn(cause);
+    this.fail(new Trouble(say("page.broken"), { cause }));
+  }
 
   private fail(why: Error): void {
     this.broken = why;

@@ -24,7 +24,7 @@ async function start(): Promise<void> {
   const code = URL.createObjectURL(new Blob([inside("worker")], { type: "text/javascript" }));
   const client = new Client(code, await unpacked(inside("engine")), workersWanted(location.hash));
   const ask = (question: "run" | "compare" | "place") => async (text: string, options: Options = {}): Promise<Files> =>
-    (await client.ask(question, text, "yard.json", options)).files;
+    (await client.ask(question, text, "yard.json", { language: "en", ...options })).files;
   window.lurefield = { run: ask("run"), compare: ask("compare"), place: ask("place") };
   const said = new URLSearchParams(location.hash.split("?")[1] ?? "").get("language") ?? navigator.language;
   const language: Language = said.startsWith("es") ? "es" : "en";
