@@ -307,6 +307,141 @@ fn no_sentence_stands_outside_the_catalogue() {
     assert!(faults.is_empty(), "{}", faults.join("\n"));
 }
 
+/// Names that are the same in every language.
+const NAMES: [&str; 3] = ["lurefield", "English", "Español"];
+
+/// Words that stand between the tags of a component, or in an attribute that is read aloud, instead of coming from the
+/// catalogue.
+fn literals(text: &str) -> Vec<String> {
+    let mut found = Vec::new();
+    for (at, _) in text.match_indices('>') {
+        if text[..at].ends_with('=') {
+            continue;
+        }
+        let rest = &text[at + 1..];
+        let run = &rest[..rest.find(['<', '{']).unwrap_or(0)];
+        let plain = |c: char| c.is_alphabetic() || c.is_whitespace() || ".,:!?'’–-".contains(c);
+        let word = run
+            .split(|c: char| !c.is_alphabetic())
+            .any(|w| w.chars().count() > 1);
+        if word && run.chars().all(plain) && !NAMES.contains(&run.trim()) {
+            found.push(run.trim().to_owned());
+        }
+    }
+    for attribute in ["aria-label", "label", "placeholder", "title", "alt", "none"] {
+        let literal = format!(" {attribute}=\"");
+        found.extend(text.match_indices(&literal).map(|_| literal.clone()));
+    }
+    let quoted = text.split('`').skip(1).step_by(2);
+    found.extend(quoted.filter(|q| said(q)).map(str::to_owned));
+    found
+}
+
+/// Three words in a row that are no code.
+fn said(text: &str) -> bool {
+    let words: Vec<&str> = text.split(' ').collect();
+    let word = |w: &&str| w.len() > 1 && w.chars().all(|c| c.is_alphabetic() || ",.'".contains(c));
+    words.windows(3).any(|three| three.iter().all(word))
+}
+
+/// The sources of the page.
+fn page_sources() -> Vec<PathBuf> {
+    let mut files = Vec::new();
+    let mut folders = vec![src().join("page/web")];
+    while let Some(folder) = folders.pop() {
+        for entry in fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                folders.push(path);
+            } else if path.extension().is_some_and(|e| e == "ts" || e == "tsx") {
+                files.push(path);
+            }
+        }
+    }
+    files.sort();
+    files
+}
+
+/// A source of the page without the lines that are comments.
+fn page_code(file: &Path) -> String {
+    let comment = |line: &&str| {
+        ["//", "*", "/*"]
+            .iter()
+            .any(|c| line.trim_start().starts_with(c))
+    };
+    let text = fs::read_to_string(file).unwrap();
+    let lines: Vec<&str> = text.lines().filter(|line| !comment(line)).collect();
+    lines.join("\n")
+}
+
+#[test]
+fn the_page_writes_no_sentence_of_its_own() {
+    let mut faults = Vec::new();
+    for file in page_sources() {
+        let text = page_code(&file);
+        let quotes = text.split('"').skip(1).step_by(2).filter(|q| said(q));
+        faults.extend(quotes.map(|q| format!("{}: {q}", file.display())));
+        let literals = literals(&text);
+        faults.extend(literals.iter().map(|l| format!("{}: {l}", file.display())));
+    }
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+    // What the test looks for is found where it stands.
+    for wrong in [
+        "<p>Hello there</p>",
+        "<b>{n}</b><i>summers {x}</i>",
+        "<input label=\"Name\" />",
+        "say(`one two three`)",
+    ] {
+        assert!(!literals(wrong).is_empty(), "{wrong}");
+    }
+}
+
+#[test]
+fn every_text_that_the_page_names_is_there_and_each_of_its_own_is_named() {
+    let room = fs::read_to_string(src().join("say/en/page.json")).unwrap();
+    let keys: Vec<&str> = room
+        .lines()
+        .filter_map(|l| l.trim().strip_prefix('"')?.split('"').next())
+        .collect();
+    let shell = ["src/page/assemble.mjs"].map(|f| Path::new(env!("CARGO_MANIFEST_DIR")).join(f));
+    let mut used = Vec::new();
+    for file in page_sources().into_iter().chain(shell) {
+        let text = page_code(&file);
+        // Quotes of either kind; in a template, what stands before its first gap.
+        let quoted = text
+            .split(['"', '`'])
+            .filter(|q| q.starts_with("page.") && !q.ends_with(".json") && !q.ends_with(".css"));
+        used.extend(quoted.map(|q| (q.to_owned(), file.clone())));
+    }
+    let mut faults = Vec::new();
+    for (key, file) in &used {
+        let (head, open) = key
+            .split_once("${")
+            .map_or((key.as_str(), false), |(head, _)| (head, true));
+        let known = keys.iter().any(|k| {
+            *k == head || k.starts_with(&format!("{head}.")) || open && k.starts_with(head)
+        });
+        if !known {
+            faults.push(format!("{}: {key} is no text", file.display()));
+        }
+    }
+    for key in keys {
+        let of_count = key.strip_suffix(".one").unwrap_or(key);
+        let named = used.iter().any(|(used, _)| {
+            let (head, open) = used
+                .split_once("${")
+                .map_or((used.as_str(), false), |(head, _)| (head, true));
+            head == of_count
+                || open && of_count.starts_with(head)
+                || key.starts_with(&format!("{head}."))
+        });
+        if !named {
+            faults.push(format!("{key} is never used"));
+        }
+    }
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
 #[test]
 fn no_layer_contains_what_it_never_may() {
     let mut faults = Vec::new();

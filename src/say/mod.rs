@@ -17,7 +17,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 /// Gives the rooms of a catalogue to a macro.
 macro_rules! rooms {
     ($make:ident $($language:literal)?) => {
-        $make!($($language)?; "pages" "names" "result" "place" "study" "figure" "season" "weather" "yard" "fault" "terminal")
+        $make!($($language)?; "pages" "names" "result" "place" "study" "figure" "season" "weather" "yard" "fault" "terminal" "page")
     };
 }
 

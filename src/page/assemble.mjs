@@ -1,0 +1,45 @@
+// Puts the page together: one file with the style, the scripts and the engine inside, and a policy that lets nothing else run
+// and nothing be asked for. Usage: node assemble.mjs ENGINE.wasm OUT.html
+
+import { build } from "esbuild";
+import { createHash } from "node:crypto";
+import { readFileSync, writeFileSync } from "node:fs";
+import { dirname, join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { gzipSync } from "node:zlib";
+
+const MOST_BYTES = 4_000_000;
+const here = dirname(fileURLToPath(import.meta.url));
+const [module, out] = process.argv.slice(2);
+
+async function bundled(entry, format) {
+  const made = await build({
+    entryPoints: [join(here, "web", entry)], bundle: true, minify: true, write: false, format,
+    target: "es2022", legalComments: "none", logLevel: "warning", charset: "utf8", outdir: "out",
+    jsx: "automatic", jsxImportSource: "preact",
+  });
+  // What ends a script in the markup must not stand in one.
+  return made.outputFiles[0].text.trim().replaceAll("</script", "<\\/script").replaceAll("<!--", "<\\!--");
+}
+
+const hash = (text) => `'sha256-${createHash("sha256").update(text).digest("base64")}'`;
+const texts = (language) => JSON.parse(readFileSync(join(here, "..", "say", language, "page.json"), "utf8"));
+const both = (key) => `${texts("en")[key]} <span lang="es">${texts("es")[key]}</span>`;
+
+const script = await bundled("main.tsx", "esm");
+const style = await bundled("page.css");
+const parts = {
+  script,
+  style,
+  worker: await bundled("worker.ts", "iife"),
+  engine: gzipSync(readFileSync(module), { level: 9 }).toString("base64"),
+  wait: both("page.start"),
+  failed: both("page.failed"),
+  noscript: both("page.noscript"),
+  policy: `default-src 'none'; script-src ${hash(script)} 'wasm-unsafe-eval' blob:; worker-src blob:; style-src ${hash(style)}; img-src data: blob:; base-uri 'none'; form-action 'none'`,
+};
+const page = readFileSync(join(here, "web", "index.html"), "utf8").replace(/@(\w+)@/g, (whole, name) => parts[name] ?? whole);
+const size = Buffer.byteLength(page);
+if (size > MOST_BYTES) throw new Error(`${out}: ${size} bytes, more than ${MOST_BYTES}`);
+writeFileSync(out, page);
+console.log(`${out}: ${size} bytes (engine ${parts.engine.length}, script ${script.length}, style ${style.length})`);

@@ -1,0 +1,165 @@
+// The engine in workers: short questions go to a clerk of their own, so that they are answered while summers run; long ones
+// are shared by a pool. After each step every worker gets the shares of all, so that the answer has the same bits for any
+// number of workers.
+
+import { say } from "./say";
+import type { Choices, Files, Language, Options, QuestionKind, Reading, SoFar } from "./types";
+
+interface Answer { ok: boolean; say?: string; state?: "wants" | "done"; so_far?: unknown; files?: Files; part?: Progress }
+/** How far the present part of a question is. */
+export interface Progress { stage: number; done: number; of: number }
+interface Reply { head: Answer & Record<string, unknown>; bytes: Uint8Array; took: number }
+
+/** Something that went wrong, in words for people. */
+export class Trouble extends Error {}
+
+/** Thrown by a question that was stopped. */
+export class Stopped extends Error {}
+
+class Clerk {
+  private readonly worker: Worker;
+  private readonly waiting = new Map<number, { done: (reply: Reply) => void; failed: (why: Error) => void }>();
+  private next = 0;
+  private broken: Error | null = null;
+
+  constructor(code: string, module: WebAssembly.Module) {
+    this.worker = new Worker(code);
+    this.worker.onmessage = ({ data }) => {
+      if (data.broken) return this.broke(data.broken);
+      this.waiting.get(data.id)?.done(data);
+      this.waiting.delete(data.id);
+    };
+    this.worker.onerror = (event) => this.broke(event.message);
+    this.worker.postMessage({ module });
+  }
+
+  get usable(): boolean { return this.broken === null; }
+
+  /** The cause is for programmers; people hear what to do. */
+  private broke(cause: string): void {
+    console.warn(cause);
+    this.fail(new Trouble(say("page.broken"), { cause }));
+  }
+
+  private fail(why: Error): void {
+    this.broken = why;
+    for (const { failed } of this.waiting.values()) failed(why);
+    this.waiting.clear();
+    this.worker.terminate();
+  }
+
+  end(): void { this.fail(new Stopped()); }
+
+  async ask(head: object, bytes: Uint8Array = new Uint8Array()): Promise<Reply> {
+    if (this.broken) throw this.broken;
+    const id = this.next++;
+    const reply = await new Promise<Reply>((done, failed) => {
+      this.waiting.set(id, { done, failed });
+      this.worker.postMessage({ id, head, bytes });
+    });
+    if (!reply.head.ok) throw new Trouble(reply.head.say ?? "");
+    return reply;
+  }
+}
+
+/** The shares of all workers one after the other, each with its length in front. */
+function together(shares: Uint8Array[]): Uint8Array {
+  const all = new Uint8Array(shares.reduce((sum, share) => sum + 4 + share.length, 0));
+  const view = new DataView(all.buffer);
+  let at = 0;
+  for (const share of shares) {
+    view.setUint32(at, share.length, true);
+    all.set(share, at + 4);
+    at += 4 + share.length;
+  }
+  return all;
+}
+
+export interface Asked<S> { so_far: S; files: Files }
+
+export interface Listening<S> {
+  /** Hears what is known after a step that found more. */
+  told?: (soFar: S, part: Progress | undefined) => void;
+  /** Stops the question between two steps, which throws `Stopped`. */
+  signal?: AbortSignal;
+  /** Weather files that the yard names. */
+  inputs?: Files;
+}
+
+export class Client {
+  private clerk: Clerk;
+  private pool: Clerk[];
+  private next = 0;
+
+  constructor(private readonly code: string, private readonly module: WebAssembly.Module, readonly workers: number) {
+    this.clerk = this.fresh();
+    this.pool = Array.from({ length: workers }, () => this.fresh());
+  }
+
+  private fresh(): Clerk { return new Clerk(this.code, this.module); }
+
+  /** A short question, answered at once. */
+  async short<T>(head: object): Promise<T> {
+    if (!this.clerk.usable) this.clerk = this.fresh();
+    return (await this.clerk.ask(head)).head as T;
+  }
+
+  texts(language: Language): Promise<{ texts: Record<string, string>; version: string; languages: string[] }> {
+    return this.short({ do: "texts", language });
+  }
+
+  choices(language: Language): Promise<Choices> { return this.short({ do: "choices", language }); }
+
+  /** `inputs` are weather files that the yard names. */
+  read(text: string, name: string, language: Language, inputs: Files = {}): Promise<Reading> {
+    return this.short({ do: "read", text, name, language, inputs });
+  }
+
+  /** A long question, shared by all workers. */
+  async ask<S = SoFar>(
+    question: QuestionKind,
+    text: string,
+    name: string,
+    { told, signal, inputs = {}, ...options }: Options & Listening<S> = {},
+  ): Promise<Asked<S>> {
+    if (this.pool.some((clerk) => !clerk.usable)) {
+      for (const clerk of this.pool) clerk.end();
+      this.pool = this.pool.map(() => this.fresh());
+    }
+    const pool = this.pool;
+    const id = this.next++;
+    const drop = (): void => { for (const clerk of pool) void clerk.ask({ do: "drop", id }).catch(() => {}); };
+    try {
+      let replies = await Promise.all(pool.map((clerk, worker) => clerk.ask({
+        do: "begin", id, question, text, name, inputs, options, worker, workers: pool.length, files: worker === 0,
+      })));
+      for (;;) {
+        const first = replies[0]?.head;
+        if (first?.so_far) told?.(first.so_far as S, first.part);
+        if (!first || first.state === "done") {
+          drop();
+          return { so_far: first?.so_far as S, files: first?.files ?? {} };
+        }
+        if (signal?.aborted) throw new Stopped();
+        const shares = together(replies.map((reply) => reply.bytes));
+        replies = await Promise.all(pool.map((clerk, i) => clerk.ask({ do: "advance", id, took_ms: replies[i]?.took }, shares)));
+      }
+    } catch (why) {
+      drop();
+      throw why;
+    }
+  }
+}
+
+/** The module from the base64 of its gzip, without a request. */
+export async function unpacked(base64: string): Promise<WebAssembly.Module> {
+  const packed = Uint8Array.from(atob(base64.trim()), (letter) => letter.charCodeAt(0));
+  const stream = new Blob([packed]).stream().pipeThrough(new DecompressionStream("gzip"));
+  return WebAssembly.compile(await new Response(stream).arrayBuffer());
+}
+
+/** Workers to start: one a core, at most four; `?workers=N` behind the hash says otherwise. */
+export function workersWanted(hash: string): number {
+  const said = Number(new URLSearchParams(hash.split("?")[1] ?? "").get("workers"));
+  return Number.isInteger(said) && said >= 1 && said <= 16 ? said : Math.min(navigator.hardwareConcurrency || 2, 4);
+}

@@ -1,0 +1,48 @@
+// Starts the page: unpacks the engine, opens the yard that stands in the file, and lends the engine to scripts.
+
+import { render } from "preact";
+import { App } from "./app";
+import { Client, unpacked, workersWanted } from "./client";
+import { Store, isPart, type Part } from "./store";
+import type { Files, Language, Options } from "./types";
+
+/** The text of a part of this file. */
+const inside = (id: string): string => document.getElementById(id)?.textContent ?? "";
+
+declare global {
+  interface Window {
+    /** For scripts and tests: the program's own files of a question, for the text of a yard file. */
+    lurefield: {
+      run(text: string, options?: Options): Promise<Files>;
+      compare(text: string, options?: Options): Promise<Files>;
+      place(text: string, options?: Options): Promise<Files>;
+    };
+  }
+}
+
+async function start(): Promise<void> {
+  const code = URL.createObjectURL(new Blob([inside("worker")], { type: "text/javascript" }));
+  const client = new Client(code, await unpacked(inside("engine")), workersWanted(location.hash));
+  const ask = (question: "run" | "compare" | "place") => async (text: string, options: Options = {}): Promise<Files> =>
+    (await client.ask(question, text, "yard.json", { language: "en", ...options })).files;
+  window.lurefield = { run: ask("run"), compare: ask("compare"), place: ask("place") };
+  const said = new URLSearchParams(location.hash.split("?")[1] ?? "").get("language") ?? navigator.language;
+  const language: Language = said.startsWith("es") ? "es" : "en";
+  const given: unknown = JSON.parse(inside("yard") || "null");
+  const store = new Store(client, isPart(given) ? given : {}, "yard", language);
+  await store.speak(language);
+  const first = store.state.choices?.yards[0];
+  if (!isPart(given) && first) store.begin(JSON.parse(first.text) as Part, first.name);
+  const root = document.getElementById("page");
+  if (root) {
+    root.replaceChildren();
+    render(<App store={store} />, root);
+  }
+}
+
+start().catch((why: unknown) => {
+  const [wait, failed] = ["page", "failed"].map((id) => document.getElementById(id));
+  wait?.remove();
+  failed?.removeAttribute("hidden");
+  throw why;
+});

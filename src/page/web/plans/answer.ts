@@ -1,0 +1,111 @@
+// Asks what plan B changes against plan A: at first quickly, from 20 summers, then on until the word is settled. Every change
+// of the yard, of a plan or of the choice of plans stops what runs and asks anew; the last picture stays until then.
+
+import { Stopped } from "../client";
+import { plans, type Part, type State, type Store } from "../store";
+import type { CheckedYard, Files, Language, SoFar } from "../types";
+
+export type Stage = "quick" | "more" | "done" | "stopped" | "failed";
+
+/** What is known about two plans, and the yard that it was found in. */
+export interface Answer {
+  doc: Part;
+  a: number;
+  b: number;
+  language: Language;
+  yard: CheckedYard | null;
+  soFar: SoFar | null;
+  files: Files;
+  stage: Stage;
+  fault: string;
+}
+
+const QUICK_SUMMERS = 20;
+/** Changes that follow each other faster than this are taken together. */
+const PAUSE_MS = 60;
+
+/** The yard with the two plans alone; with one when both are the same. */
+export function pair(doc: Part, a: number, b: number): Part {
+  const all = plans(doc);
+  const kept = [all[a], ...(a === b ? [] : [all[b]])].filter((plan) => plan !== undefined);
+  return kept.length > 0 ? { ...doc, plans: kept } : doc;
+}
+
+/**
+ * Where the engine puts the plans of a yard: the one that does nothing is always the first, and is added when there is none.
+ */
+export function order(doc: Part): number[] {
+  const empty = (list: unknown): boolean => !Array.isArray(list) || list.length === 0;
+  const all = plans(doc);
+  const nothing = all.findIndex((plan) => empty(plan["traps"]) && empty(plan["methods"]));
+  return all.map((_, i) => (i === nothing ? 0 : nothing < 0 || i < nothing ? i + 1 : i));
+}
+
+/** Answers as long as it is listened to; the function it gives ends that. */
+export function answering(store: Store): () => void {
+  let key: unknown[] = [];
+  let stop = new AbortController();
+  let pause: ReturnType<typeof setTimeout> | undefined;
+
+  const ask = async (state: State): Promise<void> => {
+    const { doc, pinned: a, moving: b, language, name, inputs } = state;
+    const mine = (stop = new AbortController());
+    const text = store.text(pair(doc, a, b));
+    const yard = state.reading?.yard ?? null;
+    const known = (): Answer | null => {
+      const old = store.state.answer;
+      return old?.doc === doc && old.a === a && old.b === b && old.language === language ? old : null;
+    };
+    const tell = (change: Partial<Answer>): void => {
+      if (mine.signal.aborted) return;
+      const base: Answer = known() ?? { doc, a, b, language, yard, soFar: null, files: {}, stage: "quick", fault: "" };
+      // A run that starts anew never shows fewer summers than are known.
+      const fewer = (change.soFar?.summers ?? Infinity) < (base.soFar?.summers ?? 0);
+      store.set({ answer: { ...base, ...change, soFar: fewer ? base.soFar : change.soFar ?? base.soFar, yard } });
+    };
+    try {
+      const stages = (known()?.soFar?.summers ?? 0) < QUICK_SUMMERS ? (["quick", "more"] as const) : (["more"] as const);
+      for (const stage of stages) {
+        const options = stage === "quick" ? { language, summers: QUICK_SUMMERS } : { language };
+        if (stage === "more") tell({ stage });
+        const told = (soFar: SoFar): void => tell({ soFar, stage });
+        const found = await store.client.ask<SoFar>("run", text, `${name}.json`, { ...options, inputs, told, signal: mine.signal });
+        if (mine.signal.aborted) return;
+        tell({ soFar: found.so_far, files: found.files, stage: stage === "quick" ? "more" : "done" });
+        if (stage === "quick") store.set({ spoken: found.so_far.says });
+        store.remember({ doc, a, b, soFar: found.so_far });
+      }
+      store.set({ spoken: store.state.answer?.soFar?.says ?? "" });
+    } catch (why) {
+      if (!(why instanceof Stopped)) tell({ stage: "failed", fault: why instanceof Error ? why.message : String(why) });
+    }
+  };
+
+  const look = (): void => {
+    const state = store.state;
+    const next = [state.doc, state.pinned, state.moving, state.language];
+    if (next.every((part, i) => part === key[i])) return;
+    // What runs is of another yard now, whether or not the new one can be asked about.
+    stop.abort();
+    clearTimeout(pause);
+    key = [];
+    if (!state.fresh || !state.reading?.yard || state.reading.faults.length > 0) return;
+    key = next;
+    const known = store.state.answer;
+    const settled = known?.stage === "done" && known.doc === state.doc && known.a === state.pinned && known.b === state.moving
+      && known.language === state.language;
+    if (!settled) pause = setTimeout(() => void ask(store.state), PAUSE_MS);
+  };
+  store.halt = () => {
+    stop.abort();
+    if (store.state.answer) store.set({ answer: { ...store.state.answer, stage: "stopped" } });
+  };
+  store.resume = () => { key = []; look(); };
+  const deaf = store.listen(look);
+  look();
+  return () => {
+    deaf();
+    stop.abort();
+    clearTimeout(pause);
+  };
+}

@@ -1,0 +1,70 @@
+// What the engine's module takes and gives (see engine.rs): JSON heads, with raw bytes behind them.
+
+export type Language = "en" | "es";
+export type QuestionKind = "run" | "compare" | "place" | "vary" | "watch";
+
+/** What is wrong, where, and how to mend it; `whole` names the file and the line as well. */
+export interface Fault { place: string; line: number; say: string; whole: string }
+
+export interface Choice { id: string; name: string; plural?: string }
+
+export interface CropChoice extends Choice {
+  /** Usual distance between plants, and radius of one, in feet. */
+  spacing: number;
+  radius: number;
+}
+
+/** What a yard may hold, with names for people. */
+export interface Choices {
+  pests: (Choice & { mover: string; guild: string })[];
+  crops: CropChoice[];
+  traps: Choice[];
+  lures: (Choice & { pest: string | null })[];
+  methods: Choice[];
+  yards: { name: string; title: string; text: string }[];
+}
+
+/** Low end, middle, high end. */
+export type Range = [number, number, number];
+
+/** A checked yard, lengths in feet. The plan that does nothing is always the first. */
+export interface CheckedYard {
+  plants: { x: number; y: number; radius: number; crop: number; bed: string; mine: boolean }[];
+  plots: { name: string }[];
+  plans: { name: string; nothing: boolean; dollars: Range; minutes: Range }[];
+  pest: { plural: string; noun: string; verb: string };
+}
+
+export interface Reading { faults: Fault[]; doubts: { say: string }[]; yard: CheckedYard | null }
+
+export interface PlanSoFar {
+  name: string;
+  mean: number;
+  error: number | null;
+  /** Against doing nothing. */
+  change: { mean: number; error: number | null };
+  counts: { more: number; same: number; less: number; of: number };
+  dots: number[];
+  caught: number;
+  /** Damage of each plant, and of each neighbor's plot, in 100. */
+  plants: number[];
+  plots: number[];
+  settled: boolean;
+  says: string | null;
+}
+
+/** What a run or compare has found up to now. */
+export interface SoFar { summers: number; settled: boolean; says: string; plans: PlanSoFar[] }
+
+export type Files = Record<string, string>;
+
+export interface Options {
+  summers?: number;
+  seed?: number;
+  most?: number;
+  objective?: string;
+  tolerance?: number;
+  sites?: number;
+  neighbors_traps?: boolean;
+  language?: Language;
+}
