@@ -20,19 +20,25 @@ declare global {
   }
 }
 
+/** A yard that stands in the file. */
+interface Given { name: string; text: string; inputs: Files; language: string }
+
 async function start(): Promise<void> {
   const code = URL.createObjectURL(new Blob([inside("worker")], { type: "text/javascript" }));
   const client = new Client(code, await unpacked(inside("engine")), workersWanted(location.hash));
   const ask = (question: "run" | "compare" | "place") => async (text: string, options: Options = {}): Promise<Files> =>
     (await client.ask(question, text, "yard.json", { language: "en", ...options })).files;
   window.lurefield = { run: ask("run"), compare: ask("compare"), place: ask("place") };
-  const said = new URLSearchParams(location.hash.split("?")[1] ?? "").get("language") ?? navigator.language;
+  // What `lurefield page` puts in: the yard's name, its text and the weather files that it names.
+  const given = JSON.parse(inside("yard") || "null") as Given | null;
+  const said = new URLSearchParams(location.hash.split("?")[1] ?? "").get("language") ?? given?.language ?? navigator.language;
   const language: Language = said.startsWith("es") ? "es" : "en";
-  const given: unknown = JSON.parse(inside("yard") || "null");
-  const store = new Store(client, isPart(given) ? given : {}, "yard", language);
+  const doc: unknown = given ? JSON.parse(given.text) : null;
+  const store = new Store(client, isPart(doc) ? doc : {}, given?.name ?? "yard", language);
+  if (given) store.set({ inputs: given.inputs });
   await store.speak(language);
   const first = store.state.choices?.yards[0];
-  if (!isPart(given) && first) store.begin(JSON.parse(first.text) as Part, first.name);
+  if (!isPart(doc) && first) store.begin(JSON.parse(first.text) as Part, first.name);
   const root = document.getElementById("page");
   if (root) {
     root.replaceChildren();
