@@ -15,6 +15,10 @@ pub mod engine;
 #[cfg(feature = "pictures")]
 pub mod figure;
 pub mod geometry;
+// What the page calls; a program must not export such names.
+#[cfg(target_arch = "wasm32")]
+#[path = "page/engine.rs"]
+mod page;
 pub mod placement;
 pub mod report;
 pub mod say;

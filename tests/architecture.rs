@@ -46,6 +46,7 @@ const LAYERS: &[(&str, &str)] = &[
         "desk",
         "units geometry catalogue control scenario engine count study placement report say",
     ),
+    ("page", "desk"),
 ];
 
 /// Whole sentences still outside the catalogue (`src/say`), with the reason.
@@ -184,7 +185,7 @@ fn layers_import_only_what_lies_below_them() {
     let (mut faults, mut seen) = (Vec::new(), std::collections::BTreeSet::new());
     for file in all_sources() {
         let name = layer(file);
-        if ["cli", "lib", "main", "page"].contains(&name.as_str()) {
+        if ["cli", "lib", "main"].contains(&name.as_str()) {
             continue;
         }
         let allowed = LAYERS

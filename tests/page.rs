@@ -138,6 +138,36 @@ fn a_run_shared_by_workers_is_that_of_the_program_to_the_last_byte() {
 }
 
 #[test]
+fn a_trap_that_moved_needs_no_pilot_and_finds_the_same_bytes() {
+    let (name, text) = YARDS[0];
+    let mut moved: Value = serde_json::from_str(text).unwrap();
+    moved["plans"][1]["traps"][0]["at"] = json!(["31 ft", "21 ft"]);
+    let moved = moved.to_string();
+    let question = |text| begin("run", (name, text), &json!({ "summers": 4 }));
+    let mut desk = Desk::default();
+    let mut steps = Vec::new();
+    let mut answered = |desk: &mut Desk, text| {
+        let mut head = question(text);
+        head["files"] = true.into();
+        let (mut told, mut share) = ask(desk, &head, &[]);
+        let mut stages = Vec::new();
+        while told["state"] == "wants" {
+            stages.push(told["part"]["stage"].clone());
+            let head = json!({ "do": "advance", "id": 7 });
+            (told, share) = ask(desk, &head, &joined(&[(Value::Null, share)]));
+        }
+        steps.push(stages);
+        told["files"]["summary.json"].clone()
+    };
+    answered(&mut desk, text);
+    let again = answered(&mut desk, &moved);
+    let anew = answered(&mut Desk::default(), &moved);
+    assert_eq!(again, anew);
+    assert!(steps[0].contains(&json!("draws")) && steps[2].contains(&json!("draws")));
+    assert!(!steps[1].contains(&json!("draws")));
+}
+
+#[test]
 fn a_search_shared_by_workers_is_that_of_the_program_to_the_last_byte() {
     for yard in YARDS {
         let mut scenario = read(yard);

@@ -79,7 +79,7 @@ pub struct Prepared<'a> {
 }
 
 /// Why a scenario cannot be run.
-#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[derive(Clone, Debug, PartialEq, serde::Serialize, serde::Deserialize, thiserror::Error)]
 pub enum Refusal {
     /// Too many insects.
     #[error("{}", say!("stop.too-many", summer = summer, expected = format!("{expected:.0}"), allowed = most))]

@@ -1,18 +1,36 @@
 //! The desk of a page that holds the program: requests in, answers out, both as bytes.
 //!
 //! A request and an answer are four bytes (the length of a JSON head, little-endian), the head, then raw bytes: the shares
-//! of workers ([`crate::engine::shares`]). A question is begun, then advanced step by step; between two steps each worker
-//! takes in what all have done. What cannot be answered is told in a sentence; nothing here panics on what is asked.
+//! of workers ([`crate::engine::shares`]). What cannot be answered is told in a sentence (`"ok": false, "say"`); nothing here
+//! panics on what is asked.
+//!
+//! | `do` | asks | answers |
+//! | --- | --- | --- |
+//! | `texts` | `language` | `texts`, `languages`, `version` |
+//! | `choices` | `language` | `pests`, `crops`, `lures`, `traps`, `methods`, `yards` (`name`, `title`, `text`) |
+//! | `read` | `text`, `name`, `inputs`, `language` | `faults` (`place`, `line`, `say`), `doubts`, `yard` in feet or null |
+//! | `begin` | `id`, `question` (`run`, `compare`, `place`, `vary`, `watch`), `text`, `name`, `inputs`, `options`, `worker`, `workers`, `files` | as `advance` |
+//! | `advance` | `id`, `took_ms` (of this worker's last step), raw: the shares of all workers, each after its length | `state` |
+//! | `drop` | `id` | nothing |
+//! | `story` | `text`, `name`, `inputs`, `files` (by name), `plan`, `language` | `help_desk`, `doubts` |
+//!
+//! `state` is `wants` (with `step`, `part` with `stage`, `done` and `of`, `so_far` where something new is known, and this
+//! worker's share of the next step as raw bytes) or `done` (with the last `so_far` and the `files` of the worker that was asked
+//! for them). `options` are `summers`, `most`, `seed`, `objective`, `tolerance`, `sites`, `neighbors_traps`, `plan` (to vary)
+//! and `language`. `inputs` are texts of weather files by the name that the yard gives them.
+//!
+//! All workers of a question must have been asked the same questions since they were made, or one is told that a share was
+//! lost; asked again, it is answered.
 
 mod choices;
 mod question;
 pub mod ready;
 mod yard;
 
-use crate::engine::shares::Broken;
+use crate::engine::shares::{Broken, Pace};
 use crate::report::products::unknown_language;
 use crate::say::{LANGUAGES, say, speak, voice};
-use question::{Begin, Question};
+use question::{Begin, Pilots, Question};
 use serde::Deserialize;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
@@ -20,10 +38,15 @@ use std::collections::BTreeMap;
 /// Most workers that may share a question.
 const MOST_WORKERS: u32 = 64;
 
+/// Most pilots that are kept.
+const MOST_PILOTS: usize = 50;
+
 /// One worker's desk.
 #[derive(Default)]
 pub struct Desk {
     questions: BTreeMap<String, Question>,
+    pilots: Pilots,
+    pace: Pace,
 }
 
 #[derive(Deserialize)]
@@ -103,7 +126,7 @@ impl Desk {
                     return Err(say!("desk.broken-request"));
                 }
                 let id = begin.id.to_string();
-                let mut question = Question::new(*begin)?;
+                let mut question = Question::new(*begin, &self.pilots, self.pace)?;
                 let answer = question.step()?;
                 self.questions.insert(id, question);
                 Ok(answer)
@@ -113,8 +136,16 @@ impl Desk {
                 let question = self.questions.get_mut(&id);
                 let question = question.ok_or_else(|| say!("desk.no-question"))?;
                 let answer = question.advance(raw, took_ms);
+                self.pace = question.pace();
                 if answer.is_err() {
+                    // Another worker may not know what this one knows of the pilot.
+                    self.pilots.clear();
                     self.questions.remove(&id);
+                } else if let Some((of, found)) = question.pilot() {
+                    if self.pilots.len() >= MOST_PILOTS {
+                        self.pilots.clear();
+                    }
+                    self.pilots.insert(of, found);
                 }
                 answer
             }

@@ -3,7 +3,7 @@
 use super::{Answer, shares, yard};
 use crate::count::prepare::{Refusal, prepare};
 use crate::engine::ensemble::Watch;
-use crate::engine::shares::{Progress, Shares};
+use crate::engine::shares::{Pace, Progress, Shares};
 use crate::placement::objective::Objective;
 use crate::placement::search::{self, Look, PlaceRefusal};
 use crate::placement::site::Limits;
@@ -11,12 +11,14 @@ use crate::report::{self, Facts, words};
 use crate::say::say;
 use crate::scenario::{Scenario, StructureKind};
 use crate::study::compare::{How, compare_told};
+use crate::study::keep::KeepNothing;
 use crate::study::run::{PlanSoFar, Runner, one_summers, run_told};
 use crate::study::settle::Take;
+use crate::study::vary::{self, Ask, Method};
 use crate::units::METRES_PER_FOOT;
 use serde::Deserialize;
 use serde_json::{Value, json};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What is asked.
 #[derive(Deserialize)]
@@ -50,6 +52,7 @@ enum Kind {
     Run,
     Compare,
     Place,
+    Vary,
     Watch,
 }
 
@@ -62,6 +65,8 @@ pub(super) struct Options {
     objective: Option<String>,
     tolerance: Option<f64>,
     sites: Option<usize>,
+    /// The plan whose unknowns are varied.
+    plan: Option<String>,
     neighbors_traps: bool,
     pub(super) language: Option<String>,
 }
@@ -77,11 +82,20 @@ const STEP_MS: (f64, f64) = (120.0, 350.0);
 /// Steps that are short.
 const SHORT_STEPS: u32 = 12;
 
+/// Summers at each value of an unknown, where none are asked for.
+const USUAL_VARIED: u32 = 40;
+/// Most summers in all to vary the unknowns.
+const MOST_VARIED: u64 = 10_000_000;
+
 /// A question under way.
 pub(super) struct Question {
     kind: Kind,
+    /// All that the pilot depends on, in short.
+    pilot: String,
     scenario: Scenario,
     take: Take,
+    /// The plan whose unknowns are varied.
+    plan: usize,
     search: search::Question,
     files: bool,
     shares: Shares,
@@ -99,6 +113,29 @@ impl Watch for Watching<'_> {
 }
 
 type Files = Vec<(String, Vec<u8>)>;
+
+/// What pilots have found, by what they were made for.
+pub(super) type Pilots = BTreeMap<String, Vec<u8>>;
+
+/// All that the pilot of a scenario depends on, in short. It runs in the yard where nothing is done, so that a trap that moves
+/// inside the yard, and what plans do otherwise, leave it as it is; of the traps it is only the reach that counts.
+fn pilot_of(scenario: &Scenario) -> String {
+    let mut same = scenario.clone();
+    let plans = same.plans.drain(..);
+    let traps = plans.flat_map(|plan| plan.traps).map(|trap| {
+        let at = (!scenario.yard.contains(trap.at)).then_some(trap.at);
+        format!(
+            "{} {} {:?} {at:?}",
+            trap.lure, trap.n_lures, trap.catch_radius_m
+        )
+    });
+    let traps: BTreeSet<String> = traps.collect();
+    // The fitted sets follow from the pest and whether it has some.
+    let sets = same.kept_sets.take().map_or(0, |sets| sets.len());
+    same.warnings.clear();
+    same.defaults.clear();
+    report::provenance::sha256(format!("{:?}", (sets, traps, same)).as_bytes())
+}
 
 /// Why a question is not answered yet, or cannot be.
 enum Stop {
@@ -125,7 +162,7 @@ impl From<PlaceRefusal> for Stop {
 }
 
 impl Question {
-    pub(super) fn new(begin: Begin) -> Result<Question, String> {
+    pub(super) fn new(begin: Begin, pilots: &Pilots, pace: Pace) -> Result<Question, String> {
         let options = begin.options;
         let mut scenario =
             yard::scenario(&begin.text, &begin.name, &begin.inputs).map_err(|faults| {
@@ -153,16 +190,35 @@ impl Question {
         if matches!(begin.question, Kind::Compare | Kind::Watch) && scenario.plans.len() < 2 {
             return Err(say!("plans.only-one", shown = begin.name));
         }
+        let pilot = pilot_of(&scenario);
+        let first = pilots.get(&pilot).cloned();
+        let shares = Shares::new(begin.worker, begin.workers, first);
+        shares.set_pace(pace);
         Ok(Question {
+            pilot,
             kind: begin.question,
             search: options.search(&scenario)?,
+            plan: match begin.question {
+                Kind::Vary => options.plan(&scenario)?,
+                _ => 0,
+            },
             scenario,
             take,
             files: begin.files,
-            shares: Shares::new(begin.worker, begin.workers),
+            shares,
             steps: 0,
             so_far: (Value::Null, 0),
         })
+    }
+
+    /// What the pilot has found, and what it was made for.
+    pub(super) fn pilot(&self) -> Option<(String, Vec<u8>)> {
+        Some((self.pilot.clone(), self.shares.first()?))
+    }
+
+    /// How many units this worker takes at once.
+    pub(super) fn pace(&self) -> Pace {
+        self.shares.pace()
     }
 
     /// Takes in the shares of all workers and asks again.
@@ -181,7 +237,7 @@ impl Question {
             } else {
                 STEP_MS.1
             };
-            self.shares.pace(took, wanted);
+            self.shares.took(took, wanted);
         }
         self.step()
     }
@@ -194,6 +250,7 @@ impl Question {
             Kind::Run | Kind::Watch => self.run(),
             Kind::Compare => self.compare(),
             Kind::Place => self.place(),
+            Kind::Vary => self.vary(),
         };
         // What has been told already is not told again.
         let so_far = if self.so_far.1 > summers {
@@ -233,13 +290,12 @@ impl Question {
         }
         if self.files {
             self.scenario.settings.summers = outcome.summers;
-            files.extend(report::run_files(
-                &self.scenario,
-                &outcome,
-                &Facts::default(),
-            ));
+            let of_run = report::run_files(&self.scenario, &outcome, &Facts::default());
+            // The maps of visits and feeding did not travel.
+            let kept = |(name, _): &(String, Vec<u8>)| name.starts_with("summary.");
+            files.extend(of_run.into_iter().filter(kept));
         }
-        Ok(without_manifest(files))
+        Ok(files)
     }
 
     fn compare(&mut self) -> Result<Files, Stop> {
@@ -275,6 +331,29 @@ impl Question {
         }
         let files = report::place::files(scenario, &outcome, &Facts::default());
         Ok(without_manifest(files))
+    }
+}
+
+impl Question {
+    /// One unknown after the other; what the gardener does is left to the program.
+    fn vary(&mut self) -> Result<Files, Stop> {
+        let (scenario, watch) = (&self.scenario, Watching(&self.shares));
+        let ask = Ask {
+            plan: self.plan,
+            method: Method::OneAtATime,
+            summers: self.take.exactly.unwrap_or(USUAL_VARIED),
+            settle: Take::until_settled(self.take.most),
+            habit_summers: 0,
+        };
+        if vary::work(scenario, ask) > MOST_VARIED {
+            return Err(Stop::Refused(say!("desk.summers", allowed = 1000)));
+        }
+        let prepared = prepare(scenario, &watch)?;
+        let study = vary::study(&prepared, ask, &watch, &mut KeepNothing)?;
+        if !self.files {
+            return Ok(Vec::new());
+        }
+        Ok(report::vary::files(scenario, &study))
     }
 }
 
@@ -366,6 +445,16 @@ fn place_so_far(scenario: &Scenario, look: &Look) -> Value {
 }
 
 impl Options {
+    /// The plan of a name, or the first that does anything.
+    fn plan(&self, scenario: &Scenario) -> Result<usize, String> {
+        let mut plans = scenario.plans.iter().skip(1);
+        let found = match &self.plan {
+            Some(name) => plans.position(|p| p.name == *name),
+            None => plans.position(|p| !p.traps.is_empty() || !p.methods.is_empty()),
+        };
+        found.map(|at| at + 1).ok_or_else(|| say!("desk.no-plan"))
+    }
+
     /// What the search is asked, as the command asks it.
     fn search(&self, scenario: &Scenario) -> Result<search::Question, String> {
         let patio = || {

@@ -23,13 +23,13 @@ pub enum Size {
     Sites,
 }
 
-impl Size {
-    fn at_first(self) -> f64 {
-        match self {
-            Size::Draws => 50.0,
-            Size::Plans => 2.0,
-            Size::Sites => 1.0,
-        }
+/// Units that a worker takes at once, by [`Size`].
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pace([f64; 3]);
+
+impl Default for Pace {
+    fn default() -> Pace {
+        Pace([50.0, 2.0, 1.0])
     }
 }
 
@@ -47,15 +47,16 @@ struct Known {
     /// The entry that the question comes to next.
     at: usize,
     own: Option<Share>,
-    /// Units that a worker takes at once, by the size of the work.
-    pace: [f64; 3],
+    pace: Pace,
     last: Option<(Size, usize)>,
     broken: bool,
 }
 
 #[derive(Debug)]
 enum Entry {
-    /// A number worth keeping, so that nothing before it is asked for again.
+    /// A number worth keeping that is being made; what follows belongs to it.
+    Open,
+    /// That number.
     Found(Vec<u8>),
     /// Units of work, done or not.
     Units(Vec<Option<Vec<u8>>>),
@@ -92,16 +93,16 @@ fn checksum(bytes: &[u8]) -> [u8; 8] {
 }
 
 impl Shares {
-    /// Nothing known yet; one of so many workers, counted from 0.
-    pub fn new(worker: u32, workers: u32) -> Shares {
+    /// One of so many workers, counted from 0; `first` is what [`once`] found first when the same was asked before.
+    pub fn new(worker: u32, workers: u32, first: Option<Vec<u8>>) -> Shares {
         Shares {
             worker: worker as usize,
             workers: workers.max(1) as usize,
             known: Mutex::new(Known {
-                log: Vec::new(),
+                log: first.map(Entry::Found).into_iter().collect(),
                 at: 0,
                 own: None,
-                pace: [Size::Draws, Size::Plans, Size::Sites].map(Size::at_first),
+                pace: Pace::default(),
                 last: None,
                 broken: false,
             }),
@@ -119,14 +120,32 @@ impl Shares {
         known.own = None;
     }
 
+    /// What [`once`] has found first.
+    pub fn first(&self) -> Option<Vec<u8>> {
+        match self.known().log.first() {
+            Some(Entry::Found(bytes)) => Some(bytes.clone()),
+            _ => None,
+        }
+    }
+
+    /// How many units this worker takes at once.
+    pub fn pace(&self) -> Pace {
+        self.known().pace
+    }
+
+    /// Sets what another question has shown.
+    pub fn set_pace(&self, pace: Pace) {
+        self.known().pace = pace;
+    }
+
     /// How long the last step took, and how long one should take: the next is as much larger.
-    pub fn pace(&self, took: f64, wanted: f64) {
+    pub fn took(&self, took: f64, wanted: f64) {
         let mut known = self.known();
         if let Some((size, units)) = known.last
             && took.is_finite()
         {
             let times = (wanted / took.max(1.0)).clamp(0.25, 4.0);
-            known.pace[size as usize] = (units as f64 * times).clamp(1.0, 1000.0);
+            known.pace.0[size as usize] = (units as f64 * times).clamp(1.0, 1000.0);
         }
     }
 
@@ -220,7 +239,7 @@ impl Shares {
         } else {
             // Which units are left is the same for all workers; how many each takes is its own affair.
             let own = left.into_iter().skip(self.worker).step_by(self.workers);
-            let many = self.known().pace[size as usize] as usize;
+            let many = self.known().pace.0[size as usize] as usize;
             let mut units = Vec::new();
             for i in own.take(many.max(1)) {
                 if watch.stopped() {
@@ -277,11 +296,15 @@ pub fn once<T: Serialize + DeserializeOwned, E: From<Stopped>>(
     let entry = {
         let mut known = shares.known();
         let entry = known.at;
-        if let Some(Entry::Found(bytes)) = known.log.get(entry) {
-            let found = postcard::from_bytes(bytes);
-            known.at += 1;
-            known.broken |= found.is_err();
-            return found.map_err(|_| Stopped.into());
+        known.at += 1;
+        match known.log.get(entry) {
+            Some(Entry::Found(bytes)) => {
+                let found = postcard::from_bytes(bytes);
+                known.broken |= found.is_err();
+                return found.map_err(|_| Stopped.into());
+            }
+            Some(_) => {}
+            None => known.log.push(Entry::Open),
         }
         entry
     };
@@ -311,7 +334,7 @@ mod tests {
     /// Two stretches of work, the second as long as the first has found.
     fn question(watch: &dyn Watch) -> Result<Vec<f64>, Stopped> {
         let n: u32 = once(watch, || {
-            let mut n = 0;
+            let mut n = once(watch, || Ok::<u32, Stopped>(0))?;
             each_shared((3..13, Size::Plans), watch, |k| k % 3, |_, k| n += k)?;
             Ok::<u32, Stopped>(n)
         })?;
@@ -328,7 +351,7 @@ mod tests {
     fn any_number_of_workers_finds_what_one_process_finds() {
         let alone = question(&Unwatched);
         for n in [1, 2, 7, 20] {
-            let workers: Vec<Shared> = (0..n).map(|k| Shared(Shares::new(k, n))).collect();
+            let workers: Vec<Shared> = (0..n).map(|k| Shared(Shares::new(k, n, None))).collect();
             let mut steps = 0;
             let found = loop {
                 let answers: Vec<_> = workers.iter().map(|w| question(w)).collect();
@@ -346,12 +369,15 @@ mod tests {
                 assert!(steps < 50);
             };
             assert!(found.iter().all(|f| *f == alone), "{n}");
+            let again = Shared(Shares::new(0, 1, workers[0].0.first()));
+            assert_eq!(question(&again), Err(Stopped));
+            assert_eq!(again.0.progress().stage, Size::Draws);
         }
     }
 
     #[test]
     fn a_share_that_was_changed_on_the_way_is_refused() {
-        let worker = Shared(Shares::new(0, 1));
+        let worker = Shared(Shares::new(0, 1, None));
         assert_eq!(question(&worker), Err(Stopped));
         let share = worker.0.share();
         for at in 0..share.len() {
@@ -360,7 +386,7 @@ mod tests {
             assert_eq!(worker.0.take(&other), Err(Broken), "{at}");
             assert_eq!(worker.0.take(&share[..at]), Err(Broken), "{at}");
         }
-        let other = Shares::new(0, 1);
+        let other = Shares::new(0, 1, None);
         assert_eq!(other.take(&share), Err(Broken));
     }
 }

@@ -34,6 +34,7 @@ const parts = {
   worker: await bundled("worker.ts", "iife"),
   engine: gzipSync(readFileSync(module), { level: 9 }).toString("base64"),
   wait: both("page.start"),
+  failed: both("page.failed"),
   noscript: both("page.noscript"),
   policy: `default-src 'none'; script-src ${hash(script)} 'wasm-unsafe-eval' blob:; worker-src blob:; style-src ${hash(style)}; img-src data: blob:; base-uri 'none'; form-action 'none'`,
 };

@@ -2,12 +2,15 @@
 # Builds the engine of the page, target/page/engine.wasm, and prints its size.
 #
 # With the target of rustup (rustup target add wasm32-unknown-unknown), or with the compiler of Debian's packages rustc-web,
-# rust-web-src and lld-19, where the standard library is built along with it.
+# rust-web-src and lld-19, where the standard library is built along with it. With --quick for work on the page: built
+# faster, larger and slower.
 set -euo pipefail
 cd "$(dirname "$0")/../.."
 
 target=wasm32-unknown-unknown
-build=(cargo build --profile page --no-default-features --example engine --target $target)
+profile=page
+if [ "${1:-}" = --quick ]; then profile=release; fi
+build=(cargo rustc --lib --crate-type cdylib --profile $profile --no-default-features --target $target)
 if [ -d "$(rustc --print sysroot)/lib/rustlib/$target/lib" ]; then
   "${build[@]}"
 elif [ -x /usr/bin/rustc ] && command -v wasm-ld-19 > /dev/null; then
@@ -18,7 +21,7 @@ else
   exit 1
 fi
 mkdir -p target/page
-cp "${CARGO_TARGET_DIR:-target}/$target/page/examples/engine.wasm" target/page/engine.wasm
+cp "${CARGO_TARGET_DIR:-target}/$target/$profile/lurefield.wasm" target/page/engine.wasm
 raw=$(wc -c < target/page/engine.wasm)
 packed=$(gzip -9 -c target/page/engine.wasm | wc -c)
 echo "target/page/engine.wasm: $raw bytes, $packed gzipped"

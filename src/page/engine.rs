@@ -1,11 +1,11 @@
 //! The engine of the page: memory in and out, and the desk behind it. All real work is the library's.
 
-#![allow(
+#![expect(
     unsafe_code,
     reason = "a page and its engine share memory by address and length, and nothing else"
 )]
 
-use lurefield::desk::Desk;
+use crate::desk::Desk;
 use std::cell::RefCell;
 
 thread_local! {
@@ -14,7 +14,7 @@ thread_local! {
 
 /// Memory for a request of so many bytes.
 #[unsafe(no_mangle)]
-pub extern "C" fn alloc(length: usize) -> *mut u8 {
+extern "C" fn alloc(length: usize) -> *mut u8 {
     Box::into_raw(vec![0; length].into_boxed_slice()).cast()
 }
 
@@ -23,7 +23,7 @@ pub extern "C" fn alloc(length: usize) -> *mut u8 {
 /// # Safety
 /// Address and length belong together and are given back once.
 #[unsafe(no_mangle)]
-pub unsafe extern "C" fn free(at: *mut u8, length: usize) {
+unsafe extern "C" fn free(at: *mut u8, length: usize) {
     let bytes = std::ptr::slice_from_raw_parts_mut(at, length);
     // SAFETY: made by `Box::into_raw` of a boxed slice of this length, by the contract above.
     drop(unsafe { Box::from_raw(bytes) });
@@ -34,7 +34,7 @@ pub unsafe extern "C" fn free(at: *mut u8, length: usize) {
 /// # Safety
 /// Address and length are those of a request that the caller has filled.
 #[unsafe(no_mangle)]
-pub unsafe extern "C" fn call(at: *const u8, length: usize) -> u64 {
+unsafe extern "C" fn call(at: *const u8, length: usize) -> u64 {
     // SAFETY: the caller owns these bytes, by the contract above.
     let request = unsafe { std::slice::from_raw_parts(at, length) };
     let answer = DESK.with_borrow_mut(|desk| desk.call(request));

@@ -40,4 +40,9 @@ async function start(): Promise<void> {
   }
 }
 
-void start();
+start().catch((why: unknown) => {
+  const [wait, failed] = ["page", "failed"].map((id) => document.getElementById(id));
+  wait?.remove();
+  failed?.removeAttribute("hidden");
+  throw why;
+});

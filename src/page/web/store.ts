@@ -142,7 +142,7 @@ export class Store {
     let doc: unknown = null;
     try { doc = JSON.parse(text); } catch { /* the engine has said what is wrong */ }
     if (isPart(doc) && isPart(doc["yard"])) this.replace(doc, short);
-    else this.set({ refused: { name, says: faults.map((fault) => fault.say) } });
+    else this.set({ refused: { name, says: faults.map((fault) => fault.whole) } });
   }
 
   /** Takes files: a yard, and weather files that it names. */

@@ -3,7 +3,8 @@
 export type Language = "en" | "es";
 export type QuestionKind = "run" | "compare" | "place" | "vary" | "watch";
 
-export interface Fault { place: string; line: number; say: string }
+/** What is wrong, where, and how to mend it; `whole` names the file and the line as well. */
+export interface Fault { place: string; line: number; say: string; whole: string }
 
 export interface Choice { id: string; name: string; plural?: string }
 

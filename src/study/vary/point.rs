@@ -3,13 +3,15 @@
 use crate::count::plans;
 use crate::count::prepare::{Prepared, Refusal};
 use crate::count::summer::weighted_damage;
-use crate::engine::ensemble::{Watch, each_summer};
+use crate::engine::ensemble::Watch;
 use crate::engine::ground::{Ground, Held};
+use crate::engine::shares::{Size, each_shared};
 use crate::scenario::Owner;
 use crate::stats::settle::next_look;
 use crate::study::keep::{Keep, Stage, in_pieces};
 use crate::study::settle::{Judge, State, Take};
 use serde::Serialize;
+use serde::de::DeserializeOwned;
 use std::ops::Range;
 
 /// Simulated summers between two savings, about.
@@ -79,14 +81,14 @@ pub(super) fn series(
 }
 
 /// Results in order, or the first refusal.
-pub(super) fn each_of<T: Send>(
+pub(super) fn each_of<T: Send + Serialize + DeserializeOwned>(
     jobs: Range<u32>,
     watch: &dyn Watch,
     one: impl Fn(u32) -> Result<T, Refusal> + Sync,
 ) -> Result<Vec<T>, Refusal> {
     let mut found = Vec::with_capacity(jobs.len());
     let mut fault = None;
-    each_summer(jobs, watch, one, |_, result| match result {
+    each_shared((jobs, Size::Plans), watch, one, |_, result| match result {
         Ok(values) => found.push(values),
         Err(refusal) => fault = fault.take().or(Some(refusal)),
     })?;

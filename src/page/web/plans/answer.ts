@@ -3,7 +3,7 @@
 
 import { Stopped } from "../client";
 import { plans, type Part, type State, type Store } from "../store";
-import type { CheckedYard, Files, SoFar } from "../types";
+import type { CheckedYard, Files, Language, SoFar } from "../types";
 
 export type Stage = "quick" | "more" | "done" | "stopped" | "failed";
 
@@ -12,6 +12,7 @@ export interface Answer {
   doc: Part;
   a: number;
   b: number;
+  language: Language;
   yard: CheckedYard | null;
   soFar: SoFar | null;
   files: Files;
@@ -51,24 +52,27 @@ export function answering(store: Store): () => void {
     const mine = (stop = new AbortController());
     const text = store.text(pair(doc, a, b));
     const yard = state.reading?.yard ?? null;
+    const known = (): Answer | null => {
+      const old = store.state.answer;
+      return old?.doc === doc && old.a === a && old.b === b && old.language === language ? old : null;
+    };
     const tell = (change: Partial<Answer>): void => {
       if (mine.signal.aborted) return;
-      const old = store.state.answer;
-      const same = old?.doc === doc && old.a === a && old.b === b;
-      const base: Answer = same ? old : { doc, a, b, yard, soFar: null, files: {}, stage: "quick", fault: "" };
-      store.set({ answer: { ...base, ...change } });
+      const base: Answer = known() ?? { doc, a, b, language, yard, soFar: null, files: {}, stage: "quick", fault: "" };
+      // A run that starts anew never shows fewer summers than are known.
+      const fewer = (change.soFar?.summers ?? Infinity) < (base.soFar?.summers ?? 0);
+      store.set({ answer: { ...base, ...change, soFar: fewer ? base.soFar : change.soFar ?? base.soFar, yard } });
     };
     try {
-      for (const [stage, summers] of [["quick", QUICK_SUMMERS], ["more", undefined]] as const) {
-        const options = summers === undefined ? { language } : { language, summers };
-        const told = (soFar: SoFar): void => {
-          // A run that starts anew never shows fewer summers than are known.
-          if (soFar.plans.length > 0 && soFar.summers >= (stage === "more" ? QUICK_SUMMERS : 1)) tell({ soFar, stage });
-        };
+      const stages = (known()?.soFar?.summers ?? 0) < QUICK_SUMMERS ? (["quick", "more"] as const) : (["more"] as const);
+      for (const stage of stages) {
+        const options = stage === "quick" ? { language, summers: QUICK_SUMMERS } : { language };
+        if (stage === "more") tell({ stage });
+        const told = (soFar: SoFar): void => tell({ soFar, stage });
         const found = await store.client.ask<SoFar>("run", text, `${name}.json`, { ...options, inputs, told, signal: mine.signal });
-        tell({ soFar: found.so_far, files: found.files, stage: summers === undefined ? "done" : "more" });
-        if (stage === "quick" && !mine.signal.aborted) store.set({ spoken: found.so_far.says });
         if (mine.signal.aborted) return;
+        tell({ soFar: found.so_far, files: found.files, stage: stage === "quick" ? "more" : "done" });
+        if (stage === "quick") store.set({ spoken: found.so_far.says });
         store.remember({ doc, a, b, soFar: found.so_far });
       }
       store.set({ spoken: store.state.answer?.soFar?.says ?? "" });
@@ -84,10 +88,12 @@ export function answering(store: Store): () => void {
     // What runs is of another yard now, whether or not the new one can be asked about.
     stop.abort();
     clearTimeout(pause);
+    key = [];
     if (!state.fresh || !state.reading?.yard || state.reading.faults.length > 0) return;
     key = next;
     const known = store.state.answer;
-    const settled = known?.stage === "done" && known.doc === state.doc && known.a === state.pinned && known.b === state.moving;
+    const settled = known?.stage === "done" && known.doc === state.doc && known.a === state.pinned && known.b === state.moving
+      && known.language === state.language;
     if (!settled) pause = setTimeout(() => void ask(store.state), PAUSE_MS);
   };
   store.halt = () => {

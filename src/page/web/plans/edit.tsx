@@ -5,12 +5,13 @@ import { ChoiceField, LengthField, NumberField, TextField, Tick } from "../field
 import { say } from "../say";
 import { add, at, isPart, parts, plans, put, useStore, type Part, type Path, type Store } from "../store";
 import { edges } from "../words";
+import { FINE_MM } from "../yard/ask";
 import { faultsAt } from "../yard/details";
 import { fresh, place, placed, size, traps, type Thing } from "../yard/things";
 
 /** What a new method starts with. */
 const METHODS: { id: string; make: () => Part }[] = [
-  { id: "row-cover", make: () => ({ method: "row-cover", mesh_mm: 4 }) },
+  { id: "row-cover", make: () => ({ method: "row-cover", mesh_mm: FINE_MM }) },
   { id: "fruit-bags", make: () => ({ method: "fruit-bags" }) },
   { id: "hand-removal", make: () => ({ method: "hand-removal", times: ["19:00"] }) },
   { id: "repellent", make: () => ({ method: "repellent", every: 7, times: ["19:00"] }) },

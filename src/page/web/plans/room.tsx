@@ -48,13 +48,13 @@ export function Room({ store }: { store: Store }): JSX.Element {
             <button type="button" disabled={!store.canRedo} onClick={() => store.redo()}>{say("page.redo")}</button>
           </div>
         </div>
-        <div>
+        <div class="answer">
           {faulty ? <p class="refused" role="alert"><a href="#yard">{say("page.plan.faults")}</a></p> : null}
           <Found store={store} answer={shown} />
           {a && b && shown?.yard ? <Beds yard={shown.yard} a={a} b={b} /> : null}
         </div>
+        <Choose store={store} />
       </div>
-      <Choose store={store} />
       <EditPlan store={store} plan={moving} />
       <Earlier store={store} />
     </div>
@@ -162,7 +162,10 @@ function Choose({ store }: { store: Store }): JSX.Element {
         <button type="button" onClick={() => made({ name: say("page.plan.new-name"), traps: [] })}>{say("page.plan.new")}</button>
         {copied ? <button type="button" onClick={() => made(structuredClone(copied))}>{say("page.plan.copy")}</button> : null}
         {all.length > 1 ? (
-          <button type="button" onClick={() => store.change((next) => put(next, ["plans", moving], undefined))}>
+          <button type="button" onClick={() => {
+            store.change((next) => put(next, ["plans", moving], undefined));
+            choose({ pinned: pinned > moving ? pinned - 1 : store.state.pinned });
+          }}>
             {say("page.remove", { name: String(copied?.["name"] ?? "") })}
           </button>
         ) : null}

@@ -11,6 +11,9 @@ import { pressures, sides } from "../words";
 import { usualOf } from "./room";
 import { placed } from "./things";
 
+/** A net that is too fine for every pest of the catalogue, and safe for wildlife. */
+export const FINE_MM = 1;
+
 interface Answers { pest: string; crop: string; width: number; depth: number; plants: number; away: number; wind: string; pressure: string }
 
 /** The yard of the answers: a row across it, a trap south of its middle, one in the far corner, and what else could be done. */
@@ -28,6 +31,7 @@ export function composed(a: Answers, plural: string, spacing: number, pest: { mo
   if (pest?.guild === "chewer" || pest?.guild === "piercer") {
     plans.push({ name: say(crawls ? "yard.new.plan.dark" : "yard.new.plan.dusk"), methods: [{ method: "hand-removal", times: [crawls ? "22:00" : "19:00"] }] });
   }
+  if (pest?.guild !== "visitor" && !crawls) plans.push({ name: say("yard.new.plan.net"), methods: [{ method: "row-cover", mesh_mm: FINE_MM }] });
   const wind = a.wind === "unknown" ? {} : { wind: a.wind === "still" ? { strength: "still" } : { usually_from: a.wind, strength: "light" } };
   return {
     format: 1,

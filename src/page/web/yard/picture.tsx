@@ -34,6 +34,8 @@ interface Props {
 }
 
 const MARGIN = 30;
+/** In less room than this only the yard itself and its edge are shown, so that a finger can move what is in it. */
+const NARROW_PX = 480;
 /** Half of the smallest target for a finger. */
 const FINGER = 22;
 const ARROWS: Record<string, [number, number]> = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
@@ -51,8 +53,12 @@ export function Picture(props: Props): JSX.Element {
   }, []);
   // While something is dragged the frame stands still, so that the yard does not move under the pointer.
   const held = useRef<{ box: Box; x: number; y: number; east: number; north: number; thing: Thing; corner: number | undefined } | null>(null);
-  const box = held.current?.box ?? bounds(doc, things);
   const [width, depth] = size(doc);
+  const whole = bounds(doc, things);
+  const edge = room < NARROW_PX ? Math.max(width, depth) / 6 : Infinity;
+  const box = held.current?.box ?? {
+    x0: Math.max(whole.x0, -edge), y0: Math.max(whole.y0, -edge), x1: Math.min(whole.x1, width + edge), y1: Math.min(whole.y1, depth + edge),
+  };
   const high = props.mostHeight ?? 560;
   const k = Math.min((room - 2 * MARGIN) / (box.x1 - box.x0), (high - 2 * MARGIN) / (box.y1 - box.y0));
   const scale: Scale = { k, x: (ft) => MARGIN + (ft - box.x0) * k, y: (ft) => MARGIN + (box.y1 - ft) * k };
@@ -117,7 +123,7 @@ export function Picture(props: Props): JSX.Element {
           if (!thing.shape || !props.movable?.(thing)) return null;
           const chosen = thing.id === props.selected;
           return (
-            <g key={thing.id} class={chosen ? "thing chosen" : "thing"} tabIndex={0} role="button" aria-pressed={chosen}
+            <g key={thing.id} class={chosen ? "thing chosen" : "thing"} tabindex={0} role="button" aria-pressed={chosen}
               aria-label={props.describe?.(thing) ?? thing.name} data-thing={thing.id} {...grip(thing)}>
               <Grip shape={thing.shape} scale={scale} />
               {thing.kind === "trap" ? <TrapMark x={scale.x(middle(thing.shape)[0])} y={scale.y(middle(thing.shape)[1])} /> : null}
@@ -128,7 +134,7 @@ export function Picture(props: Props): JSX.Element {
           const ends = corners(thing.part);
           if (ends.length < 2) return null;
           return ends.map((end, i) => (
-            <g key={`${thing.id}/${i}`} class="end" tabIndex={0} role="button" aria-label={say("page.draw.end", { n: i + 1, name: thing.name })} {...grip(thing, i)}>
+            <g key={`${thing.id}/${i}`} class="end" tabindex={0} role="button" aria-label={say("page.draw.end", { n: i + 1, name: thing.name })} {...grip(thing, i)}>
               <circle class="reach" cx={scale.x(end.x)} cy={scale.y(end.y)} r={14} />
               <rect x={scale.x(end.x) - 6} y={scale.y(end.y) - 6} width="12" height="12" />
             </g>
@@ -174,14 +180,18 @@ function Labels({ things, scale, selected, right, bottom }: { things: Thing[]; s
     const over = Math.max(tall * scale.k, shape.form === "point" ? 12 : 4);
     const left = Math.min(Math.max(scale.x(x), half + 2), right - half - 2);
     const inside = kind === "neighbor" || kind === "keep-off" || kind === "source";
+    const beside = shape.form === "point" ? [left + half + 12, left - half - 12] : [];
     const rows = inside ? [scale.y(y) - over + LINE_PX, scale.y(y) + 4, scale.y(y) + over - 6] : [scale.y(y) - over - 5, scale.y(y) + over + LINE_PX - 2];
-    const row = rows.find((low) => {
-      const box = { x0: left - half, x1: left + half, y0: low - LINE_PX + 3, y1: low + 3 };
-      return box.y0 > 0 && box.y1 < bottom && !taken.some((t) => box.x0 < t.x1 && t.x0 < box.x1 && box.y0 < t.y1 && t.y0 < box.y1);
+    const spots = [...rows.map((low): [number, number] => [left, low]), ...beside.map((at): [number, number] => [at, scale.y(y) + 4])];
+    const around = ([at, low]: [number, number]): Box => ({ x0: at - half, x1: at + half, y0: low - LINE_PX + 3, y1: low + 3 });
+    const found = spots.find((spot) => {
+      const box = around(spot);
+      const clear = !taken.some((t) => box.x0 < t.x1 && t.x0 < box.x1 && box.y0 < t.y1 && t.y0 < box.y1);
+      return clear && box.x0 >= 0 && box.x1 <= right && box.y0 > 0 && box.y1 < bottom;
     });
-    if (row === undefined) return null;
-    taken.push({ x0: left - half, x1: left + half, y0: row - LINE_PX + 3, y1: row + 3 });
-    return <text key={thing.id} class={inside || kind === "spot" ? "small" : ""} x={left} y={row}>{name.length > 40 ? `${name.slice(0, 39)}…` : name}</text>;
+    if (!found) return null;
+    taken.push(around(found));
+    return <text key={thing.id} class={inside || kind === "spot" ? "small" : ""} x={found[0]} y={found[1]}>{name.length > 40 ? `${name.slice(0, 39)}…` : name}</text>;
   });
   return <g aria-hidden="true">{texts}</g>;
 }

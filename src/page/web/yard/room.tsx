@@ -9,7 +9,7 @@ import { Ask } from "./ask";
 import { BedForm } from "./bed";
 import { Around, Details, faultsAt } from "./details";
 import { Picture } from "./picture";
-import { corners, fresh, middle, placed, shift, size, things, type Kind, type Thing } from "./things";
+import { corners, extent, fresh, middle, placed, shift, size, things, type Kind, type Thing } from "./things";
 
 /** The usual distance between plants of a kind and the radius of one, in feet. */
 export function usualOf(state: State): (kind: string) => { spacing: number; radius: number } {
@@ -22,13 +22,15 @@ export function describe(thing: Thing): string {
   return say("page.draw.thing", { what: say(`page.kind.${thing.kind}`), name: thing.name, east: Math.round(x), north: Math.round(y) });
 }
 
-/** Moves a thing, or one corner of it, as one step to undo. */
+/** Moves a thing, or one corner of it, to whole feet, as one step to undo. */
 export function moveThing(store: Store, thing: Thing, east: number, north: number, corner?: number): void {
   store.change((doc) => {
-    if (corner === undefined) return shift(doc, thing.path, east, north);
     const part = at(doc, thing.path) as Part;
-    const end = corners(part)[corner];
-    if (end) put(part, end.path, placed(end.x + east, end.y + north));
+    const end = corners(part)[corner ?? 0];
+    if (!end) return;
+    const [x, y] = [Math.round(end.x + east), Math.round(end.y + north)];
+    if (corner === undefined) shift(doc, thing.path, x - end.x, y - end.y);
+    else put(part, end.path, placed(x, y));
   }, `move ${thing.id} ${corner ?? ""}`);
 }
 
@@ -99,7 +101,7 @@ export function Room({ store }: { store: Store }): JSX.Element {
             {ADDS.map(({ key, kind, path, make }) => (
               <button type="button" key={key} onClick={() => {
                 const [width, depth] = size(doc);
-                place(kind, path, { ...make(width, depth, state), name: say(key) });
+                place(kind, path, { ...make(width, depth, all), name: say(key) });
               }}>{say(`page.add.plus`, { what: say(key) })}</button>
             ))}
           </div>
@@ -129,22 +131,61 @@ export function Room({ store }: { store: Store }): JSX.Element {
   );
 }
 
-type Make = (width: number, depth: number, state: State) => Part;
+type Make = (width: number, depth: number, all: Thing[]) => Part;
 
-const boxed = (kind: string, wide: number, deep: number): Make => (width, depth) => {
+/** Where a rectangle of this size stands on nothing else: rows from the south; the middle of the yard where there is no room. */
+function free(width: number, depth: number, all: Thing[], wide: number, deep: number): [number, number] {
+  const taken = all.flatMap(({ shape, kind }) => (shape && kind !== "neighbor" ? [extent(shape)] : []));
+  const clear = (x: number, y: number): boolean => !taken.some((box) => x < box.x1 && box.x0 < x + wide && y < box.y1 && box.y0 < y + deep);
+  for (let y = 0; y + deep <= depth; y += 2) {
+    for (let step = 0; step + wide <= width; step += 2) {
+      // From the middle outward.
+      const x = Math.floor((width - wide) / 2) + (step % 4 === 0 ? step / 2 : -(step + 2) / 2);
+      if (x >= 0 && x + wide <= width && clear(x, y)) return [x, y];
+    }
+  }
+  return [Math.max(Math.floor((width - wide) / 2), 0), Math.max(Math.floor((depth - deep) / 2), 0)];
+}
+
+const boxed = (kind: string, wide: number, deep: number): Make => (width, depth, all) => {
   const [w, d] = [Math.min(wide, width), Math.min(deep, depth)];
-  const [x, y] = [Math.floor((width - w) / 2), Math.floor((depth - d) / 2)];
+  const [x, y] = free(width, depth, all, w, d);
   return { kind, from: placed(x, y), to: placed(x + w, y + d) };
 };
 
-/** What can be set down with one button, in the middle of the yard or beside it. */
+const round = (radius: number, more: Part = {}): Make => (width, depth, all) => {
+  const [x, y] = free(width, depth, all, 2 * radius, 2 * radius);
+  return { ...more, at: placed(x + radius, y + radius), radius: `${radius} ft` };
+};
+
+/** Beside the yard, on the first side where no neighbor is. */
+const beside: Make = (width, depth, all) => {
+  const deep = 40;
+  const sides: [number, number, number, number][] = [
+    [width, 0, width + deep, depth], [-deep, 0, 0, depth], [0, depth, width, depth + deep], [0, -deep, width, 0],
+  ];
+  const plots = all.flatMap(({ shape, kind }) => (shape && kind === "neighbor" ? [extent(shape)] : []));
+  const [x0, y0, x1, y1] = sides.find(([a, b, c, d]) => !plots.some((box) => a < box.x1 && box.x0 < c && b < box.y1 && box.y0 < d)) ?? sides[0] ?? [0, 0, 0, 0];
+  return { from: placed(x0, y0), to: placed(x1, y1), crops: [] };
+};
+
+/** What can be set down with one button, where there is room. */
 const ADDS: { key: string; kind: Kind; path: Path; make: Make }[] = [
-  { key: "page.thing.house", kind: "structure", path: ["structures"], make: boxed("house", 24, 12) },
+  { key: "page.thing.house", kind: "structure", path: ["structures"], make: boxed("house", 24, 10) },
   { key: "page.thing.shed", kind: "structure", path: ["structures"], make: boxed("shed", 8, 6) },
-  { key: "page.thing.tree", kind: "structure", path: ["structures"], make: (w, d) => ({ kind: "tree", at: placed(Math.floor(w / 2), Math.floor(d / 2)), radius: "6 ft" }) },
-  { key: "page.thing.patio", kind: "structure", path: ["structures"], make: boxed("patio", 12, 10) },
-  { key: "page.thing.keep-off", kind: "keep-off", path: ["no_hang"], make: (w, d) => ({ at: placed(Math.floor(w / 2), Math.floor(d / 4)), radius: "5 ft" }) },
-  { key: "page.thing.spot", kind: "spot", path: ["spots"], make: (w, d) => ({ at: placed(Math.floor(w / 2), Math.floor(d / 2)) }) },
-  { key: "page.thing.neighbor", kind: "neighbor", path: ["neighbours"], make: (w, d) => ({ from: placed(w, 0), to: placed(w + 40, d), crops: [] }) },
-  { key: "page.thing.source", kind: "source", path: ["surroundings", "sources"], make: (w, d) => ({ at: placed(w + 20, Math.floor(d / 2)), radius: "10 ft", a_day: [5, 20] }) },
+  { key: "page.thing.tree", kind: "structure", path: ["structures"], make: round(5, { kind: "tree" }) },
+  { key: "page.thing.patio", kind: "structure", path: ["structures"], make: boxed("patio", 12, 8) },
+  { key: "page.thing.keep-off", kind: "keep-off", path: ["no_hang"], make: round(5) },
+  {
+    key: "page.thing.spot", kind: "spot", path: ["spots"],
+    make: (width, depth, all) => {
+      const [x, y] = free(width, depth, all, 6, 6);
+      return { at: placed(x + 3, y + 3) };
+    },
+  },
+  { key: "page.thing.neighbor", kind: "neighbor", path: ["neighbours"], make: beside },
+  {
+    key: "page.thing.source", kind: "source", path: ["surroundings", "sources"],
+    make: (width, depth) => ({ at: placed(width + 20, Math.floor(depth / 2)), radius: "10 ft", a_day: [5, 20] }),
+  },
 ];

@@ -174,6 +174,15 @@ export function size(doc: Part): [number, number] {
   return [feet(at(doc, ["yard", "width"])) || 60, feet(at(doc, ["yard", "depth"])) || 40];
 }
 
+/** The rectangle that a shape fills. */
+export function extent(shape: Shape): Box {
+  if (shape.form === "box") return { x0: shape.x, y0: shape.y, x1: shape.x + shape.width, y1: shape.y + shape.depth };
+  const spots: [number, number][] = shape.form === "plants" ? shape.plants : [[shape.x, shape.y]];
+  const r = shape.form === "plants" ? shape.canopy : shape.form === "disc" ? shape.radius : 1;
+  const [xs, ys] = [spots.map((spot) => spot[0]), spots.map((spot) => spot[1])];
+  return { x0: Math.min(...xs) - r, y0: Math.min(...ys) - r, x1: Math.max(...xs) + r, y1: Math.max(...ys) + r };
+}
+
 /** What a picture of the yard must show: the yard and what lies near it. */
 export function bounds(doc: Part, all: Thing[]): Box {
   const [width, depth] = size(doc);
@@ -187,10 +196,10 @@ export function bounds(doc: Part, all: Thing[]): Box {
     box.y1 = Math.max(box.y1, y);
   };
   for (const { shape } of all) {
-    if (shape?.form === "box") { grow(shape.x, shape.y); grow(shape.x + shape.width, shape.y + shape.depth); }
-    if (shape?.form === "disc") { grow(shape.x - shape.radius, shape.y - shape.radius); grow(shape.x + shape.radius, shape.y + shape.radius); }
-    if (shape?.form === "point") grow(shape.x, shape.y);
-    if (shape?.form === "plants") for (const [x, y] of shape.plants) grow(x, y);
+    if (!shape) continue;
+    const { x0, y0, x1, y1 } = extent(shape);
+    grow(x0, y0);
+    grow(x1, y1);
   }
   return box;
 }
