@@ -5,9 +5,9 @@ import type { Part, Store } from "../store";
 import type { CheckedYard, SoFar } from "../types";
 import { LEVELS, type Level } from "./levels";
 
-/** More, no change, less. */
+/** Less, no change, more: the order of every table and heap. */
 export type Three = [number, number, number];
-export const WORDS = ["more", "same", "less"] as const;
+export const WORDS = ["less", "same", "more"] as const;
 
 /** Summers of a group. */
 export const SUMMERS = 20;
@@ -64,8 +64,8 @@ export async function summersOf(store: Store, doc: Part, group: number, told: (s
   }
 }
 
-/** More, no change and less of the dots of a plan. */
+/** The dots of a plan, counted. */
 export function countOf(soFar: SoFar): Three {
   const dots = soFar.plans[1]?.dots ?? [];
-  return [1, 0, -1].map((sign) => dots.filter((dot) => dot === sign).length) as Three;
+  return [-1, 0, 1].map((sign) => dots.filter((dot) => dot === sign).length) as Three;
 }

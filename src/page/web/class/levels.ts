@@ -8,8 +8,8 @@ export const LEVELS = ["trap", "distance", "number", "wind", "hands", "net", "he
 export type Level = (typeof LEVELS)[number];
 
 /**
- * The ready yard of the lessons. Its summers disagree: of 20 (of 60 run with its own seed), the near trap means more damage in 13
- * and no change in 7. It is small enough to run while a class waits, and every lesson changes one thing of it.
+ * The ready yard of the lessons, without its neighbor. Its summers disagree: COUNTS. It is small
+ * enough to run while a class waits, and every lesson changes one thing of it.
  */
 const YARD = "allotment-beetles";
 
@@ -44,7 +44,8 @@ function ready(state: State): Part {
   const doc: unknown = JSON.parse(found?.text ?? "{}");
   const yard = isPart(doc) ? doc : {};
   const [first, second] = parts(yard["crops"]);
-  return { ...yard, crops: [{ ...first, name: berries() }, { ...second, name: say("page.class.beans") }] };
+  const alone = { structures: [], no_hang: [], spots: [], neighbours: [] };
+  return { ...yard, ...alone, crops: [{ ...first, name: berries() }, { ...second, name: say("page.class.beans") }] };
 }
 
 /** The yard of a lesson, with the plan that does nothing first. */

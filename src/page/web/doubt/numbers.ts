@@ -1,7 +1,6 @@
-// The numbers that an answer rests on, and how one of them is held at a value in a yard file.
+// The numbers that an answer rests on, in the words of people.
 
 import { has, say } from "../say";
-import { isPart, plans, type Part } from "../store";
 import type { CheckedYard } from "../types";
 
 /** A number as the engine tells it. */
@@ -64,33 +63,4 @@ export function name(path: string): string {
   const { key } = split(path);
   const said = `number.${key.replaceAll("_", "-")}`;
   return has(said) ? say(said) : key.replaceAll("_", " ");
-}
-
-/** A copy of the yard with a number of the pest, of a lure or of a kind of trap held at one value; null for other numbers. */
-export function held(doc: Part, yard: Known, path: string, value: number): Part | null {
-  const { kind, index, key } = split(path);
-  if (kind === "pest") {
-    const pest = isPart(doc["pest"]) ? doc["pest"] : { base: doc["pest"] };
-    return { ...doc, pest: { ...pest, overrides: { ...(isPart(pest["overrides"]) ? pest["overrides"] : {}), [key]: value } } };
-  }
-  const [list, id] = kind === "lures" ? ["lure_values", used(yard, "lure")[index]?.id] : ["trap_values", used(yard, "trap")[index]?.id];
-  if ((kind !== "lures" && kind !== "traps") || id === undefined || list === undefined) return null;
-  const values = isPart(doc[list]) ? doc[list] : {};
-  return { ...doc, [list]: { ...values, [id]: { ...(isPart(values[id]) ? values[id] : {}), [key]: value } } };
-}
-
-/** The numbers that can be held: those with a range, of the pest, the lures and the traps. */
-export const open = (yard: Known): Sourced[] => yard.numbers.filter(({ path, range }) =>
-  range !== null && range[0] < range[1] && /^(pest|lures|traps)\b/.test(path) && owner(yard, path) !== "");
-
-/** Value at a share of the way through a range: by factors where it is wide. */
-export function along([low, high]: [number, number], share: number): number {
-  const value = low > 0 && high / low >= 10 ? low * (high / low) ** share : low + (high - low) * share;
-  return Number(value.toPrecision(4));
-}
-
-/** The yard with doing nothing and one plan alone. */
-export function onePlan(doc: Part, plan: number): Part {
-  const chosen = plans(doc)[plan];
-  return { ...doc, plans: [{ name: say("page.class.plan.nothing"), traps: [] }, ...(chosen ? [chosen] : [])] };
 }
