@@ -66,7 +66,7 @@ impl Observer for Sitting<'_> {
 }
 
 /// A scenario ready to run.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Prepared<'a> {
     /// The scenario.
     pub scenario: &'a Scenario,
@@ -120,7 +120,7 @@ pub fn prepare<'a>(scenario: &'a Scenario, watch: &dyn Watch) -> Result<Prepared
         once(watch, || prepared.check_sizes())?;
         let scaled = Prepared {
             density_factor: 1.0 / prepared.seen_over_wanted(watch)?,
-            ..prepared
+            ..prepared.clone()
         };
         scaled.check_sizes()?;
         Ok::<f64, Refusal>(scaled.density_factor)

@@ -24,7 +24,7 @@ let place = '';
 const opened = [];
 const check = (holds, what) => { if (!holds) faults.push(`${place}: ${what}`); };
 
-const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: ['--no-sandbox', '--disable-gpu'] });
+const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: ['--no-sandbox', '--disable-gpu', '--enable-precise-memory-info'] });
 
 async function open(size, hash = '', more = {}) {
   const context = await browser.newContext({ viewport: sizes[size], hasTouch: size === 'phone', acceptDownloads: true, locale: 'en-US', bypassCSP: true, ...more });

@@ -35,7 +35,7 @@ export function App({ store }: { store: Store }): JSX.Element {
       title.current?.focus();
     };
     const key = (event: KeyboardEvent): void => {
-      const typing = event.target instanceof HTMLInputElement && event.target.type === "text";
+      const typing = event.target instanceof HTMLInputElement && event.target.type !== "checkbox";
       if (!(event.ctrlKey || event.metaKey) || typing) return;
       const letter = event.key.toLowerCase();
       if (letter !== "z" && letter !== "y") return;

@@ -31,14 +31,15 @@ export function TextField({ label, fault, value, onChange }: Labeled & { value: 
   );
 }
 
-interface NumberProps extends Labeled { value: number | null; onChange: (value: number) => void; min?: number; max?: number; step?: number }
+interface NumberProps extends Labeled { value: number | null; onChange: (value: number) => void; onClear?: () => void; min?: number; max?: number; step?: number }
 
-export function NumberField({ label, fault, value, onChange, min, max, step = 1 }: NumberProps): JSX.Element {
+export function NumberField({ label, fault, value, onChange, onClear, min, max, step = 1 }: NumberProps): JSX.Element {
   // What is typed stays until it is a number.
   const [typed, type] = useState<string | null>(null);
   const end = (text: string): void => {
     const number = text.trim() === "" ? Number.NaN : Number(text);
     type(null);
+    if (text.trim() === "") onClear?.();
     if (Number.isFinite(number)) onChange(Math.min(max ?? Infinity, Math.max(min ?? -Infinity, number)));
   };
   return (

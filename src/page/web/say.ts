@@ -27,6 +27,7 @@ export function counted(key: string, n: number, gaps: Gaps = {}): string {
 
 /** A number as it is told: whole from ten on, one digit below. */
 export function told(value: number): string {
+  if (value === 0) return "0";
   const rounded = Math.abs(value) < 9.95 ? value.toFixed(1) : value.toFixed(0);
   return rounded === "-0.0" ? "0.0" : rounded;
 }

@@ -26,7 +26,7 @@ export interface State {
   /** The reading is of the yard as it stands. */
   fresh: boolean;
   /** Faults of a file that could not be opened. */
-  refused: { name: string; says: string[] } | null;
+  refused: string[] | null;
   /** The plan that is kept, and the one that is moved. */
   pinned: number;
   moving: number;
@@ -142,7 +142,7 @@ export class Store {
     let doc: unknown = null;
     try { doc = JSON.parse(text); } catch { /* the engine has said what is wrong */ }
     if (isPart(doc) && isPart(doc["yard"])) this.replace(doc, short);
-    else this.set({ refused: { name, says: faults.map((fault) => fault.whole) } });
+    else this.set({ refused: faults.map((fault) => fault.whole) });
   }
 
   /** Takes files: a yard, and weather files that it names. */

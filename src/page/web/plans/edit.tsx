@@ -7,6 +7,7 @@ import { add, at, isPart, parts, plans, put, useStore, type Part, type Path, typ
 import { edges } from "../words";
 import { FINE_MM } from "../yard/ask";
 import { faultsAt } from "../yard/details";
+import { told } from "../yard/room";
 import { fresh, place, placed, size, traps, type Thing } from "../yard/things";
 
 /** What a new method starts with. */
@@ -45,6 +46,10 @@ export function EditPlan({ store, plan }: { store: Store; plan: number }): JSX.E
       {faults.length > 0 ? <ul class="faults">{faults.map((fault) => <li key={fault.place + fault.say}>{fault.say}</li>)}</ul> : null}
       <div class="fields">
         <TextField label={say("page.plan.name")} value={name} onChange={(value) => set(["name"], fresh(value, plans(doc).filter((_, i) => i !== plan)))} />
+        {(["minutes", "dollars"] as const).map((cost) => (
+          <NumberField key={cost} label={say(`page.plan.own.${cost}`)} value={typeof part[cost] === "number" ? part[cost] : null} min={0}
+            onChange={(value) => set([cost], value)} onClear={() => set([cost], undefined)} />
+        ))}
       </div>
       <ul class="things">
         {traps(doc, plan).map((trap, i) => (
@@ -80,7 +85,7 @@ function TrapFields({ store, trap, n }: { store: Store; trap: Thing; n: number }
   return (
     <details open={state.selected === trap.id}>
       <summary onClick={(event) => { event.preventDefault(); store.set({ selected: state.selected === trap.id ? null : trap.id }); }}>
-        {say("page.draw.thing", { what: say("page.kind.trap"), name: label, east: Math.round(spot[0]), north: Math.round(spot[1]) })}
+        {told(say("page.kind.trap"), label, spot[0], spot[1])}
       </summary>
       <div class="fields">
         <LengthField label={say("page.field.east")} unit={state.unit} value={spot[0]} onChange={(ft) => set(["at"], placed(ft, spot[1]))} />

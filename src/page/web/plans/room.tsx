@@ -20,8 +20,8 @@ export function Room({ store }: { store: Store }): JSX.Element {
   const yard = things(doc, usualOf(state));
   const moved = traps(doc, moving);
   const kept = pinned === moving ? [] : traps(doc, pinned);
-  // Circles of an older place stay until there are new ones, as long as the plants are the same.
-  const shown = answer?.soFar && answer.a === pinned && answer.b === moving && answer.yard ? answer : null;
+  // An older answer stays until there is a new one, as long as only plans were changed.
+  const shown = answer?.a === pinned && answer.b === moving && sameGround(answer.doc, doc) ? answer : null;
   const [a, b] = shown ? both(shown) : [undefined, undefined];
   const faulty = (state.reading?.faults.length ?? 0) > 0;
   return (
@@ -60,6 +60,10 @@ export function Room({ store }: { store: Store }): JSX.Element {
     </div>
   );
 }
+
+/** Whether two yards differ in their plans alone. */
+const sameGround = (one: Part, other: Part): boolean =>
+  one === other || JSON.stringify({ ...one, plans: [] }) === JSON.stringify({ ...other, plans: [] });
 
 /** What is known of plan A and of plan B. */
 function both(answer: Answer): [PlanSoFar | undefined, PlanSoFar | undefined] {

@@ -19,7 +19,14 @@ export function usualOf(state: State): (kind: string) => { spacing: number; radi
 export function describe(thing: Thing): string {
   if (!thing.shape) return thing.name;
   const [x, y] = middle(thing.shape);
-  return say("page.draw.thing", { what: say(`page.kind.${thing.kind}`), name: thing.name, east: Math.round(x), north: Math.round(y) });
+  return told(say(`page.kind.${thing.kind}`), thing.name, x, y);
+}
+
+/** A thing and its place, counted from the yard's south-west corner. */
+export function told(what: string, name: string, x: number, y: number): string {
+  const first = say(x < 0 ? "page.draw.west" : "page.draw.east", { n: Math.abs(Math.round(x)) });
+  const then = say(y < 0 ? "page.draw.southward" : "page.draw.northward", { n: Math.abs(Math.round(y)) });
+  return say("page.draw.thing", { what, name, spot: say("page.draw.spot", { first, then }) });
 }
 
 /** Moves a thing, or one corner of it, to whole feet, as one step to undo. */
@@ -82,8 +89,8 @@ export function Room({ store }: { store: Store }): JSX.Element {
       </div>
       {state.refused ? (
         <div class="refused" role="alert">
-          <p><strong>{say("page.yard.refused", { file: state.refused.name })}</strong></p>
-          <ul>{state.refused.says.map((line) => <li key={line}>{line}</li>)}</ul>
+          <p><strong>{say("page.yard.refused")}</strong></p>
+          <ul>{state.refused.map((line) => <li key={line}>{line}</li>)}</ul>
           <button type="button" onClick={() => store.set({ refused: null })}>{say("page.close")}</button>
         </div>
       ) : null}
