@@ -33,12 +33,18 @@ export const nothing = (): Found => ({
   groups: Array.from({ length: GROUPS }, () => null),
 });
 
-export interface Lesson { level: Level; keys: boolean; found: Record<Level, Found> }
+export interface Lesson { level: Level; keys: boolean; language: string; found: Record<Level, Found> }
 
 export const lesson: Lesson = {
-  level: "trap", keys: true,
+  level: "trap", keys: true, language: "",
   found: Object.fromEntries(LEVELS.map((level) => [level, nothing()])) as Record<Level, Found>,
 };
+
+/** Sentences of another language are not shown; what was guessed and counted stays. */
+export function speakIn(language: string): void {
+  if (lesson.language !== language) for (const level of LEVELS) lesson.found[level] = { ...lesson.found[level], soFar: null };
+  lesson.language = language;
+}
 
 export const sum = (three: Three): number => three[0] + three[1] + three[2];
 

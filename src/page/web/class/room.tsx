@@ -9,7 +9,7 @@ import { useStore, type Store } from "../store";
 import { Board } from "./board";
 import { Groups } from "./groups";
 import { LEVELS, yardOf, type Level } from "./levels";
-import { countOf, lesson, MOST_GROUPS, nothing, sum, summersOf, WORDS, type Found, type Three } from "./lesson";
+import { countOf, lesson, MOST_GROUPS, nothing, speakIn, sum, summersOf, WORDS, type Found, type Three } from "./lesson";
 import { Notes } from "./notes";
 import { Paper } from "./paper";
 
@@ -20,6 +20,7 @@ export function Room({ store }: { store: Store }): JSX.Element {
   const [, draw] = useState(0);
   const room = useRef<HTMLDivElement>(null);
   const stop = useRef(new AbortController());
+  speakIn(state.language);
   const { level } = lesson;
   const found = lesson.found[level];
   const doc = useMemo(() => yardOf(level, state), [level, state.choices, state.language]);
