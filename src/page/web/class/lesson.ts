@@ -59,10 +59,10 @@ export function pooled(groups: (Three | null)[]): { counts: Three; groups: Three
 }
 
 /** The twenty summers of a group: its own seed, the same yard. Null when it was stopped. */
-export async function summersOf(store: Store, doc: Part, group: number, told: (soFar: SoFar) => void, signal: AbortSignal): Promise<SoFar | null> {
+export async function summersOf(store: Store, doc: Part, group: number, signal: AbortSignal): Promise<SoFar | null> {
   const options = { summers: SUMMERS, seed: group, language: store.state.language };
   try {
-    const { so_far } = await store.client.ask<SoFar>("run", store.text(doc), "class.json", { ...options, told, signal });
+    const { so_far } = await store.client.ask<SoFar>("run", store.text(doc), "class.json", { ...options, signal });
     return signal.aborted ? null : so_far;
   } catch (why) {
     if (why instanceof Stopped || signal.aborted) return null;

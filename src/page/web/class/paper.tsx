@@ -38,9 +38,8 @@ export function Paper({ soFar, level }: { soFar: SoFar | null; level: Level }): 
               ))}
             </tbody>
           </table>
-          <p>{say("student.step2.mark")}</p>
           <table class="marks">
-            <caption>{say("student.step2")}</caption>
+            <caption>{say("student.step2.mark")}</caption>
             <tbody>
               {["more", "same", "less"].map((key) => <tr key={key}><th scope="row">{say(`student.${key}`)}</th>{blank.map((_, i) => <td key={i} />)}</tr>)}
             </tbody>

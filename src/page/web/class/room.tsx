@@ -6,6 +6,7 @@ import { NumberField, Tick } from "../fields";
 import { Dots } from "../plans/dots";
 import { say, told } from "../say";
 import { useStore, type Store } from "../store";
+import type { SoFar } from "../types";
 import { Board } from "./board";
 import { Groups } from "./groups";
 import { LEVELS, yardOf, type Level } from "./levels";
@@ -57,11 +58,11 @@ export function Room({ store }: { store: Store }): JSX.Element {
     lesson.found[lesson.level] = { ...lesson.found[lesson.level], running: false };
   }, []);
 
-  const run = async (group: number, told: (soFar: NonNullable<Found["soFar"]>) => void): Promise<void> => {
+  const run = async (group: number, told: (soFar: SoFar) => void): Promise<void> => {
     const mine = (stop.current = new AbortController());
     set({ running: true, fault: "" }, level);
     try {
-      const soFar = await summersOf(store, doc, group, () => {}, mine.signal);
+      const soFar = await summersOf(store, doc, group, mine.signal);
       if (soFar) told(soFar);
     } catch (why) {
       set({ fault: why instanceof Error ? why.message : String(why) }, level);
