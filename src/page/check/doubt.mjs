@@ -4,7 +4,10 @@
 import { audit, check, end, open, SIZES, spanish } from './frame.mjs';
 
 async function journey(size, whole) {
-  const page = await open(size, 'doubt');
+  const page = await open(size, 'yard');
+  await page.getByLabel('Ready yards').selectOption('backyard-pears-stink-bug');
+  await page.waitForFunction(() => document.querySelector('.masthead').textContent.includes('pear'));
+  await page.getByRole('link', { name: 'Doubts' }).click();
   await page.locator('.things details').first().waitFor();
   await audit(page, 'start');
   const numbers = page.locator('.things details');
@@ -39,7 +42,7 @@ async function journey(size, whole) {
   const none = await page.locator('.slider').evaluateAll((all) => all.every((one) => one.querySelectorAll('.turn').length > 0 || /No turning point/.test(one.textContent)));
   check(none, 'no turn is told where there is none');
   await audit(page, 'study');
-  await spanish(page, /trap (by|in) the [a-z ]+|no trap|“[^”]*”|raspberries|pole beans/gi);
+  await spanish(page, /trap (by|in) the [a-z ]+|no trap|“[^”]*”|trap at the back fence|pears|tomatoes/gi);
   await audit(page, 'spanish');
   await page.context().close();
 }

@@ -12,6 +12,8 @@ import type { Varied } from "./vary";
 
 /** Summers at each value. */
 const SUMMERS = [8, 20, 60];
+/** Most summers for the usual answer. */
+const MOST = 100;
 /** Unknowns that get a slider. */
 const SHOWN = 6;
 
@@ -93,7 +95,7 @@ function Turns({ store }: { store: Store }): JSX.Element {
     setProgress({ done: 0, of: 1 });
     try {
       const { files } = await store.client.ask("vary", store.text(), `${file}.json`, {
-        summers, plan, language, inputs, signal: mine.signal,
+        summers, most: MOST, plan, language, inputs, signal: mine.signal,
         heard: (part) => setProgress({ done: part.done, of: part.of }),
       });
       last = { doc, plan, language, varied: JSON.parse(files["vary.json"] ?? "null") as Varied };
