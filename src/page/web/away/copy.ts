@@ -16,5 +16,8 @@ export function withYard(yard: string): string {
   if (place) place.textContent = safe(yard);
   const title = root.querySelector("title");
   if (title) title.textContent = "lurefield";
+  // What stands after the end of a page is read into it: without this the file would grow with each saving.
+  const body = root.querySelector("body");
+  while (body?.lastChild && !(body.lastChild instanceof Element)) body.lastChild.remove();
   return `<!doctype html>\n${root.outerHTML}\n`;
 }
