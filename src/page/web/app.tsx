@@ -5,6 +5,9 @@ import { useEffect, useRef, useState } from "preact/hooks";
 import { say } from "./say";
 import { useStore, type Store } from "./store";
 import type { Language } from "./types";
+import { Room as AwayRoom } from "./away/room";
+import { Room as ClassRoom } from "./class/room";
+import { Room as DoubtRoom } from "./doubt/room";
 import { Room as PlansRoom } from "./plans/room";
 import { Room as YardRoom } from "./yard/room";
 
@@ -12,6 +15,9 @@ import { Room as YardRoom } from "./yard/room";
 const ROOMS: { id: string; Room: ComponentType<{ store: Store }> }[] = [
   { id: "yard", Room: YardRoom },
   { id: "plans", Room: PlansRoom },
+  { id: "class", Room: ClassRoom },
+  { id: "doubt", Room: DoubtRoom },
+  { id: "away", Room: AwayRoom },
 ];
 
 const here = (): string => {

@@ -66,5 +66,7 @@ export interface Options {
   tolerance?: number;
   sites?: number;
   neighbors_traps?: boolean;
+  /** The plan whose unknowns are varied. */
+  plan?: string;
   language?: Language;
 }
