@@ -4,7 +4,7 @@ import { render } from "preact";
 import { App } from "./app";
 import { Client, unpacked, workersWanted } from "./client";
 import { Store, isPart, type Part } from "./store";
-import type { Files, Language, Options } from "./types";
+import type { Files, Given, Language, Options } from "./types";
 
 /** The text of a part of this file. */
 const inside = (id: string): string => document.getElementById(id)?.textContent ?? "";
@@ -19,9 +19,6 @@ declare global {
     };
   }
 }
-
-/** A yard that stands in the file. */
-interface Given { name: string; text: string; inputs: Files; language: string }
 
 async function start(): Promise<void> {
   const code = URL.createObjectURL(new Blob([inside("worker")], { type: "text/javascript" }));

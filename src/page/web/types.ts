@@ -70,3 +70,6 @@ export interface Options {
   plan?: string;
   language?: Language;
 }
+
+/** A yard that stands in the file of a page, with the weather files that it names: `lurefield page` writes the same. */
+export interface Given { name: string; text: string; inputs: Files; language: string }

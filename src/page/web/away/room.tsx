@@ -68,7 +68,7 @@ export function Room({ store }: { store: Store }): JSX.Element {
         <p>{say("page.away.yard.how")}</p>
         <div class="bar">
           <button type="button" onClick={() => { keep(`${name}.json`, store.text()); store.markSaved(); }}>{say("page.yard.save")}</button>
-          <button type="button" onClick={() => keep(`${name}.html`, withYard(store.text()), "text/html")}>{say("page.away.page")}</button>
+          <button type="button" onClick={() => keep(`${name}.html`, withYard({ name, text: store.text(), inputs, language }), "text/html")}>{say("page.away.page")}</button>
         </div>
         <h4>{say("page.away.repeat")}</h4>
         <pre tabIndex={0}>{`lurefield run ${name}.json${taken ? ` --summers ${taken.soFar.summers}` : ""}${language === "en" ? "" : ` --language ${language}`}`}</pre>
