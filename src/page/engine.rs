@@ -15,7 +15,7 @@ thread_local! {
 /// Memory for a request of so many bytes.
 #[unsafe(no_mangle)]
 extern "C" fn alloc(length: usize) -> *mut u8 {
-    Box::into_raw(vec![0; length].into_boxed_slice()).cast()
+    Box::into_raw(vec![0_u8; length].into_boxed_slice()).cast()
 }
 
 /// Gives back memory of [`alloc`], or of an answer.
