@@ -5,13 +5,17 @@ import { useEffect, useRef, useState } from "preact/hooks";
 import { say } from "./say";
 import { useStore, type Store } from "./store";
 import type { Language } from "./types";
+import { Room as MapRoom } from "./map/room";
 import { Room as PlansRoom } from "./plans/room";
+import { Room as WatchRoom } from "./watch/room";
 import { Room as YardRoom } from "./yard/room";
 
 /** Each room: its place in the address, and what it shows. Its name is the text `page.room.<id>`, its lead `page.lead.<id>`. */
 const ROOMS: { id: string; Room: ComponentType<{ store: Store }> }[] = [
   { id: "yard", Room: YardRoom },
   { id: "plans", Room: PlansRoom },
+  { id: "map", Room: MapRoom },
+  { id: "watch", Room: WatchRoom },
 ];
 
 const here = (): string => {
