@@ -2,7 +2,7 @@
 
 import type { JSX } from "preact";
 import { useMemo } from "preact/hooks";
-import { say, told } from "../say";
+import { say } from "../say";
 import type { Scale } from "../yard/picture";
 import type { Thing } from "../yard/things";
 import { OPEN, ofHundred, spotOf, type Site, type Zone, type ZoneMap } from "./places";
@@ -24,7 +24,7 @@ const shadeAt = (change: number, end: number): number =>
 export function ZoneMark({ zone, x, y, r = 4 }: { zone: Zone; x: number; y: number; r?: number }): JSX.Element | null {
   if (zone === "closed") return null;
   if (zone === "lowers") return <circle class="ring" cx={x} cy={y} r={r} />;
-  if (zone === "no-difference") return <circle class="speck" cx={x} cy={y} r={r / 3} />;
+  if (zone === "no-difference") return <circle class="speck" cx={x} cy={y} r={r * 0.45} />;
   const rise = `M${x - r} ${y + r}l${2 * r} ${-2 * r}`;
   return zone === "either-way" ? <path class="stroke" d={rise} /> : <path class="cross" d={`${rise}M${x - r} ${y - r}l${2 * r} ${2 * r}`} />;
 }
@@ -102,7 +102,7 @@ export function Zones({ map, list, plants, scale, onChoose }: Props): JSX.Elemen
 /** What marks and colors mean, with how much of the map each class has. */
 export function Key({ map, objective }: { map: ZoneMap; objective: string }): JSX.Element {
   const shares = ofHundred(map);
-  const end = told(scaleEnd(map));
+  const end = scaleEnd(map);
   return (
     <div class="map-key">
       <ul>

@@ -113,6 +113,7 @@ function Show({ store, one, yard, plan }: { store: Store; one: OneSummer; yard: 
   const names = [one.without, one.with];
   const still = calm && chosen !== null;
   const grounds = things(state.doc, usualOf(state));
+  const hung = [[], traps(state.doc, plan)];
   const [width, depth] = size(state.doc);
 
   return (
@@ -131,9 +132,9 @@ function Show({ store, one, yard, plan }: { store: Store; one: OneSummer; yard: 
         {([0, 1] as const).map((side) => (
           <div key={side}>
             <h3>{names[side]}</h3>
-            <Picture doc={state.doc} things={side === 0 ? grounds : [...grounds, ...traps(state.doc, plan)]} mostHeight={440}
+            <Picture doc={state.doc} things={[...grounds, ...(hung[side] ?? [])]} mostHeight={440}
               label={`${names[side]}. ${say("page.draw.picture", { width, depth })}`}
-              layer={(scale) => <Stage one={one} side={side} yard={yard} scale={scale} clock={clock} pace={pace} chosen={chosen} still={still} />} />
+              layer={(scale) => <Stage one={one} side={side} yard={yard} traps={hung[side] ?? []} scale={scale} clock={clock} pace={pace} chosen={chosen} still={still} />} />
           </div>
         ))}
       </div>

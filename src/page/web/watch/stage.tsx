@@ -3,7 +3,8 @@
 import type { JSX } from "preact";
 import { useMemo } from "preact/hooks";
 import type { CheckedYard } from "../types";
-import type { Scale } from "../yard/picture";
+import { TrapMark, type Scale } from "../yard/picture";
+import { middle, type Thing } from "../yard/things";
 import { useClock, type Clock } from "./clock";
 import { doing, landings, pathTo, realAt, whereAt, type OneSummer, type Pace } from "./tracks";
 
@@ -11,6 +12,7 @@ interface Props {
   one: OneSummer;
   side: 0 | 1;
   yard: CheckedYard;
+  traps: Thing[];
   scale: Scale;
   clock: Clock;
   pace: Pace;
@@ -19,14 +21,24 @@ interface Props {
   still: boolean;
 }
 
+/** Plants nearer to each other than this have no room for a number. */
 const SMALLEST_GAP_PX = 15;
+const WIDEST_PX = 14;
 
-export function Stage({ one, side, yard, scale, clock, pace, chosen, still }: Props): JSX.Element {
+/** Landings on each plant up to a moment. */
+function tally(meals: { t: number; plant: number }[], t: number): Map<number, number> {
+  const counts = new Map<number, number>();
+  for (const { t: when, plant } of meals) if (when <= t) counts.set(plant, (counts.get(plant) ?? 0) + 1);
+  return counts;
+}
+
+export function Stage({ one, side, yard, traps, scale, clock, pace, chosen, still }: Props): JSX.Element {
   useClock(clock);
   const t = realAt(pace, clock.now);
   const meals = useMemo(() => landings(one, side, yard), [one, side, yard]);
-  const counts = new Map<number, number>();
-  for (const { t: when, plant } of meals) if (when <= t) counts.set(plant, (counts.get(plant) ?? 0) + 1);
+  // The discs of both sides are on one scale, which stays the same from beginning to end.
+  const most = useMemo(() => Math.max(...([0, 1] as const).flatMap((either) => [...tally(landings(one, either, yard), Infinity).values()]), 1), [one, yard]);
+  const counts = tally(meals, t);
   const wide = useMemo(() => yard.plants.map((plant) => Math.sqrt(yard.plants.reduce(
     (least, other) => (other === plant ? least : Math.min(least, (other.x - plant.x) ** 2 + (other.y - plant.y) ** 2)), Infinity,
   ))), [yard]);
@@ -36,9 +48,17 @@ export function Stage({ one, side, yard, scale, clock, pace, chosen, still }: Pr
     <g class="insects" aria-hidden="true">
       {[...counts].map(([plant, n]) => {
         const it = yard.plants[plant];
-        if (!it || (wide[plant] ?? 0) * scale.k < SMALLEST_GAP_PX) return null;
-        return <text key={plant} class="bites" x={scale.x(it.x)} y={scale.y(it.y) + 4}>{n}</text>;
+        if (!it) return null;
+        const room = (wide[plant] ?? 0) * scale.k;
+        const [x, y, r] = [scale.x(it.x), scale.y(it.y), Math.min(Math.max(0.7 * room, 6), WIDEST_PX) * Math.sqrt(n / most)];
+        return (
+          <g key={plant} class="bites">
+            <circle cx={x} cy={y} r={r} />
+            {room < SMALLEST_GAP_PX ? null : <text x={x} y={y + 4}>{n}</text>}
+          </g>
+        );
       })}
+      {traps.map(({ id, shape }) => shape && <TrapMark key={id} x={scale.x(middle(shape)[0])} y={scale.y(middle(shape)[1])} />)}
       {one.insects.map(({ id, sides }, i) => {
         const at = i === chosen && still ? null : whereAt(sides[side], t);
         if (!at) return null;
@@ -55,7 +75,8 @@ export function Stage({ one, side, yard, scale, clock, pace, chosen, still }: Pr
       {followed ? pathTo(followed, still ? Infinity : t).map((piece, i) => <polyline key={i} class="way" points={line(piece)} />) : null}
       {followed?.events.map(({ t_s, what }, i) => {
         const at = t_s <= t || still ? whereAt(followed, t_s) : null;
-        if (!at || what === "left") return null;
+        // It leaves a plant where it landed, so that the step before has the mark.
+        if (!at || what === "left" || what === "left-plant") return null;
         return (
           <g key={i} class={t_s <= t ? "step-mark past" : "step-mark"}>
             <circle cx={scale.x(at.x)} cy={scale.y(at.y)} r="8" />
