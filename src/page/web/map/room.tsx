@@ -131,8 +131,8 @@ function Wait({ found, halt, resume }: { found: Found<PlaceSoFar> | null; halt: 
   return (
     <p class="wait" role="status">
       {say(stopped ? "page.plan.stage.stopped" : "page.map.wait")}{" "}
-      {stopped ? <button type="button" class="small" onClick={resume}>{say("page.go-on")}</button>
-        : found ? <button type="button" class="small" onClick={halt}>{say("page.stop")}</button> : null}
+      {stopped ? <button type="button" class="small" onClick={resume}>{say("page.go-on")}</button> : null}
+      {found && !stopped ? <button type="button" class="small" onClick={halt}>{say("page.stop")}</button> : null}
     </p>
   );
 }
