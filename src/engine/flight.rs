@@ -731,12 +731,16 @@ impl<'a, 'k, O: Observer> Life<'a, 'k, O> {
             let site = &self.lures.sites[insect.answering as usize];
             ground.lookup.find(at, ux, uy, s_end, &mut self.entries);
             while let Some(next) = ground.lookup.next(at, ux, uy, s_end, &mut self.entries) {
+                let acceptance = ground.plants[next.plant as usize].acceptance;
+                let let_in = self.let_in(insect, next.plant, next.s);
+                let luck = insect.plant.uniform();
+                // Most are not accepted, wherever the lure is.
+                if luck >= acceptance * let_in {
+                    continue;
+                }
                 let place = Point::new(at.x + ux * next.s, at.y + uy * next.s);
                 let usual = 1.0 - spillover(place.distance(site.at), site.spill_m);
-                let chance = ground.plants[next.plant as usize].acceptance
-                    * usual
-                    * self.let_in(insect, next.plant, next.s);
-                if insect.plant.uniform() < chance {
+                if luck < acceptance * usual * let_in {
                     return Some(Met::Plant(next.plant, next.s));
                 }
             }

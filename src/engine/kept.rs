@@ -58,8 +58,8 @@ impl KeptPath {
         let (tables, speed) = (ground.tables, ground.pest.speed);
         let mut path = Path::from(Point::new(0.0, 0.0), 0.0, lasts_s);
         let (mut ux, mut uy) = heading;
-        let mut segments = Vec::new();
-        let mut boxes: Vec<Rect> = Vec::new();
+        let mut segments = Vec::with_capacity(2 * TOGETHER);
+        let mut boxes: Vec<Rect> = Vec::with_capacity(2);
         loop {
             let position = stream.position();
             let length = walk.length(stream, tables);
@@ -176,7 +176,7 @@ impl KeptAnswer {
             flight: start.flight,
             start,
             way_length,
-            turns: Vec::new(),
+            turns: Vec::with_capacity(TOGETHER),
             at_trap,
             pause: None,
             search: None,

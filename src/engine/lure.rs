@@ -86,13 +86,19 @@ impl LureMemory {
 
 /// Beyond so many spillover lengths nothing is left of spillover.
 pub const SPILLS: f64 = 4.0;
+/// exp(−[`SPILLS`]).
+const LEFT_THERE: f64 = 0.018_315_638_888_734_18;
 
 /// Spillover at a distance from a lure, both metres: exp(−r/λ), less what would be left at [`SPILLS`] lengths, so that it
 /// falls to nothing there without a step; 1 at the lure.
 #[inline]
 pub fn spillover(distance_m: f64, length_m: f64) -> f64 {
-    let rest = libm::exp(-SPILLS);
-    ((libm::exp(-distance_m / length_m) - rest) / (1.0 - rest)).max(0.0)
+    let lengths = distance_m / length_m;
+    // Nothing is left there, whichever way the exponential is rounded.
+    if lengths > SPILLS + 1e-6 {
+        return 0.0;
+    }
+    ((libm::exp(-lengths) - LEFT_THERE) / (1.0 - LEFT_THERE)).max(0.0)
 }
 
 /// A moment at which an insect may answer a lure.
@@ -140,8 +146,8 @@ struct KnownTick {
 }
 
 impl KnownTicks {
-    /// Lives are lived through time, so that a few ticks around the present one are enough.
-    const SLOTS: usize = 64;
+    /// The base is lived first, then all that follows it through time: enough ticks for most lives.
+    const SLOTS: usize = 512;
     const EMPTY: KnownTick = KnownTick {
         insect: u32::MAX,
         tag: 0,
@@ -391,37 +397,36 @@ impl LureSite {
         let (seed, summer, insect) = sense.who;
         let (key, mean_s) = (seed_key(seed), 1.0 / per_s);
         let tag = self.answer_tag(0);
+        let block_of = |span: u64| (span as u32).wrapping_mul(SPAN_WORDS) / 4;
+        let words = |block: u32| derive(key, (summer, insect), Purpose::Lure, tag, block);
         let mut first = (t_s * per_s) as u64;
         loop {
-            // Two spans at once, and two ticks of each, are nearly always enough.
+            // Two spans at once, and two ticks of each, are mostly enough.
             let spans = [first, first + 1];
-            let drawn = spans.map(|span| {
-                let block = (span as u32).wrapping_mul(SPAN_WORDS) / 4;
-                derive(key, (summer, insect), Purpose::Lure, tag, block)
-            });
-            for (span, words) in spans.into_iter().zip(drawn) {
+            let drawn = spans.map(|span| words(block_of(span)));
+            for (span, mut drawn) in spans.into_iter().zip(drawn) {
                 let (mut tick_s, ends_s) = (span as f64 * mean_s, (span + 1) as f64 * mean_s);
-                let mut over = false;
-                for pair in [[words[0], words[1]], [words[2], words[3]]] {
-                    let Some(gap) = sense.tables.exponential_of(pair[0]) else {
-                        break;
-                    };
-                    let since_s = tick_s;
-                    tick_s += mean_s * gap;
-                    over = tick_s > ends_s;
-                    if over {
-                        break;
-                    }
-                    if tick_s > t_s {
-                        return Tick {
-                            since_s,
-                            t_s: tick_s,
-                            luck: uniform_of(pair[1]),
+                let mut block = block_of(span);
+                'span: loop {
+                    for pair in [[drawn[0], drawn[1]], [drawn[2], drawn[3]]] {
+                        let Some(gap) = sense.tables.exponential_of(pair[0]) else {
+                            return self.tick_from(span, t_s, sense);
                         };
+                        let since_s = tick_s;
+                        tick_s += mean_s * gap;
+                        if tick_s > ends_s {
+                            break 'span;
+                        }
+                        if tick_s > t_s {
+                            return Tick {
+                                since_s,
+                                t_s: tick_s,
+                                luck: uniform_of(pair[1]),
+                            };
+                        }
                     }
-                }
-                if !over {
-                    return self.tick_from(span, t_s, sense);
+                    block = block.wrapping_add(1);
+                    drawn = words(block);
                 }
             }
             first += 2;
@@ -607,16 +612,164 @@ pub struct Chance {
     day: u32,
     at: Point,
     air: Air,
+    view: View,
+}
+
+/// Where the traps must stand, seen from a place, for a tick of some luck to count; those in view may still be too weak.
+#[derive(Clone, Copy, Debug)]
+struct View {
+    /// Square of the distance within which they stand.
+    within_squared: f64,
+    /// Square of the distance within which the wind does not matter.
+    near_squared: f64,
+    /// In wind: where it blows toward, and the tangent of the angle off it.
+    plume: Option<((f64, f64), f64)>,
+}
+
+impl View {
+    /// Whether a trap so far to the west and south is in view.
+    #[inline]
+    fn holds(&self, dx: f64, dy: f64) -> bool {
+        let r_squared = dx * dx + dy * dy;
+        r_squared < self.within_squared
+            && (r_squared < self.near_squared
+                || self.plume.is_none_or(|(toward, tangent)| {
+                    let along = dx * toward.0 + dy * toward.1;
+                    let aside = dx * toward.1 - dy * toward.0;
+                    aside.abs() <= along * tangent
+                }))
+    }
+}
+
+/// For the luck of a tick, as a share of what the strongest of some traps may have: how near the trap must be, and how near
+/// to the middle of its plume. Upper bounds, so that most ticks that count nowhere are known without a look at each trap.
+#[derive(Clone, Debug)]
+struct Limits {
+    /// Distance, metres, and angle over the spread of directions, for each step of luck from its lower end.
+    steps: Vec<(f64, f64)>,
+    near_m: f64,
+}
+
+impl Limits {
+    const STEPS: usize = 128;
+    /// Far above rounding.
+    const MORE: f64 = 1.0 + 1e-6;
+
+    fn new() -> Limits {
+        let angle = |k: usize| (-2.0 * libm::log(k as f64 / Limits::STEPS as f64)).sqrt();
+        Limits {
+            steps: (0..Limits::STEPS)
+                .map(|k| (0.0, Limits::MORE * angle(k)))
+                .collect(),
+            near_m: 0.0,
+        }
+    }
+
+    /// Makes room for a trap.
+    fn add(&mut self, site: &LureSite) {
+        let Attraction::Plume {
+            reach_m,
+            near_m,
+            fall,
+            ..
+        } = site.attraction
+        else {
+            return;
+        };
+        for (k, (within_m, _)) in self.steps.iter_mut().enumerate() {
+            let left = libm::pow(1.0 - k as f64 / Limits::STEPS as f64, 1.0 / fall);
+            *within_m = within_m.max(Limits::MORE * reach_m.max(near_m) * left);
+        }
+        self.near_m = self.near_m.max(Limits::MORE * near_m);
+    }
+
+    #[inline]
+    fn step(&self, luck: f64) -> (f64, f64) {
+        self.steps[((luck * Limits::STEPS as f64) as usize).min(Limits::STEPS - 1)]
+    }
+
+    #[inline]
+    fn view(&self, luck: f64, air: Air) -> View {
+        let (within_m, angle) = self.step(luck);
+        let plume = match air {
+            // Beyond 80 degrees the tangent is of little use.
+            Air::Blowing { toward, spread_rad } if angle * spread_rad < 1.4 => {
+                Some((toward, libm::tan(angle * spread_rad)))
+            }
+            _ => None,
+        };
+        View {
+            within_squared: within_m * within_m,
+            near_squared: self.near_m * self.near_m,
+            plume,
+        }
+    }
+}
+
+/// One clock, and the traps that go by it.
+#[derive(Clone, Debug)]
+struct Clocked {
+    /// One of the traps, as strong as the strongest of them.
+    site: LureSite,
+    memory: LureMemory,
+    /// Where they hang, and the rectangle of these places.
+    places: Vec<Point>,
+    hub: Rect,
+    /// Holds the active spaces of all of them, a little grown.
+    space: Rect,
+    limits: Limits,
+    /// Greatest strength on any day.
+    strength: f64,
+}
+
+impl Clocked {
+    fn add(&mut self, site: &LureSite, space: &Rect) {
+        let own = &site.strength_by_day;
+        for (most, own) in self.site.strength_by_day.iter_mut().zip(own) {
+            *most = most.max(*own);
+        }
+        self.strength = own.iter().copied().fold(self.strength, f64::max);
+        self.space = self.space.union(space);
+        let Point { x, y } = site.at;
+        self.hub = self.hub.union(&Rect::new(x, y, x, y));
+        if self.places.is_empty() || self.site.attraction != site.attraction {
+            self.limits.add(site);
+        }
+        self.places.push(site.at);
+    }
+
+    /// Whether a tick could count somewhere on a way between two times.
+    #[inline]
+    fn due(&mut self, way: &Rect, (from_s, to_s): (f64, f64), sense: &Sense) -> bool {
+        let gap = |low: f64, high: f64| low.max(high).max(0.0);
+        let dx = gap(self.hub.x0 - way.x1, way.x0 - self.hub.x1);
+        let dy = gap(self.hub.y0 - way.y1, way.y0 - self.hub.y1);
+        let off_squared = dx * dx + dy * dy;
+        let within = |luck: f64| {
+            let (within_m, _) = self.limits.step(luck);
+            off_squared < within_m * within_m
+        };
+        if !within(0.0) {
+            return false;
+        }
+        let (mut from_s, to_s) = (from_s - MOMENT_S, to_s + MOMENT_S);
+        loop {
+            let tick = self.site.tick_after(from_s, sense, &mut self.memory);
+            if tick.t_s > to_s {
+                return false;
+            }
+            if within(tick.luck * self.site.strength_most / self.strength) {
+                return true;
+            }
+            from_s = tick.t_s;
+        }
+    }
 }
 
 /// The clocks of one insect for several traps, whichever plan they belong to.
 #[derive(Clone, Debug)]
 pub struct Clocks {
-    /// One trap for each clock, as strong as the strongest that goes by it.
-    sites: Vec<LureSite>,
-    memory: Vec<LureMemory>,
-    /// For each clock: holds the active spaces of all traps that go by it, a little grown.
-    spaces: Vec<Rect>,
+    each: Vec<Clocked>,
     /// For each sex: some trap takes an insect by mere touch.
     touch: [bool; 2],
     /// Holds all active spaces, and those of the traps that take by touch.
@@ -628,32 +781,34 @@ impl Clocks {
     pub fn of<'a>(sites: impl Iterator<Item = &'a LureSite>) -> Clocks {
         // A little more than the reach, so that rounding never misses a lure.
         const MORE_M: f64 = 1e-6;
-        let mut clocks = Clocks {
-            sites: Vec::new(),
-            memory: Vec::new(),
-            spaces: Vec::new(),
+        let mut all = Clocks {
+            each: Vec::new(),
             touch: [false; 2],
             bounds: Rect::NOWHERE,
         };
         for site in sites {
             let space = site.bounds().grown(MORE_M);
-            clocks.bounds = clocks.bounds.union(&space);
+            all.bounds = all.bounds.union(&space);
             if let Attraction::Encounter { calls, .. } = site.attraction {
-                clocks.touch = [0, 1].map(|sex| clocks.touch[sex] || calls[sex]);
-            } else if let Some(k) = clocks.clock_of(site) {
-                let strongest = clocks.sites[k as usize].strength_by_day.iter_mut();
-                for (most, own) in strongest.zip(&site.strength_by_day) {
-                    *most = most.max(*own);
-                }
-                let all = &mut clocks.spaces[k as usize];
-                *all = all.union(&space);
-            } else {
-                clocks.sites.push(site.clone());
-                clocks.spaces.push(space);
-                clocks.memory.push(LureMemory::NEW);
+                all.touch = [0, 1].map(|sex| all.touch[sex] || calls[sex]);
+                continue;
             }
+            let known = all.clock_of(site).map(|k| k as usize);
+            let clock = known.unwrap_or_else(|| {
+                all.each.push(Clocked {
+                    site: site.clone(),
+                    memory: LureMemory::NEW,
+                    places: Vec::new(),
+                    hub: Rect::NOWHERE,
+                    space,
+                    limits: Limits::new(),
+                    strength: 0.0,
+                });
+                all.each.len() - 1
+            });
+            all.each[clock].add(site, &space);
         }
-        clocks
+        all
     }
 
     /// Number of the clock that a trap goes by; `None` for a trap that takes by touch.
@@ -665,13 +820,16 @@ impl Clocks {
                 && rates(known) == rates(site)
         };
         let plume = matches!(site.attraction, Attraction::Plume { .. });
-        let found = self.sites.iter().position(|known| plume && same(known));
+        let mut clocks = self.each.iter();
+        let found = clocks.position(|known| plume && same(&known.site));
         found.map(|k| k as u32)
     }
 
     /// Turns to another insect.
     pub fn start(&mut self) {
-        self.memory.fill(LureMemory::NEW);
+        for clock in &mut self.each {
+            clock.memory = LureMemory::NEW;
+        }
     }
 
     /// Whether a trap could act on the straight flight of `s` metres ahead, to a point.
@@ -681,10 +839,9 @@ impl Clocks {
         self.bounds.may_meet(x, y, to.x, to.y)
             && (self.touch[usize::from(insect.female)] || {
                 let times = (insect.t_s, sense.after(insect.t_s, s));
-                let clocks = self.sites.iter().zip(&mut self.memory);
-                clocks.zip(&self.spaces).any(|((site, memory), space)| {
-                    space.may_meet(x, y, to.x, to.y) && due_at(site, memory, times, sense)
-                })
+                let way = Rect::new(x.min(to.x), y.min(to.y), x.max(to.x), y.max(to.y));
+                let mut clocks = self.each.iter_mut();
+                clocks.any(|clock| clock.due(&way, times, sense))
             })
     }
 
@@ -698,29 +855,36 @@ impl Clocks {
     ) -> bool {
         let before = chances.len();
         let (from, to) = (stretch.at(stretch.s0), stretch.at(stretch.s1));
-        let clocks = self.sites.iter().zip(&mut self.memory).zip(&self.spaces);
-        for (clock, ((site, memory), space)) in clocks.enumerate() {
-            if !space.may_meet(from.x, from.y, to.x, to.y) {
+        for (number, clock) in self.each.iter_mut().enumerate() {
+            if !clock.space.may_meet(from.x, from.y, to.x, to.y) {
                 continue;
             }
-            let mut ticks = site.ticks_on(stretch, sense, memory);
+            let site = &clock.site;
+            let mut ticks = site.ticks_on(stretch, sense, &mut clock.memory);
             while let Some((s, tick)) = ticks.next() {
                 let at = stretch.at(s);
-                if space.contains(at) {
-                    let (day, air) = ticks.day_and_air(tick.t_s);
+                if !clock.space.contains(at) {
+                    continue;
+                }
+                let (day, air) = ticks.day_and_air(tick.t_s);
+                let share = tick.luck * site.strength_most / site.strength_by_day[day];
+                let view = clock.limits.view(share, air);
+                let mut places = clock.places.iter();
+                if places.any(|place| view.holds(at.x - place.x, at.y - place.y)) {
                     chances.push(Chance {
-                        clock: clock as u32,
+                        clock: number as u32,
                         s,
                         t_s: tick.t_s,
                         luck: tick.luck,
                         day: day as u32,
                         at,
                         air,
+                        view,
                     });
                 }
             }
         }
-        if self.sites.len() > 1 {
+        if self.each.len() > 1 {
             chances[before..].sort_by(|a, b| a.s.total_cmp(&b.s));
         }
         chances.len() > before || self.touch[usize::from(sense.female)]
@@ -732,6 +896,7 @@ impl LureSite {
     #[inline]
     pub fn takes(&self, chance: &Chance, clock: Option<u32>) -> bool {
         clock == Some(chance.clock)
+            && (chance.view).holds(chance.at.x - self.at.x, chance.at.y - self.at.y)
             && self.is_answered(chance.luck, chance.day as usize, chance.at, chance.air)
     }
 }
@@ -789,4 +954,70 @@ pub fn first_answer(
 /// Factor on the reach of several lures of one kind in one trap: their number to a power.
 pub fn reach_factor(n_lures: u32, exponent: f64) -> f64 {
     libm::pow(f64::from(n_lures.max(1)), exponent)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_left_of_spillover_is_its_exponential() {
+        assert_eq!(LEFT_THERE, libm::exp(-SPILLS));
+        assert_eq!(spillover(0.0, 1.5), 1.0);
+        assert_eq!(spillover(SPILLS * 1.5, 1.5), 0.0);
+    }
+
+    #[test]
+    fn a_trap_that_is_answered_is_in_view_and_most_others_are_not() {
+        let mut luck = ShortStream::new(3, 1, 0, Purpose::Weather);
+        let (mut answered, mut hidden) = (0, 0);
+        for number in 0..20_000 {
+            let site = LureSite {
+                at: Point::new(0.0, 0.0),
+                tag: 0,
+                attraction: Attraction::Plume {
+                    reach_m: 1.0 + 20.0 * luck.uniform(),
+                    near_m: 3.0 * luck.uniform(),
+                    fall: 0.5 + 3.0 * luck.uniform(),
+                    female_per_s: 1.0,
+                    male_per_s: 1.0,
+                },
+                strength_by_day: vec![luck.uniform()],
+                strength_most: 1.0,
+                capture: 1.0,
+                land: 0.0,
+                late_capture: 0.0,
+                touch_m: 0.1,
+                spill_m: 1.0,
+                near_plants: Vec::new(),
+                full: false,
+            };
+            let turn = 2.0 * std::f64::consts::PI * luck.uniform();
+            let air = if number % 3 == 0 {
+                Air::Calm
+            } else {
+                Air::Blowing {
+                    toward: (libm::sin(turn), libm::cos(turn)),
+                    spread_rad: 0.04 + 0.5 * luck.uniform(),
+                }
+            };
+            let at = Point::new(20.0 * luck.uniform() - 10.0, 20.0 * luck.uniform() - 10.0);
+            let tick = luck.uniform();
+            if !site.is_strong(tick, 0) {
+                continue;
+            }
+            let mut limits = Limits::new();
+            limits.add(&site);
+            let seen = limits
+                .view(tick / site.strength_by_day[0], air)
+                .holds(at.x, at.y);
+            if site.is_answered(tick, 0, at, air) {
+                answered += 1;
+                assert!(seen, "{site:?} {at:?} {air:?} {tick}");
+            } else {
+                hidden += u32::from(!seen);
+            }
+        }
+        assert!(answered > 500 && hidden > 5_000, "{answered} {hidden}");
+    }
 }

@@ -144,7 +144,7 @@ impl Shares {
         if let Some((size, units)) = known.last
             && took.is_finite()
         {
-            let times = (wanted / took.max(1.0)).clamp(0.25, 4.0);
+            let times = (wanted / took.max(1.0)).clamp(0.25, 2.0);
             known.pace.0[size as usize] = (units as f64 * times).clamp(1.0, 1000.0);
         }
     }

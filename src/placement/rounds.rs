@@ -26,19 +26,22 @@ use crate::stats::spread::{mean, standard_error};
 
 /// Looks before those of [`next_look`], so that something is known soon.
 const FIRST_LOOKS: [u32; 4] = [4, MORE_SITES_AT, BEFORE_DROPPING, 40];
-/// No site is dropped before.
-const BEFORE_DROPPING: u32 = 20;
+/// No site is dropped before: fewer sites with so many summers hold the map better than twice as many with twenty, since
+/// what a site has in common with the ends is told badly by twenty.
+const BEFORE_DROPPING: u32 = 30;
+/// A look of its own: from so many summers on a share is known to within [`ZONE`], wherever it lies.
+const ALL_KNOWN: u32 = 125;
 /// After so many summers further sites are chosen where they are needed.
 const MORE_SITES_AT: u32 = 8;
 /// Sites closer than this many standard errors of their paired difference share a rank.
 const TIE_SE: f64 = NEAR;
 /// A site is out of the running when it is worse than the best by this many standard errors of their paired difference:
-/// there are some sixty of them.
+/// there are some thirty of them.
 const CLEARLY_WORSE_SE: f64 = 3.0;
 /// Half-width of a share at which a site on the map keeps the class it shows; the best spot waits for [`ZONE`].
 const ZONE_ON_MAP: f64 = 0.12;
 /// Sites that go on for being near the best, when all others have had enough for the answer.
-const FINALISTS: usize = 8;
+const FINALISTS: usize = 4;
 /// Sites that still need summers after so many get no more, unless they are on the lists.
 const MOST_FOR_MAP: usize = 200;
 
@@ -135,6 +138,11 @@ impl<'a> Rounds<'a> {
             .find(|&look| done < look)
             .unwrap_or_else(|| next_look(done, most))
             .min(most);
+        let next = if (done + 1..next).contains(&ALL_KNOWN) {
+            ALL_KNOWN
+        } else {
+            next
+        };
         let chosen: Vec<usize> = (0..self.sites.len()).filter(|&i| self.active[i]).collect();
         self.summers(&chosen, done..next, watch)?;
         self.ends = [self.extreme(1.0), self.extreme(-1.0)];
@@ -365,9 +373,9 @@ impl<'a> Rounds<'a> {
                 && apart(self.paired(worst, i), TIE_SE);
             let done = class && (alone || !in_running(i));
             let done = done || self.series[i].values.len() >= MOST_FOR_MAP;
-            if self.sites[i].name.is_none() {
-                self.active[i] = !done;
-            }
+            // What is said of the asker's own spots is settled as that of the best.
+            let said = late && self.class_settled(i, ZONE);
+            self.active[i] = !(done && (said || self.sites[i].name.is_none()));
             settled &= class || done;
         }
         settled
@@ -616,5 +624,16 @@ impl<'a> Rounds<'a> {
         }
         outcome.notes.push(Note::ListsInFull);
         Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn shares_are_all_known_at_the_look_made_for_that_and_not_before() {
+        let known = |n: u32| half_width(MOST, f64::from(n)) <= ZONE;
+        assert!(known(ALL_KNOWN) && !known(ALL_KNOWN - 1));
     }
 }

@@ -8,7 +8,7 @@ use lurefield::placement::kriging::{Covariance, Kernel, Model, Near, Surface};
 use lurefield::placement::objective::Objective;
 use lurefield::placement::outcome::{PlaceOutcome, SiteOutcome, Verdict, Zone};
 use lurefield::placement::search::{Question, place};
-use lurefield::placement::site::{Limits, candidates, may_hang};
+use lurefield::placement::site::{Limits, USUAL_SITES, candidates, may_hang};
 use lurefield::placement::zones::models;
 use lurefield::scenario::{Scenario, Shape};
 use lurefield::stats::settle;
@@ -209,7 +209,7 @@ fn narrow_tiny_and_nearly_closed_yards_have_maps_and_few_sites_are_as_many_as_as
         small(closed, "60 ft", "40 ft"),
     ] {
         let outcome = search(&scenario, None);
-        assert_eq!(outcome.sites.len(), 64);
+        assert_eq!(outcome.sites.len(), USUAL_SITES);
         let map = outcome.map.unwrap();
         assert!(map.change.iter().all(|c| c.is_finite()));
         assert!(map.zone.iter().any(|z| *z != Zone::Closed));

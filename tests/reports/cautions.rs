@@ -108,7 +108,7 @@ impl Yard {
             "surroundings": {{ "pressure": {{ "on_plants_a_day": [0.2, 0.5] }} }},
             "crops": [{{ "name": "mine", "kind": "{}", "row": {{ "from": [6, 6], "to": [8, 6], "count": 2 }} }}],
             "plans": [{{ "name": "nothing" }}, {{ "name": "plan", {} }}],
-            "settings": {{ "summers": 3, "seed": 5 }} }}"#,
+            "settings": {{ "summers": 20, "seed": 5 }} }}"#,
             self.pest, self.crop, self.plan
         )
     }

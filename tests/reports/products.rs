@@ -36,7 +36,7 @@ fn folder(files: &[(&str, String)]) -> Folder {
 fn run_of(text: &str) -> Folder {
     let mut scenario =
         lurefield::scenario::read(text, "yard.json", &|_| Err(String::new())).unwrap();
-    scenario.settings.summers = 12;
+    scenario.settings.summers = 20;
     let prepared = prepare::prepare(&scenario, &Unwatched).unwrap();
     let outcome = run::run(&prepared, &Unwatched).unwrap();
     folder_of(text, &scenario, &outcome)

@@ -14,6 +14,12 @@ const EXCEPTIONS: &[(&str, &str)] = &[
         "line of numbers: a sum on both scales and its days",
     ),
     (
+        "footer.made.few",
+        "line of numbers for those who repeat the run",
+    ),
+    ("place.sites.few", "line of numbers"),
+    ("place.sites.few.one", "line of numbers"),
+    (
         "footer.made",
         "line of numbers for those who repeat the run",
     ),

@@ -170,7 +170,7 @@ async function files() {
   wild.plans[1].name = hostile;
   const shut = await open('desktop', 'yard', { bypassCSP: false });
   await openFile(shut, `${hostile.replaceAll('/', '')}.json`, JSON.stringify(wild));
-  await shut.waitForFunction(() => document.querySelector('.masthead').textContent.includes('onerror'));
+  await shut.locator('.masthead', { hasText: 'onerror' }).waitFor();
   await shut.getByRole('link', { name: 'Try plans' }).click();
   await shut.locator('.verdict, .refused').first().waitFor();
   check(await shut.evaluate(() => window.hit) === undefined, 'a name ran');

@@ -12,7 +12,7 @@ export type Part = Record<string, unknown>;
 export type Path = (string | number)[];
 
 /** An answer worth coming back to: the yard it was found in and the two plans. */
-export interface Recent { doc: Part; a: number; b: number; soFar: SoFar }
+export interface Recent { doc: Part; a: number; b: number; language: Language; soFar: SoFar }
 
 export interface State {
   doc: Part;
@@ -176,7 +176,7 @@ export class Store {
   }
 
   remember(entry: Recent): void {
-    const same = (old: Recent): boolean => old.doc === entry.doc && old.a === entry.a && old.b === entry.b;
+    const same = (old: Recent): boolean => old.doc === entry.doc && old.a === entry.a && old.b === entry.b && old.language === entry.language;
     this.set({ recent: [entry, ...this.state.recent.filter((old) => !same(old))].slice(0, MOST_RECENT) });
   }
 }

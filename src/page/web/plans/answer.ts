@@ -73,7 +73,7 @@ export function answering(store: Store): () => void {
         if (mine.signal.aborted) return;
         tell({ soFar: found.so_far, files: found.files, stage: stage === "quick" ? "more" : "done" });
         if (stage === "quick") store.set({ spoken: found.so_far.says });
-        store.remember({ doc, a, b, soFar: found.so_far });
+        store.remember({ doc, a, b, language, soFar: found.so_far });
       }
       store.set({ spoken: store.state.answer?.soFar?.says ?? "" });
     } catch (why) {

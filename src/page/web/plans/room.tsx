@@ -85,7 +85,7 @@ function Found({ store, answer }: { store: Store; answer: Answer | null }): JSX.
   const soFar = answer?.soFar;
   if (answer?.stage === "failed") return <p class="refused" role="alert">{answer.fault}</p>;
   if (!answer || !soFar) return <p class="wait">{say("page.plan.wait")}</p>;
-  const old = answer.doc !== doc;
+  const old = answer.doc !== doc || answer.language !== store.state.language;
   const running = answer.stage === "quick" || answer.stage === "more";
   const stage = old ? "old" : answer.stage === "done" && !soFar.settled ? "open" : answer.stage;
   const [a, b] = both(answer);
@@ -180,8 +180,8 @@ function Choose({ store }: { store: Store }): JSX.Element {
 
 /** Answers found before, to come back to. */
 function Earlier({ store }: { store: Store }): JSX.Element | null {
-  const { recent, doc } = useStore(store);
-  const older = recent.filter((entry) => entry.doc !== doc);
+  const { recent, doc, language } = useStore(store);
+  const older = recent.filter((entry) => entry.doc !== doc && entry.language === language);
  
   if (older.length === 0) return null;
   return (

@@ -171,7 +171,11 @@ export interface Box { x0: number; y0: number; x1: number; y1: number }
 
 /** Width and depth of the yard in feet; a usual yard where the file does not say. */
 export function size(doc: Part): [number, number] {
-  return [feet(at(doc, ["yard", "width"])) || 60, feet(at(doc, ["yard", "depth"])) || 40];
+  const said = (side: string, usual: number): number => {
+    const ft = feet(at(doc, ["yard", side]));
+    return ft !== null && ft > 0 ? ft : usual;
+  };
+  return [said("width", 60), said("depth", 40)];
 }
 
 /** The rectangle that a shape fills. */
