@@ -64,6 +64,7 @@ const SENTENCES: &[(&str, &str)] = &[
         "an example of a file, and the name of a compiled-in one",
     ),
     ("cli/evidence.rs", "the name of a compiled-in file"),
+    ("cli/page.rs", "markup: where the page keeps a yard"),
     ("engine/ground.rs", "names of random streams"),
     ("engine/known.rs", "names of random streams"),
     ("engine/random.rs", "the generator's name in manifests"),

@@ -437,7 +437,9 @@ fn plan_caught(f: &Facts) -> f64 {
 fn made(r: &Reader, f: &Facts, name: &str) -> Faults {
     // What others found in other summers is their own count.
     let own = !["evidence.html", "tables.html"].contains(&name);
-    let of_20 = own && [" of 20", " de 20"].iter().any(|t| r.text.contains(t));
+    // "De 20 a 21" is an average that went up.
+    let spoken = r.text.replace(" de 20 a ", " ");
+    let of_20 = own && [" of 20", " de 20"].iter().any(|t| spoken.contains(t));
     let bracket = format!("[{}]", r.s.get("slide.preview"));
     let marked = r.says("verdict.preview") || r.text.contains(&bracket);
     if of_20 && f.yard.summers < 20 && !marked {
@@ -1012,11 +1014,12 @@ fn a_product_that_says_too_much_is_found() {
         let none = BTreeSet::new();
         let [more, same, less] = counts(f.plan()).unwrap();
         let (n, wrong) = (more.to_string(), (more - 1).to_string());
+        let of = (more + same + less).to_string();
         let (it, state) = ("the trap", "leaves chewed");
         // A rule that finds no fault in what is so.
         let so = said(
             "verdict.more",
-            &[("n", &n), ("of", "20"), ("it", it), ("state", state)],
+            &[("n", &n), ("of", &of), ("it", it), ("state", state)],
         );
         assert_eq!(
             (headline(&so, f), yard_bears(&so, f)),
@@ -1026,14 +1029,14 @@ fn a_product_that_says_too_much_is_found() {
             headline(
                 &said(
                     "verdict.more",
-                    &[("n", &wrong), ("of", "20"), ("it", it), ("state", state)],
+                    &[("n", &wrong), ("of", &of), ("it", it), ("state", state)],
                 ),
                 f,
             ),
             headline(
                 &said(
                     "verdict.less",
-                    &[("n", &n), ("of", "20"), ("it", it), ("state", state)],
+                    &[("n", &n), ("of", &of), ("it", it), ("state", state)],
                 ),
                 f,
             ),
@@ -1041,7 +1044,7 @@ fn a_product_that_says_too_much_is_found() {
             headline(
                 &said(
                     "verdict.split",
-                    &[("more", &wrong), ("less", "0"), ("same", "9"), ("of", "20")],
+                    &[("more", &wrong), ("less", "0"), ("same", "9"), ("of", &of)],
                 ),
                 f,
             ),
@@ -1125,7 +1128,7 @@ fn a_product_that_says_too_much_is_found() {
                     "verdict.more",
                     &[
                         ("n", &n),
-                        ("of", "20"),
+                        ("of", &of),
                         ("it", "the traps"),
                         ("state", state),
                     ],

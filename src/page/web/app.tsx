@@ -8,13 +8,17 @@ import type { Language } from "./types";
 import { Room as AwayRoom } from "./away/room";
 import { Room as ClassRoom } from "./class/room";
 import { Room as DoubtRoom } from "./doubt/room";
+import { Room as MapRoom } from "./map/room";
 import { Room as PlansRoom } from "./plans/room";
+import { Room as WatchRoom } from "./watch/room";
 import { Room as YardRoom } from "./yard/room";
 
 /** Each room: its place in the address, and what it shows. Its name is the text `page.room.<id>`, its lead `page.lead.<id>`. */
 const ROOMS: { id: string; Room: ComponentType<{ store: Store }> }[] = [
   { id: "yard", Room: YardRoom },
   { id: "plans", Room: PlansRoom },
+  { id: "map", Room: MapRoom },
+  { id: "watch", Room: WatchRoom },
   { id: "class", Room: ClassRoom },
   { id: "doubt", Room: DoubtRoom },
   { id: "away", Room: AwayRoom },
