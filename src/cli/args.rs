@@ -44,6 +44,8 @@ pub enum Command {
     Calibrate(super::calibrate::Args),
     /// Write the model description: every rule, number, source and known limit
     Describe(super::describe::Args),
+    /// Write the page that holds the whole program, with a yard in it: one file, for a browser
+    Page(super::page::Args),
     /// Print the JSON Schema of the scenario file
     Schema,
 }

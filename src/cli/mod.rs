@@ -13,6 +13,7 @@ pub mod evidence;
 pub mod files;
 pub mod folder;
 pub mod new;
+pub mod page;
 mod partial;
 pub mod place;
 pub mod repeat;
@@ -62,6 +63,7 @@ fn start(matches: &ArgMatches) -> Result<(), CliError> {
         Command::Evidence(args) => evidence::run(&args),
         Command::Calibrate(args) => calibrate::run(&args),
         Command::Describe(args) => describe::run(&args),
+        Command::Page(args) => page::run(&args),
         Command::Schema => schema(),
     }
 }

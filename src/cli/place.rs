@@ -26,7 +26,7 @@ pub struct Args {
     /// Count summers with more damage than this, in 100, instead of mean damage
     #[arg(long, value_name = "N")]
     tolerance: Option<f64>,
-    /// So many sites besides your own spots, instead of 32
+    /// So many sites besides your own spots, instead of 40
     #[arg(long, value_name = "N")]
     sites: Option<usize>,
     /// Keep this far from paths, patios and houses, for example "6 ft"

@@ -3,7 +3,7 @@
 
 import { build } from "esbuild";
 import { createHash } from "node:crypto";
-import { readFileSync, writeFileSync } from "node:fs";
+import { readFileSync, readdirSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { gzipSync } from "node:zlib";
@@ -26,6 +26,21 @@ const hash = (text) => `'sha256-${createHash("sha256").update(text).digest("base
 const texts = (language) => JSON.parse(readFileSync(join(here, "..", "say", language, "page.json"), "utf8"));
 const both = (key) => `${texts("en")[key]} <span lang="es">${texts("es")[key]}</span>`;
 
+/** What the page is made from, as one hash: a page with another one is out of date (`tests/page.rs` takes the same). */
+function sources() {
+  const root = join(here, "..", "..");
+  const left = ["src/cli", "src/figure", "src/main.rs", "src/page/check", "src/page/node_modules"];
+  const under = (path) => readdirSync(join(root, path), { withFileTypes: true }).flatMap((entry) => {
+    const at = [path, entry.name].join("/");
+    if (left.includes(at)) return [];
+    return entry.isDirectory() ? under(at) : [at];
+  });
+  const files = [...under("src"), ...under("scenarios"), "Cargo.lock", "Cargo.toml"].sort();
+  const all = createHash("sha256");
+  for (const file of files) all.update(file).update("\0").update(readFileSync(join(root, file))).update("\0");
+  return all.digest("hex");
+}
+
 const script = await bundled("main.tsx", "esm");
 const style = await bundled("page.css");
 const parts = {
@@ -33,6 +48,7 @@ const parts = {
   style,
   worker: await bundled("worker.ts", "iife"),
   engine: gzipSync(readFileSync(module), { level: 9 }).toString("base64"),
+  sources: sources(),
   wait: both("page.start"),
   failed: both("page.failed"),
   noscript: both("page.noscript"),

@@ -8,7 +8,7 @@ use crate::units::feet_and_metres;
 use std::f64::consts::FRAC_PI_4;
 
 /// Sites besides the asker's spots, when nothing else is asked.
-pub const USUAL_SITES: usize = 32;
+pub const USUAL_SITES: usize = 40;
 /// Fewer sites leave the corners to chance, and from so many on some are chosen later.
 const FEWEST_WITH_CORNERS: usize = 8;
 const FEWEST_WITH_LATER: usize = 24;

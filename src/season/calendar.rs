@@ -380,7 +380,8 @@ fn cover_entries(
         returns.then_some(again),
     ));
     if returns {
-        entries.push(off(end));
+        // What is said of the flowers holds until the last one.
+        entries.push(off([end[0].max(again), end[1], end[2]]));
     }
 }
 

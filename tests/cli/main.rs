@@ -14,6 +14,7 @@ mod folder;
 mod mark;
 mod never_panics;
 mod new;
+mod page;
 mod place;
 mod quantities;
 mod report;

@@ -3,6 +3,7 @@
 use crate::findings::{outcome, pick};
 use crate::fixture::Stream;
 use crate::products::{MADE, folder_of, request, shipped_text};
+use lurefield::catalogue::Guild;
 use lurefield::report::cautions::{self, Content};
 use lurefield::report::products::results::{Results, read};
 use lurefield::report::products::story::Story;
@@ -122,8 +123,12 @@ fn replies(results: &Results, language: &str) -> Vec<String> {
 
 /// Faults of a reply about a plan.
 fn faults(results: &Results, language: &str, at: usize, text: &str) -> Vec<String> {
-    let s = Strings::of(language).unwrap();
     let yard = results.yard.as_ref().unwrap();
+    let s = Strings::of(language).unwrap();
+    let s = match yard.scenario.pest.guild {
+        Guild::Visitor => s.about("people"),
+        _ => s,
+    };
     let plan = &yard.plans[at];
     let story = Story::new(&s, results, yard, Some(&plan.name)).unwrap();
     let words = text.split_whitespace().count();

@@ -113,7 +113,7 @@ impl Facts<'_> {
     }
 
     fn class(&self) -> Option<Class> {
-        counts(self.plan()).map(|[more, same, less]| Class::of_20(more, same, less))
+        self.plan().count.as_ref().map(|c| c.told.class())
     }
 }
 
@@ -260,8 +260,12 @@ fn headline(r: &Reader, f: &Facts) -> Faults {
         ),
         ("verdict.same", same, class == Class::NoChange),
     ] {
+        let one = [key, ".one"].concat();
+        if r.s.has(&one) && r.says(&one) && !(holds && more + same + less == 1) {
+            faults.push(format!("headline: {one} of {more}, {same}, {less}"));
+        }
         for gaps in r.gaps(key) {
-            if count(&gaps, "n") != n || !holds {
+            if count(&gaps, "n") != n || count(&gaps, "of") != more + same + less || !holds {
                 faults.push(format!(
                     "headline: {key} {gaps:?} of {more}, {same}, {less}"
                 ));
@@ -1010,7 +1014,10 @@ fn a_product_that_says_too_much_is_found() {
         let (n, wrong) = (more.to_string(), (more - 1).to_string());
         let (it, state) = ("the trap", "leaves chewed");
         // A rule that finds no fault in what is so.
-        let so = said("verdict.more", &[("n", &n), ("it", it), ("state", state)]);
+        let so = said(
+            "verdict.more",
+            &[("n", &n), ("of", "20"), ("it", it), ("state", state)],
+        );
         assert_eq!(
             (headline(&so, f), yard_bears(&so, f)),
             (Faults::new(), Faults::new())
@@ -1019,19 +1026,22 @@ fn a_product_that_says_too_much_is_found() {
             headline(
                 &said(
                     "verdict.more",
-                    &[("n", &wrong), ("it", it), ("state", state)],
+                    &[("n", &wrong), ("of", "20"), ("it", it), ("state", state)],
                 ),
                 f,
             ),
             headline(
-                &said("verdict.less", &[("n", &n), ("it", it), ("state", state)]),
+                &said(
+                    "verdict.less",
+                    &[("n", &n), ("of", "20"), ("it", it), ("state", state)],
+                ),
                 f,
             ),
             headline(&said("verdict.open", &[("it", it)]), f),
             headline(
                 &said(
                     "verdict.split",
-                    &[("more", &wrong), ("less", "0"), ("same", "9")],
+                    &[("more", &wrong), ("less", "0"), ("same", "9"), ("of", "20")],
                 ),
                 f,
             ),
@@ -1113,7 +1123,12 @@ fn a_product_that_says_too_much_is_found() {
             yard_bears(
                 &said(
                     "verdict.more",
-                    &[("n", &n), ("it", "the traps"), ("state", state)],
+                    &[
+                        ("n", &n),
+                        ("of", "20"),
+                        ("it", "the traps"),
+                        ("state", state),
+                    ],
                 ),
                 f,
             ),

@@ -5,6 +5,9 @@ import { useEffect, useRef, useState } from "preact/hooks";
 import { say } from "./say";
 import { useStore, type Store } from "./store";
 import type { Language } from "./types";
+import { Room as AwayRoom } from "./away/room";
+import { Room as ClassRoom } from "./class/room";
+import { Room as DoubtRoom } from "./doubt/room";
 import { Room as MapRoom } from "./map/room";
 import { Room as PlansRoom } from "./plans/room";
 import { Room as WatchRoom } from "./watch/room";
@@ -16,6 +19,9 @@ const ROOMS: { id: string; Room: ComponentType<{ store: Store }> }[] = [
   { id: "plans", Room: PlansRoom },
   { id: "map", Room: MapRoom },
   { id: "watch", Room: WatchRoom },
+  { id: "class", Room: ClassRoom },
+  { id: "doubt", Room: DoubtRoom },
+  { id: "away", Room: AwayRoom },
 ];
 
 const here = (): string => {

@@ -80,6 +80,8 @@ export interface Asked<S> { so_far: S; files: Files }
 export interface Listening<S> {
   /** Hears what is known after a step that found more. */
   told?: (soFar: S, part: Progress | undefined) => void;
+  /** Hears how far the present part is, after each step. */
+  heard?: (part: Progress) => void;
   /** Stops the question between two steps, which throws `Stopped`. */
   signal?: AbortSignal;
   /** Weather files that the yard names. */
@@ -120,7 +122,7 @@ export class Client {
     question: QuestionKind,
     text: string,
     name: string,
-    { told, signal, inputs = {}, ...options }: Options & Listening<S> = {},
+    { told, heard, signal, inputs = {}, ...options }: Options & Listening<S> = {},
   ): Promise<Asked<S>> {
     if (this.pool.some((clerk) => !clerk.usable)) {
       for (const clerk of this.pool) clerk.end();
@@ -136,6 +138,7 @@ export class Client {
       for (;;) {
         const first = replies[0]?.head;
         if (first?.so_far) told?.(first.so_far as S, first.part);
+        if (first?.part) heard?.(first.part);
         if (!first || first.state === "done") {
           drop();
           return { so_far: first?.so_far as S, files: first?.files ?? {} };

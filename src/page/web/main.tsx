@@ -4,7 +4,7 @@ import { render } from "preact";
 import { App } from "./app";
 import { Client, unpacked, workersWanted } from "./client";
 import { Store, isPart, type Part } from "./store";
-import type { Files, Language, Options } from "./types";
+import type { Files, Given, Language, Options } from "./types";
 
 /** The text of a part of this file. */
 const inside = (id: string): string => document.getElementById(id)?.textContent ?? "";
@@ -26,13 +26,16 @@ async function start(): Promise<void> {
   const ask = (question: "run" | "compare" | "place") => async (text: string, options: Options = {}): Promise<Files> =>
     (await client.ask(question, text, "yard.json", { language: "en", ...options })).files;
   window.lurefield = { run: ask("run"), compare: ask("compare"), place: ask("place") };
-  const said = new URLSearchParams(location.hash.split("?")[1] ?? "").get("language") ?? navigator.language;
+  // What `lurefield page` puts in: the yard's name, its text and the weather files that it names.
+  const given = JSON.parse(inside("yard") || "null") as Given | null;
+  const said = new URLSearchParams(location.hash.split("?")[1] ?? "").get("language") ?? given?.language ?? navigator.language;
   const language: Language = said.startsWith("es") ? "es" : "en";
-  const given: unknown = JSON.parse(inside("yard") || "null");
-  const store = new Store(client, isPart(given) ? given : {}, "yard", language);
+  const doc: unknown = given ? JSON.parse(given.text) : null;
+  const store = new Store(client, isPart(doc) ? doc : {}, given?.name ?? "yard", language);
+  if (given) store.set({ inputs: given.inputs });
   await store.speak(language);
   const first = store.state.choices?.yards[0];
-  if (!isPart(given) && first) store.begin(JSON.parse(first.text) as Part, first.name);
+  if (!isPart(doc) && first) store.begin(JSON.parse(first.text) as Part, first.name);
   const root = document.getElementById("page");
   if (root) {
     root.replaceChildren();

@@ -66,5 +66,10 @@ export interface Options {
   tolerance?: number;
   sites?: number;
   neighbors_traps?: boolean;
+  /** The plan whose unknowns are varied. */
+  plan?: string;
   language?: Language;
 }
+
+/** A yard that stands in the file of a page, with the weather files that it names: `lurefield page` writes the same. */
+export interface Given { name: string; text: string; inputs: Files; language: string }

@@ -7,7 +7,7 @@ use maud::{Markup, html};
 use std::collections::BTreeMap;
 
 /// The parts of a folder of results in the order of the page, each with the file that holds its answer in words.
-pub const PARTS: [(&str, &str); 11] = [
+pub const PARTS: [(&str, &str); 12] = [
     ("run", "summary.txt"),
     ("compare", "compare.txt"),
     ("place", "placement.txt"),
@@ -16,6 +16,7 @@ pub const PARTS: [(&str, &str); 11] = [
     ("counts", "counts.txt"),
     ("emptying", "emptying.txt"),
     ("report", ""),
+    ("page", ""),
     ("calibrate", "calibration.txt"),
     ("evidence", "evidence.txt"),
     ("describe", ""),

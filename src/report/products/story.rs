@@ -130,6 +130,9 @@ impl<'a> Story<'a> {
         };
         let told = count.told;
         let key = match (told.class(), told.never_other_way()) {
+            (Class::More, _) if told.of == 1 => "verdict.more.one",
+            (Class::Less, _) if told.of == 1 => "verdict.less.one",
+            (Class::NoChange, _) if told.of == 1 => "verdict.same.one",
             (Class::More, false) => "verdict.more",
             (Class::More, true) => "verdict.more.never-less",
             (Class::Less, false) => "verdict.less",

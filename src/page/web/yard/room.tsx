@@ -26,7 +26,7 @@ export function describe(thing: Thing): string {
 export function told(what: string, name: string, x: number, y: number): string {
   const first = say(x < 0 ? "page.draw.west" : "page.draw.east", { n: Math.abs(Math.round(x)) });
   const then = say(y < 0 ? "page.draw.southward" : "page.draw.northward", { n: Math.abs(Math.round(y)) });
-  return say("page.draw.thing", { what, name, spot: say("page.draw.spot", { first, then }) });
+  return say("page.draw.thing", { sort: what, name, spot: say("page.draw.spot", { first, then }) });
 }
 
 /** Moves a thing, or one corner of it, to whole feet, as one step to undo. */

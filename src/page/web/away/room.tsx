@@ -1,0 +1,181 @@
+// The room of what is taken away: words for the help desk, a handout, a picture, data, the yard, and the line that repeats it.
+
+import type { JSX } from "preact";
+import { useEffect, useRef, useState } from "preact/hooks";
+import { Stopped } from "../client";
+import type { Known } from "../doubt/numbers";
+import { ChoiceField, keep } from "../fields";
+import { Damage } from "../plans/damage";
+import { Dots } from "../plans/dots";
+import { counted, say, told } from "../say";
+import { plans, useStore, type Part, type State, type Store } from "../store";
+import type { Files, SoFar } from "../types";
+import { Picture, TrapMark } from "../yard/picture";
+import { usualOf } from "../yard/room";
+import { middle, size, things, traps } from "../yard/things";
+import { withYard } from "./copy";
+import { drawn, painted } from "./picture";
+
+/** What was found about all plans of a yard. */
+interface Taken { doc: Part; language: string; soFar: SoFar; files: Files; yard: Known; stories: Record<string, string> }
+/** Kept while the page is open. */
+let last: Taken | null = null;
+
+export function Room({ store }: { store: Store }): JSX.Element {
+  const state = useStore(store);
+  const { doc, name, language, inputs, reading, fresh } = state;
+  const [, draw] = useState(0);
+  const [running, setRunning] = useState<SoFar | true | null>(null);
+  const [fault, setFault] = useState("");
+  const stop = useRef<AbortController | null>(null);
+  useEffect(() => () => stop.current?.abort(), []);
+  const yard = reading?.yard as Known | null | undefined;
+  const ready = yard && fresh && (reading?.faults.length ?? 0) === 0;
+  const taken = last?.doc === doc && last.language === language ? last : null;
+  const work = async (): Promise<void> => {
+    if (!yard) return;
+    const mine = (stop.current = new AbortController());
+    setFault("");
+    setRunning(true);
+    try {
+      const { so_far, files } = await store.client.ask<SoFar>("run", store.text(), `${name}.json`, { language, inputs, signal: mine.signal, told: setRunning });
+      last = { doc, language, soFar: so_far, files, yard, stories: {} };
+      store.set({ spoken: so_far.says });
+    } catch (why) {
+      if (!(why instanceof Stopped)) setFault(why instanceof Error ? why.message : String(why));
+    }
+    if (stop.current === mine) setRunning(null);
+  };
+  return (
+    <div class="away-room">
+      <section aria-label={say("page.away.result")}>
+        <h3>{say("page.away.result")}</h3>
+        {ready ? null : <p class="refused" role="alert"><a href="#yard">{say("page.plan.faults")}</a></p>}
+        <div class="bar">
+          {running
+            ? <button type="button" onClick={() => { stop.current?.abort(); setRunning(null); }}>{say("page.stop")}</button>
+            : <button type="button" class="main" disabled={!ready || taken !== null} onClick={() => void work()}>{say("page.away.go")}</button>}
+          <span class="rests">
+            {running ? (running === true ? say("page.plan.wait") : counted("page.plan.rests", running.summers))
+              : taken ? `${counted("page.plan.rests", taken.soFar.summers)} ${say(taken.soFar.settled ? "page.plan.stage.done" : "page.plan.stage.open")}` : say("page.away.first")}
+          </span>
+        </div>
+        {fault ? <p class="refused" role="alert">{fault}</p> : null}
+      </section>
+      {taken ? <Products store={store} state={state} taken={taken} shown={() => draw((n) => n + 1)} /> : null}
+      <section aria-label={say("page.away.yard")}>
+        <h3>{say("page.away.yard")}</h3>
+        <p>{say("page.away.yard.how")}</p>
+        <div class="bar">
+          <button type="button" onClick={() => { keep(`${name}.json`, store.text()); store.markSaved(); }}>{say("page.yard.save")}</button>
+          <button type="button" onClick={() => keep(`${name}.html`, withYard({ name, text: store.text(), inputs, language }), "text/html")}>{say("page.away.page")}</button>
+        </div>
+        <h4>{say("page.away.repeat")}</h4>
+        <pre tabIndex={0}>{`lurefield run ${name}.json${taken ? ` --summers ${taken.soFar.summers}` : ""}${language === "en" ? "" : ` --language ${language}`}`}</pre>
+      </section>
+    </div>
+  );
+}
+
+/** All that needs results: words, picture, data and the handout, about one plan. */
+function Products({ store, state, taken, shown }: { store: Store; state: State; taken: Taken; shown: () => void }): JSX.Element {
+  const { name, language, inputs, moving } = state;
+  const { files, yard } = taken;
+  const acting = yard.plans.map((plan, i) => ({ ...plan, i })).filter((plan) => !plan.nothing);
+  const moved = String(plans(taken.doc)[moving]?.["name"] ?? "");
+  const [chosen, choose] = useState(acting.find((plan) => plan.name === moved)?.name ?? acting[0]?.name ?? "");
+  const [note, setNote] = useState("");
+  const words = useRef<HTMLTextAreaElement>(null);
+  const room = useRef<HTMLDivElement>(null);
+  const story = taken.stories[chosen];
+  useEffect(() => {
+    if (story !== undefined || chosen === "") return;
+    store.client.short<{ help_desk: string }>({ do: "story", text: store.text(taken.doc), name: `${name}.json`, inputs, files, plan: chosen, language })
+      .then(({ help_desk }) => help_desk.trim(), (why: unknown) => (why instanceof Error ? why.message : String(why)))
+      .then((text) => { taken.stories[chosen] = text; shown(); }, () => {});
+  }, [chosen, taken]);
+  const copy = async (): Promise<void> => {
+    try {
+      await navigator.clipboard.writeText(story ?? "");
+      setNote(say("page.away.copied"));
+    } catch {
+      words.current?.select();
+      setNote(say("page.away.copy.self"));
+    }
+  };
+  const picture = (): SVGSVGElement | null => room.current?.querySelector<SVGSVGElement>(".picture > svg") ?? null;
+  const at = yard.plans.findIndex((plan) => plan.name === chosen);
+  const title = String(taken.doc["title"] ?? name);
+  return (
+    <>
+      <section aria-label={say("page.away.words")}>
+        <h3>{say("page.away.words")}</h3>
+        <div class="fields">
+          <ChoiceField label={say("page.away.plan")} value={chosen} options={acting.map((plan) => ({ id: plan.name, name: plan.name }))} onChange={choose} />
+        </div>
+        <textarea ref={words} readOnly value={story ?? say("page.away.wait")} aria-label={say("page.away.words")} />
+        <div class="bar">
+          <button type="button" disabled={!story} onClick={() => void copy()}>{say("page.away.copy")}</button>
+          <span role="status">{note}</span>
+        </div>
+      </section>
+      <section aria-label={say("page.away.files")}>
+        <h3>{say("page.away.files")}</h3>
+        <div class="bar">
+          <button type="button" onClick={() => window.print()}>{say("page.away.print")}</button>
+          <button type="button" onClick={() => { const svg = picture(); if (svg) keep(`${name}.svg`, drawn(svg, title), "image/svg+xml"); }}>{say("page.away.svg")}</button>
+          <button type="button" onClick={() => { const svg = picture(); if (svg) void painted(svg, title).then((png) => keep(`${name}.png`, png)); }}>{say("page.away.png")}</button>
+          <button type="button" onClick={() => keep(`${name}-summary.csv`, files["summary.csv"] ?? "", "text/csv")}>{say("page.away.csv")}</button>
+          <button type="button" onClick={() => keep(`${name}-summary.json`, files["summary.json"] ?? "")}>{say("page.away.data")}</button>
+        </div>
+      </section>
+      <div class="handout" ref={room}>
+        <Handout state={state} taken={taken} at={at} title={title} />
+      </div>
+    </>
+  );
+}
+
+/** One sheet about one plan: the question, the answer, the yard, the twenty summers, all plans, and what to heed. */
+function Handout({ state, taken, at, title }: { state: State; taken: Taken; at: number; title: string }): JSX.Element | null {
+  const { doc, soFar, yard } = taken;
+  const [nothing, plan] = [soFar.plans[0], soFar.plans[at]];
+  const own = plans(doc).findIndex((one) => one["name"] === plan?.name);
+  if (!nothing || !plan) return null;
+  const [width, depth] = size(doc);
+  const cautions = yard.plans[at]?.cautions ?? [];
+  return (
+    <article aria-label={say("page.away.handout")}>
+      <h3>{title}</h3>
+      <p class="verdict">{plan.says}</p>
+      <p class="rests">{counted("page.plan.rests", soFar.summers)}</p>
+      <Picture doc={doc} things={things(doc, usualOf(state))} label={say("page.draw.picture", { width, depth })} mostHeight={360}
+        layer={(scale) => (
+          <>
+            <Damage yard={yard} a={nothing} b={plan} scale={scale} />
+            {traps(doc, own).map((trap) => trap.shape && <TrapMark key={trap.id} x={scale.x(middle(trap.shape)[0])} y={scale.y(middle(trap.shape)[1])} />)}
+          </>
+        )} />
+      <p>{say("page.away.key", { name: plan.name, other: nothing.name })}</p>
+      <Dots dots={plan.dots} counts={plan.counts} against={nothing.name} />
+      <table>
+        <caption>{say("page.plan.numbers")}</caption>
+        <thead>
+          <tr><th scope="col">{say("page.plan.plan")}</th><th scope="col" class="n">{say("page.plan.damage")}</th><th scope="col" class="n">{say("page.plan.caught")}</th></tr>
+        </thead>
+        <tbody>
+          {soFar.plans.map((one) => (
+            <tr key={one.name}>
+              <th scope="row">{one.name}</th>
+              <td class="n">{told(one.mean)}{one.error ? ` ± ${told(one.error)}` : ""}</td>
+              <td class="n">{told(one.caught)}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+      {yard.sure.map((line) => <p key={line}>{line}</p>)}
+      {cautions.length > 0 ? <ul>{cautions.map((line) => <li key={line}>{line}</li>)}</ul> : null}
+      <p><strong>{say("caution.forecast")}</strong></p>
+    </article>
+  );
+}
