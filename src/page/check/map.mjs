@@ -64,6 +64,7 @@ async function looking(size) {
   // Another purpose, another language.
   await page.getByLabel('What the trap is for').selectOption('catch');
   await page.locator('.place', { hasText: 'days until the first catch' }).waitFor();
+  check(!/hang here/i.test(await page.locator('.map-room').innerText()), 'an early catch is no advice to hang a trap');
   await audit(page, 'catch');
   await page.getByLabel('Language').selectOption('es');
   await page.locator('.verdict', { hasText: 'hasta ahora' }).waitFor();

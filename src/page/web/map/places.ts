@@ -46,7 +46,15 @@ const BEST = 3;
 /** Summers that counts are told of, where it is not said. */
 const TOLD = 20;
 
-export const zoneWord = (zone: Zone): string => say(`figure.place.zone.${zone === "no-difference" ? "same" : zone}`);
+/** The key of a class in the program's own texts. */
+export const zoneKey = (zone: Zone): string => (zone === "no-difference" ? "same" : zone);
+
+/** What a class is called. A trap that is to catch early is no advice to hang it. */
+export function zoneWord(zone: Zone, objective: string): string {
+  if (objective === "catch" && zone === "lowers") return say("page.map.catch.yes");
+  if (objective === "catch" && zone === "no-difference") return say("page.map.catch.no");
+  return say(`figure.place.zone.${zoneKey(zone)}`);
+}
 
 export const of = (counts: Site["counts"]): number => counts.of ?? TOLD;
 

@@ -85,7 +85,7 @@ export function Room({ store }: { store: Store }): JSX.Element {
         <div>
           <Picture doc={doc} things={soFar?.map ? [...yard, cursor] : yard} selected={CURSOR}
             label={say("page.draw.picture", { width, depth })} movable={(thing) => thing.id === CURSOR}
-            describe={() => say("page.map.chosen", { spot: sided(spot.x, spot.y), zone: cell ? zoneWord(cell.zone) : "" })}
+            describe={() => say("page.map.chosen", { spot: sided(spot.x, spot.y), zone: cell ? zoneWord(cell.zone, objective) : "" })}
             onMove={(_, east, north) => go(Math.round(spot.x + east), Math.round(spot.y + north))}
             layer={(scale) => (soFar?.map ? (
               <Zones map={soFar.map} list={list} plants={yard.filter((thing) => thing.kind === "crop")} scale={scale}
@@ -98,6 +98,7 @@ export function Room({ store }: { store: Store }): JSX.Element {
           {found?.stage === "failed" ? <p class="refused" role="alert">{found.fault}</p> : null}
           {found && soFar ? <Known found={found} list={list} placement={placement} halt={() => asked.halt()} resume={ask} />
             : faulty || found?.stage === "failed" ? null : <Wait found={found} halt={() => asked.halt()} resume={ask} />}
+          {objective === "damage" ? null : <p><strong>{say("page.map.other")}</strong></p>}
           {trap ? <p class="hint">{say("page.map.trap", { name: String(trap["name"] ?? "") })}</p> : null}
           {soFar && cell && reading?.yard ? (
             <section class="place" aria-label={say("page.map.place")} aria-live="polite" data-zone={cell.zone}>
@@ -114,7 +115,7 @@ export function Room({ store }: { store: Store }): JSX.Element {
           <ol class="things places">
             {list.map((site, i) => (
               <li key={i}>
-                <p><strong>{i + 1}. {site.name ?? sided(site.x_ft, site.y_ft)}: {zoneWord(site.zone)}</strong></p>
+                <p><strong>{i + 1}. {site.name ?? sided(site.x_ft, site.y_ft)}: {zoneWord(site.zone, objective)}</strong></p>
                 <p>{site.name === null ? null : `${sided(site.x_ft, site.y_ft)}. `}<Tried site={site} objective={objective} /> <Near store={store} spot={spotOf(site)} bare /></p>
                 <button type="button" class="small" aria-label={say("page.map.show.of", { n: i + 1 })} onClick={() => setPlace(spotOf(site))}>{say("page.map.show")}</button>
               </li>
@@ -141,7 +142,7 @@ function Wait({ found, halt, resume }: { found: Found<PlaceSoFar> | null; halt: 
 function Known({ found, list, placement, halt, resume }: { found: Found<PlaceSoFar>; list: Site[]; placement: Placement | null; halt: () => void; resume: () => void }): JSX.Element {
   const best = list[0];
   const text = found.files["placement.txt"];
-  const sofar = best ? say("page.map.so-far", { spot: sided(best.x_ft, best.y_ft), zone: zoneWord(best.zone) }) : "";
+  const sofar = best ? say("page.map.so-far", { spot: sided(best.x_ft, best.y_ft), zone: zoneWord(best.zone, found.choice) }) : "";
   const stage = found.stage === "done" && !placement?.settled ? "open" : found.stage;
   return (
     <section class="found" aria-label={say("page.plan.found")}>
@@ -173,15 +174,15 @@ function Numbers({ spot, soFar, objective }: { spot: Spot; soFar: PlaceSoFar; ob
   const near = nearestSite(soFar.sites, spot);
   const cell = soFar.map ? cellAt(soFar.map, spot) : null;
   if (near && near.ft <= SAME_FT) {
-    return <><p class="zone-word">{zoneWord(near.one.zone)}</p><p><Tried site={near.one} objective={objective} /></p></>;
+    return <><p class="zone-word">{zoneWord(near.one.zone, objective)}</p><p><Tried site={near.one} objective={objective} /></p></>;
   }
   if (!cell) return null;
   if (cell.zone === "closed") return <p class="zone-word">{say("page.kind.keep-off")}</p>;
   return (
     <>
-      <p class="zone-word">{zoneWord(cell.zone)}</p>
+      <p class="zone-word">{zoneWord(cell.zone, objective)}</p>
       <p>{say(`page.map.change.${objective}`, { n: signed(cell.change), error: told(2 * cell.error) })} {say("page.map.between")}</p>
-      {near ? <p>{say("page.map.nearest", { n: told(near.ft), zone: zoneWord(near.one.zone) })} <Tried site={near.one} objective={objective} /></p> : null}
+      {near ? <p>{say("page.map.nearest", { n: told(near.ft), zone: zoneWord(near.one.zone, objective) })} <Tried site={near.one} objective={objective} /></p> : null}
     </>
   );
 }

@@ -5,7 +5,7 @@ import { useMemo } from "preact/hooks";
 import { say } from "../say";
 import type { Scale } from "../yard/picture";
 import type { Thing } from "../yard/things";
-import { OPEN, ofHundred, spotOf, type Site, type Zone, type ZoneMap } from "./places";
+import { OPEN, ofHundred, spotOf, zoneKey, zoneWord, type Site, type Zone, type ZoneMap } from "./places";
 
 /** Least damage to most, the colors of the program's own maps. */
 const SHADES = ["#542788", "#8073ac", "#b2abd2", "#d8daeb", "#f7f7f7", "#fee0b6", "#fdb863", "#e08214", "#b35806"];
@@ -106,12 +106,14 @@ export function Key({ map, objective }: { map: ZoneMap; objective: string }): JS
   return (
     <div class="map-key">
       <ul>
-        {OPEN.map((zone, i) => (
+        {OPEN.map((zone, i) => (objective === "catch" && shares[i] === 0 ? null : (
           <li key={zone}>
             <svg width="24" height="24" viewBox="0 0 24 24" aria-hidden="true"><g class="zone-marks"><ZoneMark zone={zone} x={12} y={12} r={6} /></g></svg>
-            <span>{say(`figure.placement-map.zone.${zone === "no-difference" ? "same" : zone}`, { n: shares[i] ?? 0 })}</span>
+            <span>{objective === "catch"
+              ? say("page.map.share", { zone: zoneWord(zone, objective), n: shares[i] ?? 0 })
+              : say(`figure.placement-map.zone.${zoneKey(zone)}`, { n: shares[i] ?? 0 })}</span>
           </li>
-        ))}
+        )))}
       </ul>
       <p class="bar-of-colors">
         <span>{say(`page.map.scale.${objective}`)}</span>
