@@ -167,7 +167,7 @@ function Handout({ state, taken, at, title }: { state: State; taken: Taken; at: 
           {soFar.plans.map((one) => (
             <tr key={one.name}>
               <th scope="row">{one.name}</th>
-              <td class="n">{told(one.mean)}{one.error ? ` ± ${told(one.error)}` : ""}</td>
+              <td class="n">{told(one.mean)}{one.error ? ` ± ${told(2 * one.error)}` : ""}</td>
               <td class="n">{told(one.caught)}</td>
             </tr>
           ))}

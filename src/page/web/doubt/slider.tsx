@@ -23,7 +23,7 @@ export function Slider({ sweep, turns, band }: { sweep: Sweep; turns: Flip[]; ba
   const [at, move] = useState(Math.floor(levels.length / 2));
   const level = levels[at];
   const [low, high] = [
-    Math.min(-band, ...levels.map((one) => one.change - one.error)), Math.max(band, ...levels.map((one) => one.change + one.error)),
+    Math.min(-band, ...levels.map((one) => one.change - 2 * one.error)), Math.max(band, ...levels.map((one) => one.change + 2 * one.error)),
   ];
   const x = (i: number): number => SIDE + (i * (WIDTH - 2 * SIDE)) / Math.max(levels.length - 1, 1);
   const y = (change: number): number => TOP + ((high - change) / (high - low)) * (HEIGHT - TOP - BOTTOM);
@@ -33,7 +33,7 @@ export function Slider({ sweep, turns, band }: { sweep: Sweep; turns: Flip[]; ba
     return SIDE + share * (WIDTH - 2 * SIDE);
   };
   const value = withUnit(level?.value ?? 0, unknown.unit);
-  const says = level ? say("page.doubt.at", { value, change: signed(level.change), error: told(level.error), word: say(`page.doubt.word.${word(level, band)}`) }) : "";
+  const says = level ? say("page.doubt.at", { value, change: signed(level.change), error: told(2 * level.error), word: say(`page.doubt.word.${word(level, band)}`) }) : "";
   return (
     <section class="slider" aria-label={unknown.name}>
       <h4>{unknown.name}</h4>
@@ -43,7 +43,7 @@ export function Slider({ sweep, turns, band }: { sweep: Sweep; turns: Flip[]; ba
         <text class="axis" x={SIDE - 6} y={y(high) + 4}>{signed(high)}</text>
         <text class="axis" x={SIDE - 6} y={y(0) + 4}>0</text>
         {turns.map((turn) => <path key={turn.at} class="turn" d={`M${along(turn.at)} ${TOP}V${HEIGHT - BOTTOM}`} />)}
-        {levels.map((one, i) => <path key={i} class="error" d={`M${x(i)} ${y(one.change - one.error)}V${y(one.change + one.error)}`} />)}
+        {levels.map((one, i) => <path key={i} class="error" d={`M${x(i)} ${y(one.change - 2 * one.error)}V${y(one.change + 2 * one.error)}`} />)}
         <polyline points={levels.map((one, i) => `${x(i)},${y(one.change)}`).join(" ")} />
         {levels.map((one, i) => <circle key={i} class={i === at ? "here" : ""} cx={x(i)} cy={y(one.change)} r={i === at ? 7 : 4} />)}
         <text class="start" x={2} y={HEIGHT - 5}>{withUnit(unknown.low, unknown.unit)}</text>

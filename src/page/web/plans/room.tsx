@@ -121,7 +121,7 @@ function Found({ store, answer }: { store: Store; answer: Answer | null }): JSX.
           {rows.map(({ letter, plan, index }) => plan && (
             <tr key={letter}>
               <th scope="row">{letter} – {plan.name}</th>
-              <td class="n">{told(plan.mean)}{plan.error ? ` ± ${told(plan.error)}` : ""}</td>
+              <td class="n">{told(plan.mean)}{plan.error ? ` ± ${told(2 * plan.error)}` : ""}</td>
               <td class="n">{told(plan.caught)}</td>
               <td class="n">{range(yard?.plans[places[index] ?? 0]?.minutes)}</td>
               <td class="n">{range(yard?.plans[places[index] ?? 0]?.dollars)}</td>
