@@ -1096,7 +1096,10 @@ fn a_product_that_says_too_much_is_found() {
             ),
             change(&said("slide.damage.claim.less", &[("it", it)]), f),
             made(
-                &so,
+                &said(
+                    "verdict.more",
+                    &[("n", "19"), ("of", "20"), ("it", it), ("state", state)],
+                ),
                 &Facts {
                     yard: &Yard {
                         summers: 12,

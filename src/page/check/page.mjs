@@ -17,7 +17,7 @@ if (shots) mkdirSync(shots, { recursive: true });
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const scenarios = fileURLToPath(new URL('../../../scenarios', import.meta.url));
 const sizes = { desktop: { width: 1280, height: 800 }, phone: { width: 360, height: 740 } };
-const SLOW = 30_000;
+const SLOW = 120_000;
 
 const faults = [];
 let place = '';
