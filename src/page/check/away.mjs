@@ -61,7 +61,7 @@ async function journey(size) {
   copyFileSync((await given(page, 'Save this page with the yard')).path, saved);
   if (size !== 'phone') await spanish(page, /trap (at|in) the [a-z ]+|no trap|pears|tomatoes/gi);
   await page.context().close();
-  const reopened = await open(size, 'away', { at: pathToFileURL(saved).href, bypassCSP: false });
+  const reopened = await open(size, 'away', { from: pathToFileURL(saved).href, bypassCSP: false });
   const back = readFileSync((await given(reopened, 'Save this yard')).path, 'utf8');
   check(back === yard, 'the saved page holds the yard');
   const twice = join(mkdtempSync(join(tmpdir(), 'page-')), 'yard.html');
@@ -81,7 +81,7 @@ async function hostile() {
   const saved = join(mkdtempSync(join(tmpdir(), 'page-')), 'wild.html');
   copyFileSync((await given(page, 'Save this page with the yard')).path, saved);
   await page.context().close();
-  const reopened = await open('desktop', 'away', { at: pathToFileURL(saved).href, bypassCSP: false });
+  const reopened = await open('desktop', 'away', { from: pathToFileURL(saved).href, bypassCSP: false });
   check((await reopened.locator('.masthead').textContent()).includes('onerror'), 'the title is kept as text');
   check(await reopened.evaluate(() => window.hit) === undefined, 'a name ran');
   await reopened.context().close();

@@ -4,54 +4,11 @@
 // Usage: node page.mjs PAGE.html [FOLDER FOR PICTURES]
 
 import { execFileSync } from 'node:child_process';
-import { mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { createRequire } from 'node:module';
+import { execFileSync } from 'node:child_process';
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { join, resolve } from 'node:path';
-import { fileURLToPath, pathToFileURL } from 'node:url';
-import { chromium } from 'playwright-core';
-
-const file = pathToFileURL(resolve(process.argv[2] ?? '')).href;
-const shots = process.argv[3] ? resolve(process.argv[3]) : null;
-if (shots) mkdirSync(shots, { recursive: true });
-const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
-const scenarios = fileURLToPath(new URL('../../../scenarios', import.meta.url));
-const sizes = { desktop: { width: 1280, height: 800 }, phone: { width: 360, height: 740 } };
-const SLOW = 120_000;
-
-const faults = [];
-let place = '';
-const opened = [];
-const check = (holds, what) => { if (!holds) faults.push(`${place}: ${what}`); };
-
-const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: ['--no-sandbox', '--disable-gpu', '--enable-precise-memory-info'] });
-
-async function open(size, hash = '', more = {}) {
-  const context = await browser.newContext({ viewport: sizes[size], hasTouch: size === 'phone', acceptDownloads: true, locale: 'en-US', bypassCSP: true, ...more });
-  const page = await context.newPage();
-  page.setDefaultTimeout(SLOW);
-  page.on('request', (r) => { if (!/^(file|data|blob):/.test(r.url())) faults.push(`${place}: asks for ${r.url()}`); });
-  page.on('pageerror', (e) => faults.push(`${place}: script error: ${e.message}`));
-  page.on('console', (m) => { if (m.type() === 'error') faults.push(`${place}: console: ${m.text()}`); });
-  const start = Date.now();
-  await page.goto(`${file}#${hash}`);
-  await page.waitForSelector('main svg');
-  opened.push(Date.now() - start);
-  return page;
-}
-
-async function audit(page, what) {
-  await page.evaluate(axe);
-  const found = await page.evaluate(() => window.axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'best-practice'] }));
-  for (const v of found.violations) faults.push(`${place}: ${what}: axe ${v.id}: ${v.nodes.slice(0, 2).map((n) => n.html.slice(0, 140)).join(' | ')}`);
-  const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
-  check(wide <= 0, `${what}: ${wide} px wider than the window`);
-  const small = await page.evaluate(() => [...document.querySelectorAll('main button, main select, main summary, nav a, label.tick')]
-    .filter((e) => e.getClientRects().length > 0 && !e.matches('.small'))
-    .filter((e) => e.getBoundingClientRect().height < 43.5).map((e) => e.outerHTML.slice(0, 80)));
-  check(small.length === 0, `${what}: touch target below 44 px: ${small[0]}`);
-  if (shots) await page.screenshot({ path: join(shots, `${place}-${what}.png`.replaceAll(' ', '-')), fullPage: true });
-}
+import { join } from 'node:path';
+import { at, audit, check, end, faults, open, opened, scenarios, shots } from './frame.mjs';
 
 /** The yard as it would be saved. */
 async function saved(page) {
@@ -74,7 +31,7 @@ async function drag(page, path, right, down) {
 }
 
 async function drawing(size) {
-  place = `${size} yard`;
+  at(`${size} yard`);
   const page = await open(size, 'yard');
   await audit(page, 'start');
   // Ready yard, and back.
@@ -139,7 +96,7 @@ async function drawing(size) {
 }
 
 async function files() {
-  place = 'files';
+  at('files');
   const page = await open('desktop', 'yard');
   const given = { ...JSON.parse(await saved(page)), title: 'Round trip', note: 'kept "as" it is — ñ', unknown_member: { deep: [1, { x: null }] } };
   await openFile(page, 'round.json', JSON.stringify(given));
@@ -161,7 +118,7 @@ async function files() {
   }
   await page.context().close();
   // Names that would run if they were not text, under the page's own policy.
-  place = 'hostile names';
+  at('hostile names');
   const hostile = '<img src=x onerror="window.hit=1"></script><script>window.hit=2</script>{name}${7}';
   const wild = JSON.parse(JSON.stringify(given));
   delete wild.unknown_member;
@@ -185,7 +142,7 @@ const numbers = (page) => page.locator('.found tbody tr').evaluateAll((rows) => 
 const summers = async (page) => Number((await page.locator('.rests').textContent()).match(/\d+/)?.[0] ?? 0);
 
 async function trying(size) {
-  place = `${size} plans`;
+  at(`${size} plans`);
   const page = await open(size, 'plans');
   await page.locator('.heaps').first().waitFor();
   await audit(page, 'quick');
@@ -202,7 +159,7 @@ async function trying(size) {
   await drag(page, 'plans.1.traps.0', size === 'phone' ? 40 : 90, size === 'phone' ? 10 : 40);
   const start = Date.now();
   await page.waitForFunction((old) => !document.querySelector('.found.old') && document.querySelector('.found tbody').textContent !== old, first.flat().join(''));
-  console.log(`${place}: first new numbers ${Date.now() - start} ms after a drag`);
+  console.log(`${size} plans: first new numbers ${Date.now() - start} ms after a drag`);
   // From the answer of 20 summers on to one that is settled, without being asked.
   await page.waitForFunction(() => Number(document.querySelector('.rests').textContent.match(/\d+/)?.[0]) > 20);
   await page.getByRole('button', { name: 'Stop here' }).click();
@@ -242,13 +199,13 @@ async function trying(size) {
   check(english === null, `English is left in Spanish: ${english?.slice(0, 3).join(' | ')}`);
   await audit(page, 'spanish');
   await page.emulateMedia({ media: 'print' });
-  if (shots) await page.pdf({ path: join(shots, `${place}.pdf`.replaceAll(' ', '-')), format: 'Letter' });
+  if (shots) await page.pdf({ path: join(shots, `${size}-plans.pdf`), format: 'Letter' });
   await page.context().close();
 }
 
 /** The same bytes for any number of workers, and those of the program itself, on three yards. */
 async function shared() {
-  place = 'shared';
+  at('shared');
   const program = process.env.LUREFIELD;
   const yards = ['allotment-beetles', 'strawberry-slugs', 'weak-lure'];
   const pages = await Promise.all([1, 2, 7].map((workers) => open('desktop', `yard?workers=${workers}`)));
@@ -273,7 +230,7 @@ async function shared() {
 
 /** Fifty drags leave no more behind than ten. */
 async function fifty() {
-  place = 'fifty drags';
+  at('fifty drags');
   const page = await open('desktop', 'plans');
   const held = async () => {
     await page.requestGC();
@@ -284,20 +241,18 @@ async function fifty() {
   const first = await held();
   await shake(50);
   const last = await held();
-  console.log(`${place}: ${first.toFixed(1)} MB before, ${last.toFixed(1)} MB after`);
+  console.log(`fifty drags: ${first.toFixed(1)} MB before, ${last.toFixed(1)} MB after`);
   check(last < first + 10, `memory grows from ${first} to ${last} MB`);
   await page.context().close();
 }
 
-for (const size of Object.keys(sizes)) {
+for (const size of ['desktop', 'phone']) {
   await drawing(size);
   await trying(size);
 }
 await files();
 await fifty();
 await shared();
-await browser.close();
-if (faults.length) { console.error(`\n${[...new Set(faults)].join('\n')}\n${faults.length} faults`); process.exit(1); }
 opened.sort((a, b) => a - b);
 console.log(`opened ${opened.length} times: first picture after ${opened[0]} to ${opened.at(-1)} ms, usually ${opened[opened.length >> 1]}`);
-console.log('the page: no fault');
+await end('the page');
