@@ -4,7 +4,6 @@
 // Usage: node page.mjs PAGE.html [FOLDER FOR PICTURES]
 
 import { execFileSync } from 'node:child_process';
-import { execFileSync } from 'node:child_process';
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';

@@ -7,7 +7,7 @@ import { execFileSync } from 'node:child_process';
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { at, audit, check, end, open, scenarios, SIZES } from './frame.mjs';
+import { at, audit, check, end, open, scenarios } from './frame.mjs';
 
 const count = (page, what) => page.locator(`[data-count="${what}"] td`).allTextContents().then((cells) => cells.map(Number));
 const drawn = (page) => page.locator('.insects').evaluateAll((layers) => layers.map((layer) => layer.innerHTML).join(''));
@@ -118,7 +118,7 @@ async function without() {
   await page.context().close();
 }
 
-for (const size of Object.keys(SIZES)) await watching(size);
+for (const size of ['desktop', 'phone']) await watching(size);
 await calm();
 await without();
 await end('one summer');
