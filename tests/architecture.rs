@@ -411,7 +411,8 @@ fn every_text_that_the_page_names_is_there_and_each_of_its_own_is_named() {
         // Quotes of either kind; in a template, what stands before its first gap.
         let quoted = text
             .split(['"', '`'])
-            .filter(|q| q.starts_with("page.") && !q.ends_with(".json") && !q.ends_with(".css"));
+            .filter(|q| q.starts_with("page."))
+            .filter(|q| !["json", "css"].contains(&q.rsplit('.').next().unwrap_or_default()));
         used.extend(quoted.map(|q| (q.to_owned(), file.clone())));
     }
     let mut faults = Vec::new();

@@ -9,8 +9,8 @@ use std::path::Path;
 
 /// Every command that writes for people, quick.
 const COMMANDS: &[&str] = &[
-    "run yard.json --summers 3 --out out",
-    "compare yard.json --summers 3 --out out",
+    "run yard.json --summers 20 --out out",
+    "compare yard.json --summers 20 --out out",
     "place yard.json --summers 2 --sites 4 --out out",
     "vary yard.json --summers 2 --settle 8 --habit-summers 2 --out out",
     "season yard.json --summers 2 --out out",

@@ -64,6 +64,6 @@ fn a_faulty_yard_makes_no_page() {
     std::fs::write(&path, r#"{ "format": 1, "yard": { "width": -4 } }"#).unwrap();
     let (_, err, code) = page_of(folder.path(), &path);
     assert_eq!(code, 2);
-    assert!(err.contains("yard.width"), "{err}");
+    assert!(err.contains("\"depth\" is missing"), "{err}");
     assert!(!folder.path().join("out/page").exists());
 }

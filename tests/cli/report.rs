@@ -357,7 +357,7 @@ fn the_words_follow_a_yard_about_people() {
         let output = lurefield()
             .arg(command)
             .arg(shipped_path("patio-wasps.json"))
-            .args(["--summers", "3", "--quiet", "--out"])
+            .args(["--summers", "20", "--quiet", "--out"])
             .arg(results.path())
             .output()
             .unwrap();
