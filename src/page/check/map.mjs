@@ -97,7 +97,7 @@ async function same() {
   const out = mkdtempSync(join(tmpdir(), 'map-'));
   execFileSync(program, ['place', path, '--summers', '20', '--out', out, '--quiet']);
   const page = await open('desktop', 'yard');
-  const placed = await page.evaluate((text) => window.lurefield.place(text, { summers: 20 }), readFileSync(path, 'utf8'));
+  const placed = await page.evaluate((text) => window.lurefield.place(text, { summers: 20, name: 'allotment-beetles.json' }), readFileSync(path, 'utf8'));
   for (const name of ['placement.json', 'placement.csv']) {
     check(placed[name] === readFileSync(join(out, 'place', name), 'utf8'), `${name} is not the program's`);
   }

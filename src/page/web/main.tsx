@@ -11,14 +11,16 @@ const inside = (id: string): string => document.getElementById(id)?.textContent 
 
 declare global {
   interface Window {
-    /** For scripts and tests: the program's own files of a question, for the text of a yard file. */
+    /** For scripts and tests: the program's own files of a question, for the text of a yard file of a name. */
     lurefield: {
-      run(text: string, options?: Options): Promise<Files>;
-      compare(text: string, options?: Options): Promise<Files>;
-      place(text: string, options?: Options): Promise<Files>;
+      run(text: string, options?: Named): Promise<Files>;
+      compare(text: string, options?: Named): Promise<Files>;
+      place(text: string, options?: Named): Promise<Files>;
     };
   }
 }
+
+type Named = Options & { name?: string };
 
 async function start(): Promise<void> {
   const code = URL.createObjectURL(new Blob([inside("worker")], { type: "text/javascript" }));
