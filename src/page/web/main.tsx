@@ -25,8 +25,8 @@ type Named = Options & { name?: string };
 async function start(): Promise<void> {
   const code = URL.createObjectURL(new Blob([inside("worker")], { type: "text/javascript" }));
   const client = new Client(code, await unpacked(inside("engine")), workersWanted(location.hash));
-  const ask = (question: "run" | "compare" | "place") => async (text: string, options: Options = {}): Promise<Files> =>
-    (await client.ask(question, text, "yard.json", { language: "en", ...options })).files;
+  const ask = (question: "run" | "compare" | "place") => async (text: string, { name = "yard.json", ...options }: Named = {}): Promise<Files> =>
+    (await client.ask(question, text, name, { language: "en", ...options })).files;
   window.lurefield = { run: ask("run"), compare: ask("compare"), place: ask("place") };
   // What `lurefield page` puts in: the yard's name, its text and the weather files that it names.
   const given = JSON.parse(inside("yard") || "null") as Given | null;
