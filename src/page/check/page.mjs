@@ -7,7 +7,7 @@ import { execFileSync } from 'node:child_process';
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { at, audit, check, end, faults, open, opened, scenarios, shots } from './frame.mjs';
+import { at as placed, audit, check, end, faults, open, opened, scenarios, shots } from './frame.mjs';
 
 /** The yard as it would be saved. */
 async function saved(page) {
@@ -30,7 +30,7 @@ async function drag(page, path, right, down) {
 }
 
 async function drawing(size) {
-  at(`${size} yard`);
+  placed(`${size} yard`);
   const page = await open(size, 'yard');
   await audit(page, 'start');
   // Ready yard, and back.
@@ -95,7 +95,7 @@ async function drawing(size) {
 }
 
 async function files() {
-  at('files');
+  placed('files');
   const page = await open('desktop', 'yard');
   const given = { ...JSON.parse(await saved(page)), title: 'Round trip', note: 'kept "as" it is — ñ', unknown_member: { deep: [1, { x: null }] } };
   await openFile(page, 'round.json', JSON.stringify(given));
@@ -117,7 +117,7 @@ async function files() {
   }
   await page.context().close();
   // Names that would run if they were not text, under the page's own policy.
-  at('hostile names');
+  placed('hostile names');
   const hostile = '<img src=x onerror="window.hit=1"></script><script>window.hit=2</script>{name}${7}';
   const wild = JSON.parse(JSON.stringify(given));
   delete wild.unknown_member;
@@ -141,7 +141,7 @@ const numbers = (page) => page.locator('.found tbody tr').evaluateAll((rows) => 
 const summers = async (page) => Number((await page.locator('.rests').textContent()).match(/\d+/)?.[0] ?? 0);
 
 async function trying(size) {
-  at(`${size} plans`);
+  placed(`${size} plans`);
   const page = await open(size, 'plans');
   await page.locator('.heaps').first().waitFor();
   await audit(page, 'quick');
@@ -204,7 +204,7 @@ async function trying(size) {
 
 /** The same bytes for any number of workers, and those of the program itself, on three yards. */
 async function shared() {
-  at('shared');
+  placed('shared');
   const program = process.env.LUREFIELD;
   const yards = ['allotment-beetles', 'strawberry-slugs', 'weak-lure'];
   const pages = await Promise.all([1, 2, 7].map((workers) => open('desktop', `yard?workers=${workers}`)));
@@ -212,16 +212,16 @@ async function shared() {
     const path = join(scenarios, `${yard}.json`);
     const text = readFileSync(path, 'utf8');
     const answers = [];
-    for (const page of pages) answers.push(await page.evaluate((given) => window.lurefield.run(given, { summers: 8 }), text));
+    for (const page of pages) answers.push(await page.evaluate(([given, name]) => window.lurefield.run(given, { summers: 8, name }), [text, `${yard}.json`]));
     check(answers[0]['summary.json']?.length > 100, `${yard}: window.lurefield.run gives summary.json`);
     check(answers.every((a) => JSON.stringify(a) === JSON.stringify(answers[0])), `${yard}: the number of workers changes the bytes`);
     if (!program) continue;
     const out = mkdtempSync(join(tmpdir(), 'page-'));
     execFileSync(program, ['run', path, '--summers', '8', '--out', out, '--quiet']);
     execFileSync(program, ['place', path, '--summers', '4', '--out', out, '--quiet']);
-    const placed = await pages[1].evaluate((given) => window.lurefield.place(given, { summers: 4 }), text);
+    const map = await pages[1].evaluate(([given, name]) => window.lurefield.place(given, { summers: 4, name }), [text, `${yard}.json`]);
     check(answers[0]['summary.json'] === readFileSync(join(out, 'run', 'summary.json'), 'utf8'), `${yard}: summary.json is not the program's`);
-    check(placed['placement.json'] === readFileSync(join(out, 'place', 'placement.json'), 'utf8'), `${yard}: placement.json is not the program's`);
+    check(map['placement.json'] === readFileSync(join(out, 'place', 'placement.json'), 'utf8'), `${yard}: placement.json is not the program's`);
     rmSync(out, { recursive: true });
   }
   for (const page of pages) await page.context().close();
@@ -229,7 +229,7 @@ async function shared() {
 
 /** Fifty drags leave no more behind than ten. */
 async function fifty() {
-  at('fifty drags');
+  placed('fifty drags');
   const page = await open('desktop', 'plans');
   const held = async () => {
     await page.requestGC();
