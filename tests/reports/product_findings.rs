@@ -623,7 +623,7 @@ fn pictures(r: &Reader, f: &Facts) -> Faults {
     };
     for gaps in r.gaps("figure.change.level2") {
         let told = ["more", "same", "less"].map(|k| count(&gaps, k));
-        if of(&gaps).and_then(|p| counts(p)) != Some(told) {
+        if of(&gaps).and_then(counts) != Some(told) {
             faults.push(format!("picture: {gaps:?}"));
         }
     }
@@ -643,7 +643,7 @@ fn pictures(r: &Reader, f: &Facts) -> Faults {
         }),
     ] {
         for gaps in r.gaps(key) {
-            if !of(&gaps).and_then(|p| counts(p)).is_some_and(hold) {
+            if !of(&gaps).and_then(counts).is_some_and(hold) {
                 faults.push(format!("picture: {key} {gaps:?}"));
             }
         }
