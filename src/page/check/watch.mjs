@@ -24,8 +24,10 @@ async function watching(size) {
   check(await page.locator('main .watch, main .wait').count() === 0, 'nothing begins by itself');
   await audit(page, 'before');
   await ask(page);
+  // The first drawing comes a moment after its frame.
+  await page.waitForTimeout(500);
   const still = await drawn(page);
-  await page.waitForTimeout(700);
+  await page.waitForTimeout(1000);
   check(await drawn(page) === still, 'nothing moves before it is asked to');
   check((await count(page, 'landed')).every((n) => n === 0), 'counts begin at 0');
   await page.getByRole('button', { name: 'Play' }).click();
