@@ -3,6 +3,7 @@
 use super::error::CliError;
 use super::work::Options;
 use super::{folder, print};
+use crate::report::products::page::safe_json;
 use crate::report::provenance::Manifest;
 use crate::say::{say, voice};
 use serde_json::json;
@@ -36,11 +37,7 @@ pub fn run(args: &Args) -> Result<(), CliError> {
         file: args.file.clone(),
         out: args.out.clone(),
         quiet: args.quiet,
-        summers: None,
-        seed: None,
-        threads: 1,
-        json: false,
-        details: false,
+        ..Options::default()
     };
     let mut job = options.job("page", "page")?;
     job.facts.command.truncate(1);
@@ -48,8 +45,7 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     let inputs: BTreeMap<&String, &String> = job.inputs.iter().map(|(n, t)| (n, t)).collect();
     let language = voice().get("language");
     let yard = json!({ "name": name, "text": job.text, "inputs": inputs, "language": language });
-    // Nothing in a text can end the element that holds it.
-    let yard = yard.to_string().replace('<', "\\u003c");
+    let yard = safe_json(&yard.to_string());
     let filled = SLOT.replace("></", &format!(">{yard}</"));
     let file = format!("{name}.html");
     let mut written = vec![(file.clone(), PAGE.replacen(SLOT, &filled, 1).into_bytes())];

@@ -9,7 +9,7 @@ use crate::report::Facts;
 use crate::report::provenance::sha256;
 use crate::report::words::{at_folder, fold, pictures, without_details};
 use crate::say::{counted, say};
-use crate::scenario::{self, Scenario};
+use crate::scenario::{self, Scenario, last_part};
 use crate::study::settle::Take;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::cell::RefCell;
@@ -19,7 +19,7 @@ use std::sync::OnceLock;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Options of every command that simulates.
-#[derive(Debug, clap::Args)]
+#[derive(Debug, Default, clap::Args)]
 pub struct Options {
     /// Scenario file
     pub file: PathBuf,
@@ -62,11 +62,6 @@ pub struct Job {
     pub part: &'static str,
     /// Most summers that the scenario allows.
     pub most: u32,
-}
-
-/// The last part of a file name.
-fn last_part(name: &str) -> &str {
-    name.rsplit(['/', '\\']).next().unwrap_or(name)
 }
 
 /// Where a result folder keeps the scenario it was made from; the name of the file is the scenario's name.

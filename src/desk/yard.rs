@@ -7,7 +7,7 @@ use crate::report::products::results::{self, Folder};
 use crate::report::products::{Made, Product, Request, build};
 use crate::report::{cautions, words};
 use crate::say::{say, voice};
-use crate::scenario::{self, Fault, Owner, Plan, Scenario, Shape, Wind};
+use crate::scenario::{self, Fault, Owner, Plan, Scenario, Shape, Wind, last_part};
 use crate::study::compare::effort;
 use crate::units::METRES_PER_FOOT;
 use serde::Deserialize;
@@ -41,11 +41,6 @@ pub(super) struct Story {
 /// Name of a yard that has none yet.
 pub(super) fn usual_name() -> String {
     "yard.json".into()
-}
-
-/// The last part of a file name.
-fn last_part(name: &str) -> &str {
-    name.rsplit(['/', '\\']).next().unwrap_or(name)
 }
 
 /// Reads a scenario; weather files come from the page, or are shipped.

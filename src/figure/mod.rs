@@ -26,7 +26,6 @@ pub mod upkeep;
 pub mod vary;
 pub mod wind;
 
-pub use crate::placement::words as place_words;
 pub use canvas::{png, pngs};
 
 use crate::count::outcome::{PlanOutcome, RunOutcome};

@@ -5,12 +5,12 @@ use crate::figure::labels::labels;
 use crate::figure::legend::{self, INNER, WIDE, colour_bar};
 use crate::figure::map::{self, Frame, TRAP, View, overlap, square};
 use crate::figure::palette::{INK, PAPER, QUIET, difference};
-use crate::figure::place_words::{
-    best_word, headline, place_name, signed, told, worst_word, zone_word, zones_of_100,
-};
 use crate::figure::{Figure, damage_words, round_up, sweeps, targets, tick_text};
 use crate::geometry::{Point, Rect};
 use crate::placement::outcome::{PlaceOutcome, SiteOutcome, Verdict, Zone, ZoneMap};
+use crate::placement::words::{
+    best_word, headline, place_name, signed, told, worst_word, zone_word, zones_of_100,
+};
 use crate::say::{say, voice};
 use crate::scenario::{Owner, Plan, Scenario, Shape, Trap};
 use crate::units::{feet, feet_and_metres};

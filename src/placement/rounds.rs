@@ -36,7 +36,7 @@ const MORE_SITES_AT: u32 = 8;
 /// Sites closer than this many standard errors of their paired difference share a rank.
 const TIE_SE: f64 = NEAR;
 /// A site is out of the running when it is worse than the best by this many standard errors of their paired difference:
-/// there are some thirty of them.
+/// there are some forty of them.
 const CLEARLY_WORSE_SE: f64 = 3.0;
 /// Half-width of a share at which a site on the map keeps the class it shows; the best spot waits for [`ZONE`].
 const ZONE_ON_MAP: f64 = 0.12;

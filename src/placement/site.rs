@@ -1,6 +1,6 @@
 //! Where a trap may hang: the asker's own spots, and sites spread over the yard.
 
-use crate::geometry::{Point, Rect};
+use crate::geometry::Point;
 use crate::placement::kriging::Near;
 use crate::say::say;
 use crate::scenario::{Owner, Scenario, Shape, StructureKind};
@@ -273,16 +273,4 @@ pub fn place_at(scenario: &Scenario, bearing_rad: f64, distance_m: f64) -> Point
         }
     }
     at(high)
-}
-
-/// The smallest rectangle that holds places.
-pub fn bounds(places: &[Point]) -> Option<Rect> {
-    let first = places.first()?;
-    Some(
-        places
-            .iter()
-            .fold(Rect::new(first.x, first.y, first.x, first.y), |r, p| {
-                r.union(&Rect::new(p.x, p.y, p.x, p.y))
-            }),
-    )
 }

@@ -129,8 +129,9 @@ fn borne_out([more, less]: [f64; 2], results: &[SiteOutcome], at: Point) -> [f64
     ]
 }
 
-/// The class of a place by its shares of more and less. A side is named when the mean change is clear too, or when most
-/// summers are on it and none is on the other; else the milder class beside it, "either way" only where there are both sides.
+/// The class of a place by its shares of more and less. A side is named when the mean change is clear too, or when half the
+/// summers or more (assumed) are on it and none is on the other; else the milder class beside it, "either way" only where
+/// there are both sides.
 pub fn zone_at([more, less]: [f64; 2], change: f64, se: f64) -> Zone {
     let (side, share, clear) = if more > less {
         (Zone::Raises, more, change > CLEAR_SE * se)

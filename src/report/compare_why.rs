@@ -3,11 +3,10 @@
 use crate::catalogue::Guild;
 use crate::control::Action;
 use crate::count::outcome::{AnswerAccount, MatingAccount};
-use crate::report::words::{about, best, fold_to, instead as instead_of_traps, quoted};
+use crate::report::words::{about, best, ended, fold_to, instead as instead_of_traps, quoted};
 use crate::say::{say, voice};
 use crate::scenario::{Owner, Plan, Role, Scenario};
 use crate::stats::paired::{Class, PairedCount, Told};
-use crate::stats::spread::of_100;
 use crate::stats::words::{listed, tenths, thousands};
 use crate::study::compare::{CompareOutcome, PlanCompared};
 use std::cmp::Ordering;
@@ -78,7 +77,8 @@ fn of_traps(
         said.push(took(&plan_is.mating));
         return;
     }
-    let parts = of_100(&[a.caught, a.landed_on_plant, a.went_away + a.unfinished]);
+    let [kept, landed, away, open] = ended(a);
+    let parts = [kept, landed, away + open];
     let each_summer = a.answered as f64 / f64::from(summers.max(1));
     let count = thousands(each_summer.max(1.0));
     said.push(say!("reason.answered", insects, count));

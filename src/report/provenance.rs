@@ -320,16 +320,6 @@ pub fn of_run(
         .with("warnings", warnings)
 }
 
-/// The manifest of a run of plans as JSON text.
-pub fn manifest(
-    scenario: &Scenario,
-    outcome: &RunOutcome,
-    facts: &Facts,
-    outputs: &[(String, Vec<u8>)],
-) -> String {
-    pretty(&of_run(scenario, outcome, facts, outputs))
-}
-
 /// The manifest of a command whose result is no run of plans as JSON text; `scenario` when the command takes one.
 pub fn run_manifest(
     facts: &Facts,

@@ -3,13 +3,13 @@
 use crate::count::outcome::{PlanOutcome, RunOutcome, Standing};
 use crate::report::lines::Lines;
 use crate::report::words::{
-    COLUMNS, about, became, behind, best, fold_in, fold_to, found, give_or_take, instead, invented,
-    quoted, repeat, simulated, still_open,
+    COLUMNS, about, became, behind, best, ended, fold_in, fold_to, found, give_or_take, instead,
+    invented, quoted, repeat, simulated, still_open,
 };
 use crate::say::{counted, say, voice};
 use crate::scenario::Scenario;
 use crate::stats::paired::Class;
-use crate::stats::spread::{mean, of_100};
+use crate::stats::spread::mean;
 use crate::stats::words::{in_print, tenths, thousands};
 use crate::study::finding::Finding;
 
@@ -176,12 +176,7 @@ fn answers(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
     out.say(&say!("run.why", insects = scenario.pest.short));
     for plan in &answered {
         let account = &plan.answers;
-        let parts = of_100(&[
-            account.caught,
-            account.landed_on_plant,
-            account.went_away,
-            account.unfinished,
-        ]);
+        let parts = ended(account);
         let mut said = vec![say!(
             &about(scenario, "run.answers"),
             named = quoted(&plan.name),

@@ -2,7 +2,7 @@
 
 use crate::catalogue::believe::{Believe, Question, believe};
 use crate::catalogue::{Grade, Guild, Mover, Pest, Sourced};
-use crate::count::outcome::{RunOutcome, Standing};
+use crate::count::outcome::{AnswerAccount, RunOutcome, Standing};
 use crate::geometry::Point;
 use crate::say::{Strings, counted, say, voice};
 use crate::scenario::{Owner, Plan, Scenario};
@@ -10,6 +10,7 @@ use crate::stats::covariate::Adjusted;
 use crate::stats::paired::{Class, Rare, Told};
 use crate::stats::quantile::DOTS;
 use crate::stats::settle::NEAR;
+use crate::stats::spread::of_100;
 use crate::stats::words::{
     Change, PAIRS_FOR_A_WORD, Word, change_in_words, listed, tenths, thousands,
 };
@@ -215,6 +216,12 @@ pub fn found(
     let more = said.rare.into_iter().chain(apart).map(str::to_owned);
     let all = [Some(said.sentence), word, between].into_iter().flatten();
     all.chain(more).collect::<Vec<_>>().join(" ")
+}
+
+/// Where a hundred answers to a lure ended: in the trap, on a plant, away, nowhere yet.
+pub fn ended(a: &AnswerAccount) -> [u64; 4] {
+    let parts = of_100(&[a.caught, a.landed_on_plant, a.went_away, a.unfinished]);
+    [parts[0], parts[1], parts[2], parts[3]]
 }
 
 /// What to say of a run that more summers could change; `None` for one that is settled.

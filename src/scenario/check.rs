@@ -202,9 +202,14 @@ fn build(
     })
 }
 
+/// The last part of a file name.
+pub fn last_part(name: &str) -> &str {
+    name.rsplit(['/', '\\']).next().unwrap_or(name)
+}
+
 /// Letters, digits and hyphens of a name, without folder and extension.
 fn slug(name: &str) -> String {
-    let base = name.rsplit(['/', '\\']).next().unwrap_or(name);
+    let base = last_part(name);
     let base = base.strip_suffix(".json").unwrap_or(base);
     let mut out = String::new();
     for c in base.chars() {

@@ -22,7 +22,7 @@ mod structure;
 mod weather;
 mod wind;
 
-pub use check::{read, schema, schema_texts};
+pub use check::{last_part, read, schema, schema_texts};
 pub use describe::describe;
 pub use error::Fault;
 pub use weather::Weather;

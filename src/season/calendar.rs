@@ -489,8 +489,3 @@ fn watch_entries(given: &Ingredients<'_>, entries: &mut Vec<Entry>) {
         ));
     }
 }
-
-/// Days from the first to the last day of an entry, both counted.
-pub fn length_days(entry: &Entry) -> i64 {
-    days_between(entry.from_day, entry.to_day) + 1
-}

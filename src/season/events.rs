@@ -6,7 +6,7 @@ use crate::say::{say, voice};
 use crate::season::degree_day::{Cutoff, Method, Rule};
 use crate::season::forecast::{Outlook, Status};
 use crate::weather::InputError;
-use crate::weather::day::{days_between, shorten};
+use crate::weather::day::shorten;
 use crate::weather::temperature::{DegreeDays, Scale, Temperature};
 use jiff::civil::Date;
 use serde::Serialize;
@@ -241,10 +241,4 @@ pub fn choose<'a>(
     } else {
         by_date
     })
-}
-
-/// Days from the earliest to the latest day, when both are known.
-pub fn width_days(event: &Event) -> Option<i64> {
-    let [_, earliest, latest] = event.days;
-    Some(days_between(earliest?, latest?))
 }

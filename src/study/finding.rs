@@ -5,7 +5,6 @@ use crate::scenario::Scenario;
 use crate::stats::covariate::Adjusted;
 use crate::stats::paired::{self, Class, PairedCount};
 use crate::stats::words::Settled;
-use crate::study::settle::State;
 
 /// What one plan does.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,37 +24,31 @@ pub struct Finding {
 }
 
 impl Finding {
-    /// What a plan does against another.
-    pub fn of(scenario: &Scenario, first: &PlanOutcome, plan: &PlanOutcome) -> Finding {
-        let band = scenario.settings.tie_band;
-        let changes = paired::differences(&first.damage_by_summer, &plan.damage_by_summer);
-        Finding {
-            count: paired::count(&changes, band),
-            word: plan.word,
-            change: plan.change,
-            changes,
-            damage: [first.damage.mean, plan.damage.mean],
-            band,
-        }
-    }
-
-    /// As [`Finding::of`] while summers still come: damage by summer under the first plan and this one, the first plan's
-    /// mean, and what is known of this one.
-    pub(crate) fn so_far(
+    /// What a plan does against another: damage by summer and its mean under both, what is known of the change, and the
+    /// change that is none.
+    pub(crate) fn new(
         [first, plan]: [&[f64]; 2],
-        first_mean: f64,
-        state: &State,
+        damage: [f64; 2],
+        (word, change): (Settled, Adjusted),
         band: f64,
     ) -> Finding {
         let changes = paired::differences(first, plan);
         Finding {
             count: paired::count(&changes, band),
-            word: state.word,
-            change: state.change,
+            word,
+            change,
             changes,
-            damage: [first_mean, state.damage.mean],
+            damage,
             band,
         }
+    }
+
+    /// The same of finished plans.
+    pub fn of(scenario: &Scenario, first: &PlanOutcome, plan: &PlanOutcome) -> Finding {
+        let damage = [&first.damage_by_summer, &plan.damage_by_summer].map(Vec::as_slice);
+        let means = [first.damage.mean, plan.damage.mean];
+        let band = scenario.settings.tie_band;
+        Finding::new(damage, means, (plan.word, plan.change), band)
     }
 
     /// What every plan but the first does, in their order.

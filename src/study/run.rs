@@ -166,7 +166,12 @@ impl<'a> Runner<'a> {
         let plans = self.sums.iter().zip(states);
         plans
             .map(|(sum, state)| PlanSoFar {
-                finding: Finding::so_far([damage[0], &sum.damage_by_summer], first, &state, band),
+                finding: Finding::new(
+                    [damage[0], &sum.damage_by_summer],
+                    [first, state.damage.mean],
+                    (state.word, state.change),
+                    band,
+                ),
                 state,
                 caught: sum.caught_by_summer.iter().sum::<u64>() as f64 / n,
                 plants: sum.plant_damage.iter().map(|d| d / n).collect(),

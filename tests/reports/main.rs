@@ -9,6 +9,8 @@ mod findings;
 mod fixture;
 mod game;
 mod help_desk;
+#[path = "../markup.rs"]
+mod markup;
 mod measure;
 mod palette;
 mod pictures;

@@ -6,6 +6,7 @@
 
 use crate::findings::{NAMES, comparison, flat, number, outcome, pick};
 use crate::fixture::Stream;
+use crate::markup::plain;
 use crate::products::{MADE, folder_of, is, request, shipped_text};
 use lurefield::count::outcome::RunOutcome;
 use lurefield::report::compare_data;
@@ -155,15 +156,7 @@ fn seen(text: &str) -> String {
         out.push('\n');
     }
     out.push_str(rest);
-    [
-        ("&lt;", "<"),
-        ("&gt;", ">"),
-        ("&quot;", "\""),
-        ("&apos;", "'"),
-        ("&amp;", "&"),
-    ]
-    .into_iter()
-    .fold(out, |text, (mark, plain)| text.replace(mark, plain))
+    plain(out)
 }
 
 /// What stands in the gaps of a template, everywhere that the text holds it.

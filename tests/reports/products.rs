@@ -1,11 +1,12 @@
 //! The products agree with the results to the last count, carry their cautions, keep hostile text harmless, and are the
 //! same bytes when made again.
 
-use lurefield::count::outcome::RunOutcome;
+use lurefield::count::outcome::{AnswerAccount, RunOutcome};
 use lurefield::count::prepare;
 use lurefield::engine::ensemble::Unwatched;
 use lurefield::report::products::results::{Folder, Results, read};
 use lurefield::report::products::{Built, Made, Product, Request, build};
+use lurefield::report::words::ended;
 use lurefield::scenario::Scenario;
 use lurefield::study::run;
 use std::sync::OnceLock;
@@ -176,7 +177,7 @@ fn every_product_tells_the_counts_of_compare() {
         (
             [9, 11, 0],
             "sometimes more",
-            "In 9 of 20 simulated summers, the trap meant more leaves chewed. In none did it mean fewer.",
+            "In 9 of 20 simulated summers, the trap meant more leaves chewed. In none of the 20 did it mean fewer.",
         ),
         // 15 of 20, but no word was settled: the counts stand alone.
         (
@@ -202,7 +203,7 @@ fn every_product_tells_the_counts_of_compare() {
         assert!(help.contains(verdict));
         let all = format!("(More in {more}, no change in {same}, less in {less}.)");
         assert!(
-            help.contains(&all) || verdict.contains("In none did it"),
+            help.contains(&all) || verdict.contains("In none of the 20"),
             "{help}"
         );
         assert!(help.contains(
@@ -656,4 +657,35 @@ fn every_shipped_pest_but_the_custom_one_has_evidence() {
         let there = lurefield::catalogue::evidence::evidence(pest).is_some();
         assert_eq!(there, *pest != "custom", "{pest}");
     }
+}
+
+/// The text of a run tells four parts, pages three: the parts they share are the same numbers.
+#[test]
+fn where_a_hundred_answers_ended_is_told_alike_everywhere() {
+    let mut account = AnswerAccount {
+        answered: 1000,
+        caught: 424,
+        landed_on_plant: 4,
+        went_away: 565,
+        unfinished: 7,
+        ..AnswerAccount::default()
+    };
+    // By the largest remainders: of three parts it would be 43, 0 and 57.
+    assert_eq!(ended(&account), [42, 0, 57, 1]);
+    let mut all = allotment().clone();
+    let mut summary: serde_json::Value = serde_json::from_str(&all.files["summary.json"]).unwrap();
+    for plan in summary["plans"].as_array_mut().unwrap() {
+        if plan["answers"]["answered"] != 0 {
+            plan["answers"] = serde_json::to_value(account).unwrap();
+        }
+    }
+    all.files.insert("summary.json".into(), summary.to_string());
+    let results = read(&all).unwrap();
+    let plans = &results.yard.as_ref().unwrap().plans;
+    let fates: Vec<[u64; 3]> = plans.iter().filter_map(|p| p.fate).collect();
+    assert!(!fates.is_empty());
+    assert!(fates.iter().all(|fate| *fate == [42, 0, 58]), "{fates:?}");
+    account.unfinished = 0;
+    account.answered = 993;
+    assert_eq!(ended(&account).iter().sum::<u64>(), 100);
 }

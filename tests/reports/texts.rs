@@ -314,7 +314,7 @@ fn manifest_tells_defaults_from_changes_of_the_file() {
     scenario.pest = lurefield::catalogue::pest("japanese-beetle").unwrap();
     scenario.pest.values.speed.value *= 1.01;
     let manifest: serde_json::Value =
-        serde_json::from_str(&provenance::manifest(&scenario, &outcome, &facts(), &[])).unwrap();
+        serde_json::to_value(provenance::of_run(&scenario, &outcome, &facts(), &[])).unwrap();
     let set_by = |path: &str| {
         let all = manifest["parameters"].as_array().unwrap();
         all.iter().find(|p| p["path"] == path).unwrap()["set_by"]

@@ -4,6 +4,7 @@
 //! The program itself is asked; what it writes is read back through the catalogue of sentences.
 
 use crate::command::{folder, season as run, stderr, stdout};
+use crate::markup::plain;
 use lurefield::catalogue::season::{SEASONS, bloom, season};
 use lurefield::say::{LANGUAGES, Strings, data, fill};
 use std::collections::BTreeMap;
@@ -109,17 +110,7 @@ fn drawn(svg: &str) -> String {
     let parts = svg.split("<text").skip(1);
     let words = parts.filter_map(|p| p.split_once('>')?.1.split_once('<'));
     let words: Vec<String> = words.map(|(w, _)| w.trim().to_owned()).collect();
-    [
-        ("&lt;", "<"),
-        ("&gt;", ">"),
-        ("&quot;", "\""),
-        ("&apos;", "'"),
-        ("&amp;", "&"),
-    ]
-    .into_iter()
-    .fold(words.join(" "), |text, (mark, plain)| {
-        text.replace(mark, plain)
-    })
+    plain(words.join(" "))
 }
 
 /// A calendar file without its folds and escapes.

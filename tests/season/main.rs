@@ -20,6 +20,8 @@ mod findings;
 mod flight;
 mod forecast;
 mod ical;
+#[path = "../markup.rs"]
+mod markup;
 #[path = "../sourced.rs"]
 mod sourced;
 mod statistics;

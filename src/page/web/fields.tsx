@@ -91,6 +91,11 @@ export function Tick({ label, on, onChange }: { label: string; on: boolean; onCh
   );
 }
 
+/** What must be said beside a plan, a line for each caution. */
+export function Cautions({ lines = [] }: { lines?: string[] | undefined }): JSX.Element | null {
+  return lines.length > 0 ? <ul class="cautions">{lines.map((line) => <li key={line}>{line}</li>)}</ul> : null;
+}
+
 /** Hands a text to the browser as a file to keep. */
 export function keep(name: string, text: string | Blob, type = "application/json"): void {
   const link = document.createElement("a");

@@ -31,3 +31,9 @@ export function told(value: number): string {
   const rounded = Math.abs(value) < 9.95 ? value.toFixed(1) : value.toFixed(0);
   return rounded === "-0.0" ? "0.0" : rounded;
 }
+
+/** A change as it is told, with its sign. */
+export function signed(value: number): string {
+  const text = told(Math.abs(value));
+  return Number(text) === 0 ? "0" : `${value < 0 ? "−" : "+"}${text}`;
+}

@@ -31,7 +31,7 @@ export type Range = [number, number, number];
 export interface CheckedYard {
   plants: { x: number; y: number; radius: number; crop: number; bed: string; mine: boolean }[];
   plots: { name: string }[];
-  plans: { name: string; nothing: boolean; dollars: Range; minutes: Range }[];
+  plans: { name: string; nothing: boolean; dollars: Range; minutes: Range; cautions: string[] }[];
   pest: { plural: string; noun: string; verb: string };
 }
 

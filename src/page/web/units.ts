@@ -1,6 +1,6 @@
 // Lengths as a yard file writes them, in feet and back.
 
-const FEET_PER_METER = 1 / 0.3048;
+export const FEET_PER_METER = 1 / 0.3048;
 
 const UNITS: Record<string, number> = {
   m: FEET_PER_METER, metre: FEET_PER_METER, metres: FEET_PER_METER, meter: FEET_PER_METER, meters: FEET_PER_METER,
@@ -32,7 +32,7 @@ export const written = (ft: number): string => `${Math.round(ft * 100) / 100} ft
 /** The unit that lengths are shown and typed in. */
 export type Unit = "ft" | "pace";
 
-/** Feet in one pace. */
+/** Feet in one pace (common practice, no source). */
 export const PACE_FT = 2.5;
 
 export const shown = (ft: number, unit: Unit): number => Math.round((unit === "pace" ? ft / PACE_FT : ft) * 10) / 10;

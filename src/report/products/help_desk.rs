@@ -65,8 +65,10 @@ pub(super) fn paragraph(story: &Story) -> String {
     let english = story.s.get("language") == LANGUAGES[0].0;
     let most = if english { MOST } else { MOST_TRANSLATED };
     let mut parts = parts(story);
-    let (numbers, ends) = (parts.len(), [cautions_of(story), last(story)]);
-    parts.extend(ends.into_iter().flatten());
+    let numbers = parts.len();
+    parts.extend(cautions_of(story));
+    let mark = story.s.mark().map(str::to_owned);
+    parts.extend(mark.map(|mark| Part::new(Rank::Must, [mark])));
     while words(&said(&parts)) > most {
         // Of one rank the last gives way first.
         let able = parts.iter_mut().rev().filter(|p| p.forms.len() > 1);
@@ -196,14 +198,6 @@ fn cautions_of(story: &Story) -> Vec<Part> {
     let held = held.into_iter();
     let held = held.map(|forms| Part::new(Rank::Caution, forms));
     std::iter::once(always).chain(held).collect()
-}
-
-/// The mark of a translation.
-fn last(story: &Story) -> Vec<Part> {
-    let mark = story.s.mark().map(str::to_owned);
-    mark.map(|mark| Part::new(Rank::Must, [mark]))
-        .into_iter()
-        .collect()
 }
 
 /// What may be added to a text of few words, the most useful first.

@@ -260,8 +260,7 @@ fn one(
 fn invented(story: &Story) -> Option<&'static str> {
     let scenario = &story.yard.scenario;
     let own = |id: &str| id == "custom";
-    let plan = scenario.plans.iter().find(|p| p.name == story.plan().name);
-    let mut traps = plan.iter().flat_map(|p| &p.traps);
+    let mut traps = story.planned().into_iter().flat_map(|p| &p.traps);
     if own(&scenario.pest.id) {
         Some("product.own-pest")
     } else if traps.any(|t| own(&scenario.lures[t.lure].id)) {

@@ -251,10 +251,7 @@ pub(super) fn fate(story: &Story, name: &str, look: &Look) -> Option<Figure> {
 pub(super) fn yard(story: &Story, name: &str, most_height: f64) -> Option<Figure> {
     let s = story.s;
     let scenario = &story.yard.scenario;
-    let plan = scenario
-        .plans
-        .iter()
-        .find(|p| p.name == story.plan().name)?;
+    let plan = story.planned()?;
     let caption = Caption {
         name: name.into(),
         title: s.get("figure.yard.title").into(),

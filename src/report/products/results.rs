@@ -4,11 +4,11 @@ use crate::catalogue::season::EventKind;
 use crate::count::one_summer::OneSummer;
 use crate::report::compare_data::Compare;
 use crate::report::json::Summary;
+use crate::report::words::ended;
 use crate::say::{LANGUAGES, Strings, say, voice};
 use crate::scenario::{self, Scenario};
 use crate::stats::paired::{Class, Told};
 use crate::stats::quantile::DOTS;
-use crate::stats::spread::of_100;
 use crate::stats::words::{PAIRS_FOR_A_WORD, Word};
 use crate::study::compare::flags;
 use serde::Deserialize;
@@ -384,7 +384,7 @@ fn yard(
     };
     let load = |name: &str| {
         // A result folder keeps its inputs beside one another, whatever folder the scenario names.
-        let last = name.rsplit(['/', '\\']).next().unwrap_or(name);
+        let last = scenario::last_part(name);
         folder
             .files
             .get(&format!("inputs/{last}"))
@@ -499,8 +499,8 @@ fn run_plans(folder: &Folder, scenario: &Scenario, run: Summary) -> Result<Yard,
             .transpose()?;
         let a = &plan.answers;
         let fate = (a.answered > 0).then(|| {
-            let shares = of_100(&[a.caught, a.landed_on_plant, a.went_away + a.unfinished]);
-            [shares[0], shares[1], shares[2]]
+            let [kept, landed, away, open] = ended(a);
+            [kept, landed, away + open]
         });
         plans.push(Plan {
             traps: traps(scenario, &plan.name),

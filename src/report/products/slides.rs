@@ -92,11 +92,12 @@ pub fn drawn(story: &Story, made: &Made) -> Vec<(Figure, String)> {
 fn fate(story: &Story, look: &impl Fn(String) -> Look) -> Option<(Figure, Vec<String>)> {
     let s = story.s;
     let [kept, plant, away] = story.plan().fate?;
-    let claim = match () {
-        () if kept > 50 => "slide.fate.claim.kept",
-        () if plant > 50 => "slide.fate.claim",
-        () if away > 50 => "slide.fate.claim.away",
-        () => "slide.fate.claim.split",
+    // Of a hundred, at most one part is more than half.
+    let claim = match [kept, plant, away].iter().position(|n| *n > 50) {
+        Some(0) => "slide.fate.claim.kept",
+        Some(1) => "slide.fate.claim",
+        Some(_) => "slide.fate.claim.away",
+        None => "slide.fate.claim.split",
     };
     let values = [kept, plant].map(|n| n.to_string());
     let claim = s.fill(claim, &[("a", &values[0] as &str), ("b", &values[1])]);
@@ -106,12 +107,8 @@ fn fate(story: &Story, look: &impl Fn(String) -> Look) -> Option<(Figure, Vec<St
         "slide.fate.notes.2"
     };
     let figure = pictures::fate(story, "slide-where-they-end", &look(claim))?;
-    Some((
-        figure,
-        ["slide.fate.notes.1", note]
-            .map(|k| s.get(k).to_owned())
-            .to_vec(),
-    ))
+    let notes = ["slide.fate.notes.1", note].map(|k| s.get(k).to_owned());
+    Some((figure, notes.to_vec()))
 }
 
 /// The sweep of distances, when a search for places has been run.

@@ -7,12 +7,12 @@ use crate::report::products::results::{Plan, Results, Season, Yard};
 use crate::report::products::unknown;
 use crate::report::words::{believe_in, believe_least, best, instead};
 use crate::say::{Strings, fill};
-use crate::scenario::Role;
+use crate::scenario;
 use crate::stats::paired::{Class, Told};
 use crate::stats::words::{Change, in_print, printed, tenths, thousands};
 use crate::units::feet_and_metres;
 
-/// A trap as near to a plant as this hangs at it, metres.
+/// A trap as near to a plant as this hangs at it, metres (assumed: below what a distance in feet shows).
 const AT_PLANTS_M: f64 = 0.05;
 
 /// A yard with the plan that a page is about.
@@ -231,10 +231,12 @@ impl<'a> Story<'a> {
     /// What that comes to, where it leans to one side.
     pub fn lean(&self) -> Option<String> {
         let [a, b, _] = self.plan().fate?;
-        let key = match b {
-            b if b > 50 => "why.spill",
-            b if a > b => "why.kept",
-            _ => return None,
+        let key = if b > 50 {
+            "why.spill"
+        } else if a > b {
+            "why.kept"
+        } else {
+            return None;
         };
         Some(self.s.get(key).to_owned())
     }
@@ -294,11 +296,19 @@ impl<'a> Story<'a> {
         Some(self.s.fill(key, &values))
     }
 
+    /// The plan as the yard's file holds it; `None` where results are of another file.
+    pub fn planned(&self) -> Option<&'a scenario::Plan> {
+        let yard: &'a Yard = self.yard;
+        yard.scenario
+            .plans
+            .iter()
+            .find(|p| p.name == self.plan().name)
+    }
+
     /// How far the plan's nearest trap hangs from the asker's nearest plant; `None` without a trap.
     pub fn distance(&self) -> Option<String> {
         let scenario = &self.yard.scenario;
-        let plan = scenario.plans.iter().find(|p| p.name == self.plan().name)?;
-        let mine = plan.traps.iter().filter(|t| !t.neighbours);
+        let mine = self.planned()?.traps.iter().filter(|t| !t.neighbours);
         let each = mine.map(|t| nearest_plant(scenario, t.at).0);
         let away = each.min_by(f64::total_cmp)?;
         let key = match self.plan().traps {
@@ -354,8 +364,8 @@ impl<'a> Story<'a> {
     /// The same as a level.
     pub fn level(&self) -> Level {
         let scenario = &self.yard.scenario;
-        let plan = scenario.plans.iter().find(|p| p.name == self.plan().name);
-        let own = plan.map_or_else(|| believe_least(scenario), |p| believe_in(scenario, p));
+        let own = self.planned();
+        let own = own.map_or_else(|| believe_least(scenario), |p| believe_in(scenario, p));
         own.level
     }
 
@@ -370,23 +380,12 @@ impl<'a> Story<'a> {
         self.s.fill("badge.weakest", &[("grade", grade)])
     }
 
-    /// Where the insects that the pages name go by "beetles" and the like.
-    pub fn insects(&self) -> &str {
-        &self.yard.scenario.pest.short
-    }
-
     /// The season, when it is about this pest.
     pub fn season(&self) -> Option<&Season> {
         self.results
             .season
             .as_ref()
             .filter(|s| s.pest.id == self.yard.scenario.pest.id)
-    }
-
-    /// Whether any plan only monitors.
-    pub fn has_monitor(&self) -> bool {
-        let traps = self.yard.scenario.plans.iter().flat_map(|p| &p.traps);
-        traps.into_iter().any(|t| t.role == Role::TellsYou)
     }
 }
 

@@ -4,7 +4,7 @@ import type { JSX } from "preact";
 import { useEffect, useRef, useState } from "preact/hooks";
 import { Stopped } from "../client";
 import type { Known } from "../doubt/numbers";
-import { ChoiceField, keep } from "../fields";
+import { Cautions, ChoiceField, keep } from "../fields";
 import { Damage } from "../plans/damage";
 import { Dots } from "../plans/dots";
 import { counted, say, told } from "../say";
@@ -143,7 +143,6 @@ function Handout({ state, taken, at, title }: { state: State; taken: Taken; at: 
   const own = plans(doc).findIndex((one) => one["name"] === plan?.name);
   if (!nothing || !plan) return null;
   const [width, depth] = size(doc);
-  const cautions = yard.plans[at]?.cautions ?? [];
   return (
     <article aria-label={say("page.away.handout")}>
       <h3>{title}</h3>
@@ -174,8 +173,7 @@ function Handout({ state, taken, at, title }: { state: State; taken: Taken; at: 
         </tbody>
       </table>
       {yard.sure.map((line) => <p key={line}>{line}</p>)}
-      {cautions.length > 0 ? <ul>{cautions.map((line) => <li key={line}>{line}</li>)}</ul> : null}
-      <p><strong>{say("caution.forecast")}</strong></p>
+      <Cautions lines={yard.plans[at]?.cautions} />
     </article>
   );
 }

@@ -2,6 +2,7 @@
 
 import type { JSX } from "preact";
 import { NumberField } from "../fields";
+import { Heap } from "../plans/dots";
 import { say } from "../say";
 import { MOST_GROUPS, pooled, sum, SUMMERS, WORDS, type Found, type Three } from "./lesson";
 
@@ -52,9 +53,6 @@ export function Groups({ found, set, run }: Props): JSX.Element {
   );
 }
 
-const ROWS = 10;
-const STEP = 20;
-
 /** All summers of all groups: a mark for each, in three heaps, with the share and how far groups lie apart. */
 function Pooled({ found }: { found: Found }): JSX.Element {
   const { counts, groups } = pooled(found.groups);
@@ -67,16 +65,9 @@ function Pooled({ found }: { found: Found }): JSX.Element {
         {WORDS.map((word, k) => {
           const n = counts[k] ?? 0;
           const each = groups.map((three) => three[k] ?? 0);
-          const columns = Math.max(Math.ceil(n / ROWS), 1);
           return (
             <li key={word}>
-              <svg viewBox={`0 0 ${columns * STEP} ${ROWS * STEP}`} aria-hidden="true">
-                {Array.from({ length: n }, (_, i) => {
-                  const [x, y] = [(Math.floor(i / ROWS) + 0.5) * STEP, ROWS * STEP - ((i % ROWS) + 0.5) * STEP];
-                  if (word === "same") return <circle key={i} class="same" cx={x} cy={y} r="6" />;
-                  return <path key={i} class={word} d={word === "more" ? `M${x} ${y - 7}l7 12h-14z` : `M${x} ${y + 7}l7 -12h-14z`} />;
-                })}
-              </svg>
+              <Heap word={word} n={n} rows={10} />
               <span>
                 {say(`page.dots.${word}`, { n, of: total })}: {say("number.unit.share", { n: Math.round((100 * n) / total) })}.{" "}
                 {groups.length > 1 ? say("page.class.pool.range", { low: Math.min(...each), high: Math.max(...each) }) : null}

@@ -2,6 +2,7 @@
 
 import { has, say } from "../say";
 import type { CheckedYard } from "../types";
+import { FEET_PER_METER } from "../units";
 
 /** A number as the engine tells it. */
 export interface Sourced { path: string; value: number; unit: string; range: [number, number] | null; grade: string; grade_says: string; source: string }
@@ -14,11 +15,9 @@ export interface Known extends CheckedYard {
   pressure: { says: string; low: number; high: number };
   plans: (CheckedYard["plans"][number] & {
     traps: { lure: { id: string; name: string } | null; trap: { id: string; name: string } | null }[];
-    cautions: string[];
   })[];
 }
 
-const FEET = 1 / 0.3048;
 const MPH = 1 / 0.44704;
 
 const digits = (value: number): string => {
@@ -29,7 +28,7 @@ const digits = (value: number): string => {
 /** A number with its unit, in the words of people. */
 export function withUnit(value: number, unit: string): string {
   if (unit === "share") return say("number.unit.share", { n: digits(100 * value) });
-  if (unit === "m") return say("number.unit.other", { n: digits(value * FEET), unit: "ft" });
+  if (unit === "m") return say("number.unit.other", { n: digits(value * FEET_PER_METER), unit: "ft" });
   if (unit === "m/s") return say("number.unit.other", { n: digits(value * MPH), unit: "mph" });
   const keys: Record<string, string> = { deg: "degrees", "1/s": "a-second", "cm2/h": "sq-cm-an-hour", m2: "sq-m", d: "days" };
   const key = keys[unit];

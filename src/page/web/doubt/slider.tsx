@@ -2,7 +2,7 @@
 
 import type { JSX } from "preact";
 import { useId, useState } from "preact/hooks";
-import { say, told } from "../say";
+import { say, signed, told } from "../say";
 import { withUnit } from "./numbers";
 import type { Flip, Level, Sweep } from "./vary";
 
@@ -12,7 +12,6 @@ const SIDE = 44;
 const TOP = 12;
 const BOTTOM = 22;
 
-const signed = (value: number): string => `${value > 0 ? "+" : ""}${told(value)}`;
 
 /** What the average at a value says: more, less or no change, by the band that counts as no change. */
 const word = ({ change }: Level, band: number): string => (change > band ? "more" : change < -band ? "less" : "no-change");

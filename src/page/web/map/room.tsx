@@ -2,8 +2,8 @@
 
 import type { JSX } from "preact";
 import { useEffect, useState } from "preact/hooks";
-import { ChoiceField } from "../fields";
-import { counted, say, told } from "../say";
+import { Cautions, ChoiceField } from "../fields";
+import { counted, say, signed, told } from "../say";
 import { parts, plans, useStore, type Part, type Store } from "../store";
 import { Picture } from "../yard/picture";
 import { usualOf } from "../yard/room";
@@ -29,12 +29,6 @@ const sided = (x: number, y: number): string => {
   const first = say(x < 0 ? "page.draw.west" : "page.draw.east", { n: Math.abs(Math.round(x)) });
   const then = say(y < 0 ? "page.draw.southward" : "page.draw.northward", { n: Math.abs(Math.round(y)) });
   return say("page.draw.spot", { first, then });
-};
-
-/** A change with its sign. */
-const signed = (value: number): string => {
-  const text = told(Math.abs(value));
-  return Number(text) === 0 ? "0" : `${value < 0 ? "−" : "+"}${text}`;
 };
 
 function read(found: Found<PlaceSoFar>): Placement | null {
@@ -100,6 +94,7 @@ export function Room({ store }: { store: Store }): JSX.Element {
             : faulty || found?.stage === "failed" ? null : <Wait found={found} halt={() => asked.halt()} resume={ask} />}
           {objective === "damage" ? null : <p><strong>{say("page.map.other")}</strong></p>}
           {trap ? <p class="hint">{say("page.map.trap", { name: String(trap["name"] ?? "") })}</p> : null}
+          <Cautions lines={reading?.yard?.plans.find((plan) => plan.name === trap?.["name"])?.cautions} />
           {soFar && cell && reading?.yard ? (
             <section class="place" aria-label={say("page.map.place")} aria-live="polite" data-zone={cell.zone}>
               <h3>{sided(spot.x, spot.y)}</h3>

@@ -1,9 +1,9 @@
-// Asks what plan B changes against plan A: at first quickly, from 20 summers, then on until the word is settled. Every change
+// Asks what plan B changes against plan A: told from the first summers on, until the word is settled. Every change
 // of the yard, of a plan or of the choice of plans stops what runs and asks anew; the last picture stays until then.
 
 import { Stopped } from "../client";
 import { plans, type Part, type State, type Store } from "../store";
-import type { CheckedYard, Files, Language, SoFar } from "../types";
+import type { CheckedYard, Language, SoFar } from "../types";
 
 export type Stage = "quick" | "more" | "done" | "stopped" | "failed";
 
@@ -15,11 +15,11 @@ export interface Answer {
   language: Language;
   yard: CheckedYard | null;
   soFar: SoFar | null;
-  files: Files;
   stage: Stage;
   fault: string;
 }
 
+/** From so many on an answer is spoken and kept. */
 const QUICK_SUMMERS = 20;
 /** Changes that follow each other faster than this are taken together. */
 const PAUSE_MS = 60;
@@ -58,24 +58,28 @@ export function answering(store: Store): () => void {
     };
     const tell = (change: Partial<Answer>): void => {
       if (mine.signal.aborted) return;
-      const base: Answer = known() ?? { doc, a, b, language, yard, soFar: null, files: {}, stage: "quick", fault: "" };
+      const base: Answer = known() ?? { doc, a, b, language, yard, soFar: null, stage: "quick", fault: "" };
       // A run that starts anew never shows fewer summers than are known.
       const fewer = (change.soFar?.summers ?? Infinity) < (base.soFar?.summers ?? 0);
       store.set({ answer: { ...base, ...change, soFar: fewer ? base.soFar : change.soFar ?? base.soFar, yard } });
     };
     try {
-      const stages = (known()?.soFar?.summers ?? 0) < QUICK_SUMMERS ? (["quick", "more"] as const) : (["more"] as const);
-      for (const stage of stages) {
-        const options = stage === "quick" ? { language, summers: QUICK_SUMMERS } : { language };
-        if (stage === "more") tell({ stage });
-        const told = (soFar: SoFar): void => tell({ soFar, stage });
-        const found = await store.client.ask<SoFar>("run", text, `${name}.json`, { ...options, inputs, told, signal: mine.signal });
-        if (mine.signal.aborted) return;
-        tell({ soFar: found.so_far, files: found.files, stage: stage === "quick" ? "more" : "done" });
-        if (stage === "quick") store.set({ spoken: found.so_far.says });
-        store.remember({ doc, a, b, language, soFar: found.so_far });
-      }
-      store.set({ spoken: store.state.answer?.soFar?.says ?? "" });
+      let enough = (known()?.soFar?.summers ?? 0) >= QUICK_SUMMERS;
+      if (enough) tell({ stage: "more" });
+      const remember = (soFar: SoFar): void => {
+        store.set({ spoken: soFar.says });
+        store.remember({ doc, a, b, language, soFar });
+      };
+      const told = (soFar: SoFar): void => {
+        const quick = !enough && soFar.summers >= QUICK_SUMMERS;
+        enough ||= quick;
+        tell({ soFar, stage: enough ? "more" : "quick" });
+        if (quick && !mine.signal.aborted) remember(soFar);
+      };
+      const { so_far: soFar } = await store.client.ask<SoFar>("run", text, `${name}.json`, { language, inputs, told, signal: mine.signal });
+      if (mine.signal.aborted) return;
+      tell({ soFar, stage: "done" });
+      remember(soFar);
     } catch (why) {
       if (!(why instanceof Stopped)) tell({ stage: "failed", fault: why instanceof Error ? why.message : String(why) });
     }

@@ -5,31 +5,34 @@ import { say } from "../say";
 import type { PlanSoFar } from "../types";
 
 const HEAPS = [["less", -1], ["same", 0], ["more", 1]] as const;
-const ROWS = 5;
 const STEP = 20;
 
-function Mark({ sign, x, y }: { sign: number; x: number; y: number }): JSX.Element {
-  if (sign === 0) return <circle class="same" cx={x} cy={y} r="6" />;
-  return <path class={sign > 0 ? "more" : "less"} d={sign > 0 ? `M${x} ${y - 7}l7 12h-14z` : `M${x} ${y + 7}l7 -12h-14z`} />;
+function Mark({ word, x, y }: { word: string; x: number; y: number }): JSX.Element {
+  if (word === "same") return <circle class="same" cx={x} cy={y} r="6" />;
+  return <path class={word} d={word === "more" ? `M${x} ${y - 7}l7 12h-14z` : `M${x} ${y + 7}l7 -12h-14z`} />;
+}
+
+/** Marks of one word, heaped from the ground in columns of so many rows; as wide as its place where it is not sized. */
+export function Heap({ word, n, rows, sized = false }: { word: string; n: number; rows: number; sized?: boolean }): JSX.Element {
+  const [width, height] = [Math.max(Math.ceil(n / rows), 1) * STEP, rows * STEP];
+  return (
+    <svg {...(sized ? { width, height } : {})} viewBox={`0 0 ${width} ${height}`} aria-hidden="true">
+      {Array.from({ length: n }, (_, i) => (
+        <Mark key={i} word={word} x={(Math.floor(i / rows) + 0.5) * STEP} y={height - ((i % rows) + 0.5) * STEP} />
+      ))}
+    </svg>
+  );
 }
 
 export function Dots({ dots, counts, against }: Pick<PlanSoFar, "dots" | "counts"> & { against: string }): JSX.Element {
   return (
     <ul class="heaps" aria-label={say("page.dots.title", { name: against })}>
-      {HEAPS.map(([word, sign]) => {
-        const n = dots.filter((dot) => dot === sign).length;
-        const columns = Math.max(Math.ceil(n / ROWS), 1);
-        return (
-          <li key={word}>
-            <svg width={columns * STEP} height={ROWS * STEP} viewBox={`0 0 ${columns * STEP} ${ROWS * STEP}`} aria-hidden="true">
-              {Array.from({ length: n }, (_, i) => (
-                <Mark key={i} sign={sign} x={(Math.floor(i / ROWS) + 0.5) * STEP} y={ROWS * STEP - ((i % ROWS) + 0.5) * STEP} />
-              ))}
-            </svg>
-            <span>{say(`page.dots.${word}`, { n: counts[word], of: counts.of })}</span>
-          </li>
-        );
-      })}
+      {HEAPS.map(([word, sign]) => (
+        <li key={word}>
+          <Heap word={word} n={dots.filter((dot) => dot === sign).length} rows={5} sized />
+          <span>{say(`page.dots.${word}`, { n: counts[word], of: counts.of })}</span>
+        </li>
+      ))}
     </ul>
   );
 }

@@ -2,6 +2,7 @@
 
 import type { JSX } from "preact";
 import { useEffect } from "preact/hooks";
+import { Cautions } from "../fields";
 import { counted, say, told } from "../say";
 import type { PlanSoFar, Range } from "../types";
 import { plans, put, useStore, type Part, type Store } from "../store";
@@ -132,6 +133,7 @@ function Found({ store, answer }: { store: Store; answer: Answer | null }): JSX.
       {yard?.plots.map((plot, i) => (a && b && a !== b && b.plots[i] !== undefined ? (
         <p key={plot.name}>{say("page.plan.neighbor", { name: plot.name, before: told(a.plots[i] ?? 0), after: told(b.plots[i]) })}</p>
       ) : null))}
+      <Cautions lines={yard?.plans[places[answer.b] ?? 0]?.cautions} />
     </section>
   );
 }

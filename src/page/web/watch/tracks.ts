@@ -2,6 +2,7 @@
 // any moment.
 
 import type { CheckedYard } from "../types";
+import { FEET_PER_METER } from "../units";
 
 export type What = "smelled" | "landed" | "left-plant" | "gave-up" | "caught" | "left" | "taken" | "gone";
 
@@ -20,7 +21,6 @@ export interface OneSummer {
   insects: { id: number; sides: [Track, Track] }[];
 }
 
-const FEET_PER_METER = 1 / 0.3048;
 
 interface Written { days: number; day_s: number; without: string; with: string; came: number; insects: { id: number; without: Track; with: Track | null }[] }
 
