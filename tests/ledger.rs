@@ -117,9 +117,9 @@ fn compared(text: &str) -> String {
         .plans
         .iter()
         .map(|p| {
-            let count = [p.count.more, p.count.no_change, p.count.less];
+            let count = [p.finding.count.more, p.finding.count.no_change, p.finding.count.less];
             let taken = [p.caught_mean, p.removed_mean, p.killed_mean];
-            let change = (p.difference_mean, p.difference_se, p.damage_mean);
+            let change = (p.finding.change.mean, p.finding.change.error, p.finding.damage[1]);
             (count, change, taken, &p.effort, &p.plant_classes, &p.mating)
         })
         .collect();

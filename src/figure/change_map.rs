@@ -89,8 +89,8 @@ fn signed(change: f64) -> String {
 }
 
 fn numbers(plan: &PlanCompared) -> String {
-    let points = tenth(plan.difference_mean);
-    let Told { more, less, of, .. } = plan.count.told();
+    let points = tenth(plan.finding.change.mean);
+    let Told { more, less, of, .. } = plan.finding.count.told();
     say!("figure.change-map.yours", points, more, less, of)
 }
 

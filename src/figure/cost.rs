@@ -22,18 +22,18 @@ pub fn cost_against_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
         let (m, d) = (p.effort.minutes, p.effort.dollars);
         let mut row = vec![p.name.clone()];
         row.extend([m[1], m[0], m[2], d[1], d[0], d[2]].map(|v| format!("{v:.0}")));
-        row.push(whole(p.damage_mean));
+        row.push(whole(p.finding.damage[1]));
         row
     };
     let told = |key: &str, p: &PlanCompared| {
         let usual = [p.effort.minutes[1], p.effort.dollars[1]];
         let [minutes, dollars] = usual.map(|v| format!("{v:.0}"));
-        let (plan, after) = (&p.name, whole(p.damage_mean));
+        let (plan, after) = (&p.name, whole(p.finding.damage[1]));
         say!(key, plan, minutes, dollars, after)
     };
     let numbers = plans.iter().map(|p| told("figure.cost-and-damage.plan", p));
     let least = plans.iter();
-    let least = least.min_by(|a, b| a.damage_mean.total_cmp(&b.damage_mean));
+    let least = least.min_by(|a, b| a.finding.damage[1].total_cmp(&b.finding.damage[1]));
     let least = least.map_or_else(String::new, |p| told("figure.cost-and-damage.least", p));
     let meta = Words::of(
         "cost-and-damage",
@@ -45,7 +45,7 @@ pub fn cost_against_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
         let pen = Pen::SMALL;
         let (start, bottom) = (top + 70.0, top + 70.0 + HEIGHT);
         canvas.text((MARGIN, top + 14.0), &say!("figure.of-100", state), pen);
-        let most = plans.iter().map(|p| p.damage_mean).fold(1.0, f64::max);
+        let most = plans.iter().map(|p| p.finding.damage[1]).fold(1.0, f64::max);
         let damage = Scale::up_to((most * 1.02).min(100.0), (bottom, start));
         let width = 0.5 * INNER - 130.0;
         let sides: [(&str, Range); 2] = [
@@ -85,11 +85,11 @@ fn panel(
     let cost = Scale::up_to(most, (left, right));
     cost.along(canvas, top, bottom, voice().get(name));
     damage.upward(canvas, left, right);
-    let nothing = damage.at(plans.first().map_or(0.0, |p| p.damage_mean));
+    let nothing = damage.at(plans.first().map_or(0.0, |p| p.finding.damage[1]));
     canvas.dashed((left, nothing), (right, nothing), 3, QUIET);
     for (i, plan) in plans.iter().enumerate() {
         let (colour, mark) = palette::plan(i);
-        let y = damage.at(plan.damage_mean);
+        let y = damage.at(plan.finding.damage[1]);
         let [low, at, high] = range(plan).map(|v| cost.at(v));
         canvas.line(&[(low, y), (high, y)], 4, colour);
         canvas.mark((at, y), 20.0, mark, colour);

@@ -75,7 +75,8 @@ pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
 pub fn difference(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
     let state = damage_words(scenario);
     let first = outcome.plans.first()?;
-    let findings = Finding::all(scenario, outcome);
+    let mut findings = Finding::all(scenario, outcome);
+    findings.remove(0);
     let pairs = thousands(findings.first()?.count.pairs as f64);
     let row = |(i, finding): (usize, &Finding)| {
         let Told {

@@ -16,7 +16,6 @@ use crate::stats::components::Components;
 use crate::stats::paired::{Class, Told};
 use crate::stats::words::{PAIRS_FOR_A_WORD, listed, tenths, thousands};
 use crate::study::compare::CompareOutcome;
-use crate::study::finding::Finding;
 use crate::study::spread::{PlanSpread, pairing_ceiling};
 use std::fmt::Write as _;
 use why::points;
@@ -91,7 +90,7 @@ pub fn text(scenario: &Scenario, outcome: &CompareOutcome, pictures: &[String]) 
 pub fn sorted(outcome: &CompareOutcome) -> [Vec<String>; 4] {
     let mut classes: [Vec<String>; 4] = Default::default();
     for plan in outcome.plans.iter().skip(1) {
-        let class = match plan.count.class() {
+        let class = match plan.finding.count.class() {
             Class::Less => 0,
             Class::More => 1,
             Class::NoChange => 2,
@@ -154,12 +153,12 @@ fn table(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
     for (i, plan) in outcome.plans.iter().enumerate() {
         let Told {
             more, same, less, ..
-        } = plan.count.told();
+        } = plan.finding.count.told();
         let first = i == 0;
         let change = if first {
             "-".to_string()
         } else {
-            points(plan.difference_mean)
+            points(plan.finding.change.mean)
         };
         let told = |n: usize| if first { "-".into() } else { n.to_string() };
         let taken = plan.caught_mean + plan.removed_mean + plan.killed_mean;
@@ -177,7 +176,7 @@ fn table(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         let name = names.remove(0);
         out.0.push(format!(
             "{name:NAME$}{:>7.1}{change:>7}{:>6}{:>5}{:>5}{:>7}{:>6.0}{:>5.0}{letters:>5}",
-            tenths(plan.damage_mean),
+            tenths(plan.finding.damage[1]),
             told(more),
             told(same),
             told(less),
@@ -194,7 +193,7 @@ fn table(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         noun = guild.damage_noun(),
         verb = guild.damage_verb(),
         yours = yours(scenario),
-        of = outcome.plans.last().map_or(0, |p| p.count.told().of),
+        of = outcome.plans.last().map_or(0, |p| p.finding.count.told().of),
         insects = scenario.pest.short,
         days = scenario.window.days
     ));
@@ -241,15 +240,10 @@ fn flag_reason(scenario: &Scenario, flag: &str) -> String {
 
 fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
     out.gap();
-    let findings = Finding::all(scenario, &outcome.run);
-    for (plan, finding) in outcome.plans.iter().skip(1).zip(&findings) {
-        let between = became(finding, outcome.run.summers);
-        out.say(&found(
-            scenario,
-            &quoted(&plan.name),
-            finding,
-            Some(between),
-        ));
+    for plan in outcome.plans.iter().skip(1) {
+        let between = became(&plan.finding, outcome.run.summers);
+        let named = quoted(&plan.name);
+        out.say(&found(scenario, &named, &plan.finding, Some(between)));
     }
     if let Some(line) = eaten(&outcome.run) {
         out.say(&line);
@@ -406,19 +400,19 @@ fn pairing(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
             }
             (Some(factor), None) => say!("detail.pairing.times", factor),
         };
-        let mean = if plan.difference_mean.abs() < 0.005 {
+        let mean = if plan.finding.change.mean.abs() < 0.005 {
             "0.00".to_owned()
         } else {
-            format!("{:+.2}", plan.difference_mean)
+            format!("{:+.2}", plan.finding.change.mean)
         };
         let mut said = vec![say!(
             "detail.pairing",
             named = quoted(&plan.name),
             mean,
-            error = format!("{:.2}", plan.difference_se),
+            error = format!("{:.2}", plan.finding.change.error),
             factor = in_all(factor, plan.variance_cut)
         )];
-        if !plan.settled.settled {
+        if !plan.finding.word.settled {
             said.push(say!("detail.milder"));
         }
         out.say(&said.join(" "));

@@ -138,7 +138,7 @@ pub fn word(settled: &Settled) -> String {
 
 /// Middle value of dollars or minutes for each 10 of 100 saved; `None` when the plan saves less than the tie band.
 pub fn per_10_saved(scenario: &Scenario, plan: &PlanCompared, middle: f64) -> Option<f64> {
-    let saved = -plan.difference_mean;
+    let saved = -plan.finding.change.mean;
     (saved > scenario.settings.tie_band.max(0.1)).then(|| 10.0 * middle / saved)
 }
 
@@ -168,18 +168,18 @@ pub fn json(scenario: &Scenario, outcome: &CompareOutcome) -> String {
             .map(|(written, (plan, raw))| PlanRow {
                 name: plan.name.clone(),
                 against: against.into(),
-                told: plan.count.told(),
-                word: word(&plan.settled),
-                settled: plan.settled.settled,
-                difference_mean: plan.difference_mean,
-                difference_se: plan.difference_se,
+                told: plan.finding.count.told(),
+                word: word(&plan.finding.word),
+                settled: plan.finding.word.settled,
+                difference_mean: plan.finding.change.mean,
+                difference_se: plan.finding.change.error,
                 difference_plain_mean: raw.change.plain_mean,
                 difference_plain_se: raw.change.plain_error,
-                difference_dots: Some(plan.count.dots),
+                difference_dots: Some(plan.finding.count.dots),
                 pairing_factor: plan.pairing_factor,
                 pairing_limit: plan.pairing_limit,
                 variance_cut: plan.variance_cut,
-                damage_mean: plan.damage_mean,
+                damage_mean: plan.finding.damage[1],
                 damage_se: raw.damage.error,
                 damage_plain_mean: raw.damage.plain_mean,
                 damage_plain_se: raw.damage.plain_error,
@@ -246,19 +246,19 @@ pub fn csv(scenario: &Scenario, outcome: &CompareOutcome) -> String {
             ]);
         };
         let mine = crate::report::words::yours(scenario);
-        add(mine, "damage mean", Some(plan.damage_mean), &unit);
+        add(mine, "damage mean", Some(plan.finding.damage[1]), &unit);
         add(mine, "damage standard error", Some(raw.damage.error), &unit);
-        add(mine, "change mean", Some(plan.difference_mean), &unit);
+        add(mine, "change mean", Some(plan.finding.change.mean), &unit);
         add(
             mine,
             "change standard error",
-            Some(plan.difference_se),
+            Some(plan.finding.change.error),
             &unit,
         );
-        for (quantity, n, of) in counted(&plan.count) {
+        for (quantity, n, of) in counted(&plan.finding.count) {
             add(mine, quantity, Some(n), &of);
         }
-        for (i, dot) in plan.count.dots.iter().enumerate() {
+        for (i, dot) in plan.finding.count.dots.iter().enumerate() {
             add(
                 mine,
                 &format!("change dot {} of 20", i + 1),
@@ -306,7 +306,7 @@ pub fn csv(scenario: &Scenario, outcome: &CompareOutcome) -> String {
         for ((plot, change), damage) in plots {
             add(&plot.name, "damage mean", *damage, &unit);
             add(&plot.name, "change mean", change.map(|c| c.1), &unit);
-            for (quantity, n, of) in counted(change.as_ref().map_or(&plan.count, |c| &c.0)) {
+            for (quantity, n, of) in counted(change.as_ref().map_or(&plan.finding.count, |c| &c.0)) {
                 add(&plot.name, quantity, change.map(|_| n), &of);
             }
         }

@@ -2,13 +2,15 @@
 
 use crate::catalogue::Guild;
 use crate::control::Action;
-use crate::count::outcome::{AnswerAccount, MatingAccount};
-use crate::report::words::{about, best, ended, fold_to, instead as instead_of_traps, quoted};
+use crate::count::outcome::MatingAccount;
+use crate::report::text::failing_trap;
+use crate::report::words::{about, fold_to, instead as instead_of_traps, quoted};
 use crate::say::{say, voice};
 use crate::scenario::{Owner, Plan, Role, Scenario};
 use crate::stats::paired::{Class, PairedCount, Told};
 use crate::stats::words::{listed, tenths, thousands};
 use crate::study::compare::{CompareOutcome, PlanCompared};
+use crate::study::finding::Better;
 use std::cmp::Ordering;
 use std::fmt::Write as _;
 
@@ -30,13 +32,8 @@ fn males_only(scenario: &Scenario, plan: &Plan) -> bool {
 
 /// One line for each plan that does something.
 pub(super) fn reasons(scenario: &Scenario, outcome: &CompareOutcome) -> Vec<String> {
-    let plans = scenario
-        .plans
-        .iter()
-        .zip(&outcome.plans)
-        .zip(&outcome.run.plans);
     let mut lines = Vec::new();
-    for ((plan, compared), raw) in plans {
+    for (plan, compared) in scenario.plans.iter().zip(&outcome.plans) {
         if plan.traps.is_empty() && plan.methods.is_empty() {
             continue;
         }
@@ -50,7 +47,7 @@ pub(super) fn reasons(scenario: &Scenario, outcome: &CompareOutcome) -> Vec<Stri
         }
         if !plan.traps.is_empty() {
             let summers = outcome.run.summers;
-            of_traps(&mut said, scenario, plan, (compared, summers), &raw.answers);
+            of_traps(&mut said, scenario, plan, (compared, summers));
         }
         lines.push(format!("- {}: {}", quoted(&plan.name), said.join(" ")));
     }
@@ -62,34 +59,31 @@ fn of_traps(
     scenario: &Scenario,
     plan: &Plan,
     (plan_is, summers): (&PlanCompared, u32),
-    a: &AnswerAccount,
 ) {
     let insects = &scenario.pest.short;
     if plan.traps.iter().all(|t| t.role == Role::TellsYou) {
         said.push(say!("reason.tells", insects));
     }
-    if a.answered == 0 {
+    let Some(ended) = plan_is.finding.reason else {
         said.push(say!("reason.no-answer", insects));
         return;
-    }
+    };
     if scenario.pest.guild == Guild::EggLayer && males_only(scenario, plan) {
         said.push(say!("reason.males"));
         said.push(took(&plan_is.mating));
         return;
     }
-    let [kept, landed, away, open] = ended(a);
-    let parts = [kept, landed, away + open];
-    let each_summer = a.answered as f64 / f64::from(summers.max(1));
+    let [kept, landed, away] = ended.three();
+    let each_summer = ended.answered as f64 / f64::from(summers.max(1));
     let count = thousands(each_summer.max(1.0));
     said.push(say!("reason.answered", insects, count));
     said.push(say!(
         &about(scenario, "reason.ended"),
-        kept = parts[0],
-        landed = parts[1],
-        away = parts[2]
+        kept,
+        landed,
+        away
     ));
-    // The account bears a comparison of where they ended, and nothing else.
-    let key = match parts[1].cmp(&parts[0]) {
+    let key = match ended.lean() {
         Ordering::Greater => "reason.more-plants",
         Ordering::Less => "reason.more-trap",
         Ordering::Equal => return,
@@ -192,22 +186,11 @@ pub(super) fn males(scenario: &Scenario, outcome: &CompareOutcome) -> Vec<String
 /// The method of the table that does best without a trap of the asker's, or what is usually done instead; `None` when
 /// every trap helps.
 pub(super) fn instead(scenario: &Scenario, outcome: &CompareOutcome) -> Option<String> {
-    let hangs = |p: &Plan| p.traps.iter().any(|t| !t.neighbours);
-    let any_trap_fails = scenario
-        .plans
-        .iter()
-        .zip(&outcome.plans)
-        .skip(1)
-        .any(|(plan, compared)| hangs(plan) && compared.count.class() != Class::Less);
-    if !any_trap_fails {
-        return None;
-    }
-    let each = outcome.plans.iter();
-    let found: Vec<(Class, f64)> = each.map(|p| (p.count.class(), p.damage_mean)).collect();
+    let failing = failing_trap(scenario, outcome.plans.iter().map(|p| &p.finding))?;
     let usual = instead_of_traps(scenario, voice());
-    match best(scenario, &found) {
-        Some((best, of_all)) => {
-            let compared = &outcome.plans[best];
+    match failing.better {
+        Some(Better { plan, of_all }) => {
+            let compared = &outcome.plans[plan];
             Some(say!(
                 if of_all {
                     "better.here.cost"
@@ -215,7 +198,7 @@ pub(super) fn instead(scenario: &Scenario, outcome: &CompareOutcome) -> Option<S
                     "better.untrapped.cost"
                 },
                 named = quoted(&compared.name),
-                after = format!("{:.1}", tenths(compared.damage_mean)),
+                after = format!("{:.1}", tenths(compared.finding.damage[1])),
                 minutes = thousands(compared.effort.minutes[1]),
                 dollars = thousands(compared.effort.dollars[1])
             ))
@@ -266,8 +249,8 @@ pub(super) fn street(scenario: &Scenario, outcome: &CompareOutcome) -> Vec<Strin
         .filter(|i| first.plot_damage[*i].is_some())
         .collect();
     let value = |k: usize, lot: Option<usize>| match lot {
-        None if k == 0 => outcome.plans[0].damage_mean,
-        None => outcome.plans[k].difference_mean,
+        None if k == 0 => outcome.plans[0].finding.damage[1],
+        None => outcome.plans[k].finding.change.mean,
         Some(i) if k == 0 => first.plot_damage[i].unwrap_or(0.0),
         Some(i) => outcome.plans[k].plots[i].map_or(0.0, |(_, change)| change),
     };
@@ -345,7 +328,7 @@ pub(super) fn street_words(scenario: &Scenario, outcome: &CompareOutcome) -> Vec
                 Class::NoChange | Class::EitherWay => {}
             }
         };
-        add(voice().get("street.your-lot"), &plan.count);
+        add(voice().get("street.your-lot"), &plan.finding.count);
         for (plot, change) in scenario.plots.iter().zip(&plan.plots) {
             if let Some((count, _)) = change {
                 add(&plot.name, count);

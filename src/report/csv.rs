@@ -35,9 +35,10 @@ pub fn summary(scenario: &Scenario, outcome: &RunOutcome) -> String {
             .map(String::from)
             .to_vec(),
     ];
+    let findings = Finding::all(scenario, outcome);
     for (i, plan) in outcome.plans.iter().enumerate() {
-        let first = outcome.plans.first().filter(|_| i > 0);
-        for (object, quantity, value, unit) in plan_rows(scenario, plan, first) {
+        let finding = findings.get(i).filter(|_| i > 0);
+        for (object, quantity, value, unit) in plan_rows(scenario, plan, finding) {
             let value = value.map_or_else(String::new, |v| v.to_string());
             rows.push(vec![
                 harmless(&plan.name),
@@ -53,7 +54,7 @@ pub fn summary(scenario: &Scenario, outcome: &RunOutcome) -> String {
 
 type Row = (String, String, Option<f64>, String);
 
-fn plan_rows(scenario: &Scenario, plan: &PlanOutcome, first: Option<&PlanOutcome>) -> Vec<Row> {
+fn plan_rows(scenario: &Scenario, plan: &PlanOutcome, finding: Option<&Finding>) -> Vec<Row> {
     let unit = damage_unit(scenario);
     let yours = crate::report::words::yours(scenario);
     let mut rows: Vec<Row> = Vec::new();
@@ -80,8 +81,7 @@ fn plan_rows(scenario: &Scenario, plan: &PlanOutcome, first: Option<&PlanOutcome
             &unit,
         );
     }
-    if let Some(first) = first {
-        let Finding { count, change, .. } = Finding::of(scenario, first, plan);
+    if let Some(Finding { count, change, .. }) = finding {
         add(yours, "change mean", Some(change.mean), &unit);
         add(yours, "change standard error", Some(change.error), &unit);
         for (i, dot) in count.dots.iter().enumerate() {
@@ -92,7 +92,7 @@ fn plan_rows(scenario: &Scenario, plan: &PlanOutcome, first: Option<&PlanOutcome
                 &unit,
             );
         }
-        for (quantity, n, of) in counted(&count) {
+        for (quantity, n, of) in counted(count) {
             add(yours, quantity, Some(n), &of);
         }
     }

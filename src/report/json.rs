@@ -113,14 +113,14 @@ pub fn damage_unit(scenario: &Scenario) -> String {
 
 /// The summary as JSON text.
 pub fn summary(scenario: &Scenario, outcome: &RunOutcome) -> String {
-    let first = outcome.plans.first();
+    let findings = Finding::all(scenario, outcome);
     let plans = outcome
         .plans
         .iter()
         .enumerate()
         .map(|(i, plan)| {
             let own = believe_in(scenario, &scenario.plans[i]);
-            plan_summary(scenario, (plan, own), first.filter(|_| i > 0))
+            plan_summary(scenario, (plan, own), findings.get(i).filter(|_| i > 0))
         })
         .collect();
     let summary = Summary {
@@ -157,23 +157,18 @@ pub(crate) fn compact(value: &impl Serialize) -> String {
 fn plan_summary(
     scenario: &Scenario,
     (plan, believe): (&PlanOutcome, Believe),
-    first: Option<&PlanOutcome>,
+    finding: Option<&Finding>,
 ) -> PlanSummary {
-    let against_first = first.map(|first| {
-        let Finding {
-            count,
-            word: own,
-            change,
-            ..
-        } = Finding::of(scenario, first, plan);
+    let against_first = finding.map(|finding| {
+        let Finding { count, change, .. } = finding;
         Against {
             told: Some(count.told()),
             more_of_20: count.more,
             no_change_of_20: count.no_change,
             less_of_20: count.less,
             dots: count.dots.to_vec(),
-            word: word(&own),
-            word_settled: own.settled,
+            word: word(&finding.word),
+            word_settled: finding.word.settled,
             mean: change.mean,
             standard_error: change.error,
             plain_mean: change.plain_mean,

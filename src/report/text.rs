@@ -3,15 +3,15 @@
 use crate::count::outcome::{PlanOutcome, RunOutcome, Standing};
 use crate::report::lines::Lines;
 use crate::report::words::{
-    COLUMNS, about, became, behind, best, ended, fold_in, fold_to, found, give_or_take, instead,
-    invented, quoted, repeat, simulated, still_open,
+    COLUMNS, about, became, behind, fold_in, fold_to, found, give_or_take, instead, invented,
+    quoted, repeat, simulated, still_open,
 };
 use crate::say::{counted, say, voice};
-use crate::scenario::Scenario;
+use crate::scenario::{Plan, Scenario};
 use crate::stats::paired::Class;
 use crate::stats::spread::mean;
 use crate::stats::words::{in_print, tenths, thousands};
-use crate::study::finding::Finding;
+use crate::study::finding::{Better, Finding};
 
 /// The text, lines of at most 80 columns: what people read, ending with the repeat line, and the numbers behind it.
 ///
@@ -28,11 +28,9 @@ pub fn run(scenario: &Scenario, outcome: &RunOutcome, pictures: &[String]) -> St
         out.gap();
         out.say(&super::words::pictures(pictures));
     }
-    answers(&mut out, scenario, outcome);
-    let hangs = |i: usize| scenario.plans[i + 1].traps.iter().any(|t| !t.neighbours);
-    let mut each = findings.iter().enumerate();
-    if each.any(|(i, c)| hangs(i) && c.class() != Class::Less) {
-        better(&mut out, scenario, outcome, &findings);
+    answers(&mut out, scenario, &findings);
+    if let Some(failing) = failing_trap(scenario, &findings) {
+        better(&mut out, scenario, &findings, failing);
     }
     out.cautions(scenario, scenario.warnings.iter().chain(&outcome.warnings));
     out.say(&simulated(outcome.summers, scenario.settings.tie_band));
@@ -43,22 +41,30 @@ pub fn run(scenario: &Scenario, outcome: &RunOutcome, pictures: &[String]) -> St
     out.text()
 }
 
+/// The first plan that hangs a trap of the asker's in vain.
+pub(super) fn failing_trap<'a>(
+    scenario: &Scenario,
+    findings: impl IntoIterator<Item = &'a Finding>,
+) -> Option<&'a Finding> {
+    let hangs = |p: &Plan| p.traps.iter().any(|t| !t.neighbours);
+    let mut others = scenario.plans.iter().zip(findings).skip(1);
+    let failing = others.find(|(plan, finding)| hangs(plan) && finding.class() != Class::Less);
+    failing.map(|(_, finding)| finding)
+}
+
 /// The best plan without a trap, and what is usually done besides.
-fn better(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, findings: &[Finding]) {
-    let classes = std::iter::once(Class::NoChange).chain(findings.iter().map(Finding::class));
-    let means = outcome.plans.iter().map(|p| p.damage.mean);
-    let found: Vec<(Class, f64)> = classes.zip(means).collect();
+fn better(out: &mut Lines, scenario: &Scenario, findings: &[Finding], failing: &Finding) {
     let usual = instead(scenario, voice());
     let guild = scenario.pest.guild;
-    match best(scenario, &found) {
-        Some((best, of_all)) => out.say(&say!(
+    match failing.better {
+        Some(Better { plan, of_all }) => out.say(&say!(
             if of_all {
                 "better.here"
             } else {
                 "better.untrapped"
             },
-            named = quoted(&scenario.plans[best].name),
-            after = format!("{:.1}", tenths(found[best].1)),
+            named = quoted(&scenario.plans[plan].name),
+            after = format!("{:.1}", tenths(findings[plan].damage[1])),
             noun = guild.damage_noun(),
             verb = guild.damage_verb()
         )),
@@ -79,20 +85,18 @@ pub(super) fn eaten(outcome: &RunOutcome) -> Option<String> {
 
 fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, findings: &[Finding]) {
     let guild = scenario.pest.guild;
-    if findings.is_empty() {
-        if let Some(only) = outcome.plans.first() {
-            out.say(&say!(
-                "said.alone",
-                named = quoted(&only.name),
-                number = in_print(only.damage.mean),
-                noun = guild.damage_noun(),
-                verb = guild.damage_verb()
-            ));
-        }
+    if let [only] = &outcome.plans[..] {
+        out.say(&say!(
+            "said.alone",
+            named = quoted(&only.name),
+            number = in_print(only.damage.mean),
+            noun = guild.damage_noun(),
+            verb = guild.damage_verb()
+        ));
         return;
     }
     let preview = outcome.standing() == Standing::Preview;
-    for (plan, finding) in outcome.plans.iter().skip(1).zip(findings) {
+    for (plan, finding) in outcome.plans.iter().zip(findings).skip(1) {
         let preview = preview.then(|| format!("[{}]", voice().get("said.preview")));
         out.say(&found(scenario, &quoted(&plan.name), finding, preview));
     }
@@ -129,7 +133,7 @@ fn damage(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, findings: 
         out.0
             .push(["", &format!("{name:widest$}"), &row].join("  "));
         if i > 0 {
-            let became = became(&findings[i - 1], outcome.summers);
+            let became = became(&findings[i], outcome.summers);
             out.0.push(format!("      {became}"));
         }
     }
@@ -163,31 +167,25 @@ fn row(scenario: &Scenario, plan: &PlanOutcome, summers: u32, place: usize) -> S
     }
 }
 
-fn answers(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome) {
-    let answered: Vec<&PlanOutcome> = outcome
-        .plans
-        .iter()
-        .filter(|p| p.answers.answered > 0)
-        .collect();
-    if answered.is_empty() {
-        return;
-    }
-    out.gap();
-    out.say(&say!("run.why", insects = scenario.pest.short));
-    for plan in &answered {
-        let account = &plan.answers;
-        let parts = ended(account);
+fn answers(out: &mut Lines, scenario: &Scenario, findings: &[Finding]) {
+    let plans = scenario.plans.iter().zip(findings);
+    let answered = plans.filter_map(|(plan, finding)| Some((plan, finding.reason?)));
+    for (i, (plan, ended)) in answered.enumerate() {
+        if i == 0 {
+            out.gap();
+            out.say(&say!("run.why", insects = scenario.pest.short));
+        }
         let mut said = vec![say!(
             &about(scenario, "run.answers"),
             named = quoted(&plan.name),
-            kept = parts[0],
-            landed = parts[1],
-            away = parts[2]
+            kept = ended.kept,
+            landed = ended.landed,
+            away = ended.away
         )];
-        if parts[3] > 0 {
-            said.push(say!("run.answers.unfinished", d = parts[3]));
+        if ended.open > 0 {
+            said.push(say!("run.answers.unfinished", d = ended.open));
         }
-        if parts[1] > parts[0] {
+        if ended.lean().is_gt() {
             said.push(say!(&about(scenario, "run.answers.plants")));
         }
         out.say(&said.join(" "));

@@ -2,7 +2,7 @@
 
 use crate::catalogue::believe::{Believe, Question, believe};
 use crate::catalogue::{Grade, Guild, Mover, Pest, Sourced};
-use crate::count::outcome::{AnswerAccount, RunOutcome, Standing};
+use crate::count::outcome::{RunOutcome, Standing};
 use crate::geometry::Point;
 use crate::say::{Strings, counted, say, voice};
 use crate::scenario::{Owner, Plan, Scenario};
@@ -10,7 +10,6 @@ use crate::stats::covariate::Adjusted;
 use crate::stats::paired::{Class, Rare, Told};
 use crate::stats::quantile::DOTS;
 use crate::stats::settle::NEAR;
-use crate::stats::spread::of_100;
 use crate::stats::words::{
     Change, PAIRS_FOR_A_WORD, Word, change_in_words, listed, tenths, thousands,
 };
@@ -216,12 +215,6 @@ pub fn found(
     let more = said.rare.into_iter().chain(apart).map(str::to_owned);
     let all = [Some(said.sentence), word, between].into_iter().flatten();
     all.chain(more).collect::<Vec<_>>().join(" ")
-}
-
-/// Where a hundred answers to a lure ended: in the trap, on a plant, away, nowhere yet.
-pub fn ended(a: &AnswerAccount) -> [u64; 4] {
-    let parts = of_100(&[a.caught, a.landed_on_plant, a.went_away, a.unfinished]);
-    [parts[0], parts[1], parts[2], parts[3]]
 }
 
 /// What to say of a run that more summers could change; `None` for one that is settled.
@@ -447,29 +440,6 @@ pub fn instead(scenario: &Scenario, s: &Strings) -> String {
         let mut all = scenario.plans.iter().flat_map(|plan| &plan.methods);
         all.any(|m| m.kind.id == method)
     })
-}
-
-/// The plan that does best without a trap of the asker's: its index among plans with their class and mean damage. A plan
-/// whose mean is not below that of the first plan, as printed, is not better.
-pub fn best_plan(scenario: &Scenario, found: &[(Class, f64)]) -> Option<usize> {
-    let hangs = |p: &Plan| p.traps.iter().any(|t| !t.neighbours);
-    let below = |mean: f64| {
-        found
-            .first()
-            .is_some_and(|(_, m)| tenths(mean) < tenths(*m))
-    };
-    let plans = scenario.plans.iter().zip(found).enumerate().skip(1);
-    plans
-        .filter(|(_, (plan, (class, mean)))| !hangs(plan) && *class == Class::Less && below(*mean))
-        .min_by(|a, b| a.1.1.1.total_cmp(&b.1.1.1))
-        .map(|(i, _)| i)
-}
-
-/// As [`best_plan`], and whether no plan at all has less damage.
-pub fn best(scenario: &Scenario, found: &[(Class, f64)]) -> Option<(usize, bool)> {
-    let best = best_plan(scenario, found)?;
-    let least = |(_, mean): &(Class, f64)| tenths(*mean) >= tenths(found[best].1);
-    Some((best, found.iter().all(least)))
 }
 
 /// What stands before an answer about a pest of whose numbers none was measured.

@@ -13,7 +13,7 @@ use crate::engine::event::MatingAccount;
 use crate::scenario::{Owner, Plan, Scenario};
 use crate::stats::paired::{self, PairedCount};
 use crate::stats::spread::{mean, standard_error};
-use crate::stats::words::Settled;
+use crate::study::finding::Finding;
 use crate::study::run::Runner;
 use crate::study::settle::Take;
 use crate::study::spread::{self, PlanSpread};
@@ -42,15 +42,8 @@ pub struct CompareOutcome {
 pub struct PlanCompared {
     /// Plan name.
     pub name: String,
-    /// Counts of 20 against the first plan; for the first plan itself all 20 are "no change".
-    pub count: PairedCount,
-    /// The word for it, and whether more summers could still change it.
-    pub settled: Settled,
-    /// Mean change against the first plan, points of 100, adjusted for the known biology of the summers.
-    pub difference_mean: f64,
-    /// Standard error of that mean, from the pairs, with fitted sets used in turn
-    /// ([`crate::stats::spread::standard_error_in_turn`]).
-    pub difference_se: f64,
+    /// What it does against the first plan.
+    pub finding: Finding,
     /// How many times smaller pairing makes the variance of the difference than independent summers would; `None`
     /// when the difference does not vary.
     pub pairing_factor: Option<f64>,
@@ -61,8 +54,6 @@ pub struct PlanCompared {
     /// every summer: by pairing, by using every fitted set equally often, and by what is known of each summer. `None` when
     /// the difference does not vary.
     pub variance_cut: Option<f64>,
-    /// Mean damage, of 100, adjusted likewise.
-    pub damage_mean: f64,
     /// Insects caught by the asker's own traps, a summer.
     pub caught_mean: f64,
     /// Insects picked by hand or cleared, a summer.
@@ -144,14 +135,15 @@ pub fn compare_told(
         .iter()
         .map(|p| p.damage_by_summer.as_slice())
         .collect();
-    let plans: Vec<PlanCompared> = (0..n_plans)
-        .map(|k| compared(scenario, &run, &series, &kept, k))
+    let findings = Finding::all(scenario, &run).into_iter().enumerate();
+    let plans: Vec<PlanCompared> = findings
+        .map(|(k, finding)| compared(scenario, (&run, finding), &series, &kept, k))
         .collect();
     let pairing_overall = overall(&series);
     let variance_cut_overall = {
         let here: f64 = plans
             .iter()
-            .map(|p| p.difference_se * p.difference_se)
+            .map(|p| p.finding.change.error * p.finding.change.error)
             .sum();
         (here > 0.0).then(|| all_alone(&series) / f64::from(run.summers) / here)
     };
@@ -228,33 +220,26 @@ fn overall(series: &[&[f64]]) -> Option<f64> {
 
 fn compared(
     scenario: &Scenario,
-    run: &RunOutcome,
+    (run, finding): (&RunOutcome, Finding),
     series: &[&[f64]],
     kept: &Kept,
     k: usize,
 ) -> PlanCompared {
     let band = scenario.settings.tie_band;
     let (plan, outcome) = (&scenario.plans[k], &run.plans[k]);
-    let change = paired::differences(series[0], series[k]);
-    let count = paired::count(&change, band);
-    let paired_variance = variance(&change);
+    let paired_variance = variance(&finding.changes);
     let alone = alone(series, k);
     let n = f64::from(run.summers);
-    let difference_se = outcome.change.error;
+    let error = finding.change.error;
     let plots = kept.plots[k].iter().zip(&kept.plots[0]);
     let caught: Vec<f64> = outcome.caught_by_summer.iter().map(|c| *c as f64).collect();
     PlanCompared {
         name: plan.name.clone(),
-        settled: outcome.word,
-        count,
-        difference_mean: outcome.change.mean,
-        difference_se,
-        variance_cut: (difference_se > 0.0).then(|| alone / n / (difference_se * difference_se)),
+        variance_cut: (error > 0.0).then(|| alone / n / (error * error)),
         pairing_factor: (paired_variance > 0.0).then(|| alone / paired_variance),
         pairing_limit: (k > 0)
             .then(|| largest_factor(series[0], series[k]))
             .flatten(),
-        damage_mean: outcome.damage.mean,
         caught_mean: mean(&caught),
         removed_mean: outcome.insects.removed as f64 / n,
         killed_mean: outcome.insects.killed as f64 / n,
@@ -268,6 +253,7 @@ fn compared(
             .collect(),
         plant_classes: kept.classes[k].clone(),
         mating: kept.mating[k],
+        finding,
     }
 }
 

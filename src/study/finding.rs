@@ -1,10 +1,12 @@
 //! What a plan does against the first one on the same summers, as data: sentences, files and pictures take it from here.
 
-use crate::count::outcome::{PlanOutcome, RunOutcome};
-use crate::scenario::Scenario;
+use crate::count::outcome::{AnswerAccount, PlanOutcome, RunOutcome};
+use crate::scenario::{Plan, Scenario};
 use crate::stats::covariate::Adjusted;
 use crate::stats::paired::{self, Class, PairedCount};
-use crate::stats::words::Settled;
+use crate::stats::spread::of_100;
+use crate::stats::words::{Settled, tenths};
+use std::cmp::Ordering;
 
 /// What one plan does.
 #[derive(Clone, Debug, PartialEq)]
@@ -21,6 +23,34 @@ pub struct Finding {
     pub damage: [f64; 2],
     /// A smaller change is none.
     pub band: f64,
+    /// Why: where those ended that answered its lures; `None` when none did.
+    pub reason: Option<Ended>,
+    /// The best other plan without a trap of the asker's, where one is better than the first plan.
+    pub better: Option<Better>,
+}
+
+/// Where a hundred answers to the lures of a plan ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Ended {
+    /// Answers in all summers.
+    pub answered: u64,
+    /// Of 100, kept by a trap.
+    pub kept: u64,
+    /// Landed on a plant.
+    pub landed: u64,
+    /// Went away.
+    pub away: u64,
+    /// Nowhere yet.
+    pub open: u64,
+}
+
+/// A plan that does better without a trap.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Better {
+    /// Its index.
+    pub plan: usize,
+    /// Whether no plan at all has less damage.
+    pub of_all: bool,
 }
 
 impl Finding {
@@ -30,6 +60,7 @@ impl Finding {
         [first, plan]: [&[f64]; 2],
         damage: [f64; 2],
         (word, change): (Settled, Adjusted),
+        answers: &AnswerAccount,
         band: f64,
     ) -> Finding {
         let changes = paired::differences(first, plan);
@@ -40,28 +71,74 @@ impl Finding {
             changes,
             damage,
             band,
+            reason: Ended::of(answers),
+            better: None,
         }
     }
 
-    /// The same of finished plans.
-    pub fn of(scenario: &Scenario, first: &PlanOutcome, plan: &PlanOutcome) -> Finding {
-        let damage = [&first.damage_by_summer, &plan.damage_by_summer].map(Vec::as_slice);
-        let means = [first.damage.mean, plan.damage.mean];
-        let band = scenario.settings.tie_band;
-        Finding::new(damage, means, (plan.word, plan.change), band)
-    }
-
-    /// What every plan but the first does, in their order.
+    /// What every plan does, in their order; the first one does nothing against itself.
     pub fn all(scenario: &Scenario, outcome: &RunOutcome) -> Vec<Finding> {
-        let Some((first, others)) = outcome.plans.split_first() else {
-            return Vec::new();
+        let (first, band) = (outcome.plans.first(), scenario.settings.tie_band);
+        let against = |first: &PlanOutcome, plan: &PlanOutcome| {
+            let damage = [&first.damage_by_summer, &plan.damage_by_summer].map(Vec::as_slice);
+            let means = [first.damage.mean, plan.damage.mean];
+            Finding::new(damage, means, (plan.word, plan.change), &plan.answers, band)
         };
-        let of = |plan| Finding::of(scenario, first, plan);
-        others.iter().map(of).collect()
+        let plans = outcome.plans.iter();
+        let mut all: Vec<Finding> = plans
+            .filter_map(|plan| Some(against(first?, plan)))
+            .collect();
+        let found: Vec<_> = all.iter().map(|f| (f.class(), f.damage[1])).collect();
+        for (i, finding) in all.iter_mut().enumerate() {
+            finding.better = Better::than(i, scenario, &found);
+        }
+        all
     }
 
     /// What its counts say.
     pub fn class(&self) -> Class {
         self.count.class()
+    }
+}
+
+impl Ended {
+    /// Of an account; `None` when nothing answered.
+    pub fn of(a: &AnswerAccount) -> Option<Ended> {
+        let parts = of_100(&[a.caught, a.landed_on_plant, a.went_away, a.unfinished]);
+        (a.answered > 0).then(|| Ended {
+            answered: a.answered,
+            kept: parts[0],
+            landed: parts[1],
+            away: parts[2],
+            open: parts[3],
+        })
+    }
+
+    /// In the trap, on a plant, or neither.
+    pub fn three(&self) -> [u64; 3] {
+        [self.kept, self.landed, self.away + self.open]
+    }
+
+    /// Those on a plant against those in the trap. The account bears this comparison, and nothing else.
+    pub fn lean(&self) -> Ordering {
+        self.landed.cmp(&self.kept)
+    }
+}
+
+impl Better {
+    /// The best plan without a trap of the asker's, by the class and the mean damage of each plan, where it is not the plan
+    /// of an index. A plan whose mean is not below that of the first plan, as printed, is not better.
+    pub fn than(own: usize, scenario: &Scenario, found: &[(Class, f64)]) -> Option<Better> {
+        let hangs = |p: &Plan| p.traps.iter().any(|t| !t.neighbours);
+        let below = |mean: f64, than: f64| tenths(mean) < tenths(than);
+        let first = found.first()?.1;
+        let plans = scenario.plans.iter().zip(found).enumerate().skip(1);
+        let (plan, (_, (_, least))) = plans
+            .filter(|(_, (p, (class, mean)))| {
+                !hangs(p) && *class == Class::Less && below(*mean, first)
+            })
+            .min_by(|a, b| a.1.1.1.total_cmp(&b.1.1.1))?;
+        let of_all = !found.iter().any(|(_, mean)| below(*mean, *least));
+        (plan != own).then_some(Better { plan, of_all })
     }
 }

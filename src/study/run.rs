@@ -170,6 +170,7 @@ impl<'a> Runner<'a> {
                     [damage[0], &sum.damage_by_summer],
                     [first, state.damage.mean],
                     (state.word, state.change),
+                    &sum.answers,
                     band,
                 ),
                 state,

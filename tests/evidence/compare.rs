@@ -111,8 +111,8 @@ fn a_lure_without_strength_makes_no_change_in_20_of_20() {
     );
     let outcome = compared(&yard);
     let empty = plan(&outcome, "empty");
-    assert_eq!((empty.count.no_change, empty.count.rare), (20, None));
-    assert_eq!((empty.difference_mean, empty.difference_se), (0.0, 0.0));
+    assert_eq!((empty.finding.count.no_change, empty.finding.count.rare), (20, None));
+    assert_eq!((empty.finding.change.mean, empty.finding.change.error), (0.0, 0.0));
     assert_eq!(empty.pairing_factor, None);
 }
 
@@ -211,7 +211,7 @@ fn each_method_acts_as_it_should_alone_and_with_others() {
     ));
     let change = |name: &str| {
         let p = plan(&outcome, name);
-        (p.difference_mean, p.difference_se)
+        (p.finding.change.mean, p.finding.change.error)
     };
     for name in [
         "net",
@@ -245,7 +245,7 @@ fn a_cover_fails_when_the_pest_comes_out_of_the_bed() {
     let bed = r#", "sources": [{ "name": "bed", "bed": "vines", "a_day": [60, 80] }]"#;
     let without = compared(&vines(cover, "", 60));
     let with = compared(&vines(cover, bed, 60));
-    let net = |o: &CompareOutcome| (plan(o, "net").difference_mean, plan(o, "net").difference_se);
+    let net = |o: &CompareOutcome| (plan(o, "net").finding.change.mean, plan(o, "net").finding.change.error);
     let ((clean, clean_se), (infested, se)) = (net(&without), net(&with));
     assert!(clean < -4.0 * clean_se, "{clean}");
     assert!(
@@ -260,7 +260,7 @@ fn chewed_leaves_that_call_raise_the_damage() {
         r#"{ "name": "hands", "methods": [{ "method": "hand-removal", "crops": ["vines"] }] }"#;
     let silent = compared(&vines(plans, "", 60));
     let call = compared(&vines(plans, r#", "chewed_leaves_call": true"#, 60));
-    let damage = |o: &CompareOutcome| plan(o, "nothing").damage_mean;
+    let damage = |o: &CompareOutcome| plan(o, "nothing").finding.damage[1];
     assert!(
         damage(&call) > damage(&silent),
         "{} {}",
@@ -292,19 +292,19 @@ fn one_trap_near_a_plant_never_lowers_damage_and_three_are_worse() {
     for (name, _) in places {
         let p = plan(&outcome, name);
         assert!(
-            p.count.less <= most_less,
+            p.finding.count.less <= most_less,
             "{name}: less in {}",
-            p.count.less
+            p.finding.count.less
         );
-        assert!(p.difference_mean > 4.0 * p.difference_se, "{name}");
-        enough += usize::from(p.count.more >= least_more);
+        assert!(p.finding.change.mean > 4.0 * p.finding.change.error, "{name}");
+        enough += usize::from(p.finding.count.more >= least_more);
     }
     assert!(
         enough < 4,
         "more damage in {least_more} of 20 in all places: the pattern may hold now, say so here"
     );
     let (three, one) = (plan(&outcome, "three"), plan(&outcome, "9.3 m upwind"));
-    let ratio = three.damage_mean / one.damage_mean;
+    let ratio = three.finding.damage[1] / one.finding.damage[1];
     assert!(
         ratio > number("three traps at 9.3 m", "ratio_to_one_trap_at_least"),
         "{ratio}"
@@ -324,14 +324,14 @@ fn at_the_leaf_loss_of_the_trial_one_trap_is_worse_in_all_places() {
     let plans: Vec<String> = places.iter().map(|(n, at)| hung(n, &[*at])).collect();
     let outcome = compared(&grape(&plans.join(", "), "[10, 34]", 40));
     let [low, high] = range("leaf loss of the trial without a trap", "of_100");
-    let lost = plan(&outcome, "no trap").damage_mean;
+    let lost = plan(&outcome, "no trap").finding.damage[1];
     assert!((low..=high).contains(&lost), "{lost} of 100 without a trap");
     let most_less = number("one trap, four places", "less_of_20_at_most") as usize;
     let least_more = number("one trap, four places", "more_of_20_at_least") as usize;
     for (name, _) in places {
         let p = plan(&outcome, name);
-        assert!(p.count.less <= most_less, "{name}: {:?}", p.count);
-        assert!(p.count.more >= least_more, "{name}: {:?}", p.count);
+        assert!(p.finding.count.less <= most_less, "{name}: {:?}", p.finding.count);
+        assert!(p.finding.count.more >= least_more, "{name}: {:?}", p.finding.count);
     }
 }
 
@@ -354,7 +354,7 @@ fn two_to_seven_traps_lower_damage_in_no_layout() {
     let outcome = compared(&grape(&plans.join(", "), "[1, 4]", 100));
     let of = |name: &str| plan(&outcome, name);
     let clear = |sign: f64| {
-        let beyond = |n: &str| sign * of(n).difference_mean > 4.0 * of(n).difference_se;
+        let beyond = |n: &str| sign * of(n).finding.change.mean > 4.0 * of(n).finding.change.error;
         layouts.iter().filter(|(n, _)| beyond(n)).count() as f64
     };
     let pattern = "two to seven traps, five layouts";
@@ -412,9 +412,9 @@ fn picking_once_or_three_times_a_day_lowers_damage() {
     let outcome = compared(&vines(&plans.join(", "), "", 120));
     for name in ["8", "14", "19", "three"] {
         let p = plan(&outcome, name);
-        assert!(p.difference_mean < -4.0 * p.difference_se, "{name}");
+        assert!(p.finding.change.mean < -4.0 * p.finding.change.error, "{name}");
     }
-    let gain = plan(&outcome, "19").difference_mean / plan(&outcome, "three").difference_mean;
+    let gain = plan(&outcome, "19").finding.change.mean / plan(&outcome, "three").finding.change.mean;
     let wanted = number(
         "picking at 19:00 and three times a day",
         "share_of_the_gain_of_three_at_least",
@@ -446,7 +446,7 @@ fn feeding_through_the_night_would_make_19_oclock_the_best_time() {
     let mean = lurefield::stats::spread::mean(&evening_less_noon);
     let se = lurefield::stats::spread::standard_error(&evening_less_noon).unwrap();
     assert!(mean < -4.0 * se, "19:00 less 14:00: {mean} +- {se}");
-    let gain = plan(&outcome, "19").difference_mean / plan(&outcome, "three").difference_mean;
+    let gain = plan(&outcome, "19").finding.change.mean / plan(&outcome, "three").finding.change.mean;
     let wanted = number(
         "picking at 19:00 and three times a day",
         "share_of_the_gain_of_three_at_least",
@@ -462,7 +462,7 @@ fn feeding_through_the_night_would_make_19_oclock_the_best_time() {
 fn a_fine_net_lowers_damage_as_published_and_a_coarse_or_late_one_does_not() {
     let outcome = compared(&shipped("strawberry-netting.json", 60));
     let reduction =
-        |name: &str| 1.0 - plan(&outcome, name).damage_mean / plan(&outcome, "no net").damage_mean;
+        |name: &str| 1.0 - plan(&outcome, name).finding.damage[1] / plan(&outcome, "no net").finding.damage[1];
     let [low, high] = range("nets", "reduction");
     let fine = reduction("fine net, 0.9 mm");
     assert!(
@@ -478,7 +478,7 @@ fn a_fine_net_lowers_damage_as_published_and_a_coarse_or_late_one_does_not() {
         (low..=high).contains(&flies),
         "fly-hours: {flies} (band {low} to {high})"
     );
-    assert_eq!(plan(&outcome, "coarse net, 1.7 mm").difference_mean, 0.0);
+    assert_eq!(plan(&outcome, "coarse net, 1.7 mm").finding.change.mean, 0.0);
     assert!(reduction("fine net, put on late") < 0.6 * fine);
 }
 
@@ -497,16 +497,16 @@ fn bags_save_fruit_and_traps_for_males_do_not() {
     let outcome = compared(&yard);
     let none = plan(&outcome, "no trap");
     let bags = plan(&outcome, "bags on half the fruit");
-    let reduction = 1.0 - bags.damage_mean / none.damage_mean;
+    let reduction = 1.0 - bags.finding.damage[1] / none.finding.damage[1];
     let [low, high] = range("bags", "reduction");
     assert!((low..=high).contains(&reduction), "{reduction}");
     for name in ["one trap", "four traps"] {
         let p = plan(&outcome, name);
         assert!(
-            p.difference_mean.abs() < number("monitoring trap", "mean_change_within"),
+            p.finding.change.mean.abs() < number("monitoring trap", "mean_change_within"),
             "{name}"
         );
-        assert_eq!(p.count.no_change, 20, "{name}");
+        assert_eq!(p.finding.count.no_change, 20, "{name}");
         assert!(p.caught_mean > 0.0);
         assert!(p.mating.males_caught > 0 && p.mating.outside_mated > 0);
     }
@@ -550,9 +550,9 @@ fn catching_males_cuts_mating_only_where_no_female_comes_from_outside() {
         share(many),
         share(none)
     );
-    assert!(many.damage_mean < none.damage_mean);
+    assert!(many.finding.damage[1] < none.finding.damage[1]);
     assert_eq!(many.mating.outside_females, 0);
-    let relative = |o: &CompareOutcome| plan(o, "many").damage_mean / plan(o, "none").damage_mean;
+    let relative = |o: &CompareOutcome| plan(o, "many").finding.damage[1] / plan(o, "none").finding.damage[1];
     let (here, there) = (relative(&closed), relative(&open));
     assert!(there > 1.3 * here, "closed {here}, open {there}");
     assert!(plan(&open, "many").mating.outside_mated > 0);

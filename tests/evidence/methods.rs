@@ -74,7 +74,7 @@ fn a_cover_is_worth_its_mesh_its_leak_and_its_days() {
         ],
         30,
     );
-    assert_eq!(plan(&outcome, "tight").damage_mean, 0.0);
+    assert_eq!(plan(&outcome, "tight").finding.damage[1], 0.0);
     below(&outcome, "tight", "leaky");
     below(&outcome, "leaky", "nothing");
     below(&outcome, "first half", "nothing");
@@ -375,7 +375,7 @@ fn a_neighbours_trap_is_not_mine_and_hurts_the_neighbour() {
     let count = theirs.plots[1].unwrap().0;
     assert!(count.more > count.less + 5, "{count:?}");
     let mine = plan(&outcome, "only I hang one");
-    assert!(mine.difference_mean > change(mine, 3) && mine.caught_mean > 0.0);
+    assert!(mine.finding.change.mean > change(mine, 3) && mine.caught_mean > 0.0);
 }
 
 /// Near a boundary of the word scale, and until the averages are known, summers are added; then it stops, or at the most.
@@ -415,9 +415,9 @@ fn summers_are_added_while_the_answer_could_change_up_to_a_cap() {
         (near.run.summers, near.run.standing()),
         (100, Standing::Open)
     );
-    assert!(!near.plans[1].settled.settled);
+    assert!(!near.plans[1].finding.word.settled);
     assert_eq!(
-        near.plans[1].settled.word, None,
+        near.plans[1].finding.word.word, None,
         "the milder of the two words"
     );
 }

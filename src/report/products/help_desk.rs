@@ -8,6 +8,7 @@ use crate::report::products::results::Count;
 use crate::report::products::story::{Story, filled, number};
 use crate::report::products::{Files, clean};
 use crate::say::LANGUAGES;
+use crate::study::finding::Better;
 
 /// Fewest words.
 const FEWEST: usize = 90;
@@ -131,7 +132,7 @@ fn parts(story: &Story) -> Vec<Part> {
     let lean = story.lean().map(|line| [line, String::new()]);
     all.extend(lean.map(|forms| Part::new(Rank::Spillover, forms)));
     all.extend(best(story));
-    let counts = story.better().and_then(|(i, _)| {
+    let counts = story.better().and_then(|Better { plan: i, .. }| {
         let count = story.yard.plans[i].count.as_ref()?;
         let counts = filled(s, "help.best.counts", count.told, &[]);
         Some([counts, String::new()])
@@ -152,7 +153,7 @@ fn best(story: &Story) -> Option<Part> {
     if plans.len() < 2 {
         return None;
     }
-    let Some((best, _)) = story.better() else {
+    let Some(Better { plan: best, .. }) = story.better() else {
         let tenths = |i: &usize| (10.0 * plans[*i].damage).round() as i64;
         // Of equal ones the plan of the reply goes first, then the first plan.
         let least = std::iter::once(story.headline)
@@ -190,7 +191,7 @@ fn cautions_of(story: &Story) -> Vec<Part> {
     let s = story.s;
     let scenario = &story.yard.scenario;
     let name = |i: usize| story.yard.plans[i].name.as_str();
-    let named = [Some(story.headline), story.better().map(|(i, _)| i)].map(|i| i.map(name));
+    let named = [Some(story.headline), story.better().map(|b| b.plan)].map(|i| i.map(name));
     let about = scenario.plans.iter();
     let about = about.filter(|p| named.contains(&Some(p.name.as_str())));
     let held = cautions::by_length(s, scenario, about);

@@ -18,7 +18,7 @@ impl Story<'_> {
     pub fn shown(&self, most: usize) -> Vec<&Plan> {
         let others = self.yard.plans.iter().enumerate().skip(1);
         let mut order: Vec<(usize, &Plan)> = others.collect();
-        let better = self.better().map(|b| b.0);
+        let better = self.better().map(|b| b.plan);
         order.sort_by_key(|(i, _)| (*i != self.headline, Some(*i) != better, *i));
         order.truncate(most);
         order.into_iter().map(|(_, p)| p).collect()
@@ -216,8 +216,9 @@ pub(super) fn distances(story: &Story, sweep: &Sweep, name: &str, look: &Look) -
 /// Where a hundred answers ended; `None` when the results do not tell.
 pub(super) fn fate(story: &Story, name: &str, look: &Look) -> Option<Figure> {
     let s = story.s;
-    let parts = story.plan().fate?;
-    let pattern = match parts[1].cmp(&parts[0]) {
+    let ended = story.plan().fate?;
+    let parts = ended.three();
+    let pattern = match ended.lean() {
         Ordering::Greater => "figure.fate.pattern.spill",
         Ordering::Less => "figure.fate.pattern.kept",
         Ordering::Equal => "figure.fate.pattern.even",

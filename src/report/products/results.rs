@@ -4,13 +4,13 @@ use crate::catalogue::season::EventKind;
 use crate::count::one_summer::OneSummer;
 use crate::report::compare_data::Compare;
 use crate::report::json::Summary;
-use crate::report::words::ended;
 use crate::say::{LANGUAGES, Strings, say, voice};
 use crate::scenario::{self, Scenario};
 use crate::stats::paired::{Class, Told};
 use crate::stats::quantile::DOTS;
 use crate::stats::words::{PAIRS_FOR_A_WORD, Word};
 use crate::study::compare::flags;
+use crate::study::finding::Ended;
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 use std::collections::BTreeMap;
@@ -116,8 +116,8 @@ pub struct Plan {
     pub caught: f64,
     /// Counts against the first plan; `None` for the first plan.
     pub count: Option<Count>,
-    /// Of 100 answers to lures: caught, landed on a plant, went away or unfinished.
-    pub fate: Option<[u64; 3]>,
+    /// Where the answers to its lures ended; `None` when nothing answered, and where only `compare` has looked.
+    pub fate: Option<Ended>,
     /// Mean damage by crop, of 100.
     pub crops: Vec<(String, f64)>,
     /// Minutes of work in a season.
@@ -497,11 +497,6 @@ fn run_plans(folder: &Folder, scenario: &Scenario, run: Summary) -> Result<Yard,
             })
             .map(|c| checked(place, &plan.name, c))
             .transpose()?;
-        let a = &plan.answers;
-        let fate = (a.answered > 0).then(|| {
-            let [kept, landed, away, open] = ended(a);
-            [kept, landed, away + open]
-        });
         plans.push(Plan {
             traps: traps(scenario, &plan.name),
             only_traps: only_traps(scenario, &plan.name),
@@ -509,7 +504,7 @@ fn run_plans(folder: &Folder, scenario: &Scenario, run: Summary) -> Result<Yard,
             damage: plan.damage.mean,
             caught: plan.caught_mean,
             count,
-            fate,
+            fate: Ended::of(&plan.answers),
             crops: plan
                 .crops
                 .into_iter()

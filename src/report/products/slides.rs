@@ -91,17 +91,17 @@ pub fn drawn(story: &Story, made: &Made) -> Vec<(Figure, String)> {
 /// Where those that answered a lure ended, with what the room is told; `None` when the results do not tell.
 fn fate(story: &Story, look: &impl Fn(String) -> Look) -> Option<(Figure, Vec<String>)> {
     let s = story.s;
-    let [kept, plant, away] = story.plan().fate?;
+    let ended = story.plan().fate?;
     // Of a hundred, at most one part is more than half.
-    let claim = match [kept, plant, away].iter().position(|n| *n > 50) {
+    let claim = match ended.three().iter().position(|n| *n > 50) {
         Some(0) => "slide.fate.claim.kept",
         Some(1) => "slide.fate.claim",
         Some(_) => "slide.fate.claim.away",
         None => "slide.fate.claim.split",
     };
-    let values = [kept, plant].map(|n| n.to_string());
+    let values = [ended.kept, ended.landed].map(|n| n.to_string());
     let claim = s.fill(claim, &[("a", &values[0] as &str), ("b", &values[1])]);
-    let note = if kept > plant {
+    let note = if ended.lean().is_lt() {
         "slide.fate.notes.kept"
     } else {
         "slide.fate.notes.2"

@@ -5,11 +5,12 @@ use crate::catalogue::believe::Level;
 use crate::placement::site::nearest_plant;
 use crate::report::products::results::{Plan, Results, Season, Yard};
 use crate::report::products::unknown;
-use crate::report::words::{believe_in, believe_least, best, instead};
+use crate::report::words::{believe_in, believe_least, instead};
 use crate::say::{Strings, fill};
 use crate::scenario;
 use crate::stats::paired::{Class, Told};
 use crate::stats::words::{Change, in_print, printed, tenths, thousands};
+use crate::study::finding::Better;
 use crate::units::feet_and_metres;
 
 /// A trap as near to a plant as this hangs at it, metres (assumed: below what a distance in feet shows).
@@ -223,17 +224,18 @@ impl<'a> Story<'a> {
 
     /// Where 100 that came for the scent ended, as a sentence; `None` without a trap, and where only `compare` has looked.
     pub fn reason(&self, key: &str) -> Option<String> {
-        let [a, b, _] = self.plan().fate?;
-        let values = [("a", &a.to_string() as &str), ("b", &b.to_string())];
+        let ended = self.plan().fate?;
+        let [a, b] = [ended.kept, ended.landed].map(|n| n.to_string());
+        let values = [("a", a.as_str()), ("b", &b)];
         Some(self.s.fill(key, &values))
     }
 
     /// What that comes to, where it leans to one side.
     pub fn lean(&self) -> Option<String> {
-        let [a, b, _] = self.plan().fate?;
-        let key = if b > 50 {
+        let ended = self.plan().fate?;
+        let key = if ended.landed > 50 {
             "why.spill"
-        } else if a > b {
+        } else if ended.lean().is_lt() {
             "why.kept"
         } else {
             return None;
@@ -252,8 +254,8 @@ impl<'a> Story<'a> {
         both.into_iter().flatten().collect()
     }
 
-    /// The best plan of the yard without a trap, and whether no plan leaves less; `None` where the pages are about it.
-    pub fn better(&self) -> Option<(usize, bool)> {
+    /// The best plan of the yard without a trap; `None` where the pages are about it.
+    pub fn better(&self) -> Option<Better> {
         // The first plan is set against nothing, but the others must leave less than it does.
         let way = |p: &Plan| {
             p.count
@@ -264,8 +266,8 @@ impl<'a> Story<'a> {
         let found: Vec<(Class, f64)> = plans.map(|p| (way(p), p.damage)).collect();
         let scenario = &self.yard.scenario;
         // Plans of the file and of the results are the same ones, in one order.
-        let best = best(scenario, &found).filter(|_| scenario.plans.len() == found.len());
-        best.filter(|(i, _)| *i != self.headline)
+        let best = Better::than(self.headline, scenario, &found);
+        best.filter(|_| scenario.plans.len() == found.len())
     }
 
     /// What is usually done, if no plan does it already.
@@ -281,13 +283,13 @@ impl<'a> Story<'a> {
 
     /// The better plan with its number; with a tenth where it would look like that of the first plan.
     pub fn instead_best(&self) -> Option<String> {
-        let (best, of_all) = self.better()?;
-        let plan = &self.yard.plans[best];
+        let better = self.better()?;
+        let plan = &self.yard.plans[better.plan];
         let after = match number(plan.damage) {
             same if same == number(self.first().damage) => format!("{:.1}", tenths(plan.damage)),
             after => after,
         };
-        let key = if of_all {
+        let key = if better.of_all {
             "instead.best"
         } else {
             "instead.untrapped"
