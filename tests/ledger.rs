@@ -117,9 +117,17 @@ fn compared(text: &str) -> String {
         .plans
         .iter()
         .map(|p| {
-            let count = [p.finding.count.more, p.finding.count.no_change, p.finding.count.less];
+            let count = [
+                p.finding.count.more,
+                p.finding.count.no_change,
+                p.finding.count.less,
+            ];
             let taken = [p.caught_mean, p.removed_mean, p.killed_mean];
-            let change = (p.finding.change.mean, p.finding.change.error, p.finding.damage[1]);
+            let change = (
+                p.finding.change.mean,
+                p.finding.change.error,
+                p.finding.damage[1],
+            );
             (count, change, taken, &p.effort, &p.plant_classes, &p.mating)
         })
         .collect();

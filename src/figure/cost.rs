@@ -18,6 +18,7 @@ type Range = fn(&PlanCompared) -> [f64; 3];
 pub fn cost_against_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Figure {
     let state = damage_words(scenario);
     let plans = &outcome.plans;
+    let after = |p: &PlanCompared| p.finding.damage[1];
     let row = |p: &PlanCompared| {
         let (m, d) = (p.effort.minutes, p.effort.dollars);
         let mut row = vec![p.name.clone()];
@@ -33,7 +34,7 @@ pub fn cost_against_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
     };
     let numbers = plans.iter().map(|p| told("figure.cost-and-damage.plan", p));
     let least = plans.iter();
-    let least = least.min_by(|a, b| a.finding.damage[1].total_cmp(&b.finding.damage[1]));
+    let least = least.min_by(|a, b| after(a).total_cmp(&after(b)));
     let least = least.map_or_else(String::new, |p| told("figure.cost-and-damage.least", p));
     let meta = Words::of(
         "cost-and-damage",
@@ -45,7 +46,7 @@ pub fn cost_against_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
         let pen = Pen::SMALL;
         let (start, bottom) = (top + 70.0, top + 70.0 + HEIGHT);
         canvas.text((MARGIN, top + 14.0), &say!("figure.of-100", state), pen);
-        let most = plans.iter().map(|p| p.finding.damage[1]).fold(1.0, f64::max);
+        let most = plans.iter().map(after).fold(1.0, f64::max);
         let damage = Scale::up_to((most * 1.02).min(100.0), (bottom, start));
         let width = 0.5 * INNER - 130.0;
         let sides: [(&str, Range); 2] = [

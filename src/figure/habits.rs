@@ -61,7 +61,7 @@ fn rows(scenario: &Scenario, study: &Study) -> Vec<Vec<String>> {
                 row.words.clone(),
                 format!("{:.1}", row.damage),
                 format!("{:.1}", row.without),
-                tenth(row.change),
+                tenth(row.mean.change),
                 word(row).into(),
                 thousands(row.minutes[1]),
             ]);
@@ -101,7 +101,7 @@ fn panel(canvas: &Canvas<'_>, top: f64, scenario: &Scenario, habit: &Habit, scal
         let edges = (y + 12.0, y + EACH - 12.0);
         bar(canvas, scale, (row.damage, &number), edges, BAR, Some(line));
         canvas.line(&[(line, y), (line, y + EACH)], 5, INK);
-        canvas.text((CHANGE, middle), &tenth(row.change), pen.end());
+        canvas.text((CHANGE, middle), &tenth(row.mean.change), pen.end());
         canvas.text((WORD, middle), word(row), pen);
         let minutes = thousands(row.minutes[1]);
         canvas.text((right, middle), &minutes, pen.end());

@@ -26,7 +26,7 @@ pub fn draw(scenario: &Scenario, outcome: &PlaceOutcome, sweep: &Sweep) -> Figur
 fn words(scenario: &Scenario, outcome: &PlaceOutcome, sweep: &Sweep) -> Words {
     let row = |p: &SweepPoint| {
         let mut row = vec![p.label.clone()];
-        row.extend([p.damage_mean, p.change_mean].map(|v| format!("{v:.2}")));
+        row.extend([p.damage_mean, p.mean.change].map(|v| format!("{v:.2}")));
         row.extend(p.counts.iter().map(ToString::to_string));
         row.extend([format!("{:.0}", p.caught_mean), p.outside.to_string()]);
         row
@@ -172,7 +172,7 @@ fn wheel(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
     let middle = (WIDTH / 2.0, y + 640.0);
     let most = 430.0;
     let scale = most / round_up(highest(sweep));
-    let changes = sweep.points.iter().map(|p| p.change_mean.abs());
+    let changes = sweep.points.iter().map(|p| p.mean.change.abs());
     let largest = changes.fold(1e-9, f64::max);
     let turn = |degrees: f64, r: f64| {
         let a = degrees * crate::units::RADIANS_PER_DEGREE - scenario.up_bearing_rad;
@@ -182,7 +182,7 @@ fn wheel(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
         let r = scale * p.damage_mean;
         let mut shape = vec![middle];
         shape.extend((0..=6).map(|k| turn(p.at - 18.0 + 6.0 * f64::from(k), r)));
-        canvas.fill(&shape, difference(0.85 * p.change_mean / largest).mix(1.0));
+        canvas.fill(&shape, difference(0.85 * p.mean.change / largest).mix(1.0));
         canvas.outline(&shape, 4, INK);
         let (x, y) = turn(p.at, most + 80.0);
         let pen = Pen::SMALL.middle();
@@ -228,7 +228,7 @@ fn bars(canvas: &Canvas, y: f64, scenario: &Scenario, sweep: &Sweep) -> f64 {
     let line = scale.at(sweep.damage_without);
     let mut y = top;
     for p in &sweep.points {
-        let colour = difference(if p.change_mean > 0.0 { 0.6 } else { -0.6 });
+        let colour = difference(if p.mean.change > 0.0 { 0.6 } else { -0.6 });
         let outside = if p.outside > 0 { " *" } else { "" };
         canvas.text((MARGIN, y + 40.0), &format!("{}{outside}", p.label), pen);
         let text = number(p.damage_mean);

@@ -7,6 +7,7 @@ use crate::figure::palette::{INK, Mark, PAPER, QUIET, plan as plan_colour};
 use crate::figure::{Figure, damage_words, joined};
 use crate::say::say;
 use crate::scenario::Scenario;
+use crate::stats::paired::MeanChange;
 use crate::stats::words::thousands;
 use crate::study::vary::{Screened, Shared, Study, Sweep, with_unit};
 use plotters::style::Color;
@@ -40,7 +41,8 @@ fn swings(scenario: &Scenario, study: &Study) -> Figure {
     let cells = |s: &Sweep| -> Vec<Vec<String>> {
         let row = |l: &crate::study::vary::Level| {
             let (name, unit) = (s.unknown.name.clone(), s.unknown.unit.clone());
-            let [change, error] = [l.point.change, l.point.error].map(|v| format!("{v:.3}"));
+            let MeanChange { change, error } = l.point.mean;
+            let [change, error] = [change, error].map(|v| format!("{v:.3}"));
             vec![name, format!("{:.5}", l.value), unit, change, error]
         };
         s.levels.iter().map(row).collect()
@@ -72,7 +74,7 @@ fn swings(scenario: &Scenario, study: &Study) -> Figure {
         let scale = Scale::about_zero(low, high, (left, WIDTH - MARGIN - 30.0));
         let below = scale.along(canvas, top, bottom, "");
         canvas.line(&[(scale.at(0.0), top), (scale.at(0.0), bottom)], 5, INK);
-        let base = scale.at(study.base.change);
+        let base = scale.at(study.base.mean.change);
         canvas.dashed((base, top), (base, bottom), 4, QUIET);
         for (i, sweep) in shown.iter().enumerate() {
             let y = top + row * (i as f64 + 0.5);
@@ -84,7 +86,7 @@ fn swings(scenario: &Scenario, study: &Study) -> Figure {
 }
 
 fn ends(sweep: &Sweep) -> (f64, f64) {
-    let levels = sweep.levels.iter().map(|l| l.point.change);
+    let levels = sweep.levels.iter().map(|l| l.point.mean.change);
     levels.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), change| {
         (a.min(change), b.max(change))
     })
@@ -103,8 +105,8 @@ fn swing(canvas: &Canvas<'_>, sweep: &Sweep, scale: &Scale, (left, y): (f64, f64
     canvas.fill_rect(scale.at(low), y - 14.0, scale.at(high), y + 14.0, fill);
     if let (Some(first), Some(last)) = (sweep.levels.first(), sweep.levels.last()) {
         let at = |change: f64| (scale.at(change), y);
-        canvas.disc(at(last.point.change), 15.0, Some(blue), 0, blue);
-        canvas.disc(at(first.point.change), 15.0, Some(PAPER), 5, blue);
+        canvas.disc(at(last.point.mean.change), 15.0, Some(blue), 0, blue);
+        canvas.disc(at(first.point.mean.change), 15.0, Some(PAPER), 5, blue);
     }
 }
 
@@ -112,12 +114,13 @@ fn swing(canvas: &Canvas<'_>, sweep: &Sweep, scale: &Scale, (left, y): (f64, f64
 fn settling(scenario: &Scenario, study: &Study) -> Figure {
     let steps = &study.settling.steps;
     let row = |s: &crate::study::vary::SettlingStep| {
-        let [change, error] = [s.change, s.error].map(|v| format!("{v:.3}"));
+        let MeanChange { change, error } = s.mean;
+        let [change, error] = [change, error].map(|v| format!("{v:.3}"));
         vec![s.summers.to_string(), change, error]
     };
     let last = steps.last().map_or_else(String::new, |s| {
-        let (points, error) = (format!("{:+.1}", s.change), format!("{:.1}", 2.0 * s.error));
-        let n = s.summers;
+        let (n, points) = (s.summers, format!("{:+.1}", s.mean.change));
+        let error = format!("{:.1}", 2.0 * s.mean.error);
         say!("figure.how-the-average-settles.last", n, points, error)
     });
     let n = study.settling.recommended;
@@ -131,17 +134,19 @@ fn settling(scenario: &Scenario, study: &Study) -> Figure {
     picture(meta, |canvas, top| {
         let (top, bottom) = (top + 10.0, top + 630.0);
         let (left, right) = (MARGIN + 150.0, WIDTH - MARGIN);
-        let reach = |sign: f64| steps.iter().map(move |s| s.change + sign * 2.0 * s.error);
-        let low = reach(-1.0).fold(0.0, f64::min);
-        let scale = Scale::about_zero(low, reach(1.0).fold(0.0, f64::max), (bottom, top));
+        let reach = steps.iter().map(|s| s.mean.ends());
+        let reach = reach.fold((0.0, 0.0), |(a, b): (f64, f64), [c, d]| {
+            (a.min(c), b.max(d))
+        });
+        let scale = Scale::about_zero(reach.0, reach.1, (bottom, top));
         scale.upward(canvas, left, right);
         canvas.line(&[(left, scale.at(0.0)), (right, scale.at(0.0))], 4, INK);
         let (blue, _) = plan_colour(1);
         for (i, s) in steps.iter().enumerate() {
             let x = left + (right - left) * (i as f64 + 0.5) / steps.len() as f64;
-            let (a, b) = (s.change - 2.0 * s.error, s.change + 2.0 * s.error);
-            canvas.line(&[(x, scale.at(a)), (x, scale.at(b))], 8, blue);
-            canvas.disc((x, scale.at(s.change)), 16.0, Some(blue), 0, blue);
+            let ends = s.mean.ends().map(|v| (x, scale.at(v)));
+            canvas.line(&ends, 8, blue);
+            canvas.disc((x, scale.at(s.mean.change)), 16.0, Some(blue), 0, blue);
             let pen = Pen::TEXT.middle();
             canvas.text((x, bottom + 40.0), &s.summers.to_string(), pen);
         }

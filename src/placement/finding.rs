@@ -3,7 +3,7 @@
 use crate::placement::objective::Objective;
 use crate::placement::outcome::{PlaceOutcome, SiteOutcome, SweepPoint, Verdict, Zone};
 use crate::say::{counted, say, voice};
-use crate::stats::paired::{Class, Told};
+use crate::stats::paired::{Class, MeanChange, Told};
 use crate::stats::words::{listed, of_summers};
 use serde::{Serialize, Serializer};
 use std::fmt;
@@ -70,28 +70,12 @@ pub enum Beyond {
     None,
 }
 
-/// What the best arrangement does against no trap.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Standing {
-    /// Less, by more than counts as no change and than luck explains.
-    Less,
-    /// Too little to count.
-    Same,
-    /// More.
-    More,
-}
-
-impl Standing {
-    /// Where an arrangement stands, when a change of `band` is none; nor is one that the printed numbers do not show.
-    pub fn of(point: &SweepPoint, band: f64) -> Standing {
-        let band = band.max(PRINTED);
-        if point.change_mean < -band && point.change_mean + 2.0 * point.se < 0.0 {
-            Standing::Less
-        } else if point.change_mean > band {
-            Standing::More
-        } else {
-            Standing::Same
-        }
+/// What an arrangement does against no trap, when a change of `band` is none: nor is one that the printed numbers do not
+/// show, nor is it less where luck explains it.
+pub fn standing(point: &SweepPoint, band: f64) -> Class {
+    match point.mean.class(band.max(PRINTED)) {
+        Class::Less if !point.mean.clear_of(0.0) => Class::NoChange,
+        class => class,
     }
 }
 
@@ -123,7 +107,7 @@ pub enum Finding {
         /// The best, with those too near it to tell apart.
         best: Vec<String>,
         /// What the best does.
-        standing: Standing,
+        standing: Class,
         /// The worst, with those too near it.
         worst: Vec<String>,
     },
@@ -151,7 +135,7 @@ pub enum Finding {
         /// Those hardly worse.
         near: Vec<String>,
         /// What it does.
-        standing: Standing,
+        standing: Class,
     },
 }
 
@@ -163,7 +147,7 @@ impl Finding {
             let n = points.iter().rev().take_while(|p| so(p)).count();
             points.get(points.len() - n).map(|p| p.label.clone())
         };
-        let better = |p: &SweepPoint| Standing::of(p, band) == Standing::Less;
+        let better = |p: &SweepPoint| standing(p, band) == Class::Less;
         let outside = |p: &SweepPoint| p.outside == p.places_m.len();
         let all: Vec<&SweepPoint> = points.iter().collect();
         let inside: Vec<&SweepPoint> = points.iter().filter(|p| !outside(p)).collect();
@@ -186,20 +170,20 @@ impl Finding {
                 beyond,
             };
         }
-        Finding::NoDistance(from(&all, &|p| p.change_mean.abs() < band))
+        Finding::NoDistance(from(&all, &|p| p.mean.change.abs() < band))
     }
 
     /// What rows, rings and heaps did: those that are allowed.
     pub fn of_rows(open: &[&SweepPoint], band: f64) -> Finding {
-        let order = |a: &&&SweepPoint, b: &&&SweepPoint| a.change_mean.total_cmp(&b.change_mean);
+        let order = |a: &&&SweepPoint, b: &&&SweepPoint| a.mean.change.total_cmp(&b.mean.change);
         let Some(best) = open.iter().min_by(order) else {
             return Finding::NoArrangement;
         };
-        let near = |p: &&&SweepPoint| p.at != best.at && p.change_mean - best.change_mean < band;
+        let near = |p: &&&SweepPoint| p.at != best.at && p.mean.change - best.mean.change < band;
         Finding::Arrangement {
             best: best.label.clone(),
             near: open.iter().filter(near).map(|p| p.label.clone()).collect(),
-            standing: Standing::of(best, band),
+            standing: standing(best, band),
         }
     }
 
@@ -209,7 +193,7 @@ impl Finding {
     pub fn of_numbers(points: &[SweepPoint], band: f64) -> Finding {
         let order = |a: &&SweepPoint, b: &&SweepPoint| a.damage_mean.total_cmp(&b.damage_mean);
         let least = points.iter().min_by(order);
-        let least = least.filter(|p| Standing::of(p, band) == Standing::Less);
+        let least = least.filter(|p| standing(p, band) == Class::Less);
         let (Some(least), Some(none)) = (least, points.first()) else {
             return Finding::NoNumber;
         };
@@ -256,8 +240,8 @@ impl fmt::Display for Finding {
                 worst,
             } => {
                 let key = match standing {
-                    Standing::Less => "place.side.best",
-                    Standing::Same | Standing::More => "place.side.least-bad",
+                    Class::Less => "place.side.best",
+                    _ => "place.side.least-bad",
                 };
                 [(key, best), ("place.side.worst", worst)]
                     .map(|(key, sides)| {
@@ -303,9 +287,10 @@ impl fmt::Display for Finding {
                     all.push(say!("place.spacing.near", rows = listed(near)));
                 }
                 match standing {
-                    Standing::Less => {}
-                    Standing::Same => all.push(say!("place.spacing.too-little")),
-                    Standing::More => all.push(say!("place.spacing.more")),
+                    // A mean does not go either way.
+                    Class::Less | Class::EitherWay => {}
+                    Class::NoChange => all.push(say!("place.spacing.too-little")),
+                    Class::More => all.push(say!("place.spacing.more")),
                 }
                 all.join(" ")
             }
@@ -349,12 +334,15 @@ impl From<Class> for Zone {
 impl Verdict {
     /// The verdict of the best site.
     fn of(best: &SiteOutcome) -> Verdict {
+        let mean = MeanChange {
+            change: best.change_mean,
+            error: best.se,
+        };
+        let surely = mean.change < 0.0 && mean.clear_of(0.0);
         match best.zone {
             Zone::Lowers => Verdict::SpotBeatsNoTrap,
             Zone::NoDifference => Verdict::MakesNoDifference,
-            _ if best.change_mean + 2.0 * best.se < 0.0 && best.counts.less > best.counts.more => {
-                Verdict::TooCloseToCall
-            }
+            _ if surely && best.counts.less > best.counts.more => Verdict::TooCloseToCall,
             _ => Verdict::NoSpotBeatsNoTrap,
         }
     }

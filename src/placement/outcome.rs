@@ -1,8 +1,9 @@
 //! Results of a search, as plain data: what figures and reports read. Nothing here computes.
 
 use crate::placement::finding::{Against, Finding, Note};
-use crate::stats::paired::Told;
-use serde::Serialize;
+use crate::stats::paired::{MeanChange, Told};
+use serde::{Serialize, Serializer};
+use std::collections::BTreeMap;
 
 /// One site.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -67,6 +68,11 @@ pub enum Verdict {
     RankedForCatch,
 }
 
+/// A mean change as the file of a search names it.
+fn in_file<S: Serializer>(mean: &MeanChange, to: S) -> Result<S::Ok, S::Error> {
+    BTreeMap::from([("change_mean", mean.change), ("se", mean.error)]).serialize(to)
+}
+
 /// A point of a sweep.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct SweepPoint {
@@ -76,10 +82,9 @@ pub struct SweepPoint {
     pub at: f64,
     /// Mean damage of the asker's plants, of 100.
     pub damage_mean: f64,
-    /// Mean change against no trap.
-    pub change_mean: f64,
-    /// Standard error of that mean.
-    pub se: f64,
+    /// Change against no trap.
+    #[serde(flatten, serialize_with = "in_file")]
+    pub mean: MeanChange,
     /// Summers with more, the same and less damage, as they are told.
     pub counts: [usize; 3],
     /// Mean catch of all traps.

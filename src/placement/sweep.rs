@@ -8,14 +8,14 @@ use crate::engine::lure::LureSite;
 use crate::engine::shares::{Size, each_shared};
 use crate::geometry::Point;
 use crate::placement::delta;
-use crate::placement::finding::{Finding, Standing};
+use crate::placement::finding::{Finding, standing};
 use crate::placement::objective::Objective;
 use crate::placement::outcome::{PlaceOutcome, Sweep, SweepPoint};
 use crate::placement::search::{PlaceRefusal, Question, Slot, with_land_for};
 use crate::placement::site::{may_hang, middle_of_plants, place_at};
 use crate::say::{counted, say, voice};
 use crate::scenario::Scenario;
-use crate::stats::paired;
+use crate::stats::paired::{self, MeanChange};
 use crate::stats::spread::{mean, standard_error};
 use crate::units::METRES_PER_FOOT;
 use std::f64::consts::PI;
@@ -179,7 +179,7 @@ fn over_sides(sides: &[Series], part: impl Fn(&Series) -> &Vec<f64>) -> Vec<f64>
 /// mean change. Sides that differ too little from the best or the worst to count are named with it.
 fn side_finding(band: f64, sides: &[Series], points: &[SweepPoint]) -> Finding {
     let mut order: Vec<usize> = (0..points.len()).collect();
-    let change = |k: usize| points[k].change_mean;
+    let change = |k: usize| points[k].mean.change;
     order.sort_by(|&a, &b| change(a).total_cmp(&change(b)).then(a.cmp(&b)));
     let (Some(&best), Some(&worst)) = (order.first(), order.last()) else {
         return Finding::AnySide;
@@ -205,7 +205,7 @@ fn side_finding(band: f64, sides: &[Series], points: &[SweepPoint]) -> Finding {
     }
     Finding::Sides {
         best: good,
-        standing: Standing::of(&points[best], band),
+        standing: standing(&points[best], band),
         worst: bad,
     }
 }
@@ -241,8 +241,7 @@ impl Sweeper<'_> {
             label,
             at,
             damage_mean: mean(&series.damage),
-            change_mean: mean(&changes),
-            se: standard_error(&changes).unwrap_or(0.0),
+            mean: MeanChange::of(&changes),
             counts: count.told().all(),
             caught_mean: mean(&series.caught),
             traps,
@@ -491,8 +490,7 @@ mod tests {
             label: label.into(),
             at,
             damage_mean: 10.0 + change,
-            change_mean: change,
-            se,
+            mean: MeanChange { change, error: se },
             counts: [0, 20, 0],
             caught_mean: 0.0,
             traps: 1,

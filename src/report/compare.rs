@@ -193,7 +193,10 @@ fn table(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         noun = guild.damage_noun(),
         verb = guild.damage_verb(),
         yours = yours(scenario),
-        of = outcome.plans.last().map_or(0, |p| p.finding.count.told().of),
+        of = outcome
+            .plans
+            .last()
+            .map_or(0, |p| p.finding.count.told().of),
         insects = scenario.pest.short,
         days = scenario.window.days
     ));

@@ -306,7 +306,8 @@ pub fn csv(scenario: &Scenario, outcome: &CompareOutcome) -> String {
         for ((plot, change), damage) in plots {
             add(&plot.name, "damage mean", *damage, &unit);
             add(&plot.name, "change mean", change.map(|c| c.1), &unit);
-            for (quantity, n, of) in counted(change.as_ref().map_or(&plan.finding.count, |c| &c.0)) {
+            for (quantity, n, of) in counted(change.as_ref().map_or(&plan.finding.count, |c| &c.0))
+            {
                 add(&plot.name, quantity, change.map(|_| n), &of);
             }
         }

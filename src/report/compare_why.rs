@@ -77,12 +77,7 @@ fn of_traps(
     let each_summer = ended.answered as f64 / f64::from(summers.max(1));
     let count = thousands(each_summer.max(1.0));
     said.push(say!("reason.answered", insects, count));
-    said.push(say!(
-        &about(scenario, "reason.ended"),
-        kept,
-        landed,
-        away
-    ));
+    said.push(say!(&about(scenario, "reason.ended"), kept, landed, away));
     let key = match ended.lean() {
         Ordering::Greater => "reason.more-plants",
         Ordering::Less => "reason.more-trap",

@@ -53,7 +53,7 @@ pub(crate) fn say(out: &mut Lines, scenario: &Scenario, study: &Study) {
                 "{mark} {:16}{:>8.1}{:>+9.1}   {:17}{:>8}{:>10}",
                 row.words,
                 row.damage,
-                row.change,
+                row.mean.change,
                 word(row),
                 thousands(row.minutes[1]),
                 thousands(row.taken)
@@ -100,7 +100,9 @@ pub(crate) fn csv(scenario: &Scenario, study: &Study) -> String {
                 r.words.clone(),
                 (habit.as_written && i == habit.usual).to_string(),
             ];
-            row.extend([r.without, r.damage, r.change, r.error].map(|v| format!("{v:.6}")));
+            row.extend(
+                [r.without, r.damage, r.mean.change, r.mean.error].map(|v| format!("{v:.6}")),
+            );
             row.push(word(r).to_owned());
             row.extend([r.step, r.step_error, r.taken].map(|v| format!("{v:.6}")));
             row.extend(r.minutes.map(|v| format!("{v:.2}")));

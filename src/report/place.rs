@@ -358,8 +358,8 @@ fn sweep_rows(scenario: &Scenario, sweep: &Sweep, rows: &mut Vec<Vec<String>>) {
     for p in &sweep.points {
         for (quantity, value, unit) in [
             ("damage mean", p.damage_mean, unit.as_str()),
-            ("change mean", p.change_mean, &unit),
-            ("standard error", p.se, &unit),
+            ("change mean", p.mean.change, &unit),
+            ("standard error", p.mean.error, &unit),
             ("catch mean", p.caught_mean, "insects a summer"),
             ("places outside the yard", p.outside as f64, "places"),
         ] {

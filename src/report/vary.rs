@@ -6,6 +6,7 @@ use crate::report::lines::Lines;
 use crate::report::words::{after_plus_minus, with_error};
 use crate::say::{counted, say, voice};
 use crate::scenario::Scenario;
+use crate::stats::paired::MeanChange;
 use crate::stats::words::thousands;
 use crate::study::vary::habit_words::meaning;
 use crate::study::vary::{Flip, Point, Study, with_unit};
@@ -97,7 +98,7 @@ pub fn text(scenario: &Scenario, study: &Study, pictures: &[String]) -> String {
         "detail.vary.settling",
         spread = format!("{:.1}", settling.spread),
         summers = last.map_or(0, |s| s.summers),
-        error = format!("{:.1}", last.map_or(0.0, |s| 2.0 * s.error)),
+        error = format!("{:.1}", last.map_or(0.0, |s| 2.0 * s.mean.error)),
         enough = thousands(f64::from(settling.recommended))
     ));
     out.text()
@@ -117,7 +118,7 @@ fn sweeps(out: &mut Lines, scenario: &Scenario, study: &Study) {
     pair(out, head("vary.table.number"), ends);
     for sweep in study.sweeps.iter().take(10) {
         if let (Some(first), Some(last)) = (sweep.levels.first(), sweep.levels.last()) {
-            let [low, high] = [first, last].map(|l| format!("{:+.1}", l.point.change));
+            let [low, high] = [first, last].map(|l| format!("{:+.1}", l.point.mean.change));
             pair(out, &sweep.unknown.name, [&low, &high]);
         }
     }
@@ -138,7 +139,7 @@ fn others(out: &mut Lines, study: &Study) {
         out.gap();
         out.say(head("vary.winds"));
         for under in &study.winds {
-            let Point { change, error, .. } = under.point;
+            let MeanChange { change, error } = under.point.mean;
             let rest = format!("{change:>+7.1} ± {:.1}", 2.0 * error);
             row(out, &under.name, &rest);
         }
@@ -247,10 +248,14 @@ pub fn csv(study: &Study) -> String {
                 u.unit.clone(),
                 grade.clone(),
             ];
-            let p = &l.point;
+            let Point {
+                without,
+                with,
+                mean,
+            } = l.point;
+            let MeanChange { change, error } = mean;
             row.extend(
-                [l.quantile, l.value, p.without, p.with, p.change, p.error]
-                    .map(|v| format!("{v:.6}")),
+                [l.quantile, l.value, without, with, change, error].map(|v| format!("{v:.6}")),
             );
             rows.push(row);
         }

@@ -212,6 +212,7 @@ pub fn found(
     let word = said.word.map(|word| format!("[{}]", word.told(voice())));
     let [before, after] = finding.damage;
     let apart = average_apart(finding.class(), before, after, finding.band);
+    let apart = apart.map(|key| voice().get(key));
     let more = said.rare.into_iter().chain(apart).map(str::to_owned);
     let all = [Some(said.sentence), word, between].into_iter().flatten();
     all.chain(more).collect::<Vec<_>>().join(" ")
@@ -294,19 +295,18 @@ pub fn after_plus_minus(summers: u32) -> &'static str {
     voice().get(&counted("detail.plus-minus", u64::from(summers.max(1))))
 }
 
-/// What to add where the average, as printed, does not go the way of the counts; `None` where it does.
+/// Key of what to add where the average, as printed, does not go the way of the counts; `None` where it does.
 pub fn average_apart(class: Class, before: f64, after: f64, band: f64) -> Option<&'static str> {
     let (before, after) = (tenths(before), tenths(after));
     let same = Change::of(before, after, band).0 == Change::Same;
     let (up, down) = (after > before, after < before);
-    let key = match class {
-        Class::Less if up => "said.average-up",
-        Class::More if down => "said.average-down",
-        Class::NoChange if !same && up => "said.average-up",
-        Class::NoChange if !same => "said.average-down",
-        _ => return None,
-    };
-    Some(voice().get(key))
+    match class {
+        Class::Less if up => Some("said.average-up"),
+        Class::More if down => Some("said.average-down"),
+        Class::NoChange if !same && up => Some("said.average-up"),
+        Class::NoChange if !same => Some("said.average-down"),
+        _ => None,
+    }
 }
 
 /// The weakest grade among the numbers the answer rests on, in words.

@@ -3,6 +3,8 @@
 //! The counts are taken from the very dots that are drawn, so text and picture agree by construction.
 
 use crate::stats::quantile::{DOTS, dots};
+use crate::stats::settle::NEAR;
+use crate::stats::spread::{mean, standard_error};
 use serde::{Deserialize, Serialize};
 
 /// What the summers behind twenty agreeing dots did that the dots do not show.
@@ -180,6 +182,44 @@ impl PairedCount {
     /// Counts of that class, as they are told.
     pub fn leading(&self) -> usize {
         self.told().leading()
+    }
+}
+
+/// The mean of paired differences.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct MeanChange {
+    /// The mean.
+    pub change: f64,
+    /// Its standard error; 0 for fewer than two pairs.
+    pub error: f64,
+}
+
+impl MeanChange {
+    /// Of differences.
+    pub fn of(differences: &[f64]) -> MeanChange {
+        MeanChange {
+            change: mean(differences),
+            error: standard_error(differences).unwrap_or(0.0),
+        }
+    }
+
+    /// What it amounts to when a change of at most `tie_band` is none: more, less or no change.
+    pub fn class(self, tie_band: f64) -> Class {
+        match self.change {
+            c if c > tie_band => Class::More,
+            c if c < -tie_band => Class::Less,
+            _ => Class::NoChange,
+        }
+    }
+
+    /// Two standard errors below and above it.
+    pub fn ends(self) -> [f64; 2] {
+        [-NEAR, NEAR].map(|many| self.change + many * self.error)
+    }
+
+    /// Whether it stands out from chance beyond a value, by more than two standard errors.
+    pub fn clear_of(self, value: f64) -> bool {
+        (self.change - value).abs() > NEAR * self.error
     }
 }
 

@@ -111,8 +111,14 @@ fn a_lure_without_strength_makes_no_change_in_20_of_20() {
     );
     let outcome = compared(&yard);
     let empty = plan(&outcome, "empty");
-    assert_eq!((empty.finding.count.no_change, empty.finding.count.rare), (20, None));
-    assert_eq!((empty.finding.change.mean, empty.finding.change.error), (0.0, 0.0));
+    assert_eq!(
+        (empty.finding.count.no_change, empty.finding.count.rare),
+        (20, None)
+    );
+    assert_eq!(
+        (empty.finding.change.mean, empty.finding.change.error),
+        (0.0, 0.0)
+    );
     assert_eq!(empty.pairing_factor, None);
 }
 
@@ -245,7 +251,12 @@ fn a_cover_fails_when_the_pest_comes_out_of_the_bed() {
     let bed = r#", "sources": [{ "name": "bed", "bed": "vines", "a_day": [60, 80] }]"#;
     let without = compared(&vines(cover, "", 60));
     let with = compared(&vines(cover, bed, 60));
-    let net = |o: &CompareOutcome| (plan(o, "net").finding.change.mean, plan(o, "net").finding.change.error);
+    let net = |o: &CompareOutcome| {
+        (
+            plan(o, "net").finding.change.mean,
+            plan(o, "net").finding.change.error,
+        )
+    };
     let ((clean, clean_se), (infested, se)) = (net(&without), net(&with));
     assert!(clean < -4.0 * clean_se, "{clean}");
     assert!(
@@ -296,7 +307,10 @@ fn one_trap_near_a_plant_never_lowers_damage_and_three_are_worse() {
             "{name}: less in {}",
             p.finding.count.less
         );
-        assert!(p.finding.change.mean > 4.0 * p.finding.change.error, "{name}");
+        assert!(
+            p.finding.change.mean > 4.0 * p.finding.change.error,
+            "{name}"
+        );
         enough += usize::from(p.finding.count.more >= least_more);
     }
     assert!(
@@ -330,8 +344,16 @@ fn at_the_leaf_loss_of_the_trial_one_trap_is_worse_in_all_places() {
     let least_more = number("one trap, four places", "more_of_20_at_least") as usize;
     for (name, _) in places {
         let p = plan(&outcome, name);
-        assert!(p.finding.count.less <= most_less, "{name}: {:?}", p.finding.count);
-        assert!(p.finding.count.more >= least_more, "{name}: {:?}", p.finding.count);
+        assert!(
+            p.finding.count.less <= most_less,
+            "{name}: {:?}",
+            p.finding.count
+        );
+        assert!(
+            p.finding.count.more >= least_more,
+            "{name}: {:?}",
+            p.finding.count
+        );
     }
 }
 
@@ -412,9 +434,13 @@ fn picking_once_or_three_times_a_day_lowers_damage() {
     let outcome = compared(&vines(&plans.join(", "), "", 120));
     for name in ["8", "14", "19", "three"] {
         let p = plan(&outcome, name);
-        assert!(p.finding.change.mean < -4.0 * p.finding.change.error, "{name}");
+        assert!(
+            p.finding.change.mean < -4.0 * p.finding.change.error,
+            "{name}"
+        );
     }
-    let gain = plan(&outcome, "19").finding.change.mean / plan(&outcome, "three").finding.change.mean;
+    let gain =
+        plan(&outcome, "19").finding.change.mean / plan(&outcome, "three").finding.change.mean;
     let wanted = number(
         "picking at 19:00 and three times a day",
         "share_of_the_gain_of_three_at_least",
@@ -446,7 +472,8 @@ fn feeding_through_the_night_would_make_19_oclock_the_best_time() {
     let mean = lurefield::stats::spread::mean(&evening_less_noon);
     let se = lurefield::stats::spread::standard_error(&evening_less_noon).unwrap();
     assert!(mean < -4.0 * se, "19:00 less 14:00: {mean} +- {se}");
-    let gain = plan(&outcome, "19").finding.change.mean / plan(&outcome, "three").finding.change.mean;
+    let gain =
+        plan(&outcome, "19").finding.change.mean / plan(&outcome, "three").finding.change.mean;
     let wanted = number(
         "picking at 19:00 and three times a day",
         "share_of_the_gain_of_three_at_least",
@@ -461,8 +488,9 @@ fn feeding_through_the_night_would_make_19_oclock_the_best_time() {
 #[test]
 fn a_fine_net_lowers_damage_as_published_and_a_coarse_or_late_one_does_not() {
     let outcome = compared(&shipped("strawberry-netting.json", 60));
-    let reduction =
-        |name: &str| 1.0 - plan(&outcome, name).finding.damage[1] / plan(&outcome, "no net").finding.damage[1];
+    let reduction = |name: &str| {
+        1.0 - plan(&outcome, name).finding.damage[1] / plan(&outcome, "no net").finding.damage[1]
+    };
     let [low, high] = range("nets", "reduction");
     let fine = reduction("fine net, 0.9 mm");
     assert!(
@@ -478,7 +506,10 @@ fn a_fine_net_lowers_damage_as_published_and_a_coarse_or_late_one_does_not() {
         (low..=high).contains(&flies),
         "fly-hours: {flies} (band {low} to {high})"
     );
-    assert_eq!(plan(&outcome, "coarse net, 1.7 mm").finding.change.mean, 0.0);
+    assert_eq!(
+        plan(&outcome, "coarse net, 1.7 mm").finding.change.mean,
+        0.0
+    );
     assert!(reduction("fine net, put on late") < 0.6 * fine);
 }
 
@@ -552,7 +583,8 @@ fn catching_males_cuts_mating_only_where_no_female_comes_from_outside() {
     );
     assert!(many.finding.damage[1] < none.finding.damage[1]);
     assert_eq!(many.mating.outside_females, 0);
-    let relative = |o: &CompareOutcome| plan(o, "many").finding.damage[1] / plan(o, "none").finding.damage[1];
+    let relative =
+        |o: &CompareOutcome| plan(o, "many").finding.damage[1] / plan(o, "none").finding.damage[1];
     let (here, there) = (relative(&closed), relative(&open));
     assert!(there > 1.3 * here, "closed {here}, open {there}");
     assert!(plan(&open, "many").mating.outside_mated > 0);

@@ -128,15 +128,15 @@ fn still_air_round_one_plant_is_radial_and_the_sweep_agrees_with_the_map_within_
             .iter()
             .find(|p| p.label == format!("{ft} ft"))
             .unwrap();
-        let gap = (point.change_mean - on_map).abs();
-        assert!(gap <= both(point.se, se), "{point:?} {on_map} {se}");
+        let gap = (point.mean.change - on_map).abs();
+        assert!(gap <= both(point.mean.error, se), "{point:?} {on_map} {se}");
         assert!(on_map > 4.0 * se, "nothing was seen: {on_map} {se}");
     }
     let wheel = &outcome.sweeps[1].points;
     for (i, a) in wheel.iter().enumerate() {
         for b in &wheel[i + 1..] {
-            let gap = (a.change_mean - b.change_mean).abs();
-            assert!(gap <= both(a.se, b.se), "{a:?} {b:?}");
+            let gap = (a.mean.change - b.mean.change).abs();
+            assert!(gap <= both(a.mean.error, b.mean.error), "{a:?} {b:?}");
         }
     }
 }

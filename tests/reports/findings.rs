@@ -167,27 +167,19 @@ pub(crate) fn comparison(
     run: RunOutcome,
     luck: &mut Stream,
 ) -> CompareOutcome {
-    let band = scenario.settings.tie_band;
     let n = f64::from(run.summers);
-    let first = run.plans[0].damage_by_summer.clone();
     let plans = run
         .plans
         .iter()
-        .map(|plan| {
-            let change = paired::differences(&first, &plan.damage_by_summer);
-            let count = paired::count(&change, band);
+        .zip(Finding::all(scenario, &run))
+        .map(|(plan, finding)| {
             let money = 40.0 * luck.next();
             let males = whole(luck, 500);
             PlanCompared {
                 name: plan.name.clone(),
-                count,
-                settled: plan.word,
-                difference_mean: plan.change.mean,
-                difference_se: plan.change.error,
                 pairing_factor: (plan.change.error > 0.0).then(|| 1e4 * luck.next()),
                 pairing_limit: None,
                 variance_cut: None,
-                damage_mean: plan.damage.mean,
                 caught_mean: plan.caught_by_summer.iter().sum::<u64>() as f64 / n,
                 removed_mean: plan.insects.removed as f64 / n,
                 killed_mean: plan.insects.killed as f64 / n,
@@ -199,7 +191,7 @@ pub(crate) fn comparison(
                 plots: scenario
                     .plots
                     .iter()
-                    .map(|_| Some((count, plan.change.mean)))
+                    .map(|_| Some((finding.count, plan.change.mean)))
                     .collect(),
                 plant_classes: Vec::new(),
                 mating: MatingAccount {
@@ -207,6 +199,7 @@ pub(crate) fn comparison(
                     males_caught: males.min(whole(luck, 500)),
                     ..MatingAccount::default()
                 },
+                finding,
             }
         })
         .collect();
@@ -425,7 +418,7 @@ fn faults_of_advice(
 }
 
 fn counts_of(scenario: &Scenario, outcome: &RunOutcome, plan: usize) -> [usize; 3] {
-    Finding::all(scenario, outcome)[plan - 1].count.of_pairs
+    Finding::all(scenario, outcome)[plan].count.of_pairs
 }
 
 /// Faults that both texts may have.

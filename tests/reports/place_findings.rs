@@ -1,14 +1,14 @@
 //! What `place` says of random placement outcomes agrees with the numbers printed beside it.
 
 use crate::fixture;
-use lurefield::placement::finding::{Against, Best, Finding, Standing};
+use lurefield::placement::finding::{Against, Best, Finding, standing};
 use lurefield::placement::outcome::{
     PlaceOutcome, Ranked, SiteOutcome, Sweep, SweepPoint, Verdict, Zone, ZoneMap,
 };
 use lurefield::placement::zones::zone_at;
 use lurefield::report::place;
 use lurefield::scenario::Scenario;
-use lurefield::stats::paired::Told;
+use lurefield::stats::paired::{Class, MeanChange, Told};
 
 /// Random outcomes tried.
 const MANY: u64 = 400;
@@ -67,8 +67,10 @@ fn curve(luck: &mut fixture::Stream, of: usize) -> Vec<SweepPoint> {
                 },
                 at: traps as f64,
                 damage_mean: mean,
-                change_mean: mean - 12.0,
-                se,
+                mean: MeanChange {
+                    change: mean - 12.0,
+                    error: se,
+                },
                 counts: [0, 1, of - 1],
                 caught_mean: 10.0 * traps as f64,
                 traps,
@@ -305,7 +307,7 @@ fn the_advice_on_the_number_of_traps_judges_the_whole_curve() {
         match &sweep.finding {
             Finding::NoNumber => {
                 none += 1;
-                assert!(Standing::of(least, outcome.tie_band) != Standing::Less);
+                assert!(standing(least, outcome.tie_band) != Class::Less);
             }
             Finding::Number {
                 label,

@@ -147,7 +147,7 @@ fn a_close_call_has_no_verdict_word() {
         .map(|(i, d)| if i < n / 2 { d + 5.0 } else { d - 5.0 })
         .collect();
     let found = Finding::all(&scenario, &outcome);
-    let verdict = words::verdict(&scenario, "it", &found[0]);
+    let verdict = words::verdict(&scenario, "it", &found[1]);
     assert_eq!(verdict.word, None);
     assert!(
         verdict.sentence.starts_with("Could go either way"),

@@ -198,7 +198,7 @@ mod study {
         // No net hangs in this yard, so the width of the body has nothing to act on.
         let inert = of("body_width");
         assert_eq!(inert.swing, 0.0);
-        assert!((inert.levels[0].point.change - found.base.change).abs() < 1e-9);
+        assert!((inert.levels[0].point.mean.change - found.base.mean.change).abs() < 1e-9);
         // Same insects, same meals, more leaf for each hour: damage can only grow.
         let rate = of("damage_rate");
         assert_eq!(rate.levels.len(), LEVELS);
@@ -248,14 +248,17 @@ mod study {
         let ages = of(What::LureAge);
         // The yard as written, on the same twelve summers.
         let written = &ages.rows[ages.usual];
-        assert!(ages.as_written && (written.change - found.base.change).abs() < 1e-9);
+        assert!(ages.as_written && (written.mean.change - found.base.mean.change).abs() < 1e-9);
         assert!((written.without - found.base.without).abs() < 1e-9);
         let (fresh, old) = (&ages.rows[0], ages.rows.last().expect("five ages"));
         assert!(old.taken < fresh.taken, "{} of {}", old.taken, fresh.taken);
         // A trap that does not fill is the same whenever it is emptied, but for the minutes.
         let emptied = of(What::Emptying);
         for row in &emptied.rows {
-            assert_eq!((row.change, row.step), (emptied.rows[0].change, 0.0));
+            assert_eq!(
+                (row.mean.change, row.step),
+                (emptied.rows[0].mean.change, 0.0)
+            );
         }
         assert!(emptied.rows[0].minutes[1] > emptied.rows.last().expect("never").minutes[1]);
         assert!(

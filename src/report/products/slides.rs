@@ -40,8 +40,9 @@ pub fn drawn(story: &Story, made: &Made) -> Vec<(Figure, String)> {
         ];
         all.push((figure, said(&notes)));
     }
+    let apart = story.average_apart().is_some();
     let claim = match story.way() {
-        _ if story.average_denies() => "slide.damage.claim.flat",
+        Some(Class::More | Class::Less) if apart => "slide.damage.claim.flat",
         Some(Class::More) if thousands(story.plan().caught) != "0" => "slide.damage.claim",
         Some(Class::More) => "slide.damage.claim.more",
         Some(Class::Less) => "slide.damage.claim.less",

@@ -5,7 +5,7 @@ use crate::catalogue::believe::Level;
 use crate::placement::site::nearest_plant;
 use crate::report::products::results::{Plan, Results, Season, Yard};
 use crate::report::products::unknown;
-use crate::report::words::{believe_in, believe_least, instead};
+use crate::report::words::{average_apart, believe_in, believe_least, instead};
 use crate::say::{Strings, fill};
 use crate::scenario;
 use crate::stats::paired::{Class, Told};
@@ -191,21 +191,15 @@ impl<'a> Story<'a> {
         let mut all = values.to_vec();
         all.push(("change", &change));
         let told = self.s.fill("damage.change", &all);
-        Some(match self.average_denies() {
-            true if after < before => [&told, " ", self.s.get("said.average-down")].concat(),
-            true => [&told, " ", self.s.get("said.average-up")].concat(),
-            false => told,
-        })
+        let apart = self.average_apart().map(|key| self.s.get(key));
+        let all = [Some(told.as_str()), apart].into_iter().flatten();
+        Some(all.collect::<Vec<_>>().join(" "))
     }
 
-    /// Whether the averages, as printed, went the other way than most summers.
-    pub fn average_denies(&self) -> bool {
-        let (before, after) = (printed(self.first().damage), printed(self.plan().damage));
-        match self.way() {
-            Some(Class::More) => after < before,
-            Some(Class::Less) => after > before,
-            _ => false,
-        }
+    /// Key of what to add where the averages, as printed, do not go the way of the counts.
+    pub fn average_apart(&self) -> Option<&'static str> {
+        let [before, after] = [self.first(), self.plan()].map(|p| printed(p.damage));
+        average_apart(self.way()?, before, after, self.yard.tie_band)
     }
 
     /// The catch of this plan, when it has a trap.

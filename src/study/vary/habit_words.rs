@@ -1,30 +1,30 @@
 //! Habits in plain words, for pictures and reports.
 
 use super::habits::{Habit, HabitRow, HabitTurn, What};
-use super::sweep::Verdict;
 use crate::say::{say, voice};
 use crate::scenario::Scenario;
+use crate::stats::paired::Class;
 
 /// What a verdict means, in words after "the plan means".
-pub fn meaning(scenario: &Scenario, verdict: Verdict) -> String {
+pub fn meaning(scenario: &Scenario, verdict: Class) -> String {
     let guild = scenario.pest.guild;
     let (noun, verb) = (guild.damage_noun(), guild.damage_verb());
     match verdict {
-        Verdict::More => say!("vary.means.more", noun, verb),
-        Verdict::Less => say!("vary.means.less", noun, verb),
-        Verdict::NoChange => say!("vary.means.same"),
+        Class::More => say!("vary.means.more", noun, verb),
+        Class::Less => say!("vary.means.less", noun, verb),
+        Class::NoChange | Class::EitherWay => say!("vary.means.same"),
     }
 }
 
 /// One or two words for a row: its verdict, and whether chance may have made it.
 pub fn word(row: &HabitRow) -> &'static str {
     voice().get(match (row.verdict, row.sure) {
-        (Verdict::More, true) => "habit.word.more",
-        (Verdict::More, false) => "habit.word.more.unsure",
-        (Verdict::Less, true) => "habit.word.less",
-        (Verdict::Less, false) => "habit.word.less.unsure",
-        (Verdict::NoChange, true) => "habit.word.same",
-        (Verdict::NoChange, false) => "habit.word.same.unsure",
+        (Class::More, true) => "habit.word.more",
+        (Class::More, false) => "habit.word.more.unsure",
+        (Class::Less, true) => "habit.word.less",
+        (Class::Less, false) => "habit.word.less.unsure",
+        (_, true) => "habit.word.same",
+        (_, false) => "habit.word.same.unsure",
     })
 }
 
@@ -149,7 +149,7 @@ fn steady(scenario: &Scenario, habit: &Habit) -> String {
     } else if far.step.abs() <= 2.0 * far.step_error {
         "habit.then.either"
     } else if habit.what.is_about_the_yard() {
-        let [tried, as_usual] = [far, usual].map(|row| format!("{:+.1}", row.change));
+        let [tried, as_usual] = [far, usual].map(|row| format!("{:+.1}", row.mean.change));
         let then = say!("habit.then.yard", tried, as_usual);
         return [asked, then].join(" ");
     } else if far.step > 0.0 {

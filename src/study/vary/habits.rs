@@ -4,7 +4,7 @@
 
 use super::Ask;
 use super::point::each_of;
-use super::sweep::{Verdict, edge, verdict};
+use super::sweep::{crossing, edge};
 use crate::catalogue::{Grade, Guild, Sourced, Spread};
 use crate::control::Action;
 use crate::count::prepare::{Prepared, Refusal};
@@ -12,7 +12,8 @@ use crate::engine::ensemble::Watch;
 use crate::engine::ground::Ground;
 use crate::say::{counted, say};
 use crate::scenario::{Plan, Scenario};
-use crate::stats::spread::{mean, standard_error};
+use crate::stats::paired::{Class, MeanChange, differences};
+use crate::stats::spread::mean;
 use crate::study::compare::effort;
 use crate::study::keep::{Keep, Stage, in_pieces};
 use crate::study::upkeep;
@@ -110,11 +111,10 @@ pub struct HabitRow {
     /// Mean damage under the plan, of 100.
     pub damage: f64,
     /// Their difference.
-    pub change: f64,
-    /// Its standard error.
-    pub error: f64,
+    #[serde(flatten)]
+    pub mean: MeanChange,
     /// What it amounts to.
-    pub verdict: Verdict,
+    pub verdict: Class,
     /// Whether that stands out from chance by more than two standard errors.
     pub sure: bool,
     /// Change less that of the row [`Habit::usual`], of 100: what this value does beside the usual one.
@@ -498,24 +498,18 @@ fn told(
         .iter()
         .enumerate()
         .map(|(c, case)| {
-            let (change, error) = mean_and_error(&changes[c]);
-            let steps: Vec<f64> = changes[c]
-                .iter()
-                .zip(&changes[usual])
-                .map(|(a, b)| a - b)
-                .collect();
-            let (step, step_error) = mean_and_error(&steps);
+            let mean_change = MeanChange::of(&changes[c]);
+            let step = MeanChange::of(&differences(&changes[usual], &changes[c]));
             HabitRow {
                 value: case.value,
                 words: case.words.clone(),
                 without: mean(&column(WIDTH * c)),
                 damage: mean(&column(WIDTH * c + 1)),
-                change,
-                error,
-                verdict: verdict(change, band),
-                sure: (change.abs() - band).abs() > 2.0 * error,
-                step,
-                step_error,
+                mean: mean_change,
+                verdict: mean_change.class(band),
+                sure: mean_change.clear_of(band.copysign(mean_change.change)),
+                step: step.change,
+                step_error: step.error,
                 taken: mean(&column(WIDTH * c + 2)),
                 minutes: effort(scenario, &case.paid).minutes,
             }
@@ -532,10 +526,6 @@ fn told(
     }
 }
 
-fn mean_and_error(values: &[f64]) -> (f64, f64) {
-    (mean(values), standard_error(values).unwrap_or(0.0))
-}
-
 /// The nearest row with another verdict above the usual one, and below it.
 fn turns(rows: &[HabitRow], at: &[f64], usual: usize, band: f64) -> Vec<HabitTurn> {
     let base = rows[usual].verdict;
@@ -547,18 +537,11 @@ fn turns(rows: &[HabitRow], at: &[f64], usual: usize, band: f64) -> Vec<HabitTur
             let first = way.iter().position(|r| rows[*r].verdict != base)?;
             let (outside, inside) = (way[first], if first == 0 { usual } else { way[first - 1] });
             let edge = edge(base, rows[outside].verdict, band);
-            let (a, b) = (rows[inside].change - edge, rows[outside].change - edge);
-            let share = if a == b {
-                0.5
-            } else {
-                (a / (a - b)).clamp(0.0, 1.0)
-            };
-            let beyond = |r: &usize| {
-                rows[*r].verdict != base && (rows[*r].change - edge).abs() > 2.0 * rows[*r].error
-            };
+            let point = |row: usize| (at[row], rows[row].mean.change);
+            let beyond = |r: &usize| rows[*r].verdict != base && rows[*r].mean.clear_of(edge);
             Some(HabitTurn {
                 row: outside,
-                at: at[inside] + share * (at[outside] - at[inside]),
+                at: crossing(point(inside), point(outside), edge),
                 sure: way[first..].iter().any(beyond),
             })
         })
@@ -570,14 +553,14 @@ mod tests {
     use super::*;
 
     fn row(change: f64) -> HabitRow {
+        let mean = MeanChange { change, error: 0.5 };
         HabitRow {
             value: None,
             words: String::new(),
             without: 50.0,
             damage: 50.0 + change,
-            change,
-            error: 0.5,
-            verdict: verdict(change, 1.0),
+            mean,
+            verdict: mean.class(1.0),
             sure: true,
             step: 0.0,
             step_error: 0.0,

@@ -20,7 +20,7 @@ pub use morris::Screened;
 pub use point::{Point, evaluate};
 pub use settling::{Settling, SettlingStep, settling};
 pub use sobol::Shared;
-pub use sweep::{Flip, Level, Sweep, Verdict, flips, verdict};
+pub use sweep::{Flip, Level, Sweep, flips};
 pub use unknown::{Unknown, moved, plain_name, unknowns, with_unit};
 pub use winds::UnderWind;
 
@@ -29,8 +29,7 @@ use crate::engine::ensemble::{StopOnly, Watch};
 use crate::engine::ground::{Held, study_uniform};
 use crate::scenario::Scenario;
 use crate::stats::covariate::Adjusted;
-use crate::stats::paired::differences;
-use crate::stats::spread::{mean, standard_error};
+use crate::stats::paired::{Class, differences};
 use crate::study::keep::Keep;
 use crate::study::settle::Take;
 use serde::Serialize;
@@ -81,7 +80,7 @@ pub struct Study {
     /// The answer when every unknown is drawn, over all summers.
     pub usual: Usual,
     /// Verdict there, from the summers of the sweep.
-    pub verdict: Verdict,
+    pub verdict: Class,
     /// Sweeps, widest swing first.
     pub sweeps: Vec<Sweep>,
     /// Turns of the verdict, sure ones first.
@@ -188,14 +187,8 @@ pub fn study(
     let (both, [without, with]) =
         point::series(prepared, plan, (ask.settle, summers), watch, keep)?;
     let changes = differences(&both[0], &both[1]);
-    let first_mean = |k: usize| mean(&both[k][..summers as usize]);
-    let base = Point {
-        without: first_mean(0),
-        with: first_mean(1),
-        change: mean(&changes[..summers as usize]),
-        error: standard_error(&changes[..summers as usize]).unwrap_or(0.0),
-    };
-    let usual = verdict(base.change, tie_band);
+    let base = Point::of([0, 1].map(|k| &both[k][..summers as usize]));
+    let usual = base.mean.class(tie_band);
     let sweeps = sweep::sweep_all(prepared, plan, summers, watch, keep)?;
     let mut turns: Vec<Flip> = sweeps
         .iter()

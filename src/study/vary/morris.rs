@@ -47,7 +47,7 @@ pub(super) fn screen(
     )?;
     let answers: Vec<Vec<f64>> = found
         .chunks(inputs + 1)
-        .map(|points| points.iter().map(|p| p.change).collect())
+        .map(|points| points.iter().map(|p| p.mean.change).collect())
         .collect();
     let mut all: Vec<Screened> = morris::effects(&paths, &answers)
         .iter()

@@ -7,7 +7,9 @@ use crate::engine::ensemble::Watch;
 use crate::engine::ground::{Ground, Held};
 use crate::engine::shares::{Size, each_shared};
 use crate::scenario::Owner;
+use crate::stats::paired::{MeanChange, differences};
 use crate::stats::settle::next_look;
+use crate::stats::spread::mean;
 use crate::study::keep::{Keep, Stage, in_pieces};
 use crate::study::settle::{Judge, State, Take};
 use serde::Serialize;
@@ -25,9 +27,19 @@ pub struct Point {
     /// Damage under the plan, of 100.
     pub with: f64,
     /// Their difference.
-    pub change: f64,
-    /// Its standard error over summers.
-    pub error: f64,
+    #[serde(flatten)]
+    pub mean: MeanChange,
+}
+
+impl Point {
+    /// Of damage by summer, without and with.
+    pub(super) fn of([without, with]: [&[f64]; 2]) -> Point {
+        Point {
+            without: mean(without),
+            with: mean(with),
+            mean: MeanChange::of(&differences(without, with)),
+        }
+    }
 }
 
 /// Damage of the asker's plants of 100, without a trap and under the plan, in one summer.
@@ -142,8 +154,10 @@ pub fn evaluate(
             Point {
                 without: sums[0] / n,
                 with: sums[1] / n,
-                change: m,
-                error: (variance / n).sqrt(),
+                mean: MeanChange {
+                    change: m,
+                    error: (variance / n).sqrt(),
+                },
             }
         })
         .collect())

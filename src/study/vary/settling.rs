@@ -1,6 +1,6 @@
 //! How many summers the average needs.
 
-use crate::stats::spread::{mean, standard_error};
+use crate::stats::paired::MeanChange;
 use serde::Serialize;
 
 /// How the average settles with more summers.
@@ -20,9 +20,8 @@ pub struct SettlingStep {
     /// Summers.
     pub summers: u32,
     /// Average change.
-    pub change: f64,
-    /// Its standard error.
-    pub error: f64,
+    #[serde(flatten)]
+    pub mean: MeanChange,
 }
 
 /// How the average of a series settles.
@@ -36,12 +35,11 @@ pub fn settling(changes: &[f64], tie_band: f64) -> Settling {
         .iter()
         .map(|&n| SettlingStep {
             summers: n as u32,
-            change: mean(&changes[..n]),
-            error: standard_error(&changes[..n]).unwrap_or(0.0),
+            mean: MeanChange::of(&changes[..n]),
         })
         .collect();
     let n = changes.len() as f64;
-    let spread = standard_error(changes).unwrap_or(0.0) * n.sqrt();
+    let spread = MeanChange::of(changes).error * n.sqrt();
     let need = 4.0 * spread / tie_band.max(1e-6);
     let recommended = (need * need / 50.0).ceil().clamp(1.0, 20_000.0) as u32 * 50;
     Settling {

@@ -42,7 +42,7 @@ pub(super) fn share_out(
         watch,
         keep,
     )?;
-    let flat: Vec<f64> = found.iter().map(|p| p.change).collect();
+    let flat: Vec<f64> = found.iter().map(|p| p.mean.change).collect();
     let three = |s: sobol::Share| [s.value, s.low, s.high];
     let mut all: Vec<Shared> = sobol::shares(&design.answers(&flat), RESAMPLES, uniform)
         .into_iter()

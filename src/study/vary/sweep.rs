@@ -6,6 +6,7 @@ use super::unknown::{Unknown, moved};
 use crate::count::prepare::{Prepared, Refusal};
 use crate::engine::ensemble::Watch;
 use crate::engine::ground::Held;
+use crate::stats::paired::Class;
 use crate::study::keep::Keep;
 use serde::Serialize;
 
@@ -32,29 +33,6 @@ pub struct Sweep {
     pub swing: f64,
 }
 
-/// What the average change amounts to.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Verdict {
-    /// More damage than without a trap, by more than the tie band.
-    More,
-    /// A change within the tie band.
-    NoChange,
-    /// Less damage.
-    Less,
-}
-
-/// The verdict on an average change.
-pub fn verdict(change: f64, tie_band: f64) -> Verdict {
-    if change > tie_band {
-        Verdict::More
-    } else if change < -tie_band {
-        Verdict::Less
-    } else {
-        Verdict::NoChange
-    }
-}
-
 /// A number that turns the verdict.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Flip {
@@ -65,7 +43,7 @@ pub struct Flip {
     /// True when the other verdict holds above the value, false when below.
     pub above: bool,
     /// The other verdict.
-    pub to: Verdict,
+    pub to: Class,
     /// Whether it stands out from chance: more than two standard errors beyond the edge.
     pub sure: bool,
 }
@@ -77,10 +55,10 @@ pub fn flips(
     sweep: usize,
     levels: &[Level],
     unknown: &Unknown,
-    base: Verdict,
+    base: Class,
     tie_band: f64,
 ) -> Vec<Flip> {
-    let of = |l: &Level| verdict(l.point.change, tie_band);
+    let of = |l: &Level| l.point.mean.class(tie_band);
     let mut found = Vec::new();
     for above in [true, false] {
         let end = if above { levels.last() } else { levels.first() };
@@ -97,16 +75,10 @@ pub fn flips(
         };
         let (inside, outside) = (order[inner], order[inner - 1]);
         let edge = edge(base, of(outside), tie_band);
-        let (a, b) = (inside.point.change - edge, outside.point.change - edge);
-        let share = if a == b {
-            0.5
-        } else {
-            (a / (a - b)).clamp(0.0, 1.0)
-        };
-        let quantile = inside.quantile + share * (outside.quantile - inside.quantile);
-        let beyond = order[..inner]
-            .iter()
-            .any(|l| (l.point.change - edge).abs() > 2.0 * l.point.error);
+        let at = |l: &Level| (l.quantile, l.point.mean.change);
+        let quantile = crossing(at(inside), at(outside), edge);
+        let beyond = order[..inner].iter();
+        let beyond = beyond.copied().any(|l| l.point.mean.clear_of(edge));
         found.push(Flip {
             sweep,
             at: unknown.at(quantile),
@@ -119,11 +91,22 @@ pub fn flips(
 }
 
 /// The change at which one verdict gives way to another.
-pub(super) fn edge(from: Verdict, to: Verdict, tie_band: f64) -> f64 {
+pub(super) fn edge(from: Class, to: Class, tie_band: f64) -> f64 {
     match (from, to) {
-        (Verdict::More, _) | (Verdict::NoChange, Verdict::More) => tie_band,
+        (Class::More, _) | (Class::NoChange, Class::More) => tie_band,
         _ => -tie_band,
     }
+}
+
+/// Where the line through two values and their changes crosses an edge.
+pub(super) fn crossing(inside: (f64, f64), outside: (f64, f64), edge: f64) -> f64 {
+    let (a, b) = (inside.1 - edge, outside.1 - edge);
+    let share = if a == b {
+        0.5
+    } else {
+        (a / (a - b)).clamp(0.0, 1.0)
+    };
+    inside.0 + share * (outside.0 - inside.0)
 }
 
 /// Sweeps every unknown; widest swing first.
@@ -157,7 +140,7 @@ pub(super) fn sweep_all(
             let (low, high) = points
                 .iter()
                 .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), p| {
-                    (a.min(p.change), b.max(p.change))
+                    (a.min(p.mean.change), b.max(p.mean.change))
                 });
             Sweep {
                 unknown,
@@ -174,6 +157,7 @@ pub(super) fn sweep_all(
 mod tests {
     use super::*;
     use crate::catalogue::Grade;
+    use crate::stats::paired::MeanChange;
 
     fn unknown() -> Unknown {
         Unknown {
@@ -199,8 +183,7 @@ mod tests {
                 quantile: i as f64 / last,
                 value: 60.0 * i as f64 / last,
                 point: Point {
-                    change,
-                    error: 0.5,
+                    mean: MeanChange { change, error: 0.5 },
                     ..Point::default()
                 },
             })
@@ -211,17 +194,17 @@ mod tests {
     fn a_flip_is_found_between_the_two_values_that_enclose_it() {
         // 5 at 20 ft, -3 at 10 ft; the edge of "more" at +1 lies half way down.
         let l = levels(&[-9.0, -3.0, 5.0, 6.0, 7.0, 8.0, 9.0]);
-        let found = flips(3, &l, &unknown(), Verdict::More, 1.0);
+        let found = flips(3, &l, &unknown(), Class::More, 1.0);
         assert_eq!(found.len(), 1);
         assert!((found[0].at - 15.0).abs() < 1e-9, "{found:?}");
-        assert!(!found[0].above && found[0].sure && found[0].to == Verdict::Less);
+        assert!(!found[0].above && found[0].sure && found[0].to == Class::Less);
     }
 
     #[test]
     fn a_range_that_never_turns_has_no_flip_and_a_close_one_is_not_sure() {
-        assert!(flips(0, &levels(&[4.0; 7]), &unknown(), Verdict::More, 1.0).is_empty());
+        assert!(flips(0, &levels(&[4.0; 7]), &unknown(), Class::More, 1.0).is_empty());
         let l = levels(&[4.0, 4.0, 4.0, 4.0, 3.0, 2.0, 0.8]);
-        let found = flips(0, &l, &unknown(), Verdict::More, 1.0);
-        assert!(found[0].above && !found[0].sure && found[0].to == Verdict::NoChange);
+        let found = flips(0, &l, &unknown(), Class::More, 1.0);
+        assert!(found[0].above && !found[0].sure && found[0].to == Class::NoChange);
     }
 }
