@@ -371,7 +371,7 @@ fn tell(so_far: &mut (Value, u32), scenario: &Scenario, runner: &mut Runner) {
     let plan = |(k, found): (usize, &PlanSoFar)| plan_so_far(scenario, k, found);
     let told: Vec<Value> = plans.iter().enumerate().map(plan).collect();
     let says: Vec<&str> = told.iter().filter_map(|p| p["says"].as_str()).collect();
-    let settled = plans.iter().all(|p| p.state.settled());
+    let settled = plans.iter().all(|p| p.finding.settled());
     let summers = runner.done();
     let value =
         json!({ "summers": summers, "settled": settled, "says": says.join(" "), "plans": told });
@@ -379,7 +379,8 @@ fn tell(so_far: &mut (Value, u32), scenario: &Scenario, runner: &mut Runner) {
 }
 
 fn plan_so_far(scenario: &Scenario, k: usize, found: &PlanSoFar) -> Value {
-    let PlanSoFar { state, finding, .. } = found;
+    let finding = &found.finding;
+    let [_, damage] = &finding.damage;
     let count = &finding.count;
     let band = scenario.settings.tie_band;
     let name = &scenario.plans[k].name;
@@ -391,16 +392,16 @@ fn plan_so_far(scenario: &Scenario, k: usize, found: &PlanSoFar) -> Value {
     };
     json!({
         "name": name,
-        "mean": state.damage.mean,
-        "error": state.damage.error,
-        "change": { "mean": state.change.mean, "error": state.change.error },
+        "mean": damage.mean,
+        "error": damage.error,
+        "change": { "mean": finding.change.mean, "error": finding.change.error },
         "counts": count.told(),
         "class": count.class(),
         "dots": count.dots.iter().map(dot).collect::<Vec<i32>>(),
         "caught": found.caught,
         "plants": found.plants,
         "plots": found.plots,
-        "settled": state.settled(),
+        "settled": finding.settled(),
         "says": said.as_ref().map(|s| &s.sentence),
         "word": said.and_then(|s| s.word).map(|w| w.told(voice())),
     })

@@ -176,7 +176,7 @@ fn table(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         let name = names.remove(0);
         out.0.push(format!(
             "{name:NAME$}{:>7.1}{change:>7}{:>6}{:>5}{:>5}{:>7}{:>6.0}{:>5.0}{letters:>5}",
-            tenths(plan.finding.damage[1]),
+            tenths(plan.finding.damage[1].mean),
             told(more),
             told(same),
             told(less),

@@ -64,7 +64,7 @@ fn better(out: &mut Lines, scenario: &Scenario, findings: &[Finding], failing: &
                 "better.untrapped"
             },
             named = quoted(&scenario.plans[plan].name),
-            after = format!("{:.1}", tenths(findings[plan].damage[1])),
+            after = format!("{:.1}", tenths(findings[plan].damage[1].mean)),
             noun = guild.damage_noun(),
             verb = guild.damage_verb()
         )),

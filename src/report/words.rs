@@ -210,7 +210,7 @@ pub fn found(
 ) -> String {
     let said = verdict(scenario, named, finding);
     let word = said.word.map(|word| format!("[{}]", word.told(voice())));
-    let [before, after] = finding.damage;
+    let [before, after] = finding.damage.map(|d| d.mean);
     let apart = average_apart(finding.class(), before, after, finding.band);
     let apart = apart.map(|key| voice().get(key));
     let more = said.rare.into_iter().chain(apart).map(str::to_owned);
@@ -259,7 +259,7 @@ pub fn give_or_take(outcome: &RunOutcome) -> Option<String> {
 
 /// "5.7 -> 11.4 in 100, about twice as much. Give or take 0.4": with two standard errors of the change over so many summers.
 pub fn became(finding: &Finding, summers: u32) -> String {
-    let [before, after] = finding.damage.map(tenths);
+    let [before, after] = finding.damage.map(|d| tenths(d.mean));
     let change = change_in_words(before, after, finding.band);
     let [before, after] = [before, after].map(|v| format!("{v:.1}"));
     if summers < 2 {

@@ -4,6 +4,7 @@ use crate::count::outcome::{AnswerAccount, PlanOutcome, RunOutcome};
 use crate::scenario::{Plan, Scenario};
 use crate::stats::covariate::Adjusted;
 use crate::stats::paired::{self, Class, PairedCount};
+use crate::stats::settle::mean_settled;
 use crate::stats::spread::of_100;
 use crate::stats::words::{Settled, tenths};
 use std::cmp::Ordering;
@@ -19,8 +20,8 @@ pub struct Finding {
     pub change: Adjusted,
     /// Change in each summer.
     pub changes: Vec<f64>,
-    /// Mean damage of the first plan and of this one, of 100.
-    pub damage: [f64; 2],
+    /// Mean damage of the first plan and of this one, of 100, with their errors.
+    pub damage: [Adjusted; 2],
     /// A smaller change is none.
     pub band: f64,
     /// Why: where those ended that answered its lures; `None` when none did.
@@ -54,41 +55,25 @@ pub struct Better {
 }
 
 impl Finding {
-    /// What a plan does against another: damage by summer and its mean under both, what is known of the change, and the
-    /// change that is none.
-    pub(crate) fn new(
-        [first, plan]: [&[f64]; 2],
-        damage: [f64; 2],
-        (word, change): (Settled, Adjusted),
-        answers: &AnswerAccount,
-        band: f64,
-    ) -> Finding {
-        let changes = paired::differences(first, plan);
-        Finding {
-            count: paired::count(&changes, band),
-            word,
-            change,
-            changes,
-            damage,
-            band,
-            reason: Ended::of(answers),
-            better: None,
-        }
-    }
-
     /// What every plan does, in their order; the first one does nothing against itself.
     pub fn all(scenario: &Scenario, outcome: &RunOutcome) -> Vec<Finding> {
-        let (first, band) = (outcome.plans.first(), scenario.settings.tie_band);
-        let against = |first: &PlanOutcome, plan: &PlanOutcome| {
-            let damage = [&first.damage_by_summer, &plan.damage_by_summer].map(Vec::as_slice);
-            let means = [first.damage.mean, plan.damage.mean];
-            Finding::new(damage, means, (plan.word, plan.change), &plan.answers, band)
+        let band = scenario.settings.tie_band;
+        let against_first = |plan: &PlanOutcome| {
+            let first = &outcome.plans[0];
+            let changes = paired::differences(&first.damage_by_summer, &plan.damage_by_summer);
+            Finding {
+                count: paired::count(&changes, band),
+                word: plan.word,
+                change: plan.change,
+                changes,
+                damage: [first.damage, plan.damage],
+                band,
+                reason: Ended::of(&plan.answers),
+                better: None,
+            }
         };
-        let plans = outcome.plans.iter();
-        let mut all: Vec<Finding> = plans
-            .filter_map(|plan| Some(against(first?, plan)))
-            .collect();
-        let found: Vec<_> = all.iter().map(|f| (f.class(), f.damage[1])).collect();
+        let mut all: Vec<Finding> = outcome.plans.iter().map(against_first).collect();
+        let found: Vec<_> = all.iter().map(|f| (f.class(), f.damage[1].mean)).collect();
         for (i, finding) in all.iter_mut().enumerate() {
             finding.better = Better::than(i, scenario, &found);
         }
@@ -98,6 +83,12 @@ impl Finding {
     /// What its counts say.
     pub fn class(&self) -> Class {
         self.count.class()
+    }
+
+    /// Whether word and means would hold if summers were added.
+    pub fn settled(&self) -> bool {
+        let [_, own] = &self.damage;
+        self.word.settled && mean_settled(&self.change) && mean_settled(own)
     }
 }
 

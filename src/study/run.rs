@@ -14,8 +14,8 @@ use crate::engine::shares::{Size, each_shared, once};
 use crate::scenario::{Owner, Plan, Scenario};
 use crate::stats::paired;
 use crate::stats::settle::next_look;
-use crate::study::finding::Finding;
-use crate::study::settle::{Judge, State, Take};
+use crate::study::finding::{Ended, Finding};
+use crate::study::settle::{Judge, Take};
 use crate::units::{METRES_PER_FOOT, SECONDS_PER_HOUR};
 
 /// Edges of the rings around a trap, feet.
@@ -92,8 +92,6 @@ pub fn run_told(
 /// What the summers so far say of one plan.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PlanSoFar {
-    /// Means and word.
-    pub state: State,
     /// What it does against the first plan.
     pub finding: Finding,
     /// Insects that the asker's traps caught, a summer.
@@ -158,22 +156,15 @@ impl<'a> Runner<'a> {
     /// What they say of each plan.
     pub fn so_far(&mut self) -> Vec<PlanSoFar> {
         let n = f64::from(self.done.max(1));
-        let band = self.prepared.scenario.settings.tie_band;
         let damage = self.sums.iter().map(|s| s.damage_by_summer.as_slice());
-        let damage: Vec<&[f64]> = damage.collect();
-        let states = self.judge.states(&damage);
-        let first = states.first().map_or(0.0, |s| s.damage.mean);
-        let plans = self.sums.iter().zip(states);
+        let findings = self.judge.findings(&damage.collect::<Vec<_>>());
+        let plans = self.sums.iter().zip(findings);
         plans
-            .map(|(sum, state)| PlanSoFar {
-                finding: Finding::new(
-                    [damage[0], &sum.damage_by_summer],
-                    [first, state.damage.mean],
-                    (state.word, state.change),
-                    &sum.answers,
-                    band,
-                ),
-                state,
+            .map(|(sum, finding)| PlanSoFar {
+                finding: Finding {
+                    reason: Ended::of(&sum.answers),
+                    ..finding
+                },
                 caught: sum.caught_by_summer.iter().sum::<u64>() as f64 / n,
                 plants: sum.plant_damage.iter().map(|d| d / n).collect(),
                 plots: sum.plot_damage.iter().map(|d| d.map(|d| d / n)).collect(),
@@ -257,13 +248,13 @@ impl<'a> Runner<'a> {
             .iter()
             .map(|s| s.damage_by_summer.as_slice())
             .collect();
-        let states = self.judge.states(&series);
+        let found = self.judge.findings(&series);
         let mut plans: Vec<PlanOutcome> = self
             .sums
             .into_iter()
             .zip(&scenario.plans)
-            .zip(states)
-            .map(|((sum, plan), state)| sum.finish(scenario, plan, state, n))
+            .zip(found)
+            .map(|((sum, plan), found)| sum.finish(scenario, plan, &found, n))
             .collect();
         let one = |k: u32| {
             let ground = Ground::for_summer(scenario, chosen[k as usize]);
@@ -368,7 +359,8 @@ impl PlanSums {
         }
     }
 
-    fn finish(self, scenario: &Scenario, plan: &Plan, state: State, n: f64) -> PlanOutcome {
+    fn finish(self, scenario: &Scenario, plan: &Plan, found: &Finding, n: f64) -> PlanOutcome {
+        let [_, damage] = found.damage;
         let grid = |values: Vec<f64>| GridMap {
             cell_m: scenario.settings.cell_m,
             columns: self.maps.columns,
@@ -379,9 +371,9 @@ impl PlanSums {
         let caught = self.sexes[0] + self.sexes[1];
         // The adjustment of the asker's mean is shared by all that the mean is made of, so that plants, crops and area eaten
         // agree with it.
-        let plain = state.damage.plain_mean;
+        let plain = damage.plain_mean;
         let adjusted = if plain > 0.0 {
-            state.damage.mean / plain
+            damage.mean / plain
         } else {
             1.0
         };
@@ -398,9 +390,9 @@ impl PlanSums {
         let crops = self.crop_damage.iter().enumerate();
         PlanOutcome {
             name: plan.name.clone(),
-            damage: state.damage,
-            change: state.change,
-            word: state.word,
+            damage,
+            change: found.change,
+            word: found.word,
             eaten: (scenario.pest.guild == Guild::Chewer).then(|| share(true, self.eaten)),
             plant_damage: plants.map(|(p, d)| share(mine(p.crop), *d)).collect(),
             plant_feeding_h: self.fed_ticks.iter().map(|&t| hours(t)).collect(),

@@ -4,9 +4,10 @@ use crate::engine::ground::fitted_set;
 use crate::engine::known::Known;
 use crate::scenario::Scenario;
 use crate::stats::covariate::{Adjusted, Covariates};
-use crate::stats::paired;
-use crate::stats::settle::{MOST, mean_settled};
+use crate::stats::paired::{self, PairedCount};
+use crate::stats::settle::MOST;
 use crate::stats::words::{Settled, settled_word};
+use crate::study::finding::Finding;
 
 /// How many summers to take.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -45,24 +46,6 @@ pub struct Judge<'a> {
     strata: Vec<usize>,
 }
 
-/// The state of one plan, or of one place.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct State {
-    /// Mean of the series; the first one's and the change, where means are adjusted.
-    pub damage: Adjusted,
-    /// Mean of its difference to the first series; 0 for the first itself.
-    pub change: Adjusted,
-    /// The word for that difference.
-    pub word: Settled,
-}
-
-impl State {
-    /// Whether word and means would hold if summers were added.
-    pub fn settled(&self) -> bool {
-        self.word.settled && mean_settled(&self.change) && mean_settled(&self.damage)
-    }
-}
-
 impl<'a> Judge<'a> {
     /// Nothing taken yet.
     pub fn new(scenario: &'a Scenario) -> Judge<'a> {
@@ -76,16 +59,22 @@ impl<'a> Judge<'a> {
         }
     }
 
-    fn words(&self, changes: &[Vec<f64>]) -> Vec<Settled> {
+    /// The changes of every series, their counts and the word for them.
+    fn told(&self, series: &[&[f64]]) -> Vec<(Vec<f64>, PairedCount, Settled)> {
         let band = self.scenario.settings.tie_band;
-        let word = |change: &Vec<f64>| settled_word(&paired::count(change, band), change, band);
-        changes.iter().map(word).collect()
+        let told = |other: &&[f64]| {
+            let changes = paired::differences(series[0], other);
+            let count = paired::count(&changes, band);
+            let word = settled_word(&count, &changes, band);
+            (changes, count, word)
+        };
+        series.iter().map(told).collect()
     }
 
-    /// The state of every series.
+    /// What is found of every series, but no reason.
     ///
     /// Shape: one value for each summer from 0; all series equally long, the first is what the others are set against.
-    pub fn states(&mut self, series: &[&[f64]]) -> Vec<State> {
+    pub fn findings(&mut self, series: &[&[f64]]) -> Vec<Finding> {
         let summers = series.first().map_or(0, |first| first.len());
         for summer in self.rows.len()..summers {
             self.rows.push(self.known.of(summer as u32));
@@ -94,43 +83,34 @@ impl<'a> Judge<'a> {
         let sets = self.scenario.kept_sets.as_ref();
         let turn = sets.map(|sets| (&self.strata[..summers], sets.len()));
         let covariates = Covariates::new(&self.rows[..summers], &self.moments, turn);
-        let changes = changes(series);
-        let words = self.words(&changes);
-        let each = series.iter().zip(&changes).zip(words);
-        let mut states: Vec<State> = each
-            .map(|((values, change), word)| State {
-                damage: covariates.adjust(values),
-                change: covariates.adjust(change),
-                word,
-            })
-            .collect();
+        let damage: Vec<Adjusted> = series.iter().map(|v| covariates.adjust(v)).collect();
         // Each mean is adjusted by itself; what is printed must add up, and the change is the better known.
         let adjusted = |mean: &Adjusted| mean.mean != mean.plain_mean;
-        if let Some((first, others)) = states.split_first_mut() {
-            for other in others {
-                if [&first.damage, &other.damage, &other.change]
-                    .into_iter()
-                    .any(adjusted)
-                {
-                    other.damage.mean = (first.damage.mean + other.change.mean).max(0.0);
-                }
+        let each = self.told(series).into_iter().zip(&damage).enumerate();
+        each.map(|(i, ((changes, count, word), own))| {
+            let change = covariates.adjust(&changes);
+            let (first, mut own) = (damage[0], *own);
+            if i > 0 && [&first, &own, &change].into_iter().any(adjusted) {
+                own.mean = (first.mean + change.mean).max(0.0);
             }
-        }
-        states
+            Finding {
+                count,
+                word,
+                change,
+                changes,
+                damage: [first, own],
+                band: self.scenario.settings.tie_band,
+                reason: None,
+                better: None,
+            }
+        })
+        .collect()
     }
 
     /// Whether every word and every mean would hold if summers were added.
     pub fn settled(&mut self, series: &[&[f64]]) -> bool {
         // Words first: they cost nothing.
-        self.words(&changes(series)).iter().all(|w| w.settled)
-            && self.states(series).iter().all(State::settled)
+        self.told(series).iter().all(|(_, _, word)| word.settled)
+            && self.findings(series).iter().all(Finding::settled)
     }
-}
-
-fn changes(series: &[&[f64]]) -> Vec<Vec<f64>> {
-    let first = series.first().copied().unwrap_or_default();
-    series
-        .iter()
-        .map(|other| paired::differences(first, other))
-        .collect()
 }

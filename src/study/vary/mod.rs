@@ -29,7 +29,7 @@ use crate::engine::ensemble::{StopOnly, Watch};
 use crate::engine::ground::{Held, study_uniform};
 use crate::scenario::Scenario;
 use crate::stats::covariate::Adjusted;
-use crate::stats::paired::{Class, differences};
+use crate::stats::paired::Class;
 use crate::study::keep::Keep;
 use crate::study::settle::Take;
 use serde::Serialize;
@@ -184,9 +184,8 @@ pub fn study(
     let scenario = prepared.scenario;
     let tie_band = scenario.settings.tie_band;
     let Ask { plan, summers, .. } = ask;
-    let (both, [without, with]) =
-        point::series(prepared, plan, (ask.settle, summers), watch, keep)?;
-    let changes = differences(&both[0], &both[1]);
+    let (both, found) = point::series(prepared, plan, (ask.settle, summers), watch, keep)?;
+    let [without, with] = found.damage;
     let base = Point::of([0, 1].map(|k| &both[k][..summers as usize]));
     let usual = base.mean.class(tie_band);
     let sweeps = sweep::sweep_all(prepared, plan, summers, watch, keep)?;
@@ -201,15 +200,15 @@ pub fn study(
         summers,
         base,
         usual: Usual {
-            summers: changes.len() as u32,
-            without: without.damage,
-            with: with.damage,
-            change: with.change,
+            summers: found.changes.len() as u32,
+            without,
+            with,
+            change: found.change,
         },
         verdict: usual,
         sweeps,
         flips: turns,
-        settling: settling(&changes, tie_band),
+        settling: settling(&found.changes, tie_band),
         habit_summers: ask.habit_summers,
         habits: habits::all(prepared, ask, watch, keep)?,
         winds: if scenario.plans[plan].traps.is_empty() {

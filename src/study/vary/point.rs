@@ -10,8 +10,9 @@ use crate::scenario::Owner;
 use crate::stats::paired::{MeanChange, differences};
 use crate::stats::settle::next_look;
 use crate::stats::spread::mean;
+use crate::study::finding::Finding;
 use crate::study::keep::{Keep, Stage, in_pieces};
-use crate::study::settle::{Judge, State, Take};
+use crate::study::settle::{Judge, Take};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use std::ops::Range;
@@ -54,14 +55,14 @@ fn pair(prepared: &Prepared, plan: usize, summer: u32, held: &[Held]) -> Result<
     Ok([damage(0), damage(1)])
 }
 
-/// Both damages in every summer, without and with the plan, and what they say; at least so many summers.
+/// Damage in every summer, without and with the plan, and what they say; at least so many summers.
 pub(super) fn series(
     prepared: &Prepared,
     plan: usize,
     (take, least): (Take, u32),
     watch: &dyn Watch,
     keep: &mut dyn Keep,
-) -> Result<([Vec<f64>; 2], [State; 2]), Refusal> {
+) -> Result<([Vec<f64>; 2], Finding), Refusal> {
     const STAGE: &str = "settling";
     let end = take.exactly.unwrap_or(take.most).max(least);
     let one = |summer: u32| pair(prepared, plan, summer, &[]).map(Vec::from);
@@ -86,8 +87,8 @@ pub(super) fn series(
         let lists = [both[0].as_slice(), &both[1]];
         let enough = take.exactly.is_none() && looked >= least && judge.settled(&lists);
         if enough || looked == end {
-            let states = judge.states(&lists);
-            return Ok((both, [states[0], states[1]]));
+            let found = judge.findings(&lists).remove(1);
+            return Ok((both, found));
         }
     }
 }
