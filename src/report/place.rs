@@ -13,11 +13,11 @@ use crate::report::csv::{harmless, write};
 use crate::report::json::{damage_unit, pretty};
 use crate::report::lines::Lines;
 use crate::report::provenance::{Facts, Manifest};
-use crate::report::words::{how_sure_of_map, notes, usual};
+use crate::report::words::{average_apart, followed, how_sure_of_map, notes, usual};
 use crate::say::{counted, say, voice};
 use crate::scenario::Scenario;
 use crate::stats::quantile::DOTS;
-use crate::stats::words::{Word, of_summers, thousands};
+use crate::stats::words::{Word, of_summers, printed, thousands};
 use serde::Serialize;
 
 /// All files of a search; the manifest comes last and holds the hashes of the others.
@@ -117,18 +117,22 @@ pub fn text(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
 }
 
 fn counts(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome, best: &SiteOutcome) {
-    let without = outcome.base_mean;
+    let (without, with) = (outcome.base_mean, outcome.base_mean + best.change_mean);
     let text = say!(
         "place.counts",
         counted_in = outcome.unit,
         without = number(without),
-        with = number(without + best.change_mean),
+        with = number(with),
         more = of_summers(best.counts.more, best.counts.of),
         same = best.counts.same,
         less = best.counts.less,
         caught = thousands(best.caught_mean)
     );
-    out.hang(&text, 4);
+    let in_damage = outcome.verdict != Verdict::RankedForCatch;
+    let (class, band) = (best.counts.class(), outcome.tie_band);
+    let apart = average_apart(class, printed(without), printed(with), band);
+    let apart = apart.filter(|_| in_damage).map(|key| voice().get(key));
+    out.hang(&followed(text, apart), 4);
     out.hang(&next_door(scenario, best.neighbour_change), 4);
 }
 

@@ -309,6 +309,14 @@ pub fn average_apart(class: Class, before: f64, after: f64, band: f64) -> Option
     }
 }
 
+/// A sentence and what may have to follow it.
+pub fn followed(said: String, by: Option<&str>) -> String {
+    match by {
+        Some(by) => [&said, by].join(" "),
+        None => said,
+    }
+}
+
 /// The weakest grade among the numbers the answer rests on, in words.
 pub fn weakest_grade(scenario: &Scenario) -> Grade {
     numbers(scenario)

@@ -9,6 +9,7 @@ use lurefield::placement::zones::zone_at;
 use lurefield::report::place;
 use lurefield::scenario::Scenario;
 use lurefield::stats::paired::{Class, MeanChange, Told};
+use lurefield::stats::words::{Change, printed};
 
 /// Random outcomes tried.
 const MANY: u64 = 400;
@@ -30,7 +31,9 @@ fn site(luck: &mut fixture::Stream, of: usize) -> SiteOutcome {
     let more = side().min(of);
     let less = side().min(of - more);
     let counts = Told::new([more, of - more - less, less]);
-    let way = (more as f64 - less as f64) / size;
+    // A few summers that weigh heavily may turn the average.
+    let heavy = if luck.next() < 0.2 { -0.5 } else { 1.0 };
+    let way = heavy * (more as f64 - less as f64) / size;
     SiteOutcome {
         name: None,
         x_m: 15.0 * luck.next(),
@@ -187,6 +190,30 @@ fn the_verdict_agrees_with_the_counts_of_the_best_place() {
         assert!(text.contains(&counts), "{counts}\n{text}");
     });
     assert_eq!(seen.len(), 4, "all verdicts are met: {seen:?}");
+}
+
+/// An average that does not go the way of the counts beside it is told, and no other.
+#[test]
+fn an_average_that_goes_the_other_way_is_told() {
+    let mut seen = [0; 2];
+    each(|outcome, text| {
+        let best = &outcome.sites[outcome.best[0].site];
+        let [before, after] =
+            [outcome.base_mean, outcome.base_mean + best.change_mean].map(printed);
+        let same = Change::of(before, after, outcome.tie_band).0 == Change::Same;
+        let apart = match best.counts.class() {
+            Class::Less => after > before,
+            Class::More => after < before,
+            Class::NoChange => !same,
+            Class::EitherWay => false,
+        };
+        let way = if after > before { "up" } else { "down" };
+        let told = format!("Its average went {way} all the same");
+        assert_eq!(text.contains(&told), apart, "{before} {after} {text}");
+        assert_eq!(text.contains("Its average went"), apart, "{text}");
+        seen[usize::from(apart)] += 1;
+    });
+    assert!(seen.iter().all(|n| *n > 10), "{seen:?}");
 }
 
 #[test]

@@ -5,7 +5,7 @@ use crate::catalogue::believe::Level;
 use crate::placement::site::nearest_plant;
 use crate::report::products::results::{Plan, Results, Season, Yard};
 use crate::report::products::unknown;
-use crate::report::words::{average_apart, believe_in, believe_least, instead};
+use crate::report::words::{average_apart, believe_in, believe_least, followed, instead};
 use crate::say::{Strings, fill};
 use crate::scenario;
 use crate::stats::paired::{Class, Told};
@@ -192,8 +192,7 @@ impl<'a> Story<'a> {
         all.push(("change", &change));
         let told = self.s.fill("damage.change", &all);
         let apart = self.average_apart().map(|key| self.s.get(key));
-        let all = [Some(told.as_str()), apart].into_iter().flatten();
-        Some(all.collect::<Vec<_>>().join(" "))
+        Some(followed(told, apart))
     }
 
     /// Key of what to add where the averages, as printed, do not go the way of the counts.
