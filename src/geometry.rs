@@ -1,7 +1,7 @@
 //! Points, rectangles and exact crossings of a straight segment with discs and sectors.
 
 /// A point, meters.
-#[derive(Clone, Copy, Debug, PartialEq, Default, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Default, serde::Serialize, serde::Deserialize)]
 pub struct Point {
     /// East.
     pub x: f64,

@@ -9,13 +9,14 @@
 //! | `texts` | `language` | `texts`, `languages`, `version` |
 //! | `choices` | `language` | `pests`, `crops`, `lures`, `traps`, `methods`, `yards` (`name`, `title`, `text`) |
 //! | `read` | `text`, `name`, `inputs`, `language` | `faults` (`place`, `line`, `say`), `doubts`, `yard` in feet or null |
-//! | `begin` | `id`, `question` (`run`, `compare`, `place`, `vary`, `watch`), `text`, `name`, `inputs`, `options`, `worker`, `workers`, `files` | as `advance` |
-//! | `advance` | `id`, `took_ms` (of this worker's last step), raw: the shares of all workers, each after its length | `state` |
+//! | `begin` | `id`, `question` (`run`, `compare`, `place`, `vary`, `watch`), `text`, `name`, `inputs`, `options`, `files` | as `advance` |
+//! | `advance` | `id`, `stretch` and `units` of it that this worker is to do, raw: shares that it does not have yet, each after its length | `state` |
 //! | `drop` | `id` | nothing |
 //! | `story` | `text`, `name`, `inputs`, `files` (by name), `plan`, `language` | `help_desk`, `doubts` |
 //!
-//! `state` is `wants` (with `step`, `part` with `stage`, `done` and `of`, `so_far` where something new is known, and this
-//! worker's share of the next step as raw bytes) or `done` (with the last `so_far` and the `files` of the worker that was asked
+//! `state` is `wants` (with `part`, the `stretch` of work that stands before this worker, its `stage` and how many units are
+//! `done` `of` all; `so_far` where something new is known; and what the worker just did as raw bytes, for all workers and
+//! itself) or `done` (with the last `so_far` and the `files` of the worker that was asked
 //! for them). `options` are `summers`, `most`, `seed`, `objective`, `tolerance`, `sites`, `neighbors_traps`, `plan` (to vary)
 //! and `language`. `inputs` are texts of weather files by the name that the yard gives them.
 //!
@@ -27,16 +28,13 @@ mod question;
 pub mod ready;
 mod yard;
 
-use crate::engine::shares::{Broken, Pace};
+use crate::engine::shares::Broken;
 use crate::report::products::unknown_language;
 use crate::say::{LANGUAGES, say, speak, voice};
 use question::{Begin, Pilots, Question};
 use serde::Deserialize;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
-
-/// Most workers that may share a question.
-const MOST_WORKERS: u32 = 64;
 
 /// Most pilots that are kept.
 const MOST_PILOTS: usize = 50;
@@ -46,7 +44,6 @@ const MOST_PILOTS: usize = 50;
 pub struct Desk {
     questions: BTreeMap<String, Question>,
     pilots: Pilots,
-    pace: Pace,
 }
 
 #[derive(Deserialize)]
@@ -62,8 +59,10 @@ enum Request {
     Begin(Box<Begin>),
     Advance {
         id: Value,
-        /// How long the last step of this worker took, milliseconds.
-        took_ms: Option<f64>,
+        #[serde(default)]
+        stretch: u32,
+        #[serde(default)]
+        units: Vec<u32>,
     },
     Drop {
         id: Value,
@@ -121,24 +120,17 @@ impl Desk {
             }
             Request::Begin(begin) => {
                 spoken(begin.options.language.as_deref())?;
-                if begin.workers == 0
-                    || begin.workers > MOST_WORKERS
-                    || begin.worker >= begin.workers
-                {
-                    return Err(say!("desk.broken-request"));
-                }
                 let id = begin.id.to_string();
-                let mut question = Question::new(*begin, &self.pilots, self.pace)?;
+                let mut question = Question::new(*begin, &self.pilots)?;
                 let answer = question.step()?;
                 self.questions.insert(id, question);
                 Ok(answer)
             }
-            Request::Advance { id, took_ms } => {
+            Request::Advance { id, stretch, units } => {
                 let id = id.to_string();
                 let question = self.questions.get_mut(&id);
                 let question = question.ok_or_else(|| say!("desk.no-question"))?;
-                let answer = question.advance(raw, took_ms);
-                self.pace = question.pace();
+                let answer = question.advance(raw, (stretch, units));
                 if answer.is_err() {
                     // Another worker may not know what this one knows of the pilot.
                     self.pilots.clear();

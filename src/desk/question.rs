@@ -3,7 +3,7 @@
 use super::{Answer, shares, yard};
 use crate::count::prepare::{Refusal, prepare};
 use crate::engine::ensemble::Watch;
-use crate::engine::shares::{Pace, Progress, Shares};
+use crate::engine::shares::Shares;
 use crate::placement::objective::Objective;
 use crate::placement::search::{self, Look, PlaceRefusal};
 use crate::placement::site::Limits;
@@ -33,17 +33,9 @@ pub(super) struct Begin {
     inputs: BTreeMap<String, String>,
     #[serde(default)]
     pub(super) options: Options,
-    #[serde(default)]
-    pub(super) worker: u32,
-    #[serde(default = "one")]
-    pub(super) workers: u32,
-    /// Whether this worker makes the files of the end.
+    /// Whether this worker tells what is known on the way, and makes the files of the end.
     #[serde(default)]
     files: bool,
-}
-
-fn one() -> u32 {
-    1
 }
 
 #[derive(Clone, Copy, Deserialize)]
@@ -77,10 +69,6 @@ const MOST_SUMMERS: u32 = 1_000_000;
 const MOST_SITES: usize = 1000;
 /// Distance between the best places that are listed, as the command takes it, feet.
 const APART_FT: f64 = 10.0;
-/// A step should last so long, milliseconds: at first, and later on.
-const STEP_MS: (f64, f64) = (120.0, 350.0);
-/// Steps that are short.
-const SHORT_STEPS: u32 = 12;
 
 /// Summers at each value of an unknown, where none are asked for.
 const USUAL_VARIED: u32 = 40;
@@ -99,7 +87,6 @@ pub(super) struct Question {
     search: search::Question,
     files: bool,
     shares: Shares,
-    steps: u32,
     /// What is known, and on how many summers it rests.
     so_far: (Value, u32),
 }
@@ -162,7 +149,7 @@ impl From<PlaceRefusal> for Stop {
 }
 
 impl Question {
-    pub(super) fn new(begin: Begin, pilots: &Pilots, pace: Pace) -> Result<Question, String> {
+    pub(super) fn new(begin: Begin, pilots: &Pilots) -> Result<Question, String> {
         let options = begin.options;
         let mut scenario =
             yard::scenario(&begin.text, &begin.name, &begin.inputs).map_err(|faults| {
@@ -192,8 +179,7 @@ impl Question {
         }
         let pilot = pilot_of(&scenario);
         let first = pilots.get(&pilot).cloned();
-        let shares = Shares::new(begin.worker, begin.workers, first);
-        shares.set_pace(pace);
+        let shares = Shares::new(first);
         Ok(Question {
             pilot,
             kind: begin.question,
@@ -206,7 +192,6 @@ impl Question {
             take,
             files: begin.files,
             shares,
-            steps: 0,
             so_far: (Value::Null, 0),
         })
     }
@@ -216,35 +201,17 @@ impl Question {
         Some((self.pilot.clone(), self.shares.first()?))
     }
 
-    /// How many units this worker takes at once.
-    pub(super) fn pace(&self) -> Pace {
-        self.shares.pace()
-    }
-
-    /// Takes in the shares of all workers and asks again.
-    pub(super) fn advance(&mut self, raw: &[u8], took_ms: Option<f64>) -> Answer {
+    /// Takes in the shares of other workers, and asks again; `units` of a stretch are this worker's to do.
+    pub(super) fn advance(&mut self, raw: &[u8], (stretch, units): (u32, Vec<u32>)) -> Answer {
         let broken = |_| say!("desk.broken-share");
-        for share in shares(raw)
-            .map_err(broken)?
-            .into_iter()
-            .filter(|s| !s.is_empty())
-        {
+        for share in shares(raw).map_err(broken)? {
             self.shares.take(share).map_err(broken)?;
         }
-        if let Some(took) = took_ms {
-            let wanted = if self.steps < SHORT_STEPS {
-                STEP_MS.0
-            } else {
-                STEP_MS.1
-            };
-            self.shares.took(took, wanted);
-        }
+        self.shares.from_the_start(stretch, units);
         self.step()
     }
 
     pub(super) fn step(&mut self) -> Answer {
-        self.steps += 1;
-        self.shares.from_the_start();
         let summers = self.so_far.1;
         let found = match self.kind {
             Kind::Run | Kind::Watch => self.run(),
@@ -267,10 +234,8 @@ impl Question {
                 Ok((head, Vec::new()))
             }
             Err(Stop::Shares) if !self.shares.broken() => {
-                let Progress { stage, done, of } = self.shares.progress();
-                let part = json!({ "stage": stage, "done": done, "of": of });
-                let head =
-                    json!({ "state": "wants", "step": self.steps, "so_far": so_far, "part": part });
+                let part = self.shares.progress();
+                let head = json!({ "state": "wants", "so_far": so_far, "part": part });
                 Ok((head, self.shares.share()))
             }
             Err(Stop::Shares) => Err(say!("desk.broken-share")),
@@ -281,7 +246,11 @@ impl Question {
     fn run(&mut self) -> Result<Files, Stop> {
         let (scenario, watch) = (&self.scenario, Watching(&self.shares));
         let prepared = prepare(scenario, &watch)?;
-        let mut told = |runner: &mut Runner| tell(&mut self.so_far, scenario, runner);
+        let mut told = |runner: &mut Runner| {
+            if self.files {
+                tell(&mut self.so_far, scenario, runner);
+            }
+        };
         let outcome = run_told(&prepared, self.take, &watch, &mut told)?;
         let mut files = Vec::new();
         if matches!(self.kind, Kind::Watch) {
@@ -301,7 +270,11 @@ impl Question {
     fn compare(&mut self) -> Result<Files, Stop> {
         let (scenario, watch) = (&self.scenario, Watching(&self.shares));
         let prepared = prepare(scenario, &watch)?;
-        let mut told = |runner: &mut Runner| tell(&mut self.so_far, scenario, runner);
+        let mut told = |runner: &mut Runner| {
+            if self.files {
+                tell(&mut self.so_far, scenario, runner);
+            }
+        };
         let how = How {
             take: self.take,
             spread: false,
@@ -320,7 +293,8 @@ impl Question {
         let so_far = std::cell::RefCell::new(&mut self.so_far);
         let looked = |look: &Look| {
             let mut so_far = so_far.borrow_mut();
-            if look.summers as u32 > so_far.1 {
+            // A map takes as long as some summers.
+            if self.files && look.summers as u32 > so_far.1 {
                 **so_far = (place_so_far(scenario, look), look.summers as u32);
             }
             false

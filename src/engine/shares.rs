@@ -1,9 +1,9 @@
 //! Summers shared by workers that have no memory in common, such as those of a browser.
 //!
-//! Every worker asks the same question. Where it comes to units of work (summers, as a rule) that nobody has done yet, it does
-//! its own share of them, keeps the bytes and stops. When the shares of all workers have come, the question is asked
-//! again from its beginning: what is done is read, not done again, in the order of the units. So the answer holds the same
-//! bits as that of one process, whatever the number of workers.
+//! Every worker asks the same question. Where it comes to a stretch of work (units that nobody has done yet; summers, as a
+//! rule) it does those that it was told to do, keeps their bytes and stops. When all shares of the stretch have come, the
+//! question is asked again from its beginning: what is done is read, not done again, in the order of the units. So the answer
+//! holds the same bits as that of one process, whatever the number of workers and whoever did what.
 
 use crate::engine::ensemble::{Stopped, Watch, each_summer};
 use serde::de::DeserializeOwned;
@@ -11,11 +11,12 @@ use serde::{Deserialize, Serialize};
 use std::ops::Range;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-/// A stretch of work: how many units a worker takes at first, until it is known how long one lasts.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+/// Kinds of units: one lasts much longer than another.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Size {
     /// Draws of the pilot.
+    #[default]
     Draws,
     /// Summers of all plans.
     Plans,
@@ -23,32 +24,25 @@ pub enum Size {
     Sites,
 }
 
-/// Units that a worker takes at once, by [`Size`].
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Pace([f64; 3]);
-
-impl Default for Pace {
-    fn default() -> Pace {
-        Pace([50.0, 2.0, 1.0])
-    }
-}
-
-/// What is known of a question, and who asks it.
-#[derive(Debug)]
+/// What one worker knows of a question.
+#[derive(Debug, Default)]
 pub struct Shares {
-    worker: usize,
-    workers: usize,
     known: Mutex<Known>,
 }
 
-#[derive(Debug)]
+#[derive(Debug, Default)]
 struct Known {
     log: Vec<Entry>,
     /// The entry that the question comes to next.
     at: usize,
-    own: Option<Share>,
-    pace: Pace,
-    last: Option<(Size, usize)>,
+    /// Stretches of work so far; each is known by its number.
+    stretches: u32,
+    /// Units to do, and the stretch they are of.
+    told: (u32, Vec<u32>),
+    own: Share,
+    /// Shares of stretches that others have come to before this worker.
+    early: Vec<Share>,
+    stands: Progress,
     broken: bool,
 }
 
@@ -58,24 +52,25 @@ enum Entry {
     Open,
     /// That number.
     Found(Vec<u8>),
-    /// Units of work, done or not.
-    Units(Vec<Option<Vec<u8>>>),
+    /// The units of a stretch of work, done or not.
+    Units(u32, Vec<Option<Vec<u8>>>),
 }
 
-/// What one worker did of a step.
-#[derive(Debug, Serialize, Deserialize)]
+/// What one worker did of a stretch.
+#[derive(Debug, Default, Serialize, Deserialize)]
 struct Share {
-    entry: u32,
-    size: Size,
+    stretch: u32,
     units: Vec<(u32, Vec<u8>)>,
 }
 
-/// How far a stretch of work has come.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+/// The stretch of work that a question stands at.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
 pub struct Progress {
+    /// Its number.
+    pub stretch: u32,
     /// What is done.
     pub stage: Size,
-    /// Units that are done.
+    /// Units that are done, as far as is known here.
     pub done: usize,
     /// Units of the stretch.
     pub of: usize,
@@ -93,18 +88,12 @@ fn checksum(bytes: &[u8]) -> [u8; 8] {
 }
 
 impl Shares {
-    /// One of so many workers, counted from 0; `first` is what [`once`] found first when the same was asked before.
-    pub fn new(worker: u32, workers: u32, first: Option<Vec<u8>>) -> Shares {
+    /// Nothing done; `first` is what [`once`] found first when the same was asked before.
+    pub fn new(first: Option<Vec<u8>>) -> Shares {
         Shares {
-            worker: worker as usize,
-            workers: workers.max(1) as usize,
             known: Mutex::new(Known {
                 log: first.map(Entry::Found).into_iter().collect(),
-                at: 0,
-                own: None,
-                pace: Pace::default(),
-                last: None,
-                broken: false,
+                ..Known::default()
             }),
         }
     }
@@ -113,11 +102,11 @@ impl Shares {
         self.known.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// Before the question is asked once more.
-    pub fn from_the_start(&self) {
+    /// Before the question is asked once more: units to do, where it comes to that stretch.
+    pub fn from_the_start(&self, stretch: u32, units: Vec<u32>) {
         let mut known = self.known();
         known.at = 0;
-        known.own = None;
+        known.told = (stretch, units);
     }
 
     /// What [`once`] has found first.
@@ -128,55 +117,21 @@ impl Shares {
         }
     }
 
-    /// How many units this worker takes at once.
-    pub fn pace(&self) -> Pace {
-        self.known().pace
-    }
-
-    /// Sets what another question has shown.
-    pub fn set_pace(&self, pace: Pace) {
-        self.known().pace = pace;
-    }
-
-    /// How long the last step took, and how long one should take: the next is as much larger.
-    pub fn took(&self, took: f64, wanted: f64) {
-        let mut known = self.known();
-        if let Some((size, units)) = known.last
-            && took.is_finite()
-        {
-            let times = (wanted / took.max(1.0)).clamp(0.25, 2.0);
-            known.pace.0[size as usize] = (units as f64 * times).clamp(1.0, 1000.0);
-        }
-    }
-
     /// Whether a share that came did not fit the question.
     pub fn broken(&self) -> bool {
         self.known().broken
     }
 
-    /// How far the stretch of work has come that the question stands at.
+    /// The stretch of work that the question stands at.
     pub fn progress(&self) -> Progress {
-        let known = self.known();
-        let (entry, size) = known
-            .own
-            .as_ref()
-            .map_or((0, Size::Draws), |own| (own.entry, own.size));
-        let units = match known.log.get(entry as usize) {
-            Some(Entry::Units(units)) => units.as_slice(),
-            _ => &[],
-        };
-        Progress {
-            stage: size,
-            done: units.iter().flatten().count(),
-            of: units.len(),
-        }
+        self.known().stands
     }
 
-    /// What this worker has done of the step, for all workers; empty when the question needs no more.
+    /// What this worker has just done, for all workers and itself; empty when it did nothing.
     pub fn share(&self) -> Vec<u8> {
-        let share = self.known().own.take();
-        let bytes = share.and_then(|share| postcard::to_allocvec(&share).ok());
-        bytes.map_or_else(Vec::new, |mut bytes| {
+        let share = std::mem::take(&mut self.known().own);
+        let bytes = (!share.units.is_empty()).then(|| postcard::to_allocvec(&share).ok());
+        bytes.flatten().map_or_else(Vec::new, |mut bytes| {
             bytes.extend(checksum(&bytes));
             bytes
         })
@@ -185,7 +140,7 @@ impl Shares {
     /// Takes in what a worker has done.
     ///
     /// # Errors
-    /// [`Broken`] when it is no share of the step.
+    /// [`Broken`] when it is no share of a stretch that is worked on.
     pub fn take(&self, bytes: &[u8]) -> Result<(), Broken> {
         let (bytes, sum) = bytes.split_last_chunk::<8>().ok_or(Broken)?;
         if checksum(bytes) != *sum {
@@ -193,13 +148,11 @@ impl Shares {
         }
         let share: Share = postcard::from_bytes(bytes).map_err(|_| Broken)?;
         let mut known = self.known();
-        let Some(Entry::Units(units)) = known.log.get_mut(share.entry as usize) else {
-            return Err(Broken);
-        };
-        for (unit, bytes) in share.units {
-            *units.get_mut(unit as usize).ok_or(Broken)? = Some(bytes);
+        if share.stretch > known.stretches {
+            known.early.push(share);
+            return Ok(());
         }
-        Ok(())
+        known.take(share)
     }
 
     fn units<T: Serialize + DeserializeOwned>(
@@ -210,59 +163,87 @@ impl Shares {
         mut fold: impl FnMut(u32, T),
     ) -> Result<(), Stopped> {
         let (first, n) = (range.start, range.len());
-        let (entry, done) = {
+        let (entry, stretch, done, told) = {
             let mut known = self.known();
             let entry = known.at;
             known.at += 1;
             if known.log.len() == entry {
-                known.log.push(Entry::Units(vec![None; n]));
+                known.stretches += 1;
+                let number = known.stretches;
+                known.log.push(Entry::Units(number, vec![None; n]));
+                for share in std::mem::take(&mut known.early) {
+                    if share.stretch > number {
+                        known.early.push(share);
+                    } else {
+                        known.broken |= known.take(share).is_err();
+                    }
+                }
             }
+            let told = std::mem::take(&mut known.told);
             match &mut known.log[entry] {
-                Entry::Units(units) if units.len() == n => (entry, std::mem::take(units)),
+                Entry::Units(number, units) if units.len() == n => {
+                    (entry, *number, std::mem::take(units), told)
+                }
                 _ => {
                     known.broken = true;
                     return Err(Stopped);
                 }
             }
         };
-        let left: Vec<u32> = (0..n as u32)
-            .filter(|&i| done[i as usize].is_none())
-            .collect();
         let mut read = true;
-        if left.is_empty() {
+        let mut own = Vec::new();
+        let whole = done.iter().all(Option::is_some);
+        if whole {
             for (unit, bytes) in (first..).zip(done.iter().flatten()) {
                 match postcard::from_bytes(bytes) {
                     Ok(value) => fold(unit, value),
                     Err(_) => read = false,
                 }
             }
-        } else {
-            // Which units are left is the same for all workers; how many each takes is its own affair.
-            let own = left.into_iter().skip(self.worker).step_by(self.workers);
-            let many = self.known().pace.0[size as usize] as usize;
-            let mut units = Vec::new();
-            for i in own.take(many.max(1)) {
+        } else if told.0 == stretch {
+            for &unit in told.1.iter().filter(|unit| (**unit as usize) < n) {
                 if watch.stopped() {
                     break;
                 }
-                match postcard::to_allocvec(&one(first + i)) {
-                    Ok(bytes) => units.push((i, bytes)),
+                match postcard::to_allocvec(&one(first + unit)) {
+                    Ok(bytes) => own.push((unit, bytes)),
                     Err(_) => read = false,
                 }
             }
-            let mut known = self.known();
-            known.last = Some((size, units.len())).filter(|(_, n)| *n > 0);
-            known.own = Some(Share {
-                entry: entry as u32,
-                size,
-                units,
-            });
         }
         let mut known = self.known();
-        let over = known.own.is_some();
-        known.log[entry] = Entry::Units(done);
+        if whole {
+            known.told = told;
+        } else {
+            known.stands = Progress {
+                stretch,
+                stage: size,
+                done: done.iter().flatten().count(),
+                of: n,
+            };
+            known.own = Share {
+                stretch,
+                units: own,
+            };
+        }
+        known.log[entry] = Entry::Units(stretch, done);
         known.broken |= !read;
-        if over || !read { Err(Stopped) } else { Ok(()) }
+        if whole && read { Ok(()) } else { Err(Stopped) }
+    }
+}
+
+impl Known {
+    fn take(&mut self, share: Share) -> Result<(), Broken> {
+        let mut entries = self.log.iter_mut();
+        let units = entries.find_map(|entry| match entry {
+            Entry::Units(number, units) if *number == share.stretch => Some(units),
+            _ => None,
+        });
+        let units = units.ok_or(Broken)?;
+        for (unit, bytes) in share.units {
+            *units.get_mut(unit as usize).ok_or(Broken)? = Some(bytes);
+        }
+        Ok(())
     }
 }
 
@@ -351,7 +332,7 @@ mod tests {
     fn any_number_of_workers_finds_what_one_process_finds() {
         let alone = question(&Unwatched);
         for n in [1, 2, 7, 20] {
-            let workers: Vec<Shared> = (0..n).map(|k| Shared(Shares::new(k, n, None))).collect();
+            let workers: Vec<Shared> = (0..n).map(|_| Shared(Shares::default())).collect();
             let mut steps = 0;
             let found = loop {
                 let answers: Vec<_> = workers.iter().map(|w| question(w)).collect();
@@ -359,9 +340,12 @@ mod tests {
                     break answers;
                 }
                 let shares: Vec<Vec<u8>> = workers.iter().map(|w| w.0.share()).collect();
-                for worker in &workers {
-                    worker.0.from_the_start();
-                    for share in &shares {
+                for (k, worker) in (0..).zip(&workers) {
+                    let Progress { stretch, of, .. } = worker.0.progress();
+                    // Each takes every n-th unit, from the end.
+                    let units = (0..of as u32).rev().filter(|unit| unit % n == k);
+                    worker.0.from_the_start(stretch, units.collect());
+                    for share in shares.iter().filter(|share| !share.is_empty()) {
                         assert_eq!(worker.0.take(share), Ok(()));
                     }
                 }
@@ -369,7 +353,7 @@ mod tests {
                 assert!(steps < 50);
             };
             assert!(found.iter().all(|f| *f == alone), "{n}");
-            let again = Shared(Shares::new(0, 1, workers[0].0.first()));
+            let again = Shared(Shares::new(workers[0].0.first()));
             assert_eq!(question(&again), Err(Stopped));
             assert_eq!(again.0.progress().stage, Size::Draws);
         }
@@ -377,7 +361,10 @@ mod tests {
 
     #[test]
     fn a_share_that_was_changed_on_the_way_is_refused() {
-        let worker = Shared(Shares::new(0, 1, None));
+        let worker = Shared(Shares::default());
+        assert_eq!(question(&worker), Err(Stopped));
+        assert!(worker.0.share().is_empty());
+        worker.0.from_the_start(1, vec![0, 4, 99]);
         assert_eq!(question(&worker), Err(Stopped));
         let share = worker.0.share();
         for at in 0..share.len() {
@@ -386,7 +373,32 @@ mod tests {
             assert_eq!(worker.0.take(&other), Err(Broken), "{at}");
             assert_eq!(worker.0.take(&share[..at]), Err(Broken), "{at}");
         }
-        let other = Shares::new(0, 1, None);
-        assert_eq!(other.take(&share), Err(Broken));
+        assert_eq!(worker.0.take(&share), Ok(()));
+        // A worker that has not come so far keeps it.
+        let late = Shared(Shares::default());
+        assert_eq!(late.0.take(&share), Ok(()));
+        assert_eq!(question(&late), Err(Stopped));
+        assert_eq!((late.0.progress().done, late.0.broken()), (0, false));
+        late.0.from_the_start(1, (1..10).collect());
+        assert_eq!(question(&late), Err(Stopped));
+        let own = late.0.share();
+        assert_eq!(late.0.take(&own), Ok(()));
+        late.0.from_the_start(1, Vec::new());
+        assert_eq!(question(&late), Err(Stopped));
+        assert_eq!(late.0.progress().stage, Size::Draws);
+    }
+
+    #[test]
+    fn a_share_of_more_units_than_there_are_breaks_the_question() {
+        let share = Share {
+            stretch: 1,
+            units: vec![(10, Vec::new())],
+        };
+        let mut bytes = postcard::to_allocvec(&share).unwrap();
+        bytes.extend(checksum(&bytes));
+        let worker = Shared(Shares::default());
+        assert_eq!(worker.0.take(&bytes), Ok(()));
+        assert_eq!(question(&worker), Err(Stopped));
+        assert!(worker.0.broken());
     }
 }

@@ -7,7 +7,7 @@ use crate::count::summer::SummerTally;
 use crate::engine::ensemble::{StopOnly, Watch, each_summer};
 use crate::engine::ground::Ground;
 use crate::engine::known::Known;
-use crate::engine::shares::{Size, each_shared};
+use crate::engine::shares::{Size, each_shared, once};
 use crate::geometry::Point;
 use crate::placement::delta;
 use crate::placement::finding::{Against, Note};
@@ -156,13 +156,14 @@ impl<'a> Rounds<'a> {
     fn add_sites(&mut self, watch: &dyn Watch) -> Result<(), PlaceRefusal> {
         let limits = &self.question.limits;
         let n = later(limits.sites.unwrap_or(crate::placement::site::USUAL_SITES));
-        let results = self.results();
         let first = self.sites.len();
-        let times = needs(&self.near, &self.sites, &results);
-        for _ in 0..n {
-            let Some(at) = self.spread.next(&times) else {
-                break;
-            };
+        // Kept, since workers ask again and again.
+        let further: Vec<Point> = once(watch, || {
+            let times = needs(&self.near, &self.sites, &self.results());
+            let next = (0..n).map_while(|_| self.spread.next(&times));
+            Ok::<_, PlaceRefusal>(next.collect())
+        })?;
+        for at in further {
             self.sites.push(Site { at, name: None });
             self.series.push(Series::default());
             self.active.push(true);

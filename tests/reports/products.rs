@@ -669,7 +669,6 @@ fn where_a_hundred_answers_ended_is_told_alike_everywhere() {
         landed_on_plant: 4,
         went_away: 565,
         unfinished: 7,
-        ..AnswerAccount::default()
     };
     // By the largest remainders: of three parts it would be 43, 0 and 57.
     let ended = Ended::of(&account).unwrap();

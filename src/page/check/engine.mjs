@@ -44,36 +44,31 @@ function joined(shares) {
   return all;
 }
 
-/** Asks so many workers in turn; `wall` is the time they would take side by side. */
+/** Asks so many workers in turn; each does every n-th unit of a stretch. Prints the time of all workers together. */
 function found(n, question, text, options) {
   const workers = Array.from({ length: n }, worker);
-  const begin = { do: "begin", id: 1, question, text, name: "allotment-beetles.json", options, workers: n };
-  let took = [], answers = [], wall = 0, steps = 0, longest = 0, first = null, pace = null;
-  const each = (ask) => {
-    took = [];
-    answers = workers.map((w, k) => {
-      const began = performance.now();
-      const answer = ask(w, k);
-      took.push(performance.now() - began);
-      if (!answer[0].ok) throw new Error(answer[0].say);
-      return answer;
-    });
-    wall += Math.max(...took);
-    longest = Math.max(longest, ...took);
-    steps += 1;
-    const told = answers[0][0].so_far;
-    if (told && first === null) first = Math.round(wall);
-    if (told && pace === null && told.summers >= 20) pace = Math.round(wall);
-  };
-  each((w, k) => w.ask({ ...begin, worker: k, files: k === 0 }));
+  const begin = { do: "begin", id: 1, question, text, name: "allotment-beetles.json", options };
+  const from = performance.now();
+  let steps = 1;
+  const all = (ask) => workers.map((w, k) => {
+    const answer = ask(w, k);
+    if (!answer[0].ok) throw new Error(answer[0].say);
+    return answer;
+  });
+  let answers = all((w, k) => w.ask({ ...begin, files: k === 0 }));
   while (answers[0][0].state === "wants") {
-    const raw = joined(answers.map((a) => a[1]));
-    const before = took;
-    each((w, k) => w.ask({ do: "advance", id: 1, took_ms: before[k] }, raw));
+    const { stretch, of } = answers[0][0].part;
+    const raw = joined(answers.map((a) => a[1]).filter((share) => share.length > 0));
+    const idle = raw.length > 0;
+    answers = all((w, k) => {
+      const units = idle ? [] : Array.from({ length: of }, (_, i) => i).filter((i) => i % n === k);
+      return w.ask({ do: "advance", id: 1, stretch, units }, raw);
+    });
+    steps += 1;
   }
   const memory = workers[0].memory.buffer.byteLength;
-  console.log(`${question} ${JSON.stringify(options)}, ${n} workers: ${Math.round(wall)} ms side by side, ${steps} steps, ` +
-    `longest ${Math.round(longest)} ms, first answer ${first} ms, 20 summers ${pace} ms, ${(memory / 1e6).toFixed(0)} MB`);
+  console.log(`${question} ${JSON.stringify(options)}, ${n} workers: ${Math.round(performance.now() - from)} ms of processor time, ` +
+    `${steps} steps, ${(memory / 1e6).toFixed(0)} MB`);
   return answers[0][0];
 }
 

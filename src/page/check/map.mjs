@@ -102,6 +102,12 @@ async function same() {
     check(placed[name] === readFileSync(join(out, 'place', name), 'utf8'), `${name} is not the program's`);
   }
   rmSync(out, { recursive: true });
+  const settled = await page.evaluate(async (text) => {
+    const start = performance.now();
+    const files = await window.lurefield.place(text, {});
+    return [performance.now() - start, JSON.parse(files['placement.json']).summers];
+  }, readFileSync(path, 'utf8'));
+  console.log(`settled map of the allotment: ${Math.round(settled[0])} ms, ${settled[1]} summers`);
   await page.context().close();
 }
 

@@ -1,13 +1,15 @@
 // The engine in workers: short questions go to a clerk of their own, so that they are answered while summers run; long ones
-// are shared by a pool. After each step every worker gets the shares of all, so that the answer has the same bits for any
-// number of workers.
+// are shared by a pool. Who is free does the next units of a stretch of work, and gets what the others have done, so that
+// the answer has the same bits for any number of workers.
 
 import { say } from "./say";
 import type { Choices, Files, Language, Options, QuestionKind, Reading, SoFar } from "./types";
 
-interface Answer { ok: boolean; say?: string; state?: "wants" | "done"; so_far?: unknown; files?: Files; part?: Progress }
-/** How far the present part of a question is. */
-export interface Progress { stage: number; done: number; of: number }
+interface Answer { ok: boolean; say?: string; state?: "wants" | "done"; so_far?: unknown; files?: Files; part?: Stretch }
+/** A stretch of work that stands before a worker. */
+interface Stretch { stretch: number; stage: string; of: number }
+/** How far the present stretch of a question is. */
+export interface Progress { done: number; of: number }
 interface Reply { head: Answer & Record<string, unknown>; bytes: Uint8Array; took: number }
 
 /** Something that went wrong, in words for people. */
@@ -75,12 +77,54 @@ function together(shares: Uint8Array[]): Uint8Array {
   return all;
 }
 
+/** Units that nobody has taken yet, and how many are not done, of the stretch that a question stands at. */
+class Work {
+  private stretch = 0;
+  private left: number[] = [];
+  private open = 0;
+  private of = 0;
+  private waiting: (() => void)[] = [];
+
+  /** What a worker says that it stands at. */
+  at({ stretch, of }: Stretch): void {
+    if (stretch <= this.stretch) return;
+    this.stretch = stretch;
+    this.left = Array.from({ length: of }, (_, i) => i);
+    this.open = this.of = of;
+  }
+
+  /** So many of the stretch for one worker, fewer towards its end; none where it is not the present one any more. */
+  take(stretch: number, units: number, workers: number): number[] {
+    const fair = Math.ceil(this.left.length / (2 * workers));
+    return stretch === this.stretch ? this.left.splice(0, Math.max(1, Math.min(units, fair))) : [];
+  }
+
+  done(units: number): void {
+    this.open -= units;
+    if (this.open === 0) this.wake();
+  }
+
+  get progress(): Progress { return { done: this.of - this.open, of: this.of }; }
+
+  /** Until everything is done, when nothing is left to take. */
+  async last(): Promise<void> {
+    if (this.open > 0 && this.left.length === 0) await new Promise<void>((go) => this.waiting.push(go));
+  }
+
+  wake(): void {
+    for (const go of this.waiting.splice(0)) go();
+  }
+}
+
+/** A step of a worker should last so long, milliseconds: no longer than it may take until a stop is heard. */
+const STEP_MS = 150;
+
 export interface Asked<S> { so_far: S; files: Files }
 
 export interface Listening<S> {
   /** Hears what is known after a step that found more. */
-  told?: (soFar: S, part: Progress | undefined) => void;
-  /** Hears how far the present part is, after each step. */
+  told?: (soFar: S) => void;
+  /** Hears how far the present stretch of work is, after each step. */
   heard?: (part: Progress) => void;
   /** Stops the question between two steps, which throws `Stopped`. */
   signal?: AbortSignal;
@@ -92,6 +136,8 @@ export class Client {
   private clerk: Clerk;
   private pool: Clerk[];
   private next = 0;
+  /** How long a unit of a stage took last, milliseconds. */
+  private readonly pace: Record<string, number> = { draws: 5, plans: 60, sites: 150 };
 
   constructor(private readonly code: string, private readonly module: WebAssembly.Module, readonly workers: number) {
     this.clerk = this.fresh();
@@ -130,26 +176,36 @@ export class Client {
     }
     const pool = this.pool;
     const id = this.next++;
-    const drop = (): void => { for (const clerk of pool) void clerk.ask({ do: "drop", id }).catch(() => {}); };
-    try {
-      let replies = await Promise.all(pool.map((clerk, worker) => clerk.ask({
-        do: "begin", id, question, text, name, inputs, options, worker, workers: pool.length, files: worker === 0,
-      })));
-      for (;;) {
-        const first = replies[0]?.head;
-        if (first?.so_far) told?.(first.so_far as S, first.part);
-        if (first?.part) heard?.(first.part);
-        if (!first || first.state === "done") {
-          drop();
-          return { so_far: first?.so_far as S, files: first?.files ?? {} };
-        }
+    const work = new Work();
+    // What each worker does not have yet.
+    const news: Uint8Array[][] = pool.map(() => []);
+    let over = false;
+    const one = async (clerk: Clerk, worker: number, found: (asked: Asked<S>) => void): Promise<void> => {
+      let units: number[] = [];
+      let { head, bytes, took } = await clerk.ask({ do: "begin", id, question, text, name, inputs, options, files: worker === 0 });
+      while (!over) {
+        const { part } = head;
+        if (worker === 0 && head.so_far) told?.(head.so_far as S);
+        if (!part) return worker === 0 ? found({ so_far: head.so_far as S, files: head.files ?? {} }) : undefined;
+        if (units.length > 0) this.pace[part.stage] = took / units.length;
+        if (bytes.length > 0) for (const inbox of news) inbox.push(bytes);
+        work.done(units.length);
+        work.at(part);
+        heard?.(work.progress);
+        await work.last();
         if (signal?.aborted) throw new Stopped();
-        const shares = together(replies.map((reply) => reply.bytes));
-        replies = await Promise.all(pool.map((clerk, i) => clerk.ask({ do: "advance", id, took_ms: replies[i]?.took }, shares)));
+        units = work.take(part.stretch, Math.round(STEP_MS / (this.pace[part.stage] ?? STEP_MS)), pool.length);
+        ({ head, bytes, took } = await clerk.ask({ do: "advance", id, stretch: part.stretch, units }, together(news[worker]?.splice(0) ?? [])));
       }
-    } catch (why) {
-      drop();
-      throw why;
+    };
+    try {
+      return await new Promise<Asked<S>>((found, failed) => {
+        pool.forEach((clerk, worker) => one(clerk, worker, found).catch(failed));
+      });
+    } finally {
+      over = true;
+      work.wake();
+      for (const clerk of pool) void clerk.ask({ do: "drop", id }).catch(() => {});
     }
   }
 }
