@@ -6,8 +6,8 @@ import { useEffect, useMemo, useState } from "preact/hooks";
 import { ChoiceField } from "../fields";
 import { useAsked } from "../map/asked";
 import { counted, has, say } from "../say";
-import { parts, plans, useStore, type Part, type Store } from "../store";
-import { pair } from "../plans/answer";
+import { plans, useStore, type Store } from "../store";
+import { isNothing, pair } from "../plans/answer";
 import type { CheckedYard, SoFar } from "../types";
 import { Picture } from "../yard/picture";
 import { usualOf } from "../yard/room";
@@ -25,8 +25,6 @@ const A_HOUR_S = 3600;
 /** The text for people at their food, where there is one and they are the matter. */
 const forGuild = (yard: CheckedYard, key: string): string =>
   ((yard.pest as { guild?: string }).guild === "visitor" && has(`${key}@people`) ? `${key}@people` : key);
-
-const isNothing = (plan: Part): boolean => parts(plan["traps"]).length === 0 && parts(plan["methods"]).length === 0;
 
 export function Room({ store }: { store: Store }): JSX.Element {
   const state = useStore(store);
