@@ -8,7 +8,7 @@ import type { CheckedYard, PlanSoFar, Range } from "../types";
 import { plans, put, useStore, type Part, type Store } from "../store";
 import { Picture, TrapMark } from "../yard/picture";
 import { describe, moveThing, usualOf } from "../yard/room";
-import { fresh, middle, size, things, traps } from "../yard/things";
+import { fresh, middle, things, traps } from "../yard/things";
 import { answering, both, type Answer } from "./answer";
 import { Beds, Damage, scaleEnd } from "./damage";
 import { Dots } from "./dots";
@@ -30,7 +30,6 @@ export function Room({ store }: { store: Store }): JSX.Element {
       <div class="side-by-side">
         <div>
           <Picture doc={doc} things={[...yard, ...moved]} selected={state.selected}
-            label={say("page.draw.picture", { width: size(doc)[0], depth: size(doc)[1] })}
             movable={(thing) => thing.kind === "trap"} describe={describe}
             onSelect={(thing) => store.set({ selected: thing.id })}
             onMove={(thing, east, north) => moveThing(store, thing, east, north)} onDrop={() => store.settle()}
