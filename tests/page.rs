@@ -14,6 +14,7 @@ use lurefield::placement::search::{Question, place};
 use lurefield::placement::site::Limits;
 use lurefield::report::{self, Facts};
 use lurefield::scenario::{self, Scenario};
+use lurefield::stats::paired;
 use lurefield::study::compare::{How, compare};
 use lurefield::study::run::run_for;
 use lurefield::study::settle::Take;
@@ -381,6 +382,39 @@ proptest! {
         let (told, _) = parted(&Desk::default().call(&request));
         prop_assert!(told["ok"].is_boolean());
     }
+}
+
+#[test]
+fn a_plan_is_set_against_another_on_the_same_summers() {
+    let yard = YARDS[0];
+    let scenario = read(yard);
+    let (a, b) = (&scenario.plans[1].name, &scenario.plans[2].name);
+    let prepared = prepare(&scenario, &Unwatched).unwrap();
+    let outcome = run_for(&prepared, Take::exactly(30), &Unwatched).unwrap();
+    let of = |name: &str| outcome.plans.iter().find(|p| p.name == name).unwrap();
+    let count = |first: &str| {
+        let changes = paired::differences(&of(first).damage_by_summer, &of(b).damage_by_summer);
+        paired::count(&changes, scenario.settings.tie_band).told()
+    };
+    assert_ne!(count(a), count(&scenario.plans[0].name));
+    for question in ["run", "compare"] {
+        let options = json!({ "summers": 30, "against": a });
+        let (done, _) = found(2, &begin(question, yard, &options));
+        let plans = done["so_far"]["plans"].as_array().unwrap();
+        assert_eq!(plans[0]["name"], **a);
+        assert!(plans[0]["says"].is_null());
+        let told = plans.iter().find(|p| p["name"] == **b).unwrap();
+        assert_eq!(told["counts"], serde_json::to_value(count(a)).unwrap());
+        let mean = told["mean"].as_f64().unwrap() - plans[0]["mean"].as_f64().unwrap();
+        assert!((told["change"]["mean"].as_f64().unwrap() - mean).abs() < 1e-9);
+        let says = told["says"].as_str().unwrap();
+        assert!(says.contains(&format!(" \"{a}\"")), "{says}");
+    }
+    let options = json!({ "against": a[1..] });
+    let (told, _) = ask(&mut Desk::default(), &begin("run", yard, &options), &[]);
+    assert_eq!(told["ok"], false);
+    let says = told["say"].as_str().unwrap();
+    assert!(says.contains(&format!("did you mean \"{a}\"?")), "{says}");
 }
 
 /// What the page is made from, as `src/page/assemble.mjs` takes it.

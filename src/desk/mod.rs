@@ -17,7 +17,8 @@
 //! `state` is `wants` (with `part`, the `stretch` of work that stands before this worker, its `stage` and how many units are
 //! `done` `of` all; `so_far` where something new is known; and what the worker just did as raw bytes, for all workers and
 //! itself) or `done` (with the last `so_far` and the `files` of the worker that was asked
-//! for them). `options` are `summers`, `most`, `seed`, `objective`, `tolerance`, `sites`, `neighbors_traps`, `plan` (to vary)
+//! for them). `options` are `summers`, `most`, `seed`, `objective`, `tolerance`, `sites`, `neighbors_traps`, `plan` (to vary),
+//! `against` (the plan that a `run` or `compare` sets the others against, by its name; else the one that does nothing)
 //! and `language`. `inputs` are texts of weather files by the name that the yard gives them.
 //!
 //! All workers of a question must have been asked the same questions since they were made, or one is told that a share was

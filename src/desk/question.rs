@@ -7,10 +7,11 @@ use crate::engine::shares::Shares;
 use crate::placement::objective::Objective;
 use crate::placement::search::{self, Look, PlaceRefusal};
 use crate::placement::site::Limits;
+use crate::report::products::unknown;
 use crate::report::{self, Facts, words};
 use crate::say::{say, voice};
 use crate::scenario::{Scenario, StructureKind};
-use crate::study::compare::{How, compare_told};
+use crate::study::compare::{How, compare_told, put_first};
 use crate::study::keep::KeepNothing;
 use crate::study::run::{PlanSoFar, Runner, one_summers, run_told};
 use crate::study::settle::Take;
@@ -59,6 +60,8 @@ pub(super) struct Options {
     sites: Option<usize>,
     /// The plan whose unknowns are varied.
     plan: Option<String>,
+    /// The plan that a run or a comparison sets the others against.
+    against: Option<String>,
     neighbors_traps: bool,
     pub(super) language: Option<String>,
 }
@@ -176,6 +179,9 @@ impl Question {
         scenario.settings.seed = options.seed.unwrap_or(scenario.settings.seed);
         if matches!(begin.question, Kind::Compare | Kind::Watch) && scenario.plans.len() < 2 {
             return Err(say!("plans.only-one", shown = begin.name));
+        }
+        if matches!(begin.question, Kind::Run | Kind::Compare) {
+            options.put_first(&mut scenario)?;
         }
         let pilot = pilot_of(&scenario);
         let first = pilots.get(&pilot).cloned();
@@ -428,6 +434,17 @@ impl Options {
             None => plans.position(|p| !p.traps.is_empty() || !p.methods.is_empty()),
         };
         found.map(|at| at + 1).ok_or_else(|| say!("desk.no-plan"))
+    }
+
+    /// Puts the plan first that the others are set against, where one is named.
+    fn put_first(&self, scenario: &mut Scenario) -> Result<(), String> {
+        match &self.against {
+            Some(name) if put_first(scenario, name).is_none() => {
+                let names: Vec<&str> = scenario.plans.iter().map(|p| &*p.name).collect();
+                Err(unknown("unknown.plan", "against", name, &names))
+            }
+            _ => Ok(()),
+        }
     }
 
     /// What the search is asked, as the command asks it.

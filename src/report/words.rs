@@ -151,7 +151,7 @@ pub struct Verdict {
     pub rare: Option<&'static str>,
 }
 
-/// The verdict on a plan against the first plan.
+/// The verdict on a plan against the first plan, which is named where it does something.
 ///
 /// The sentence names its own numbers of 20, or of all summers where there are fewer.
 pub fn verdict(scenario: &Scenario, named: &str, finding: &Finding) -> Verdict {
@@ -172,8 +172,11 @@ pub fn verdict(scenario: &Scenario, named: &str, finding: &Finding) -> Verdict {
         Class::NoChange => "said.same",
         Class::EitherWay => "said.either",
     };
-    let key = counted(key, of as u64);
-    let mut sentence = say!(&key, n, of, named, verb, noun);
+    let against = scenario.plans.first().filter(|first| does_something(first));
+    let key = against.map_or_else(|| key.to_owned(), |_| format!("{key}.against"));
+    let key = counted(&key, of as u64);
+    let against = against.map_or_else(String::new, |first| quoted(&first.name));
+    let mut sentence = say!(&key, n, of, named, verb, noun, against);
     if matches!(class, Class::More | Class::Less) && told.never_other_way() {
         // The dots do not show a summer in forty.
         let [up, _, down] = count.of_pairs;

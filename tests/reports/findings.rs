@@ -8,7 +8,7 @@ use lurefield::catalogue::{Guild, method};
 use lurefield::control::{Action, Effort, Method, cover::Cover, hands::Hands};
 use lurefield::count::outcome::{AnswerAccount, MatingAccount, RunOutcome};
 use lurefield::report::{compare, text, words};
-use lurefield::scenario::Scenario;
+use lurefield::scenario::{Plan, Scenario};
 use lurefield::stats::covariate::Adjusted;
 use lurefield::stats::paired;
 use lurefield::stats::words::settled_word;
@@ -33,7 +33,7 @@ fn whole(luck: &mut Stream, below: u64) -> u64 {
     }
 }
 
-/// A yard of two to six plans, of any kind of pest.
+/// A yard of two to six plans, of any kind of pest; the plan that the others are set against may do something too.
 fn yard(luck: &mut Stream) -> Scenario {
     let mut scenario = fixture::scenario();
     let guilds = [
@@ -46,9 +46,10 @@ fn yard(luck: &mut Stream) -> Scenario {
     scenario.settings.tie_band = pick(luck, &[0.0, 0.5, 1.0, 3.0]);
     let (bare, trapped) = (scenario.plans[0].clone(), scenario.plans[1].clone());
     let n = 2 + (luck.next() * 5.0) as usize;
+    let idle = usize::from(luck.next() < 0.6);
     scenario.plans = (0..n)
         .map(|i| {
-            let hangs = i > 0 && luck.next() < 0.6;
+            let hangs = i >= idle && luck.next() < 0.6;
             let mut plan = if hangs { &trapped } else { &bare }.clone();
             plan.name = NAMES[i].into();
             let actions = [
@@ -56,7 +57,7 @@ fn yard(luck: &mut Stream) -> Scenario {
                 ("row-cover", Action::Cover(cover())),
             ];
             for (id, action) in actions {
-                if i > 0 && luck.next() < 0.4 {
+                if i >= idle && luck.next() < 0.4 {
                     plan.methods.push(Method {
                         kind: method(id).unwrap(),
                         crops: vec![0],
@@ -88,7 +89,7 @@ fn cover() -> Cover {
 
 /// Damage of each summer under a plan, from that under the first plan: nothing, a shift, luck, a rare bad summer, a factor.
 fn damages(luck: &mut Stream, first: &[f64]) -> Vec<f64> {
-    let kind = (luck.next() * 7.0) as u32;
+    let kind = (luck.next() * 8.0) as u32;
     let size = 12.0 * (luck.next() - 0.5);
     let share = luck.next();
     first
@@ -98,7 +99,7 @@ fn damages(luck: &mut Stream, first: &[f64]) -> Vec<f64> {
             let after = match kind {
                 0 => *before,
                 2 => before + 3.0 * size * (chance - 0.5),
-                3 if chance < 0.05 => before - 12.0 * size,
+                3 | 7 if chance < 0.02 => before - 12.0 * size,
                 1 | 3 => before + size,
                 4 if chance < share => before + size,
                 4 => before - size,
@@ -233,6 +234,8 @@ struct Said {
     way: &'static str,
     n_of: [usize; 2],
     split: [usize; 4],
+    /// Whether its first sentence names the plan that it is set against.
+    against: bool,
     rest: String,
 }
 
@@ -240,8 +243,8 @@ fn said(text: &str, name: &str) -> Option<Said> {
     let ways = [
         (format!("\"{name}\" meant more "), "more"),
         (format!("\"{name}\" led to fewer "), "fewer"),
-        (format!("\"{name}\" made no change."), "no"),
-        (format!("way: \"{name}\", "), "either"),
+        (format!("\"{name}\" made no change"), "no"),
+        (format!("way: \"{name}\""), "either"),
     ];
     let mut found = ways.iter().filter(|(words, _)| text.contains(words));
     let (words, way) = found.next()?;
@@ -276,16 +279,24 @@ fn said(text: &str, name: &str) -> Option<Said> {
         },
         _ => return None,
     };
+    let first = mine.split('.').next()?;
+    let named = ["than", "against"].map(|word| format!(" {word} \"{}\"", NAMES[0]));
     Some(Said {
         way,
         n_of,
         split,
+        against: named.iter().any(|words| first.contains(words)),
         rest: mine.to_owned(),
     })
 }
 
-/// Faults of what is said of one plan, of so many summers made; `of_pairs` are its counts of all of them.
-fn faults_of_verdict(said: &Said, made: usize, of_pairs: [usize; 3]) -> Vec<String> {
+/// Faults of what is said of one plan, of so many summers made, set against a plan that does something or not; `of_pairs`
+/// are its counts of all of them.
+fn faults_of_verdict(
+    said: &Said,
+    (made, against): (usize, bool),
+    of_pairs: [usize; 3],
+) -> Vec<String> {
     let [more, of, same, less] = said.split;
     let mut faults = Vec::new();
     let mut must = |holds: bool, what: &str| {
@@ -295,6 +306,10 @@ fn faults_of_verdict(said: &Said, made: usize, of_pairs: [usize; 3]) -> Vec<Stri
     };
     must(more + same + less == of, "the split does not add up");
     must(of == made.min(20), "a count that was not made");
+    must(
+        said.against == against,
+        "what it is set against is named, or not, in the wrong place",
+    );
     let lead = match said.way {
         "more" => more,
         "fewer" => less,
@@ -318,6 +333,10 @@ fn faults_of_verdict(said: &Said, made: usize, of_pairs: [usize; 3]) -> Vec<Stri
     if said.rest.contains("It never went the other way.") {
         let [up, _, down] = of_pairs;
         must(up.min(down) == 0, "a summer went the other way");
+    }
+    if said.rest.contains("It hardly ever went the other way.") {
+        let [up, _, down] = of_pairs;
+        must(up.min(down) > 0, "no summer went the other way");
     }
     if said.rest.contains("[almost always]") {
         must(lead >= 19, "almost always");
@@ -417,6 +436,10 @@ fn faults_of_advice(
     faults
 }
 
+fn acts(plan: &Plan) -> bool {
+    !plan.traps.is_empty() || !plan.methods.is_empty()
+}
+
 fn counts_of(scenario: &Scenario, outcome: &RunOutcome, plan: usize) -> [usize; 3] {
     Finding::all(scenario, outcome)[plan].count.of_pairs
 }
@@ -448,7 +471,8 @@ fn faults_of_text(scenario: &Scenario, run: &RunOutcome, text: &str) -> Vec<Stri
             continue;
         };
         says_less.push(said.way == "fewer");
-        let own = faults_of_verdict(&said, made, counts_of(scenario, run, i));
+        let against = acts(&scenario.plans[0]);
+        let own = faults_of_verdict(&said, (made, against), counts_of(scenario, run, i));
         faults.extend(own.into_iter().map(|f| format!("{}: {f}", plan.name)));
         let (before, now, words) = &changes[i - 1];
         let close = (before - after[0]).abs() < 1e-9 && (now - after[i]).abs() < 1e-9;
@@ -611,12 +635,55 @@ fn a_text_says_what_its_numbers_bear_whatever_they_are() {
     );
 }
 
+/// What is said against a plan that does something is tried in every form, and but for the plan that it names it is what is
+/// said against doing nothing.
+#[test]
+fn a_plan_is_set_against_another_in_the_words_for_doing_nothing() {
+    let mut forms = std::collections::BTreeSet::new();
+    for seed in 0..TRIES {
+        let mut luck = Stream(seed);
+        luck.next();
+        let mut scenario = yard(&mut luck);
+        let outcome = outcome(&mut scenario, &mut luck);
+        let mut other = scenario.clone();
+        scenario.plans[0] = fixture::scenario().plans[0].clone();
+        other.plans[0] = fixture::scenario().plans[1].clone();
+        other.plans[0].name = NAMES[0].into();
+        for (plan, finding) in other.plans[1..].iter().zip(&Finding::all(&other, &outcome)) {
+            let verdict = |scenario| words::verdict(scenario, &words::quoted(&plan.name), finding);
+            let (bare, named) = (verdict(&scenario), verdict(&other));
+            let told = &named.sentence;
+            let against = format!("\"{}\"", NAMES[0]);
+            assert!(!bare.sentence.contains(&against), "{}", bare.sentence);
+            let without = [" than ", ", set against ", " against "]
+                .into_iter()
+                .fold(told.clone(), |text, word| {
+                    text.replace(&format!("{word}{against}"), "")
+                });
+            assert_eq!(without, bare.sentence);
+            assert_eq!((named.word, named.rare), (bare.word, bare.rare));
+            let said = said(told, &plan.name).unwrap();
+            let faults = faults_of_verdict(
+                &said,
+                (outcome.summers as usize, true),
+                finding.count.of_pairs,
+            );
+            assert!(faults.is_empty(), "{told}: {}", faults.join("; "));
+            let also = ["It never went", "It hardly ever", "In the one summer"];
+            let also = also.into_iter().filter(|words| told.contains(words));
+            forms.extend(std::iter::once(said.way).chain(also));
+        }
+    }
+    assert_eq!(forms.len(), 7, "{forms:?}");
+}
+
 /// The reader above finds what it is there to find.
 #[test]
 fn a_text_that_says_too_much_is_found() {
-    let verdict = |text: &str, made: usize, pairs: [usize; 3]| {
+    let judged = |text: &str, made: (usize, bool), pairs: [usize; 3]| {
         faults_of_verdict(&said(text, "near").unwrap(), made, pairs).join("; ")
     };
+    let verdict = |text: &str, made: usize, pairs| judged(text, (made, false), pairs);
     let more = "In 11 of 20 summers, \"near\" meant more chewed leaves. It never went the other way. \
                 More in 11 of 20, no change in 9, less in 0.";
     assert_eq!(verdict(more, 100, [55, 45, 0]), "");
@@ -625,6 +692,15 @@ fn a_text_that_says_too_much_is_found() {
         "a summer went the other way"
     );
     assert_eq!(verdict(more, 7, [4, 3, 0]), "a count that was not made");
+    let hardly = more.replace("It never", "It hardly ever");
+    assert_eq!(
+        verdict(&hardly, 100, [55, 45, 0]),
+        "no summer went the other way"
+    );
+    let named = more.replace("leaves.", "leaves than \"bare\".");
+    assert_eq!(judged(&named, (100, true), [55, 45, 0]), "");
+    assert!(judged(more, (100, true), [55, 45, 0]).contains("set against"));
+    assert!(verdict(&named, 100, [55, 45, 0]).contains("set against"));
     let wrong = more.replace("meant more", "led to fewer");
     assert!(verdict(&wrong, 20, [11, 9, 0]).contains("the headline is not its count"));
     let open = "Could go either way: \"near\", chewed leaves. More in 5 of 20, no change in 15, less in 0.";

@@ -10,6 +10,7 @@ use lurefield::report::products::story::Story;
 use lurefield::report::products::{Product, Request, build};
 use lurefield::say::Strings;
 use lurefield::scenario::Scenario;
+use lurefield::stats::words::tenths;
 
 /// Yards that are made up.
 const TRIES: u64 = 200;
@@ -171,7 +172,10 @@ fn faults(results: &Results, language: &str, at: usize, text: &str) -> Vec<Strin
         let names_one = yard.plans.iter().any(|p| text.contains(&name(&p.name)));
         let is_best = text.contains(s.get("help.best.this"));
         must(names_one || is_best, "no best plan");
-        must(!is_best || plan.damage <= least + 0.06, "not the best plan");
+        must(
+            !is_best || tenths(plan.damage) <= tenths(least),
+            "not the best plan",
+        );
     }
     let about = yard.scenario.plans.iter().find(|p| p.name == plan.name);
     let held = cautions::contents(&yard.scenario, about);

@@ -397,13 +397,13 @@ pub(crate) fn sheets(luck: &mut Stream) -> Sheets {
 /// The table of counts as somebody would fill it in.
 pub(crate) fn table(s: &Strings, sheets: &Sheets) -> String {
     let columns = ["item", "answer", "before", "after"].map(|c| s.get(&format!("poll.col.{c}")));
-    let mut out = columns.join(",");
-    for (i, answers) in sheets.iter().enumerate() {
-        for (key, [before, after]) in answers {
-            out.push_str(&format!("\n{},{},{before},{after}", i + 1, s.get(key)));
-        }
-    }
-    out + "\n"
+    let row = |(i, (key, [before, after])): (usize, &(String, [u64; 2]))| {
+        let answer = s.get(key);
+        format!("\n{i},{answer},{before},{after}")
+    };
+    let numbered = sheets.iter().enumerate();
+    let answers = numbered.flat_map(|(i, answers)| answers.iter().map(move |a| (i + 1, a)));
+    columns.join(",") + &answers.map(row).collect::<String>() + "\n"
 }
 
 /// 14. The result of a poll holds the sheets counted, shares of them, and a warning where they are few.

@@ -192,7 +192,13 @@ async function trying(size) {
   // Two plans that both do something.
   await page.getByRole('button', { name: 'Keep as A: picking by hand at dusk' }).click();
   await page.getByRole('button', { name: 'Move as B: net on the raspberries' }).click();
-  await page.waitForFunction(() => document.querySelectorAll('.heaps').length === 2);
+  const two = ['picking by hand at dusk', 'net on the raspberries'];
+  await page.waitForFunction((all) => all.every((name) => document.querySelector('.found:not(.old) .verdict')?.textContent.includes(name)), two);
+  // Sentence, marks and their caption are of plan B against plan A.
+  const [says, marks] = await page.evaluate(() => [document.querySelector('.verdict').textContent, [...document.querySelectorAll('.heaps li span')].map((e) => e.textContent)]);
+  const split = says.match(/More in (\d+) of \d+, no change in (\d+), less in (\d+)/)?.slice(1).reverse();
+  check(marks.map((text) => text.match(/\d+/)[0]).join() === split?.join(), `${says} beside ${marks}`);
+  check((await page.locator('.heaps').getAttribute('aria-label')).includes(two[0]), 'the marks say that they are set against plan A');
   await audit(page, 'both');
   await page.getByLabel('Language').selectOption('es');
   await page.waitForFunction(() => document.documentElement.lang === 'es' && document.querySelector('.found:not(.old)'));

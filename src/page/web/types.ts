@@ -41,7 +41,7 @@ export interface PlanSoFar {
   name: string;
   mean: number;
   error: number | null;
-  /** Against doing nothing. */
+  /** Against the first plan. */
   change: { mean: number; error: number | null };
   counts: { more: number; same: number; less: number; of: number };
   dots: number[];
@@ -53,7 +53,7 @@ export interface PlanSoFar {
   says: string | null;
 }
 
-/** What a run or compare has found up to now. */
+/** What a run or compare has found up to now; the first plan is what the others are set against. */
 export interface SoFar { summers: number; settled: boolean; says: string; plans: PlanSoFar[] }
 
 export type Files = Record<string, string>;
@@ -68,6 +68,8 @@ export interface Options {
   neighbors_traps?: boolean;
   /** The plan whose unknowns are varied. */
   plan?: string;
+  /** The plan that a run or compare sets the others against, in place of the one that does nothing. */
+  against?: string;
   language?: Language;
 }
 

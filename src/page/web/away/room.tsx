@@ -12,7 +12,7 @@ import { plans, useStore, type Part, type State, type Store } from "../store";
 import type { Files, SoFar } from "../types";
 import { Picture, TrapMark } from "../yard/picture";
 import { usualOf } from "../yard/room";
-import { middle, size, things, traps } from "../yard/things";
+import { middle, things, traps } from "../yard/things";
 import { withYard } from "./copy";
 import { drawn, painted } from "./picture";
 
@@ -142,13 +142,12 @@ function Handout({ state, taken, at, title }: { state: State; taken: Taken; at: 
   const [nothing, plan] = [soFar.plans[0], soFar.plans[at]];
   const own = plans(doc).findIndex((one) => one["name"] === plan?.name);
   if (!nothing || !plan) return null;
-  const [width, depth] = size(doc);
   return (
     <article aria-label={say("page.away.handout")}>
       <h3>{title}</h3>
       <p class="verdict">{plan.says}</p>
       <p class="rests">{counted("page.plan.rests", soFar.summers)}</p>
-      <Picture doc={doc} things={things(doc, usualOf(state))} label={say("page.draw.picture", { width, depth })} mostHeight={360}
+      <Picture doc={doc} things={things(doc, usualOf(state))} mostHeight={360}
         layer={(scale) => (
           <>
             <Damage yard={yard} a={nothing} b={plan} scale={scale} />

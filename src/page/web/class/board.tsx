@@ -1,13 +1,12 @@
 // The yard of a lesson, with letters and marks that can be read from the back row.
 
 import type { JSX } from "preact";
-import { say } from "../say";
 import type { Part, State } from "../store";
 import type { CheckedYard, SoFar } from "../types";
 import { Damage } from "../plans/damage";
 import { Picture, TrapMark, type Scale } from "../yard/picture";
 import { usualOf } from "../yard/room";
-import { middle, size, things, traps, type Thing } from "../yard/things";
+import { middle, things, traps, type Thing } from "../yard/things";
 
 /** A trap is drawn so many times as large as where it is dragged. */
 const LARGER = 1.7;
@@ -27,10 +26,9 @@ function Name({ thing, scale }: { thing: Thing; scale: Scale }): JSX.Element | n
 
 export function Board({ doc, state, yard, soFar }: { doc: Part; state: State; yard: CheckedYard | null; soFar: SoFar | null }): JSX.Element {
   const all = things(doc, usualOf(state));
-  const [width, depth] = size(doc);
   const [a, b] = soFar?.plans ?? [];
   return (
-    <Picture doc={doc} things={all.map((thing) => ({ ...thing, name: "" }))} label={say("page.draw.picture", { width, depth })}
+    <Picture doc={doc} things={all.map((thing) => ({ ...thing, name: "" }))}
       layer={(scale) => (
         <>
           {yard && a && b ? <Damage yard={yard} a={a} b={b} scale={scale} /> : null}

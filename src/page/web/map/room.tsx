@@ -78,7 +78,7 @@ export function Room({ store }: { store: Store }): JSX.Element {
       <div class="side-by-side">
         <div>
           <Picture doc={doc} things={soFar?.map ? [...yard, cursor] : yard} selected={CURSOR}
-            label={say("page.draw.picture", { width, depth })} movable={(thing) => thing.id === CURSOR}
+            movable={(thing) => thing.id === CURSOR}
             describe={() => say("page.map.chosen", { spot: sided(spot.x, spot.y), zone: cell ? zoneWord(cell.zone, objective) : "" })}
             onMove={(_, east, north) => go(Math.round(spot.x + east), Math.round(spot.y + north))}
             layer={(scale) => (soFar?.map ? (

@@ -2,8 +2,8 @@
 // of the yard, of a plan or of the choice of plans stops what runs and asks anew; the last picture stays until then.
 
 import { Stopped } from "../client";
-import { plans, type Part, type State, type Store } from "../store";
-import type { CheckedYard, Language, SoFar } from "../types";
+import { parts, plans, type Part, type State, type Store } from "../store";
+import type { CheckedYard, Language, PlanSoFar, SoFar } from "../types";
 
 export type Stage = "quick" | "more" | "done" | "stopped" | "failed";
 
@@ -31,14 +31,13 @@ export function pair(doc: Part, a: number, b: number): Part {
   return kept.length > 0 ? { ...doc, plans: kept } : doc;
 }
 
-/**
- * Where the engine puts the plans of a yard: the one that does nothing is always the first, and is added when there is none.
- */
-export function order(doc: Part): number[] {
-  const empty = (list: unknown): boolean => !Array.isArray(list) || list.length === 0;
-  const all = plans(doc);
-  const nothing = all.findIndex((plan) => empty(plan["traps"]) && empty(plan["methods"]));
-  return all.map((_, i) => (i === nothing ? 0 : nothing < 0 || i < nothing ? i + 1 : i));
+/** Whether a plan of a yard file does nothing: the engine sets the others against it where none is named. */
+export const isNothing = (plan: Part): boolean => parts(plan["traps"]).length === 0 && parts(plan["methods"]).length === 0;
+
+/** What is known of plan A and of plan B. The engine has its own order and may add plans, so they go by their names. */
+export function both({ doc, a, b }: Pick<Answer, "doc" | "a" | "b">, found: PlanSoFar[]): [PlanSoFar | undefined, PlanSoFar | undefined] {
+  const of = (i: number): PlanSoFar | undefined => found.find(({ name }) => name === plans(doc)[i]?.["name"]) ?? found[0];
+  return [of(a), of(b)];
 }
 
 /** Answers as long as it is listened to; the function it gives ends that. */
@@ -52,6 +51,13 @@ export function answering(store: Store): () => void {
     const mine = (stop = new AbortController());
     const text = store.text(pair(doc, a, b));
     const yard = state.reading?.yard ?? null;
+    const first = plans(doc)[a];
+    const against = a !== b && first && !isNothing(first) ? { against: String(first["name"]) } : {};
+    // The engine speaks of every plan but the first.
+    const ofTwo = (soFar: SoFar): SoFar => {
+      const two = both({ doc, a, b }, soFar.plans);
+      return { ...soFar, says: two[1]?.says ?? "", settled: two.every((plan) => plan?.settled) };
+    };
     const known = (): Answer | null => {
       const old = store.state.answer;
       return old?.doc === doc && old.a === a && old.b === b && old.language === language ? old : null;
@@ -70,14 +76,16 @@ export function answering(store: Store): () => void {
         store.set({ spoken: soFar.says });
         store.remember({ doc, a, b, language, soFar });
       };
-      const told = (soFar: SoFar): void => {
+      const told = (found: SoFar): void => {
+        const soFar = ofTwo(found);
         const quick = !enough && soFar.summers >= QUICK_SUMMERS;
         enough ||= quick;
         tell({ soFar, stage: enough ? "more" : "quick" });
         if (quick && !mine.signal.aborted) remember(soFar);
       };
-      const { so_far: soFar } = await store.client.ask<SoFar>("run", text, `${name}.json`, { language, inputs, told, signal: mine.signal });
+      const { so_far } = await store.client.ask<SoFar>("run", text, `${name}.json`, { ...against, language, inputs, told, signal: mine.signal });
       if (mine.signal.aborted) return;
+      const soFar = ofTwo(so_far);
       tell({ soFar, stage: "done" });
       remember(soFar);
     } catch (why) {

@@ -4,12 +4,12 @@ import type { JSX } from "preact";
 import { useEffect } from "preact/hooks";
 import { Cautions } from "../fields";
 import { counted, say, told } from "../say";
-import type { PlanSoFar, Range } from "../types";
+import type { CheckedYard, PlanSoFar, Range } from "../types";
 import { plans, put, useStore, type Part, type Store } from "../store";
 import { Picture, TrapMark } from "../yard/picture";
 import { describe, moveThing, usualOf } from "../yard/room";
-import { fresh, middle, size, things, traps } from "../yard/things";
-import { answering, order, pair, type Answer } from "./answer";
+import { fresh, middle, things, traps } from "../yard/things";
+import { answering, both, type Answer } from "./answer";
 import { Beds, Damage, scaleEnd } from "./damage";
 import { Dots } from "./dots";
 import { EditPlan } from "./edit";
@@ -23,14 +23,13 @@ export function Room({ store }: { store: Store }): JSX.Element {
   const kept = pinned === moving ? [] : traps(doc, pinned);
   // An older answer stays until there is a new one, as long as only plans were changed.
   const shown = answer?.a === pinned && answer.b === moving && sameGround(answer.doc, doc) ? answer : null;
-  const [a, b] = shown ? both(shown) : [undefined, undefined];
+  const [a, b] = shown ? both(shown, shown.soFar?.plans ?? []) : [undefined, undefined];
   const faulty = (state.reading?.faults.length ?? 0) > 0;
   return (
     <div class="plans-room">
       <div class="side-by-side">
         <div>
           <Picture doc={doc} things={[...yard, ...moved]} selected={state.selected}
-            label={say("page.draw.picture", { width: size(doc)[0], depth: size(doc)[1] })}
             movable={(thing) => thing.kind === "trap"} describe={describe}
             onSelect={(thing) => store.set({ selected: thing.id })}
             onMove={(thing, east, north) => moveThing(store, thing, east, north)} onDrop={() => store.settle()}
@@ -66,14 +65,6 @@ export function Room({ store }: { store: Store }): JSX.Element {
 const sameGround = (one: Part, other: Part): boolean =>
   one === other || JSON.stringify({ ...one, plans: [] }) === JSON.stringify({ ...other, plans: [] });
 
-/** What is known of plan A and of plan B. */
-function both(answer: Answer): [PlanSoFar | undefined, PlanSoFar | undefined] {
-  const at = order(pair(answer.doc, answer.a, answer.b));
-  const found = answer.soFar?.plans ?? [];
-  const [first, second] = [at[0] ?? 0, at[answer.a === answer.b ? 0 : 1] ?? 0];
-  return [found[first], found[second]];
-}
-
 /** A range of dollars or minutes. */
 const range = (ends: Range | undefined): string => {
   const [low, high] = [Math.round(ends?.[0] ?? 0), Math.round(ends?.[2] ?? 0)];
@@ -89,10 +80,11 @@ function Found({ store, answer }: { store: Store; answer: Answer | null }): JSX.
   const old = answer.doc !== doc || answer.language !== store.state.language;
   const running = answer.stage === "quick" || answer.stage === "more";
   const stage = old ? "old" : answer.stage === "done" && !soFar.settled ? "open" : answer.stage;
-  const [a, b] = both(answer);
-  const places = order(answer.doc);
-  const rows = [{ letter: "A", plan: a, index: answer.a }, { letter: "B", plan: b, index: answer.b }].filter((_, i) => i === 0 || answer.a !== answer.b);
+  const [a, b] = both(answer, soFar.plans);
+  const against = soFar.plans[0]?.name ?? "";
+  const rows = [{ letter: "A", plan: a }, { letter: "B", plan: b }].filter((_, i) => i === 0 || answer.a !== answer.b);
   const yard = answer.yard ?? reading?.yard;
+  const checked = (plan: PlanSoFar | undefined): CheckedYard["plans"][number] | undefined => yard?.plans.find(({ name }) => name === plan?.name);
   return (
     <section class={old ? "found old" : "found"} aria-label={say("page.plan.found")}>
       <p class="verdict">{soFar.says || say("page.plan.alone")}</p>
@@ -103,8 +95,8 @@ function Found({ store, answer }: { store: Store; answer: Answer | null }): JSX.
       </p>
       {rows.map(({ letter, plan }) => (plan && plan.says !== null ? (
         <div key={letter}>
-          <p>{say("page.dots.of", { letter, name: plan.name, other: soFar.plans[0]?.name ?? "" })}</p>
-          <Dots dots={plan.dots} counts={plan.counts} against={soFar.plans[0]?.name ?? ""} />
+          <p>{say("page.dots.of", { letter, name: plan.name, other: against })}</p>
+          <Dots dots={plan.dots} counts={plan.counts} against={against} />
         </div>
       ) : null))}
       <table>
@@ -119,13 +111,13 @@ function Found({ store, answer }: { store: Store; answer: Answer | null }): JSX.
           </tr>
         </thead>
         <tbody>
-          {rows.map(({ letter, plan, index }) => plan && (
+          {rows.map(({ letter, plan }) => plan && (
             <tr key={letter}>
               <th scope="row">{letter} – {plan.name}</th>
               <td class="n">{told(plan.mean)}{plan.error ? ` ± ${told(2 * plan.error)}` : ""}</td>
               <td class="n">{told(plan.caught)}</td>
-              <td class="n">{range(yard?.plans[places[index] ?? 0]?.minutes)}</td>
-              <td class="n">{range(yard?.plans[places[index] ?? 0]?.dollars)}</td>
+              <td class="n">{range(checked(plan)?.minutes)}</td>
+              <td class="n">{range(checked(plan)?.dollars)}</td>
             </tr>
           ))}
         </tbody>
@@ -133,7 +125,7 @@ function Found({ store, answer }: { store: Store; answer: Answer | null }): JSX.
       {yard?.plots.map((plot, i) => (a && b && a !== b && b.plots[i] !== undefined ? (
         <p key={plot.name}>{say("page.plan.neighbor", { name: plot.name, before: told(a.plots[i] ?? 0), after: told(b.plots[i]) })}</p>
       ) : null))}
-      <Cautions lines={yard?.plans[places[answer.b] ?? 0]?.cautions} />
+      <Cautions lines={checked(b)?.cautions} />
     </section>
   );
 }

@@ -6,12 +6,12 @@ import { useEffect, useMemo, useState } from "preact/hooks";
 import { ChoiceField } from "../fields";
 import { useAsked } from "../map/asked";
 import { counted, has, say } from "../say";
-import { parts, plans, useStore, type Part, type Store } from "../store";
-import { pair } from "../plans/answer";
+import { plans, useStore, type Store } from "../store";
+import { isNothing, pair } from "../plans/answer";
 import type { CheckedYard, SoFar } from "../types";
 import { Picture } from "../yard/picture";
 import { usualOf } from "../yard/room";
-import { size, things, traps } from "../yard/things";
+import { things, traps } from "../yard/things";
 import { Clock, useClock } from "./clock";
 import { Stage } from "./stage";
 import { countTo, landings, moments, paceOf, read, realAt, shownAt, telling, type OneSummer, type Pace, type Track } from "./tracks";
@@ -25,8 +25,6 @@ const A_HOUR_S = 3600;
 /** The text for people at their food, where there is one and they are the matter. */
 const forGuild = (yard: CheckedYard, key: string): string =>
   ((yard.pest as { guild?: string }).guild === "visitor" && has(`${key}@people`) ? `${key}@people` : key);
-
-const isNothing = (plan: Part): boolean => parts(plan["traps"]).length === 0 && parts(plan["methods"]).length === 0;
 
 export function Room({ store }: { store: Store }): JSX.Element {
   const state = useStore(store);
@@ -114,7 +112,6 @@ function Show({ store, one, yard, plan }: { store: Store; one: OneSummer; yard: 
   const still = calm && chosen !== null;
   const grounds = things(state.doc, usualOf(state));
   const hung = [[], traps(state.doc, plan)];
-  const [width, depth] = size(state.doc);
 
   return (
     <section class="watch" aria-label={say("page.room.watch")} onKeyDown={key}>
@@ -133,7 +130,7 @@ function Show({ store, one, yard, plan }: { store: Store; one: OneSummer; yard: 
           <div key={side}>
             <h3>{names[side]}</h3>
             <Picture doc={state.doc} things={[...grounds, ...(hung[side] ?? [])]} mostHeight={440}
-              label={`${names[side]}. ${say("page.draw.picture", { width, depth })}`}
+              title={names[side]}
               layer={(scale) => <Stage one={one} side={side} yard={yard} traps={hung[side] ?? []} scale={scale} clock={clock} pace={pace} chosen={chosen} still={still} />} />
           </div>
         ))}

@@ -6,19 +6,21 @@ import { ChoiceField, LengthField, NumberField } from "../fields";
 import { say } from "../say";
 import { useStore, type Part, type Store } from "../store";
 import { usualOf } from "./room";
-import { placed, size, things } from "./things";
+import { sideAt } from "../words";
+import { placed, size, things, upward } from "./things";
 
 /** How far a bed along a fence stands from it. */
 const FROM_FENCE_FT = 3;
 
-type Side = "north" | "south" | "east" | "west";
-const SIDES: Side[] = ["north", "south", "east", "west"];
+/** Sides of a rectangle by where they lie in the drawing, with degrees clockwise from its top. */
+const SIDES = { top: 0, bottom: 180, right: 90, left: 270 };
+type Side = keyof typeof SIDES;
 
 /** The row of plants along a side of a rectangle, inside a yard or outside a house. */
 export function along(side: Side, n: number, length: number, box: { x: number; y: number; width: number; depth: number }, inset: number): Part {
-  const flat = side === "north" || side === "south";
+  const flat = side === "top" || side === "bottom";
   const line = {
-    north: box.y + box.depth - inset, south: box.y + inset, east: box.x + box.width - inset, west: box.x + inset,
+    top: box.y + box.depth - inset, bottom: box.y + inset, right: box.x + box.width - inset, left: box.x + inset,
   }[side];
   const center = flat ? box.x + box.width / 2 : box.y + box.depth / 2;
   const [low, high] = [Math.round(center - length / 2), Math.round(center - length / 2) + length];
@@ -31,18 +33,19 @@ export function BedForm({ store, add }: { store: Store; add: (crop: Part) => voi
   const crops = state.choices?.crops ?? [];
   const [n, setN] = useState(8);
   const [kind, setKind] = useState("rose");
-  const [where, setWhere] = useState("north");
+  const [where, setWhere] = useState("top");
   const [length, setLength] = useState<number | null>(null);
   const [width, depth] = size(state.doc);
   const houses = things(state.doc, usualOf(state)).filter((thing) => thing.kind === "structure" && thing.shape?.form === "box");
+  const sides = Object.entries(SIDES).map(([id, turn]) => ({ id, side: sideAt(upward(state.doc) + turn) }));
   const places = [
-    ...SIDES.map((side) => ({ id: side, name: say(`page.bed.fence.${side}`) })),
-    ...houses.flatMap((house) => SIDES.map((side) => ({ id: `${house.id}/${side}`, name: say(`page.bed.by.${side}`, { name: house.name }) }))),
+    ...sides.map(({ id, side }) => ({ id, name: say("page.bed.fence", { side }) })),
+    ...houses.flatMap((house) => sides.map(({ id, side }) => ({ id: `${house.id}/${id}`, name: say("page.bed.by", { side, name: house.name }) }))),
   ];
   const [of, side] = where.includes("/") ? (where.split("/") as [string, Side]) : ["", where as Side];
   const house = houses.find((thing) => thing.id === of)?.shape;
   const box = house?.form === "box" ? house : { x: 0, y: 0, width, depth };
-  const room = side === "north" || side === "south" ? width : depth;
+  const room = side === "top" || side === "bottom" ? width : depth;
   const usual = Math.min((n - 1) * usualOf(state)(kind).spacing, room);
   const make = (): void => {
     const chosen = crops.find((crop) => crop.id === kind);

@@ -4,8 +4,8 @@ import type { ComponentChildren, JSX } from "preact";
 import { useEffect, useRef, useState } from "preact/hooks";
 import { say } from "../say";
 import { at, type Part } from "../store";
-import { SIDES } from "../words";
-import { bounds, corners, middle, size, type Box, type Kind, type Shape, type Thing } from "./things";
+import { degrees, sideAt } from "../words";
+import { bounds, corners, middle, size, upward, type Box, type Kind, type Shape, type Thing } from "./things";
 
 /** From feet to the points of the picture. */
 export interface Scale {
@@ -17,7 +17,8 @@ export interface Scale {
 interface Props {
   doc: Part;
   things: Thing[];
-  label: string;
+  /** What is said before the words for any drawing of a yard. */
+  title?: string | undefined;
   selected?: string | null;
   /** Things that can be chosen and moved. */
   movable?: (thing: Thing) => boolean;
@@ -62,6 +63,7 @@ export function Picture(props: Props): JSX.Element {
   const high = props.mostHeight ?? 560;
   const k = Math.min((room - 2 * MARGIN) / (box.x1 - box.x0), (high - 2 * MARGIN) / (box.y1 - box.y0));
   const scale: Scale = { k, x: (ft) => MARGIN + (ft - box.x0) * k, y: (ft) => MARGIN + (box.y1 - ft) * k };
+  const told = say("page.draw.picture", { width, depth, side: sideAt(upward(doc)) });
   const [w, h] = [2 * MARGIN + (box.x1 - box.x0) * k, 2 * MARGIN + (box.y1 - box.y0) * k];
 
   const down = (event: JSX.TargetedPointerEvent<SVGElement>, thing: Thing, corner?: number): void => {
@@ -109,13 +111,13 @@ export function Picture(props: Props): JSX.Element {
 
   return (
     <div class="picture" ref={frame}>
-      <svg width={w} height={h} viewBox={`0 0 ${w} ${h}`} role="group" aria-label={props.label}>
+      <svg width={w} height={h} viewBox={`0 0 ${w} ${h}`} role="group" aria-label={props.title ? `${props.title}. ${told}` : told}>
         <defs>
           <pattern id="roof" width="8" height="8" patternUnits="userSpaceOnUse"><path d="M0 8L8 0" class="thin" /></pattern>
           <pattern id="off" width="10" height="10" patternUnits="userSpaceOnUse"><path d="M2 5h6M5 2v6" class="thin" /></pattern>
         </defs>
         <rect class="ground" x={scale.x(0)} y={scale.y(depth)} width={width * k} height={depth * k} />
-        <Compass scale={scale} box={box} from={at(doc, ["wind", "usually_from"])} arrivals={at(doc, ["surroundings", "arrivals_from", "side"])} size={[width, depth]} />
+        <Compass doc={doc} scale={scale} box={box} />
         {things.filter((t) => t.kind !== "trap").map((thing) => <Still key={thing.id} thing={thing} scale={scale} />)}
         {props.layer?.(scale)}
         <Labels things={things} scale={scale} selected={props.selected ?? null} right={w} bottom={h} />
@@ -223,34 +225,30 @@ export function TrapMark({ x, y, open = false }: { x: number; y: number; open?: 
   return <path class={open ? "trap open" : "trap"} d={`M${x} ${y - 11}l10 18h-20z`} />;
 }
 
-const SHORT = ["N", "NE", "E", "SE", "S", "SW", "W", "NW"];
-
-/** Degrees clockwise from north of a side of a yard file; null when it is none of the eight. */
-export function degrees(side: unknown): number | null {
-  if (typeof side === "number") return side;
-  const word = String(side ?? "").toLowerCase().replace(/[-\s]/g, "");
-  const found = SIDES.indexOf(word) >= 0 ? SIDES.indexOf(word) : SHORT.findIndex((short) => short.toLowerCase() === word);
-  return found < 0 ? null : found * 45;
-}
-
 /** North, an arrow the way the wind blows, and arrows at the side that most insects come over. */
-function Compass({ scale, box, from, arrivals, size: [width, depth] }: { scale: Scale; box: Box; from: unknown; arrivals: unknown; size: [number, number] }): JSX.Element {
+function Compass({ doc, scale, box }: { doc: Part; scale: Scale; box: Box }): JSX.Element {
   const [x, y] = [scale.x(box.x1) + 15, scale.y(box.y1) - 8];
-  const wind = degrees(from);
-  const side = degrees(arrivals);
+  const up = upward(doc);
+  const [width, depth] = size(doc);
+  const [wind, side] = [["wind", "usually_from"], ["surroundings", "arrivals_from", "side"]].map((path) => {
+    const bearing = degrees(at(doc, path));
+    return bearing === null ? null : bearing - up;
+  });
   const turn = ((side ?? 0) * Math.PI) / 180;
   const [east, north] = [Math.sin(turn), Math.cos(turn)];
   return (
     <g class="compass" aria-hidden="true">
-      <path d={`M${x} ${y + 22}v-20m-4 6l4 -7l4 7`} />
-      <text x={x} y={y - 4}>{say("page.draw.north")}</text>
-      {wind === null ? null : (
+      <g transform={`translate(${x} ${y + 5}) rotate(${-up})`}>
+        <path d="M0 16v-17m-4 6l4 -7l4 7" />
+        <text transform={`translate(0 -10) rotate(${up})`} y="4">{say("page.draw.north")}</text>
+      </g>
+      {wind == null ? null : (
         <g transform={`translate(${scale.x(box.x0) + 12} ${y - 6})`}>
           <g transform={`rotate(${wind + 180})`}><path d="M0 9v-18m-5 7l5 -8l5 8M-4 9h8" /></g>
           <text class="start" x="15" y="4">{say("page.draw.wind")}</text>
         </g>
       )}
-      {side === null ? null : [-0.25, 0, 0.25].map((share) => {
+      {side == null ? null : [-0.25, 0, 0.25].map((share) => {
         const cx = width / 2 + (east * width) / 2 + share * north * width;
         const cy = depth / 2 + (north * depth) / 2 - share * east * depth;
         return <g key={share} transform={`translate(${scale.x(cx)} ${scale.y(cy)}) rotate(${side})`}><path class="comes" d="M-6 -12l6 8l6 -8M-6 -5l6 8l6 -8" /></g>;

@@ -97,7 +97,7 @@ export function Room({ store }: { store: Store }): JSX.Element {
       {way === "ask" ? <Ask store={store} done={() => setWay("")} /> : null}
       <div class="side-by-side">
         <div>
-          <Picture doc={doc} things={all} label={say("page.draw.picture", { width: size(doc)[0], depth: size(doc)[1] })} selected={selected}
+          <Picture doc={doc} things={all} selected={selected}
             movable={() => true} describe={describe}
             onSelect={(thing) => store.set({ selected: thing.id })}
             onMove={(thing, east, north, corner) => moveThing(store, thing, east, north, corner)}

@@ -2,6 +2,7 @@
 
 import { at, isPart, put, type Part, type Path } from "../store";
 import { feet, written } from "../units";
+import { degrees } from "../words";
 
 export type Kind = "crop" | "theirs" | "structure" | "keep-off" | "spot" | "neighbor" | "source" | "trap";
 
@@ -177,6 +178,9 @@ export function size(doc: Part): [number, number] {
   };
   return [said("width", 60), said("depth", 40)];
 }
+
+/** Degrees clockwise from north of the side at the top of the drawing. Nothing of the yard is turned; what points to a side is. */
+export const upward = (doc: Part): number => degrees(at(doc, ["yard", "up"])) ?? 0;
 
 /** The rectangle that a shape fills. */
 export function extent(shape: Shape): Box {
