@@ -888,7 +888,7 @@ fn texts(s: &Strings, results: &Results, request: &Request) -> Texts {
         ..request.clone()
     };
     let built = build(results, &request, &MADE).unwrap();
-    let is_text = |name: &str| [".html", ".txt", ".csv"].iter().any(|e| name.ends_with(e));
+    let is_text = |name: &str| [".html", ".txt"].iter().any(|e| name.ends_with(e));
     let files = built.files.iter().filter(|(name, _)| is_text(name));
     let mut all: Texts = files
         .map(|(n, b)| (n.clone(), String::from_utf8(b.clone()).unwrap()))
