@@ -378,7 +378,7 @@ mod tests {
         let late = Shared(Shares::default());
         assert_eq!(late.0.take(&share), Ok(()));
         assert_eq!(question(&late), Err(Stopped));
-        assert_eq!((late.0.progress().done, late.0.broken()), (0, false));
+        assert_eq!((late.0.progress().done, late.0.broken()), (2, false));
         late.0.from_the_start(1, (1..10).collect());
         assert_eq!(question(&late), Err(Stopped));
         let own = late.0.share();
