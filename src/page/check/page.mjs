@@ -94,6 +94,34 @@ async function drawing(size) {
   await page.context().close();
 }
 
+/** Names in a drawing stand clear of each other and of the yard's fence; in a turned drawing no word names a wrong side. */
+async function turned(size) {
+  placed(`${size} turned`);
+  const page = await open(size, 'yard');
+  const doc = JSON.parse(await saved(page));
+  doc.yard.up = 'southeast';
+  await openFile(page, 'turned.json', JSON.stringify({ ...doc, title: 'Turned' }));
+  await page.waitForFunction(() => document.querySelector('.masthead').textContent.includes('Turned'));
+  const met = await page.evaluate(() => {
+    const box = (e) => {
+      const { x, y, width, height } = e.getBBox();
+      return { left: x, right: x + width, top: y, bottom: y + height, name: e.textContent };
+    };
+    const names = [...document.querySelectorAll('.picture .names text')].map(box);
+    const { left, right, top, bottom } = box(document.querySelector('.picture .ground'));
+    const fence = [[left, left, top, bottom], [right, right, top, bottom], [left, right, top, top], [left, right, bottom, bottom]].map(([l, r, t, b]) => ({ left: l, right: r, top: t, bottom: b, name: 'the fence' }));
+    const meet = (a, b) => a.left < b.right && b.left < a.right && a.top + 3 < b.bottom && b.top + 3 < a.bottom;
+    return { names: names.length, met: names.flatMap((a, i) => [...names.slice(i + 1), ...fence].filter((b) => meet(a, b)).map((b) => `${a.name} on ${b.name}`)) };
+  });
+  check(met.names >= 4, `${met.names} names in the drawing`);
+  check(met.met.length === 0, `names over lines: ${met.met.join(', ')}`);
+  const words = await page.locator('main summary, main label').allInnerTexts();
+  const sided = words.filter((text) => /(from the|to|ft) (north|south|east|west)\b/i.test(text));
+  check(sided.length === 0 && words.some((text) => /from the left/.test(text)), `sides of a turned yard: ${sided.slice(0, 2).join(' | ')}`);
+  await audit(page, 'turned');
+  await page.context().close();
+}
+
 async function files() {
   placed('files');
   const page = await open('desktop', 'yard');
@@ -258,6 +286,7 @@ async function fifty() {
 
 for (const size of ['desktop', 'phone']) {
   await drawing(size);
+  await turned(size);
   await trying(size);
 }
 await files();

@@ -1,6 +1,6 @@
 // Texts by key, as the program says them: the page has no sentence of its own.
 
-type Gaps = Record<string, string | number>;
+export type Gaps = Record<string, string | number>;
 
 let texts: Record<string, string> = {};
 

@@ -7,7 +7,7 @@ import { counted, say, signed, told } from "../say";
 import { parts, plans, useStore, type Part, type Store } from "../store";
 import { Picture } from "../yard/picture";
 import { usualOf } from "../yard/room";
-import { size, things, type Thing } from "../yard/things";
+import { size, spotted, things, type Thing } from "../yard/things";
 import { useAsked, type Found } from "./asked";
 import { cellAt, listed, nearestPlant, nearestSite, of, spotOf, zoneWord, type Placement, type PlaceSoFar, type Site } from "./places";
 import { Key, Zones } from "./zones";
@@ -24,12 +24,6 @@ const hasPatio = (doc: Part): boolean => parts(doc["structures"]).some((part) =>
 
 /** The plan whose trap is tried: the first that hangs one of the asker's own. */
 const tried = (doc: Part): Part | undefined => plans(doc).find((plan) => parts(plan["traps"]).some((trap) => !trap["owner"]));
-
-const sided = (x: number, y: number): string => {
-  const first = say(x < 0 ? "page.draw.west" : "page.draw.east", { n: Math.abs(Math.round(x)) });
-  const then = say(y < 0 ? "page.draw.southward" : "page.draw.northward", { n: Math.abs(Math.round(y)) });
-  return say("page.draw.spot", { first, then });
-};
 
 function read(found: Found<PlaceSoFar>): Placement | null {
   const text = found.files["placement.json"];
@@ -57,7 +51,9 @@ export function Room({ store }: { store: Store }): JSX.Element {
   // Whoever comes back to a map that was under way finds it going on.
   useEffect(() => { if (ready && found?.stage === "stopped") ask(); }, []);
 
-  const yard = things(doc, usualOf(state));
+  // Spots have their numbers on the map and their names in the list.
+  const yard = things(doc, usualOf(state)).filter((thing) => thing.kind !== "spot");
+  const sided = (x: number, y: number): string => spotted(doc, x, y);
   const [width, depth] = size(doc);
   const soFar = found?.soFar ?? null;
   const placement = found ? read(found) : null;
@@ -137,7 +133,7 @@ function Wait({ found, halt, resume }: { found: Found<PlaceSoFar> | null; halt: 
 function Known({ found, list, placement, halt, resume }: { found: Found<PlaceSoFar>; list: Site[]; placement: Placement | null; halt: () => void; resume: () => void }): JSX.Element {
   const best = list[0];
   const text = found.files["placement.txt"];
-  const sofar = best ? say("page.map.so-far", { spot: sided(best.x_ft, best.y_ft), zone: zoneWord(best.zone, found.choice) }) : "";
+  const sofar = best ? say("page.map.so-far", { spot: spotted(found.doc, best.x_ft, best.y_ft), zone: zoneWord(best.zone, found.choice) }) : "";
   const stage = found.stage === "done" && !placement?.settled ? "open" : found.stage;
   return (
     <section class="found" aria-label={say("page.plan.found")}>

@@ -7,8 +7,7 @@ import { add, at, isPart, parts, plans, put, useStore, type Part, type Path, typ
 import { edges } from "../words";
 import { FINE_MM } from "../yard/ask";
 import { faultsAt } from "../yard/details";
-import { told } from "../yard/room";
-import { fresh, place, placed, size, traps, type Thing } from "../yard/things";
+import { edged, fresh, place, placed, size, spotted, traps, type Thing } from "../yard/things";
 
 /** What a new method starts with. */
 const METHODS: { id: string; make: () => Part }[] = [
@@ -85,11 +84,11 @@ function TrapFields({ store, trap, n }: { store: Store; trap: Thing; n: number }
   return (
     <details open={state.selected === trap.id}>
       <summary onClick={(event) => { event.preventDefault(); store.set({ selected: state.selected === trap.id ? null : trap.id }); }}>
-        {told(say("page.kind.trap"), label, spot[0], spot[1])}
+        {say("page.draw.thing", { sort: say("page.kind.trap"), name: label, spot: spotted(state.doc, ...spot) })}
       </summary>
       <div class="fields">
-        <LengthField label={say("page.field.east")} unit={state.unit} value={spot[0]} onChange={(ft) => set(["at"], placed(ft, spot[1]))} />
-        <LengthField label={say("page.field.north")} unit={state.unit} value={spot[1]} onChange={(ft) => set(["at"], placed(spot[0], ft))} />
+        <LengthField label={edged(state.doc, "page.field.east")} unit={state.unit} value={spot[0]} onChange={(ft) => set(["at"], placed(ft, spot[1]))} />
+        <LengthField label={edged(state.doc, "page.field.north")} unit={state.unit} value={spot[1]} onChange={(ft) => set(["at"], placed(spot[0], ft))} />
         <ChoiceField label={say("page.trap.kind")} value={String(part["kind"] ?? "")} none={say("page.usual")} options={state.choices?.traps ?? []} onChange={(kind) => set(["kind"], kind)} />
         <ChoiceField label={say("page.trap.lure")} value={String(part["lure"] ?? "")} none={say("page.usual")} options={lures} onChange={(lure) => set(["lure"], lure)} />
         <NumberField label={say("page.trap.lures")} value={typeof part["lures"] === "number" ? part["lures"] : 1} min={1} max={10}

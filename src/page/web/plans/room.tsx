@@ -30,7 +30,7 @@ export function Room({ store }: { store: Store }): JSX.Element {
       <div class="side-by-side">
         <div>
           <Picture doc={doc} things={[...yard, ...moved]} selected={state.selected}
-            movable={(thing) => thing.kind === "trap"} describe={describe}
+            movable={(thing) => thing.kind === "trap"} describe={(thing) => describe(doc, thing)}
             onSelect={(thing) => store.set({ selected: thing.id })}
             onMove={(thing, east, north) => moveThing(store, thing, east, north)} onDrop={() => store.settle()}
             onRemove={(thing) => store.change((next) => put(next, thing.path, undefined))}

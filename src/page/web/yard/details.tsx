@@ -9,7 +9,7 @@ import type { Choice, Fault } from "../types";
 import { feet, written } from "../units";
 import { pressures, sides, strengths, structures } from "../words";
 import { describe } from "./room";
-import { corners, placed, size, type Thing } from "./things";
+import { corners, edged, placed, size, type Thing } from "./things";
 
 /** A path as faults name it: `plans[1].traps[0].at`. */
 export const named = (path: Path): string => path.map((step, i) => (typeof step === "number" ? `[${step}]` : `${i > 0 ? "." : ""}${step}`)).join("");
@@ -27,7 +27,7 @@ export function Details({ store, thing, open, remove }: { store: Store; thing: T
   useEffect(() => { if (open) head.current?.scrollIntoView({ block: "nearest" }); }, [open]);
   return (
     <details ref={head} open={open} class={faults.length > 0 ? "bad" : ""}>
-      <summary onClick={(event) => { event.preventDefault(); store.set({ selected: open ? null : thing.id }); }}>{describe(thing)}</summary>
+      <summary onClick={(event) => { event.preventDefault(); store.set({ selected: open ? null : thing.id }); }}>{describe(state.doc, thing)}</summary>
       {faults.length > 0 ? <ul class="faults">{faults.map((fault) => <li key={fault.place + fault.say}>{fault.say}</li>)}</ul> : null}
       {open ? (
         <>
@@ -53,7 +53,7 @@ export function Fields({ store, thing, state }: { store: Store; thing: Thing; st
   };
   const count = (label: string, inside: Path): JSX.Element | null => {
     const value = at(part, inside);
-    return typeof value === "number" ? <NumberField label={say(label)} value={value} min={1} max={500} onChange={(n) => set(inside, Math.round(n))} /> : null;
+    return typeof value === "number" ? <NumberField label={label} value={value} min={1} max={500} onChange={(n) => set(inside, Math.round(n))} /> : null;
   };
   const kinds: Choice[] = kind === "structure" ? structures() : kind === "crop" || kind === "theirs" ? choices?.crops ?? [] : [];
   return (
@@ -62,18 +62,18 @@ export function Fields({ store, thing, state }: { store: Store; thing: Thing; st
       {kinds.length > 0 ? <ChoiceField label={say("page.field.kind")} value={String(part["kind"] ?? "other")} options={kinds} onChange={(value) => set(["kind"], value)} /> : null}
       {ends.map((end, i) => (
         <div class="pair" key={end.path.join(".")}>
-          <LengthField label={say(ends.length > 1 ? `page.field.east.${i + 1}` : "page.field.east")} unit={unit} value={end.x}
+          <LengthField label={edged(state.doc, ends.length > 1 ? `page.field.east.${i + 1}` : "page.field.east")} unit={unit} value={end.x}
             onChange={(ft) => set(end.path, placed(ft, end.y))} />
-          <LengthField label={say(ends.length > 1 ? `page.field.north.${i + 1}` : "page.field.north")} unit={unit} value={end.y}
+          <LengthField label={edged(state.doc, ends.length > 1 ? `page.field.north.${i + 1}` : "page.field.north")} unit={unit} value={end.y}
             onChange={(ft) => set(end.path, placed(end.x, ft))} />
         </div>
       ))}
       {length("page.field.radius", ["radius"])}
       {length("page.field.radius", ["ring", "radius"])}
-      {count("page.field.plants", ["row", "count"])}
-      {count("page.field.plants", ["ring", "count"])}
-      {count("page.field.across", ["block", "count", 0])}
-      {count("page.field.up", ["block", "count", 1])}
+      {count(say("page.field.plants"), ["row", "count"])}
+      {count(say("page.field.plants"), ["ring", "count"])}
+      {count(edged(state.doc, "page.field.across"), ["block", "count", 0])}
+      {count(edged(state.doc, "page.field.up"), ["block", "count", 1])}
       {kind === "crop" ? (
         <NumberField label={say("page.field.worth")} value={typeof part["worth"] === "number" ? part["worth"] : 1} min={0.1} max={100} step={0.5}
           onChange={(worth) => set(["worth"], worth === 1 ? undefined : worth)} />
@@ -130,8 +130,8 @@ export function Around({ store }: { store: Store }): JSX.Element {
   return (
     <div class="fields around">
       <TextField label={say("page.field.title")} value={String(doc["title"] ?? "")} fault={fault(["title"])} onChange={(title) => set(["title"], title)} />
-      <LengthField label={say("page.field.width")} unit={unit} value={width} min={3} max={600} fault={fault(["yard", "width"])} onChange={(ft) => set(["yard", "width"], written(ft))} />
-      <LengthField label={say("page.field.depth")} unit={unit} value={depth} min={3} max={600} fault={fault(["yard", "depth"])} onChange={(ft) => set(["yard", "depth"], written(ft))} />
+      <LengthField label={edged(doc, "page.field.width")} unit={unit} value={width} min={3} max={600} fault={fault(["yard", "width"])} onChange={(ft) => set(["yard", "width"], written(ft))} />
+      <LengthField label={edged(doc, "page.field.depth")} unit={unit} value={depth} min={3} max={600} fault={fault(["yard", "depth"])} onChange={(ft) => set(["yard", "depth"], written(ft))} />
       {typeof pest === "string" ? (
         <ChoiceField label={say("page.field.pest")} value={pest} fault={fault(["pest"])} options={(choices?.pests ?? []).filter(({ id }) => id !== "custom").map(({ id, name }) => ({ id, name }))}
           onChange={(id) => set(["pest"], id)} />

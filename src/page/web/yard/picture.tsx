@@ -5,7 +5,7 @@ import { useEffect, useRef, useState } from "preact/hooks";
 import { say } from "../say";
 import { at, type Part } from "../store";
 import { degrees, sideAt } from "../words";
-import { bounds, corners, middle, size, upward, type Box, type Kind, type Shape, type Thing } from "./things";
+import { bounds, corners, extent, middle, size, upward, type Box, type Kind, type Shape, type Thing } from "./things";
 
 /** From feet to the points of the picture. */
 export interface Scale {
@@ -120,7 +120,7 @@ export function Picture(props: Props): JSX.Element {
         <Compass doc={doc} scale={scale} box={box} />
         {things.filter((t) => t.kind !== "trap").map((thing) => <Still key={thing.id} thing={thing} scale={scale} />)}
         {props.layer?.(scale)}
-        <Labels things={things} scale={scale} selected={props.selected ?? null} right={w} bottom={h} />
+        <Labels things={things} ground={{ form: "box", x: 0, y: 0, width, depth }} scale={scale} selected={props.selected ?? null} right={w} bottom={h} />
         {things.map((thing) => {
           if (!thing.shape || !props.movable?.(thing)) return null;
           const chosen = thing.id === props.selected;
@@ -164,38 +164,66 @@ function Still({ thing, scale }: { thing: Thing; scale: Scale }): JSX.Element | 
 
 /** Names in the order in which they get room. */
 const NAMED: Kind[] = ["trap", "crop", "theirs", "structure", "source", "neighbor", "keep-off", "spot"];
+/** Their names stand inside them. */
+const AREAS = new Set<Kind>(["neighbor", "keep-off", "source"]);
 const LETTER_PX = 7.4;
 const LINE_PX = 15;
 
-/** The names of things, as far as they fit without covering each other; the chosen one first. */
-function Labels({ things, scale, selected, right, bottom }: { things: Thing[]; scale: Scale; selected: string | null; right: number; bottom: number }): JSX.Element {
+/** What a name had better not stand on: things as they are drawn, and the lines of plots. */
+function inTheWay(things: Thing[], ground: Shape & { form: "box" }, scale: Scale): Box[] {
+  const drawn = (shape: Shape, grow: number): Box => {
+    const { x0, y0, x1, y1 } = extent(shape);
+    return { x0: scale.x(x0) - grow, y0: scale.y(y1) - grow, x1: scale.x(x1) + grow, y1: scale.y(y0) + grow };
+  };
+  const lines = (shape: Shape): Box[] => {
+    const { x0, y0, x1, y1 } = drawn(shape, 0);
+    return [{ x0, y0, x1, y1: y0 }, { x0, y0: y1, x1, y1 }, { x0, y0, x1: x0, y1 }, { x0: x1, y0, x1, y1 }];
+  };
+  return [
+    ...lines(ground),
+    ...things.flatMap(({ shape, kind }) => {
+      if (!shape) return [];
+      return AREAS.has(kind) ? lines(shape) : [drawn(shape, shape.form === "point" ? 3 : 0)];
+    }),
+  ];
+}
+
+/** The names of things, as far as they fit without covering each other, where they hide least; the chosen one first. */
+function Labels({ things, ground, scale, selected, right, bottom }: { things: Thing[]; ground: Shape & { form: "box" }; scale: Scale; selected: string | null; right: number; bottom: number }): JSX.Element {
   const taken: Box[] = [];
+  const marks = inTheWay(things, ground, scale);
   const order = (thing: Thing): number => (thing.id === selected ? -1 : NAMED.indexOf(thing.kind));
   const texts = [...things].sort((a, b) => order(a) - order(b)).map((thing) => {
     const { shape, name, kind } = thing;
     if (!shape || name === "") return null;
     const half = (Math.min(name.length, 40) * LETTER_PX) / 2;
-    const [x, y] = middle(shape);
-    const tall = shape.form === "plants"
-      ? (Math.max(...shape.plants.map((p) => p[1])) - Math.min(...shape.plants.map((p) => p[1]))) / 2 + shape.canopy
-      : shape.form === "box" ? shape.depth / 2 : shape.form === "disc" ? shape.radius : 0;
-    const over = Math.max(tall * scale.k, shape.form === "point" ? 12 : 4);
-    const left = Math.min(Math.max(scale.x(x), half + 2), right - half - 2);
-    const inside = kind === "neighbor" || kind === "keep-off" || kind === "source";
-    const beside = shape.form === "point" ? [left + half + 12, left - half - 12] : [];
-    const rows = inside ? [scale.y(y) - over + LINE_PX, scale.y(y) + 4, scale.y(y) + over - 6] : [scale.y(y) - over - 5, scale.y(y) + over + LINE_PX - 2];
-    const spots = [...rows.map((low): [number, number] => [left, low]), ...beside.map((at): [number, number] => [at, scale.y(y) + 4])];
-    const around = ([at, low]: [number, number]): Box => ({ x0: at - half, x1: at + half, y0: low - LINE_PX + 3, y1: low + 3 });
-    const found = spots.find((spot) => {
-      const box = around(spot);
-      const clear = !taken.some((t) => box.x0 < t.x1 && t.x0 < box.x1 && box.y0 < t.y1 && t.y0 < box.y1);
-      return clear && box.x0 >= 0 && box.x1 <= right && box.y0 > 0 && box.y1 < bottom;
-    });
-    if (!found) return null;
-    taken.push(around(found));
-    return <text key={thing.id} class={inside || kind === "spot" ? "small" : ""} x={found[0]} y={found[1]}>{name.length > 40 ? `${name.slice(0, 39)}…` : name}</text>;
+    const [east, north] = middle(shape);
+    const [x, y] = [scale.x(east), scale.y(north)];
+    const { x0, y0, x1, y1 } = extent(shape);
+    const [wide, tall] = shape.form === "point" ? [12, 12] : [((x1 - x0) / 2) * scale.k, ((y1 - y0) / 2) * scale.k];
+    // A name stays in the plot of what it names, if it can; else in the picture.
+    const within = (from: number, to: number): number => (to - from < 2 * half ? x : Math.min(Math.max(x, from + half), to - half));
+    const inYard = east >= ground.x && east <= ground.x + ground.width;
+    const across = inYard ? within(scale.x(ground.x) + 4, scale.x(ground.x + ground.width) - 4) : x;
+    const area = AREAS.has(kind);
+    const rows = area ? [y - tall + LINE_PX, y + 4, y + tall - 6, y - tall - 5, y + tall + LINE_PX - 2] : [y - tall - 5, y + tall + LINE_PX - 2];
+    const spots = [across, x].flatMap((at) => rows.map((low): [number, number] => [at, low]));
+    spots.push([x + wide + half + 3, y + 4], [x - wide - half - 3, y + 4]);
+    let best: { spot: [number, number]; box: Box; hides: number } | null = null;
+    for (const [at, low] of spots) {
+      const left = Math.min(Math.max(at, half + 2), right - half - 2);
+      const box = { x0: left - half, x1: left + half, y0: low - LINE_PX + 3, y1: low + 3 };
+      const meets = (t: Box): boolean => box.x0 < t.x1 && t.x0 < box.x1 && box.y0 < t.y1 && t.y0 < box.y1;
+      if (taken.some(meets) || box.y0 <= 0 || box.y1 >= bottom) continue;
+      const leaves = inYard && (box.x0 < scale.x(ground.x) || box.y0 < scale.y(ground.y + ground.depth) || box.x1 > scale.x(ground.x + ground.width) || box.y1 > scale.y(ground.y));
+      const hides = marks.filter(meets).length + (leaves ? 2 : 0);
+      if (!best || hides < best.hides) best = { spot: [left, low], box, hides };
+    }
+    if (!best) return null;
+    taken.push(best.box);
+    return <text key={thing.id} class={area || kind === "spot" ? "small" : ""} x={best.spot[0]} y={best.spot[1]}>{name.length > 40 ? `${name.slice(0, 39)}…` : name}</text>;
   });
-  return <g aria-hidden="true">{texts}</g>;
+  return <g class="names" aria-hidden="true">{texts}</g>;
 }
 
 function Outline({ shape, scale, grow = 0 }: { shape: Shape; scale: Scale; grow?: number }): JSX.Element | null {

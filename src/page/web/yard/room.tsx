@@ -9,24 +9,17 @@ import { Ask } from "./ask";
 import { BedForm } from "./bed";
 import { Around, Details, faultsAt } from "./details";
 import { Picture } from "./picture";
-import { corners, extent, fresh, middle, placed, shift, size, things, type Kind, type Thing } from "./things";
+import { corners, extent, fresh, middle, placed, shift, size, spotted, things, type Kind, type Thing } from "./things";
 
 /** The usual distance between plants of a kind and the radius of one, in feet. */
 export function usualOf(state: State): (kind: string) => { spacing: number; radius: number } {
   return (kind) => state.choices?.crops.find((crop) => crop.id === kind) ?? { spacing: 3, radius: 1.5 };
 }
 
-export function describe(thing: Thing): string {
+/** A thing and its place. */
+export function describe(doc: Part, thing: Thing): string {
   if (!thing.shape) return thing.name;
-  const [x, y] = middle(thing.shape);
-  return told(say(`page.kind.${thing.kind}`), thing.name, x, y);
-}
-
-/** A thing and its place, counted from the yard's south-west corner. */
-export function told(what: string, name: string, x: number, y: number): string {
-  const first = say(x < 0 ? "page.draw.west" : "page.draw.east", { n: Math.abs(Math.round(x)) });
-  const then = say(y < 0 ? "page.draw.southward" : "page.draw.northward", { n: Math.abs(Math.round(y)) });
-  return say("page.draw.thing", { sort: what, name, spot: say("page.draw.spot", { first, then }) });
+  return say("page.draw.thing", { sort: say(`page.kind.${thing.kind}`), name: thing.name, spot: spotted(doc, ...middle(thing.shape)) });
 }
 
 /** Moves a thing, or one corner of it, to whole feet, as one step to undo. */
@@ -98,7 +91,7 @@ export function Room({ store }: { store: Store }): JSX.Element {
       <div class="side-by-side">
         <div>
           <Picture doc={doc} things={all} selected={selected}
-            movable={() => true} describe={describe}
+            movable={() => true} describe={(thing) => describe(doc, thing)}
             onSelect={(thing) => store.set({ selected: thing.id })}
             onMove={(thing, east, north, corner) => moveThing(store, thing, east, north, corner)}
             onDrop={() => store.settle()} onRemove={remove} />

@@ -1,5 +1,6 @@
 // What stands in a yard file, as shapes in feet: to draw, to move, to list.
 
+import { say, type Gaps } from "../say";
 import { at, isPart, put, type Part, type Path } from "../store";
 import { feet, written } from "../units";
 import { degrees } from "../words";
@@ -181,6 +182,17 @@ export function size(doc: Part): [number, number] {
 
 /** Degrees clockwise from north of the side at the top of the drawing. Nothing of the yard is turned; what points to a side is. */
 export const upward = (doc: Part): number => degrees(at(doc, ["yard", "up"])) ?? 0;
+
+/** Words for sides of the yard: by the compass, or by the drawing's own edges where it is turned. */
+export const edged = (doc: Part, key: string, gaps: Gaps = {}): string => say(upward(doc) % 360 === 0 ? key : `${key}.turned`, gaps);
+
+/** A place, counted from the yard's lower left corner. */
+export function spotted(doc: Part, x: number, y: number): string {
+  const part = (key: string, ft: number): string => edged(doc, `page.draw.${key}`, { n: Math.abs(Math.round(ft)) });
+  const first = part(x < 0 ? "west" : "east", x);
+  const then = part(y < 0 ? "southward" : "northward", y);
+  return say("page.draw.spot", { first, then });
+}
 
 /** The rectangle that a shape fills. */
 export function extent(shape: Shape): Box {
