@@ -184,7 +184,7 @@ export function size(doc: Part): [number, number] {
 export const upward = (doc: Part): number => degrees(at(doc, ["yard", "up"])) ?? 0;
 
 /** Words for sides of the yard: by the compass, or by the drawing's own edges where it is turned. */
-export const edged = (doc: Part, key: string, gaps: Gaps = {}): string => say(upward(doc) % 360 === 0 ? key : `${key}.turned`, gaps);
+export const edged = (doc: Part, key: string, gaps: Gaps = {}): string => say(upward(doc) % 360 === 0 ? key : `${key}@turned`, gaps);
 
 /** A place, counted from the yard's lower left corner. */
 export function spotted(doc: Part, x: number, y: number): string {
