@@ -21,11 +21,15 @@ pub fn feet(metres: f64) -> f64 {
 
 /// A length as people read it: feet first, meters in brackets, for example `30 ft (9.1 m)`.
 ///
-/// Shape: any finite length. Below 3 ft the feet carry one decimal.
+/// Shape: any finite length. Below 3 ft the feet carry one decimal; below 30 ft they come in halves, so that they and the
+/// meters are the same length.
 pub fn feet_and_metres(metres: f64) -> String {
     let ft = feet(metres);
+    let halves = (2.0 * ft).round();
     let (ft, m) = if ft.abs() < 3.0 {
         (format!("{ft:.1}"), format!("{metres:.2}"))
+    } else if ft.abs() < 30.0 && halves % 2.0 != 0.0 {
+        (format!("{:.1}", 0.5 * halves), format!("{metres:.1}"))
     } else {
         (format!("{ft:.0}"), format!("{metres:.1}"))
     };

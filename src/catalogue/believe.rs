@@ -3,7 +3,7 @@
 //! leans on, and that the model fails, takes one level off.
 
 use crate::catalogue::{Grade, MethodKind, Pest, only_costs};
-use crate::say::{say, voice};
+use crate::say::{counted, say, voice};
 use serde::Serialize;
 
 /// The three levels, least first.
@@ -161,7 +161,8 @@ pub fn believe<'a>(
             } else {
                 Level::Low
             };
-            let short = say!("believe.falls-short", patterns = failing.join(", "));
+            let key = counted("believe.falls-short", failing.len() as u64);
+            let short = say!(&key, patterns = failing.join(", "));
             found.reason = [found.reason, short].join(" ");
         }
     }
@@ -178,7 +179,10 @@ pub fn believe<'a>(
         let limits = std::iter::once(method_trials(&pest.id, method))
             .chain(by_numbers.map(|(most, key)| (most, say!(key, method_name = method.name))));
         for (most, reason) in limits {
-            if most < found.level {
+            // Where no trap is asked about, what is known of the method tells more than what is known of traps.
+            let speaks =
+                most < found.level || (question == Question::NoTrap && most == found.level);
+            if speaks {
                 (found.level, found.reason) = (most, reason);
             }
         }

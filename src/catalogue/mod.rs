@@ -49,6 +49,16 @@ impl Guild {
         })
     }
 
+    /// The key for this kind of damage: `key@people` where people at their food are the matter and there is such a text.
+    pub fn about(self, key: &str) -> String {
+        let people = format!("{key}@people");
+        if self == Guild::Visitor && voice().has(&people) {
+            people
+        } else {
+            key.to_owned()
+        }
+    }
+
     /// What the insects come to, one of it: "plant", or "table" where people eat.
     pub fn target_noun(self) -> &'static str {
         voice().get(match self {

@@ -90,7 +90,7 @@ pub fn run(args: &Args) -> Result<(), CliError> {
 fn so_far(look: &Look, scenario: &Scenario) -> String {
     let corner = || {
         let [east, north] = [look.best.x, look.best.y].map(|m| format!("{:.0}", feet(m)));
-        say!("search.corner", east, north)
+        say!(&scenario.sided("search.corner"), east, north)
     };
     let spot = look
         .name

@@ -5,6 +5,7 @@
 use crate::figure::palette::{INK, Mark, PAPER};
 use crate::figure::{Figure, Table};
 use crate::say::voice;
+use crate::scenario::Scenario;
 use plotters::coord::Shift;
 use plotters::element::{Drawable, PointCollection};
 use plotters::prelude::*;
@@ -369,7 +370,6 @@ impl Words {
         rows: Vec<Vec<String>>,
     ) -> Words {
         let part = |part: &str| voice().fill(&format!("figure.{name}.{part}"), gaps);
-        let columns = part("columns");
         Words {
             name: name.to_owned(),
             title: part("title"),
@@ -377,11 +377,24 @@ impl Words {
             alt: part("alt"),
             levels: [part("drawn"), numbers, pattern],
             table: Table {
-                header: columns.split(" | ").map(str::to_owned).collect(),
+                header: columns(&format!("figure.{name}.columns"), gaps),
                 rows,
             },
         }
     }
+
+    /// With the columns of a map of places: they name the sides of the map where another side than north is at its top.
+    pub(crate) fn sided(mut self, scenario: &Scenario, gaps: &[(&str, &str)]) -> Words {
+        let key = scenario.sided(&format!("figure.{}.columns", self.name));
+        self.table.header = columns(&key, gaps);
+        self
+    }
+}
+
+/// Heads of a table's columns, which stand between bars in one text.
+fn columns(key: &str, gaps: &[(&str, &str)]) -> Vec<String> {
+    let all = voice().fill(key, gaps);
+    all.split(" | ").map(str::to_owned).collect()
 }
 
 /// Stands at the foot of every picture, so that it travels with the picture alone.

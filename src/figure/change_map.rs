@@ -9,6 +9,7 @@ use crate::figure::labels::labels;
 use crate::figure::legend::{self, Circles, colour_bar};
 use crate::figure::map::{self, View, overlap, square};
 use crate::figure::palette::{self, INK, PAPER, text_on};
+use crate::figure::plant_map::number;
 use crate::figure::{Figure, damage_words, round_up, targets, tenth, tick_text};
 use crate::say::{say, voice};
 use crate::scenario::Scenario;
@@ -98,7 +99,7 @@ fn numbers(plan: &PlanCompared) -> String {
 fn by_crop(scenario: &Scenario, changes: &[f64], text: fn(f64) -> String) -> Vec<String> {
     let crops = scenario.crops.iter().map(|c| {
         let part = &changes[c.first..c.first + c.count];
-        text(part.iter().sum::<f64>() / part.len().max(1) as f64)
+        number(c, text(part.iter().sum::<f64>() / part.len().max(1) as f64))
     });
     crops.collect()
 }
@@ -182,7 +183,8 @@ fn colours(canvas: &Canvas, y: f64, end: f64, scenario: &Scenario) -> f64 {
 fn rows(scenario: &Scenario, outcome: &CompareOutcome, changes: &[Vec<f64>]) -> Vec<Vec<String>> {
     let mut rows = Vec::new();
     for (k, plan) in outcome.plans.iter().enumerate().skip(1) {
-        for (i, plant) in scenario.plants.iter().enumerate() {
+        let plants = scenario.plants.iter().enumerate();
+        for (i, plant) in plants.filter(|(_, p)| !scenario.crops[p.crop].trap_crop) {
             rows.push(vec![
                 plan.name.clone(),
                 scenario.crops[plant.crop].name.clone(),
@@ -200,12 +202,14 @@ fn words(scenario: &Scenario, outcome: &CompareOutcome, changes: &[Vec<f64>]) ->
     for (k, result) in outcome.plans.iter().enumerate().skip(1) {
         let changes = by_crop(scenario, &changes[k], tenth);
         let crops = scenario.crops.iter().zip(changes);
+        let crops = crops.filter(|(c, _)| !c.trap_crop);
         let list = crops.map(|(c, change)| format!("{} {change}", c.name));
         let list: Vec<String> = list.collect();
         numbers.push(format!("{}: {}.", result.name, list.join(", ")));
         let n = |sign: Sign| {
-            let same = |c: &&[u32; 3]| Sign::of(**c) == sign;
-            result.plant_classes.iter().filter(same).count()
+            let plants = scenario.plants.iter().zip(&result.plant_classes);
+            let counted = plants.filter(|(p, _)| !scenario.crops[p.crop].trap_crop);
+            counted.filter(|(_, c)| Sign::of(**c) == sign).count()
         };
         let (more, less, same) = (n(Sign::More), n(Sign::Less), n(Sign::NoChange));
         let (plan, targets, n) = (&result.name, targets(scenario), n(Sign::NotAgreed));

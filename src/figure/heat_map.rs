@@ -210,7 +210,7 @@ fn words(scenario: &Scenario, outcome: &RunOutcome, kind: &Kind) -> Words {
         ("width", &feet_and_metres(cell)),
     ];
     let told = [numbers.join(" "), pattern.join(" ")];
-    Words::of(kind.name, &gaps, told, rows)
+    Words::of(kind.name, &gaps, told, rows).sided(scenario, &gaps)
 }
 
 /// What lies nearest to a point, and how far away.

@@ -49,7 +49,7 @@ pub(crate) fn labels(
     clear.extend(drawn);
     let crops = scenario.crops.iter().enumerate();
     for (i, crop) in crops.filter(|(_, c)| c.count > 0) {
-        let number = numbers.get(i);
+        let number = numbers.get(i).filter(|n| !n.is_empty());
         let text = number.map_or_else(|| crop.name.clone(), |n| format!("{} {n}", crop.name));
         wanted.push(Label {
             short: number.cloned(),

@@ -109,9 +109,9 @@ pub fn shapes(canvas: &Canvas, y: f64, scenario: &Scenario, view: &View, circles
     let top = y + 30.0;
     arrow(canvas, (x + 40.0, top + 50.0), view.direction(0.0), 46.0);
     let north = say!("figure.map.north");
-    canvas.text((x + 84.0, top + 50.0), &north, Pen::SMALL);
+    canvas.text((x + 104.0, top + 50.0), &north, Pen::SMALL);
     let wind = wind::prevailing(&scenario.wind);
-    let mut words_at = x + 250.0;
+    let mut words_at = x + 270.0;
     if let Some(from_rad) = wind.from_rad {
         let (dx, dy) = view.direction(from_rad);
         arrow(canvas, (words_at + 40.0, top + 50.0), (-dx, -dy), 46.0);

@@ -76,7 +76,7 @@ fn draw(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Figure 
     picture(words(scenario, outcome, zones), |canvas, top| {
         let view = View::new(&near, MARGIN, top, INNER, 1500.0);
         map::ground(canvas, &view, &near);
-        cells(canvas, &view, zones, end);
+        cells(canvas, &view, (zones, &scenario.yard), end);
         hatch(canvas, &view, zones);
         let taken = taken(&view, &near, &plan);
         let numbers = contours(canvas, &view, zones, &taken, end);
@@ -203,17 +203,24 @@ fn step(value: f64, end: f64) -> i32 {
     (value / end * STEPS).round().clamp(-STEPS, STEPS) as i32
 }
 
-fn cell_rect(zones: &ZoneMap, columns: (usize, usize), row: usize) -> Rect {
+/// Cells of a row. The last ones of a map of the yard alone end with the yard.
+fn cell_rect(zones: &ZoneMap, columns: (usize, usize), row: usize, yard: &Rect) -> Rect {
+    let cell = zones.cell_m;
+    let end = |from: f64, (cells, of): (usize, usize), edge: f64| {
+        let to = from + cells as f64 * cell;
+        let over = cells == of && to > edge && to < edge + cell;
+        if over { edge } else { to }
+    };
     Rect::new(
-        zones.x0_m + columns.0 as f64 * zones.cell_m,
-        zones.y0_m + row as f64 * zones.cell_m,
-        zones.x0_m + columns.1 as f64 * zones.cell_m,
-        zones.y0_m + (row + 1) as f64 * zones.cell_m,
+        zones.x0_m + columns.0 as f64 * cell,
+        zones.y0_m + row as f64 * cell,
+        end(zones.x0_m, (columns.1, zones.columns), yard.x1),
+        end(zones.y0_m, (row + 1, zones.rows), yard.y1),
     )
 }
 
 /// Cells of equal colour side by side are drawn as one.
-fn cells(canvas: &Canvas, view: &View, zones: &ZoneMap, end: f64) {
+fn cells(canvas: &Canvas, view: &View, (zones, yard): (&ZoneMap, &Rect), end: f64) {
     for row in 0..zones.rows {
         let of = |column: usize| {
             let i = row * zones.columns + column;
@@ -227,8 +234,7 @@ fn cells(canvas: &Canvas, view: &View, zones: &ZoneMap, end: f64) {
                 .unwrap_or(zones.columns);
             if let Some(level) = level {
                 let colour = difference(f64::from(level) / STEPS).mix(1.0);
-                let rect = cell_rect(zones, (start, stop), row);
-                view.fill(canvas, &rect, colour);
+                view.fill(canvas, &cell_rect(zones, (start, stop), row, yard), colour);
             }
             start = stop;
         }
@@ -522,6 +528,20 @@ fn sides(zones: &ZoneMap) -> &'static str {
     }
 }
 
+/// The class that the map shows at a site: what the sites round it say too goes into it. Its own beyond the map.
+fn drawn_at(zones: &ZoneMap, site: &SiteOutcome) -> Zone {
+    let cell = |at: f64, from: f64, of: usize| {
+        let i = (at - from) / zones.cell_m;
+        (i >= 0.0).then_some(i as usize).filter(|i| *i < of)
+    };
+    let column = cell(site.x_m, zones.x0_m, zones.columns);
+    let row = cell(site.y_m, zones.y0_m, zones.rows);
+    let drawn = column
+        .zip(row)
+        .map(|(c, r)| zones.zone[r * zones.columns + c]);
+    drawn.filter(|z| *z != Zone::Closed).unwrap_or(site.zone)
+}
+
 fn words(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Words {
     let listed = outcome.best.iter().chain(&outcome.spots).map(|r| r.site);
     let (mut seen, mut rows, mut numbers) = (Vec::new(), Vec::new(), Vec::new());
@@ -534,12 +554,14 @@ fn words(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Words 
         let name = s.name.clone();
         let name = name.unwrap_or_else(|| say!("figure.placement-map.no-name"));
         let [a, b] = [s.x_m, s.y_m].map(|m| format!("{:.0}", feet(m)));
-        let points = format!("{:.2}", s.change_mean);
-        numbers.push(say!("figure.placement-map.number", name, a, b, points));
+        // Adding 0 turns a negative zero into a plain one.
+        let points = format!("{:.2}", (100.0 * s.change_mean).round() / 100.0 + 0.0);
+        let key = scenario.sided("figure.placement-map.number");
+        numbers.push(say!(&key, name, a, b, points));
         let counts = s.counts.all().map(|n| n.to_string());
         let mut row = vec![name, a, b, points];
         row.extend(counts);
-        row.push(zone_word(s.zone).into());
+        row.push(zone_word(drawn_at(zones, s)).into());
         rows.push(row);
     }
     let shares = zones_of_100(outcome);
@@ -560,5 +582,43 @@ fn words(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Words 
         ("colors", sides(zones)),
         ("width", &feet_and_metres(zones.cell_m)),
     ];
-    Words::of("placement-map", &gaps, [numbers.join(" "), pattern], rows)
+    Words::of("placement-map", &gaps, [numbers.join(" "), pattern], rows).sided(scenario, &gaps)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn map(cell_m: f64, x0_m: f64, (columns, rows): (usize, usize)) -> ZoneMap {
+        ZoneMap {
+            x0_m,
+            y0_m: x0_m,
+            cell_m,
+            columns,
+            rows,
+            change: vec![0.0; columns * rows],
+            se: vec![0.0; columns * rows],
+            zone: vec![Zone::NoDifference; columns * rows],
+            model: String::new(),
+            left_out_rms: 0.0,
+            left_out_within: 0,
+            kernel: "",
+            sill: 1.0,
+            length_m: 1.0,
+        }
+    }
+
+    #[test]
+    fn no_color_lies_beyond_a_yard_that_the_cells_do_not_fit() {
+        let yard = Rect::new(0.0, 0.0, 10.0, 7.0);
+        let whole = map(3.0, 0.0, (4, 3));
+        let last = cell_rect(&whole, (2, 4), 2, &yard);
+        assert_eq!((last.x0, last.x1, last.y0, last.y1), (6.0, 10.0, 6.0, 7.0));
+        let inner = cell_rect(&whole, (0, 3), 0, &yard);
+        assert_eq!((inner.x1, inner.y1), (9.0, 3.0));
+        // A map of the land round the yard goes on beyond its edge.
+        let wide = map(3.0, -6.0, (8, 7));
+        let across = cell_rect(&wide, (0, 6), 4, &yard);
+        assert_eq!((across.x1, across.y1), (12.0, 9.0));
+    }
 }

@@ -8,7 +8,7 @@ use crate::figure::map::{self, View, overlap, square};
 use crate::figure::palette::{INK, PAPER, Ramp, text_on};
 use crate::figure::{Figure, damage_words, joined, legend, mean_catch, round_up, whole};
 use crate::say::say;
-use crate::scenario::{Owner, Plan, Scenario};
+use crate::scenario::{Crop, Owner, Plan, Scenario};
 use crate::stats::words::thousands;
 
 /// Damage of each plant, mean of all summers, one panel a plan on one colour scale.
@@ -18,7 +18,9 @@ pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
     let numbers = |p: &PlanOutcome| {
         let n = whole(p.damage.mean);
         let mut all = vec![say!("figure.damage-map.of-100", n, state)];
-        if !p.trap_catch.is_empty() {
+        // What a neighbor's trap catches is not counted here.
+        let plan = scenario.plans.iter().find(|plan| plan.name == p.name);
+        if plan.is_some_and(|plan| plan.traps.iter().any(|t| !t.neighbours)) {
             let (n, insects) = (thousands(mean_catch(p)), &scenario.pest.short);
             all.push(say!("figure.damage-map.caught", n, insects));
         }
@@ -41,11 +43,21 @@ pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
             let result = &outcome.plans[index];
             let plan = scenario.plans.get(index);
             yard(canvas, view, scenario, plan, &result.plant_damage, end);
-            let crops: Vec<String> = result.crop_damage.iter().map(|d| whole(*d)).collect();
+            let crops = scenario.crops.iter().zip(&result.crop_damage);
+            let crops: Vec<String> = crops.map(|(c, d)| number(c, whole(*d))).collect();
             labels(canvas, view, scenario, plan, (&crops, &[]))
         });
         key(canvas, y, scenario, last, end)
     })
+}
+
+/// A number of a crop; none for a trap crop, whose damage is not counted.
+pub(super) fn number(crop: &Crop, number: String) -> String {
+    if crop.trap_crop {
+        String::new()
+    } else {
+        number
+    }
 }
 
 /// End of the scale of colours: a round number that holds all values.
@@ -96,7 +108,9 @@ fn yard(
         // A number that something would cover is left to the table.
         let mut others = frames[i + 1..].iter().chain(&traps);
         let clear = others.all(|o| overlap(about, *o) <= 0.0);
-        if size >= 0.75 * SMALL && radius > 0.7 * SMALL && clear {
+        // Neither has one that is not counted, nor one that would read as none.
+        let counts = !scenario.crops[plant.crop].trap_crop && (*value == 0.0 || *value >= 0.5);
+        if counts && size >= 0.75 * SMALL && radius > 0.7 * SMALL && clear {
             let pen = Pen::new(size).middle();
             canvas.text(at, &text, pen.coloured(text_on(fill)));
         }
@@ -109,7 +123,8 @@ fn yard(
 fn rows(scenario: &Scenario, outcome: &RunOutcome) -> Vec<Vec<String>> {
     let mut rows = Vec::new();
     for plan in &outcome.plans {
-        for (crop, damage) in scenario.crops.iter().zip(&plan.crop_damage) {
+        let crops = scenario.crops.iter().zip(&plan.crop_damage);
+        for (crop, damage) in crops.filter(|(c, _)| !c.trap_crop) {
             rows.push(vec![
                 plan.name.clone(),
                 crop.name.clone(),
@@ -126,6 +141,7 @@ fn told(scenario: &Scenario, outcome: &RunOutcome, state: &str) -> String {
     let plan = |plan: &PlanOutcome| {
         let crops = scenario.crops.iter().zip(&plan.crop_damage);
         let crops: Vec<String> = crops
+            .filter(|(c, _)| !c.trap_crop)
             .map(|(c, d)| format!("{} {}", c.name, whole(*d)))
             .collect();
         let (n, list) = (whole(plan.damage.mean), crops.join(", "));

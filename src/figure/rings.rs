@@ -25,11 +25,12 @@ struct Trapped<'a> {
     trap: &'a str,
 }
 
-/// Bars of damage for each ring round the first trap of a plan; `None` when no plan but the first has a trap.
+/// Bars of damage for each ring round the first trap of a plan; `None` when no plan but the first has a trap with plants in a
+/// ring.
 pub fn spillover(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figure> {
     let first = outcome.plans.first()?;
     let plans = outcome.plans.iter().enumerate().skip(1);
-    let plans = plans.filter(|(_, plan)| !plan.rings.is_empty());
+    let plans = plans.filter(|(_, plan)| plan.rings.iter().any(|r| r.n_plants > 0));
     let plans = plans.filter_map(|(index, plan)| {
         let trap = &scenario.plans.get(index)?.traps.first()?.name;
         Some(Trapped { index, plan, trap })

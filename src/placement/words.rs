@@ -26,7 +26,7 @@ pub fn number(value: f64) -> String {
 
 /// A change with its sign.
 pub fn signed(value: f64) -> String {
-    let sign = if value > -0.05 { "+" } else { "" };
+    let sign = if value >= 0.05 { "+" } else { "" };
     format!("{sign}{}", number(value))
 }
 
@@ -113,7 +113,7 @@ fn spot_and_near(scenario: &Scenario, site: &SiteOutcome) -> [String; 2] {
         (true, false) => "figure.place.west-north",
         (true, true) => "figure.place.west-south",
     };
-    let spot = voice().fill(key, &[("a", &a), ("b", &b)]);
+    let spot = say!(&scenario.sided(key), a, b);
     if scenario.yard.contains(at) {
         [spot, near]
     } else {

@@ -126,9 +126,20 @@ fn bottom_line(out: &mut Lines, outcome: &CompareOutcome) {
     };
     let summers = thousands(f64::from(outcome.run.summers));
     out.say(&say!(&key, named = quoted(first), summers));
+    // Where fewer than half of the summers lead, the head says so.
+    let some = |name: &String| {
+        let plan = outcome.plans.iter().find(|p| quoted(&p.name) == *name);
+        plan.is_some_and(|p| 2 * p.finding.count.leading() < p.finding.count.told().of)
+    };
     for (head, names) in heads.into_iter().zip(sorted(outcome)) {
-        if !names.is_empty() {
-            out.say(&say!(head, plans = listed(&names)));
+        let few = format!("{head}.some");
+        let tells_few = voice().has(&few);
+        let (few_of, most) = names.into_iter().partition(|name| tells_few && some(name));
+        for (head, names) in [(head, most), (few.as_str(), few_of)] {
+            let names: Vec<String> = names;
+            if !names.is_empty() {
+                out.say(&say!(head, plans = listed(&names)));
+            }
         }
     }
     if let Some(open) = still_open(&outcome.run) {

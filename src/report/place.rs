@@ -80,16 +80,17 @@ pub fn text(scenario: &Scenario, outcome: &PlaceOutcome) -> String {
             first = say!("place.headline.preview", headline = first);
         }
         out.say(&first);
-        if matches!(
-            outcome.verdict,
-            Verdict::NoSpotBeatsNoTrap | Verdict::MakesNoDifference
-        ) && !outcome.nothing_matters()
-        {
-            let key = match outcome.best_is() {
-                Best::Good => "place.spot.best",
-                Best::DoesNoHarm => "place.spot.least-risky",
-                Best::LeastHarmful => "place.spot.least-harmful",
-            };
+        // Other headlines name the place that the counts below are of.
+        let key = match (outcome.verdict, outcome.best_is()) {
+            (Verdict::MakesNoDifference, _) if outcome.nothing_matters() => {
+                Some("place.spot.tried")
+            }
+            (Verdict::NoSpotBeatsNoTrap, Best::Good) => Some("place.spot.best"),
+            (Verdict::NoSpotBeatsNoTrap, Best::DoesNoHarm) => Some("place.spot.least-risky"),
+            (Verdict::NoSpotBeatsNoTrap, Best::LeastHarmful) => Some("place.spot.least-harmful"),
+            _ => None,
+        };
+        if let Some(key) = key {
             out.say(&say!(key, spot_told = place_name(scenario, best)));
         }
         counts(&mut out, scenario, outcome, best);

@@ -158,7 +158,8 @@ fn row(scenario: &Scenario, plan: &PlanOutcome, summers: u32, place: usize) -> S
     let guild = scenario.pest.guild;
     let (noun, verb) = (guild.damage_noun(), guild.damage_verb());
     let number = format!("{:>7}", in_print(plan.damage.mean));
-    let no_trap = scenario.plans[place].traps.is_empty();
+    // What a neighbor's trap catches is not counted here.
+    let no_trap = scenario.plans[place].traps.iter().all(|t| t.neighbours);
     let taken = taken(plan, summers, &scenario.pest.short, no_trap);
     if taken.is_empty() {
         say!("run.row", number, noun, verb)

@@ -38,7 +38,10 @@ pub fn bottom_line(upkeep: &Upkeep) -> String {
     let filled = rows.iter().any(|r| r.summers_with_full >= 0.5 / 20.0);
     let told = |key: &str, row: &Row, before: &str| {
         let (n, of) = (row.count.leading(), row.count.told().of);
-        say!(key, before, emptied = row.interval, n, of)
+        match row.every_d {
+            Some(_) => say!(key, before, emptied = row.interval, n, of),
+            None => say!(&format!("{key}.never"), before, n, of),
+        }
     };
     if let Some(row) = lazy {
         let at = rows.iter().position(|r| r == row).unwrap_or(1);
@@ -113,11 +116,14 @@ pub fn text(scenario: &Scenario, upkeep: &Upkeep) -> String {
         days
     ));
     out.say(voice().get("emptying.full"));
-    out.cautions(scenario, &scenario.warnings);
+    // The other plans of the file are not told of here.
+    let mut shown = scenario.clone();
+    shown.plans.retain(|plan| plan.name == upkeep.plan);
+    out.cautions(&shown, &scenario.warnings);
     out.say(&simulated(upkeep.summers, scenario.settings.tie_band));
     out.say(&repeat(Manifest::NAME));
     out.details();
-    out.say_all(leaning(scenario));
+    out.say_all(leaning(&shown));
     out.say(&say!("detail.seed", seed = scenario.settings.seed));
     out.text()
 }

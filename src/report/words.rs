@@ -134,10 +134,7 @@ pub fn quoted(name: &str) -> String {
 
 /// The key for this yard: `key@people` where people at their food are the matter and there is such a text.
 pub fn about(scenario: &Scenario, key: &str) -> String {
-    match scenario.pest.guild {
-        Guild::Visitor if voice().has(&format!("{key}@people")) => format!("{key}@people"),
-        _ => key.to_owned(),
-    }
+    scenario.pest.guild.about(key)
 }
 
 /// What the counts of a plan say.

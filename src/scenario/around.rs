@@ -6,7 +6,7 @@ use super::file;
 use super::notes::Notes;
 use super::place::member;
 use super::{FromSide, Pressure, Settings, Source, Window};
-use crate::catalogue::Pest;
+use crate::catalogue::{Mover, Pest};
 use crate::say::{say, voice};
 use crate::units::shortened;
 
@@ -183,7 +183,8 @@ pub(crate) fn read_pressure(
         .expect("every pest file has the three words; tested");
     let [low, high] = entry.range.unwrap_or([entry.value; 2]);
     let insects = &pest.short;
-    let taken = say!("yard.default.pressure", word = said, low, high, insects);
+    let key = pest.guild.about("yard.default.pressure");
+    let taken = say!(&key, word = said, low, high, insects);
     let why = say!("yard.default.pressure.why", why = entry.source);
     notes.default_used(path, taken, why);
     Some(Pressure {
@@ -272,9 +273,15 @@ pub(crate) fn read_sources(
 }
 
 /// Whether the population is isolated, and the width of its land, meters.
-pub(crate) fn read_setting(around: &file::Surroundings, notes: &mut Notes) -> (bool, f64) {
+pub(crate) fn read_setting(
+    around: &file::Surroundings,
+    pest: Option<&Pest>,
+    notes: &mut Notes,
+) -> (bool, f64) {
     let isolated = around.setting == Some(file::Setting::Isolated);
-    if around.setting.is_none() {
+    // Crawlers have a yard of their own, whatever is said of the land round it.
+    let crawls = pest.is_some_and(|pest| pest.mover == Mover::Crawler);
+    if around.setting.is_none() && !crawls {
         notes.assumed("surroundings.setting", say!("yard.default.open"));
     }
     let margin = around.margin.as_ref();

@@ -145,7 +145,7 @@ fn build(
     let pressure = pest
         .as_ref()
         .and_then(|pest| around::read_pressure(around, pest, notes));
-    let (isolated, isolated_margin_m) = around::read_setting(around, notes);
+    let (isolated, isolated_margin_m) = around::read_setting(around, pest.as_ref(), notes);
     let ground = crops::Ground {
         yard,
         plots: &plots,

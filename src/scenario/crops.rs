@@ -157,7 +157,7 @@ fn planting(
         notes.unknown(at, "plant", &written.kind, &known);
         return None;
     };
-    let canopy_m = canopy(written, &kind, &path, notes);
+    let canopy_m = canopy(written, (&kind, pest), &path, notes);
     let laid = lay_out(written, &kind, &path, notes);
     let host = pest.and_then(|pest| host(written, &kind, pest, &path, notes));
     let (owner, canopy_m, (stems, block), host) = (owner?, canopy_m?, laid?, host?);
@@ -182,13 +182,20 @@ fn planting(
 }
 
 /// Canopy radius as written or as usual for the kind, meters.
-fn canopy(written: &file::Crop, kind: &CropKind, path: &str, notes: &mut Notes) -> Option<f64> {
+fn canopy(
+    written: &file::Crop,
+    (kind, pest): (&CropKind, Option<&Pest>),
+    path: &str,
+    notes: &mut Notes,
+) -> Option<f64> {
     let path = member(path, "canopy");
     if let Some(canopy) = &written.canopy {
         return notes.length(canopy, &path, 0.01, 20.0);
     }
     let taken = kind.canopy.central();
-    let words = say!("yard.default.canopy", distance = feet_and_metres(taken));
+    let key = "yard.default.canopy";
+    let key = pest.map_or_else(|| key.to_owned(), |pest| pest.guild.about(key));
+    let words = say!(&key, distance = feet_and_metres(taken));
     notes.default_used(path, words, kind.canopy.source.clone());
     Some(taken)
 }

@@ -1,6 +1,7 @@
 //! What was understood, in words that fit 80 columns.
 
 use super::{Crop, Owner, Plan, Scenario, Shape, Trap, Wind};
+use crate::catalogue::Mover;
 use crate::geometry::Point;
 use crate::say::{counted, say, translated, voice};
 use crate::units::feet_and_metres;
@@ -71,30 +72,34 @@ fn ground(scenario: &Scenario, page: &mut Page) {
     page.heading(&say!("yard.head.yard"));
     let yard = &scenario.yard;
     let [width, depth] = [yard.width(), yard.height()].map(feet_and_metres);
-    page.item(&say!("detail.yard.size", width, depth));
+    page.item(&say!(&scenario.sided("detail.yard.size"), width, depth));
     for crop in &scenario.crops {
         page.item(&crop_words(scenario, crop));
     }
     for structure in &scenario.structures {
-        let shape = shape_words(&structure.shape);
+        let shape = shape_words(scenario, &structure.shape);
         page.item(&say!("yard.structure", name = structure.name, shape));
     }
     for zone in &scenario.no_hang {
-        let shape = shape_words(&zone.shape);
+        let shape = shape_words(scenario, &zone.shape);
         page.item(&say!("yard.no-hang", name = zone.name, shape));
     }
     for plot in &scenario.plots {
-        let shape = shape_words(&Shape::Rect(plot.area));
+        let shape = shape_words(scenario, &Shape::Rect(plot.area));
         page.item(&say!("yard.plot", name = plot.name, shape));
     }
 }
 
 fn crop_words(scenario: &Scenario, crop: &Crop) -> String {
     let (n, name, plant) = (crop.count, &crop.name, &crop.kind.name);
+    let guild = scenario.pest.guild;
     let mut text = match crop.owner {
-        Owner::Mine => say!(&counted("yard.crop", n as u64), n, name, plant),
+        Owner::Mine => {
+            let key = guild.about(&counted("yard.crop", n as u64));
+            say!(&key, n, name, plant)
+        }
         Owner::Neighbour(i) => {
-            let key = counted("yard.crop.theirs", n as u64);
+            let key = guild.about(&counted("yard.crop.theirs", n as u64));
             say!(&key, n, name, plant, other = scenario.plots[i].name)
         }
     };
@@ -109,25 +114,26 @@ fn crop_words(scenario: &Scenario, crop: &Crop) -> String {
     text
 }
 
-fn shape_words(shape: &Shape) -> String {
+fn shape_words(scenario: &Scenario, shape: &Shape) -> String {
     match shape {
         Shape::Rect(r) => {
             let [width, depth] = [r.width(), r.height()].map(feet_and_metres);
-            let spot = place_words(Point::new(r.x0, r.y0));
-            say!("detail.yard.rectangle", width, depth, spot)
+            let spot = place_words(scenario, Point::new(r.x0, r.y0));
+            let key = scenario.sided("detail.yard.rectangle");
+            say!(&key, width, depth, spot)
         }
         Shape::Disc { at, radius_m } => {
-            let (distance, spot) = (feet_and_metres(*radius_m), place_words(*at));
+            let (distance, spot) = (feet_and_metres(*radius_m), place_words(scenario, *at));
             say!("detail.yard.disc", distance, spot)
         }
     }
 }
 
-fn place_words(p: Point) -> String {
+fn place_words(scenario: &Scenario, p: Point) -> String {
     let axis = |v: f64, plus: &str, minus: &str| match v {
-        v if v.abs() < 0.005 => say!(plus, distance = say!("unit.no-length")),
-        v if v < 0.0 => say!(minus, distance = feet_and_metres(-v)),
-        v => say!(plus, distance = feet_and_metres(v)),
+        v if v.abs() < 0.005 => say!(&scenario.sided(plus), distance = say!("unit.no-length")),
+        v if v < 0.0 => say!(&scenario.sided(minus), distance = feet_and_metres(-v)),
+        v => say!(&scenario.sided(plus), distance = feet_and_metres(v)),
     };
     let x = axis(p.x, "yard.east", "yard.west");
     format!("{x}, {}", axis(p.y, "yard.north", "yard.south"))
@@ -144,24 +150,34 @@ fn insects(scenario: &Scenario, page: &mut Page) {
     let (from, to) = (format!("{from:.0}"), format!("{to:.0}"));
     page.item(&say!("yard.pest.hours", from, to));
     let p = &scenario.pressure;
-    let (low, high) = (format!("{:.1}", p.low), format!("{:.1}", p.high));
-    page.item(&say!("yard.pressure", low, high, word = p.said));
+    page.item(&say!(
+        &pest.guild.about("yard.pressure"),
+        low = p.low,
+        high = p.high,
+        word = p.said
+    ));
     let (badge, why) = (translated(&pest.badge), &pest.badge_reason);
     page.item(&say!("yard.pest.sure", badge, why));
     for source in &scenario.sources {
         let (low, high) = (source.per_day_low, source.per_day_high);
-        let (name, low, high) = (&source.name, format!("{low:.1}"), format!("{high:.1}"));
+        let name = &source.name;
         let bed = source.bed.map(|crop| &scenario.crops[crop].name);
         page.item(&if let Some(crop) = bed {
             say!("detail.yard.source.bed", name, low, high, crop)
         } else {
-            let spot = place_words(source.at);
+            let spot = place_words(scenario, source.at);
             say!("detail.yard.source", name, low, high, spot)
         });
     }
     page.item(&if scenario.isolated {
         let distance = feet_and_metres(scenario.isolated_margin_m);
         say!("yard.isolated", distance)
+    } else if pest.mover == Mover::Crawler {
+        say!("yard.closed")
+    } else if let Some(from) = &scenario.from_side {
+        let n = format!("{:.0}", 100.0 * from.share);
+        let side = super::wind::side_of(from.bearing_rad + scenario.up_bearing_rad);
+        say!("yard.open.side", n, side)
     } else {
         say!("yard.open")
     });
@@ -228,13 +244,14 @@ fn trap_words(scenario: &Scenario, trap: &Trap) -> String {
         lure = say!("yard.trap.strength", n = trap.strength, lure);
     }
     let (name, role) = (&trap.name, trap.role.label());
-    let (kind, spot) = (&kind.name, place_words(trap.at));
+    let (kind, spot) = (&kind.name, place_words(scenario, trap.at));
     let mut more = vec![say!("detail.yard.trap", name, role, kind, lure, spot)];
     if trap.neighbours {
         more.push(say!("yard.trap.theirs"));
     } else if let Some((distance_m, crop)) = nearest_plant(scenario, trap.at) {
         let distance = feet_and_metres(distance_m);
-        more.push(say!("yard.trap.near", distance, crop));
+        let key = scenario.pest.guild.about("yard.trap.near");
+        more.push(say!(&key, distance, crop));
     }
     if trap.from_day > 0 || trap.to_day < scenario.window.days {
         let (from, to) = (trap.from_day + 1, trap.to_day);

@@ -166,7 +166,7 @@ pub struct Yard {
     pub width: Length,
     /// South to north.
     pub depth: Length,
-    /// The side at the top of the map; north when absent.
+    /// The side at the top of the map; north when absent. With another side up, read east as right and north as up.
     pub up: Option<Direction>,
 }
 

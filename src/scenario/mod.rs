@@ -1,7 +1,7 @@
 //! The question asked: a complete, checked, immutable yard in inside units.
 //!
 //! `file` holds the JSON as people write it, `check` turns it into a [`Scenario`] and collects every fault.
-//! Coordinates: x east, y north, meters from the yard's south-west corner.
+//! Coordinates: x right, y up on the map, meters from the yard's lower left corner: east and north unless another side is up.
 
 mod around;
 pub mod biology;
@@ -92,6 +92,18 @@ pub struct Scenario {
     pub defaults: Vec<DefaultUsed>,
     /// Doubts that travel with every result.
     pub warnings: Vec<String>,
+}
+
+impl Scenario {
+    /// The key of a text about places on the map: `key@turned` where another side than north is at its top, since x then
+    /// runs to the right of the map and y up it, not east and north.
+    pub fn sided(&self, key: &str) -> String {
+        if self.up_bearing_rad == 0.0 {
+            key.to_owned()
+        } else {
+            format!("{key}@turned")
+        }
+    }
 }
 
 /// Whose plants they are.

@@ -5,7 +5,7 @@ use super::notes::Notes;
 use super::record::{Record, named};
 use super::{Wind, WindHour, WindSector, Window};
 use crate::catalogue::Pest;
-use crate::say::say;
+use crate::say::{say, voice};
 use crate::units::{M_PER_S_PER_MPH, RADIANS_PER_DEGREE, shortened};
 use crate::weather::ReadOptions;
 use crate::weather::columns::Holds;
@@ -43,6 +43,13 @@ pub(super) const LIGHT: (f64, f64) = (1.0, 0.3);
 /// A yard's wind as a share of that on an open mast of 10 m: the logarithmic profile from 10 m to 1.5 m gives 0.49-0.59 for
 /// roughness lengths of 0.25-0.1 m.
 const YARD_SHARE: f64 = 0.5;
+
+/// The name of the eighth of a turn that a bearing lies nearest to.
+pub(super) fn side_of(bearing_rad: f64) -> &'static str {
+    let eighth = (bearing_rad / (45.0 * RADIANS_PER_DEGREE)).round();
+    let i = 2 * eighth.rem_euclid(8.0) as usize;
+    voice().get(&format!("place.side.{}", SIDES[i]))
+}
 
 /// The sixteenth of a turn of a side's name.
 pub(crate) fn compass(word: &str) -> Option<u8> {

@@ -136,6 +136,8 @@ pub enum Change {
     Same,
     /// A little less.
     LittleLess,
+    /// A fifth less.
+    FifthLess,
     /// A quarter less.
     QuarterLess,
     /// A third less.
@@ -172,7 +174,7 @@ impl Change {
 }
 
 /// Changes with the least ratio of each, from the largest down, and their words.
-const CHANGES: [(Change, f64, &str); 16] = [
+const CHANGES: [(Change, f64, &str); 17] = [
     (Change::FromNothing, f64::INFINITY, "became.from-nothing"),
     (Change::Times, 2.75, "became.times"),
     (Change::MoreThanTwice, 2.25, "became.more-than-twice"),
@@ -183,6 +185,7 @@ const CHANGES: [(Change, f64, &str); 16] = [
     (Change::LittleMore, 1.05, "became.little-more"),
     (Change::Same, 0.95, "became.same"),
     (Change::LittleLess, 0.85, "became.little-less"),
+    (Change::FifthLess, 0.775, "became.fifth-less"),
     (Change::QuarterLess, 0.7, "became.quarter-less"),
     (Change::ThirdLess, 0.6, "became.third-less"),
     (Change::Half, 0.45, "became.half"),

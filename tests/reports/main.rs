@@ -21,3 +21,4 @@ mod readability;
 mod sheets;
 mod summer;
 mod texts;
+mod yards;

@@ -25,7 +25,7 @@ fn change(luck: &mut fixture::Stream) -> f64 {
 }
 
 /// Counts, more, same and less, that often have an empty side, and a mean change on the side of most of them.
-fn site(luck: &mut fixture::Stream, of: usize) -> SiteOutcome {
+pub(crate) fn site(luck: &mut fixture::Stream, of: usize) -> SiteOutcome {
     let (most, size) = ([0.0, 0.1, 0.4, 1.0], of as f64);
     let mut side = || (luck.next() * (most[(luck.next() * 4.0) as usize] * size + 1.0)) as usize;
     let more = side().min(of);
@@ -84,7 +84,7 @@ fn curve(luck: &mut fixture::Stream, of: usize) -> Vec<SweepPoint> {
         .collect()
 }
 
-fn outcome(scenario: &Scenario, seed: u64) -> PlaceOutcome {
+pub(crate) fn outcome(scenario: &Scenario, seed: u64) -> PlaceOutcome {
     let mut luck = fixture::Stream::new(seed);
     // Every fourth search has few summers, which are told as they are.
     let (of, summers) = if seed % 4 == 3 { (8, 8) } else { (20, 60) };

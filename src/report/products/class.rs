@@ -10,7 +10,7 @@ use crate::report::products::{Files, Made, Request};
 use crate::report::products::{pictures, summer};
 use crate::say::Strings;
 use crate::stats::paired::Class;
-use crate::stats::words::{printed, tenths};
+use crate::stats::words::printed;
 use maud::{Markup, html};
 use statrs::distribution::{Binomial, DiscreteCDF};
 
@@ -123,17 +123,27 @@ fn cards(dots: &[f64], band: f64) -> Vec<(usize, String, &'static str)> {
     (0..dots.len())
         .map(|i| {
             let dot = dots[(STEP * (i + 1)) % dots.len()];
-            let class = if dot > band {
-                "student.more"
-            } else if dot < -band {
-                "student.less"
-            } else {
-                "student.same"
+            let class = |dot: f64| {
+                if dot > band {
+                    "student.more"
+                } else if dot < -band {
+                    "student.less"
+                } else {
+                    "student.same"
+                }
             };
-            // Adding 0 turns a negative zero into a plain one.
-            let shown = tenths(dot) + 0.0;
+            // Decimals enough that a change just over the band does not read as the band itself.
+            let rounded = |digits: i32| {
+                let scale = libm::pow(10.0, f64::from(digits));
+                // Adding 0 turns a negative zero into a plain one.
+                (dot * scale).round() / scale + 0.0
+            };
+            let digits = (1..6).find(|digits| class(rounded(*digits)) == class(dot));
+            let digits = digits.unwrap_or(6);
+            let shown = rounded(digits);
             let sign = if shown > 0.0 { "+" } else { "" };
-            (i + 1, format!("{sign}{shown:.1}"), class)
+            let told = format!("{sign}{shown:.*}", digits as usize);
+            (i + 1, told, class(dot))
         })
         .collect()
 }
@@ -445,6 +455,22 @@ mod tests {
         seen.sort();
         seen.dedup();
         assert_eq!(seen.len(), 20);
+    }
+
+    /// A card whose number reads as the band itself must say "no change": it stands beside "a change up to 1 counts as none".
+    #[test]
+    fn the_number_on_a_card_has_the_class_that_stands_beside_it() {
+        let near = [0.96, 1.0, 1.004, 1.04, 1.06, 0.0, 0.2, 3.0];
+        let dots: Vec<f64> = near.iter().flat_map(|d| [*d, -d]).collect();
+        for (_, told, class) in cards(&dots, 1.0) {
+            let read: f64 = told.parse().expect("a number");
+            let wanted = match read {
+                n if n > 1.0 => "student.more",
+                n if n < -1.0 => "student.less",
+                _ => "student.same",
+            };
+            assert_eq!(class, wanted, "{told}");
+        }
     }
 
     #[test]

@@ -40,13 +40,13 @@ pub(super) fn files(story: &Story, request: &Request, made: &Made) -> Files {
             p { strong { (s.get("badge.title")) } " " (story.badge()) }
             ul {
                 li { (s.get("handout.limits.model")) }
-                li { (s.get("handout.limits.range")) }
+                @if story.hangs_any() { li { (s.get("handout.limits.range")) } }
                 li { (s.get("handout.limits.yard")) }
                 @for line in cautions(s, Some(story)).into_iter().skip(1) { li { (clean(&line)) } }
             }
         }
         h2 { (s.get("words.title")) }
-        p { @for key in ["words.lure", "words.capture", "words.spillover", "words.run"] { (s.get(key)) " " } }
+        p { @for key in words(story) { (s.get(key)) " " } }
         h2 { (s.get("handout.sources")) }
         ul { @for source in sources(story) { li { (source) } } }
         @if !story.yard.scenario.note.is_empty() { p { (s.get("note.demo")) " " (clean(&story.yard.scenario.note)) } }
@@ -55,11 +55,25 @@ pub(super) fn files(story: &Story, request: &Request, made: &Made) -> Files {
     vec![("handout.html".into(), html.into_bytes())]
 }
 
+/// Words to explain: those of a trap only where one hangs.
+fn words(story: &Story) -> &'static [&'static str] {
+    let all = &[
+        "words.lure",
+        "words.capture",
+        "words.spillover",
+        "words.run",
+    ];
+    if story.hangs_any() { all } else { &all[3..] }
+}
+
 /// The table of plans, the headline marked.
 fn plans(story: &Story) -> Markup {
     let s = story.s;
     let mut rows: Vec<&Plan> = vec![story.first()];
     rows.extend(story.shown(MOST_ROWS - 1));
+    if rows.len() < 2 {
+        return html! {};
+    }
     let costs = story
         .yard
         .plans

@@ -148,7 +148,10 @@ fn paragraphs(text: &str) -> Vec<String> {
 
 /// The first paragraph of a text on one line; `None` where there is none.
 fn first_lines(text: &str) -> Option<String> {
-    let lines = text.lines().skip_while(|l| l.trim().is_empty());
+    // The words of a slide stand under a title that says so.
+    let title = voice().get("slide.alt");
+    let lines = text.lines();
+    let lines = lines.skip_while(|l| l.trim().is_empty() || l.trim() == title);
     let words: Vec<&str> = lines
         .take_while(|l| !l.trim().is_empty())
         .flat_map(str::split_whitespace)
@@ -217,5 +220,14 @@ mod tests {
             assert!(page.contains(&format!("href=\"{link}\"")), "{link}");
         }
         assert!(page.contains("<img src=\"run/map.png\" alt=\"map\""));
+    }
+
+    /// The words of a slide begin with a title that tells what they are: no text for a picture.
+    #[test]
+    fn the_title_over_the_words_of_a_slide_is_not_its_text() {
+        let told = format!("{}\n\nDots of two\nplans.\n\nMore.", say!("slide.alt"));
+        assert_eq!(first_lines(&told).as_deref(), Some("Dots of two plans."));
+        assert_eq!(first_lines("\nA map.\n\nMore.").as_deref(), Some("A map."));
+        assert_eq!(first_lines("\n\n"), None);
     }
 }

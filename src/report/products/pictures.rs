@@ -268,9 +268,13 @@ pub(super) fn yard(story: &Story, name: &str, most_height: f64) -> Option<Figure
             ),
             story.distance().unwrap_or_default(),
         ],
-        header: ["figure.yard.thing", "figure.yard.east", "figure.yard.north"]
-            .map(|k| s.get(k).to_owned())
-            .to_vec(),
+        header: ["figure.yard.east", "figure.yard.north"].iter().fold(
+            vec![s.get("figure.yard.thing").to_owned()],
+            |mut head, key| {
+                head.push(s.get(&scenario.sided(key)).to_owned());
+                head
+            },
+        ),
     };
     Some(yard::yard(
         caption,

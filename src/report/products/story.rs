@@ -328,8 +328,7 @@ impl<'a> Story<'a> {
             Some(Class::Less) => "less",
             _ => "same",
         };
-        let own =
-            (self.headline > 0).then(|| self.s.get(&format!("handout.do.{what}.{way}")).to_owned());
+        let own = (self.headline > 0).then(|| self.about_it(&format!("handout.do.{what}.{way}")));
         // Where no plan hangs a trap there is no bag to speak of.
         let look = if self.hangs_any() {
             "handout.do.look"
@@ -444,6 +443,7 @@ pub fn change_key(before: f64, after: f64, band: f64) -> (&'static str, f64) {
         Change::LittleMore => "change.little-more",
         Change::Same => "change.same",
         Change::LittleLess => "change.little-less",
+        Change::FifthLess => "change.fifth-less",
         Change::QuarterLess => "change.quarter-less",
         Change::ThirdLess => "change.third-less",
         Change::Half => "change.half",
