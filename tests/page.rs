@@ -319,6 +319,40 @@ fn a_yard_is_read_with_its_faults_in_place() {
 }
 
 #[test]
+fn a_yard_from_answers_reads_and_answers_that_make_none_are_told() {
+    let mut desk = Desk::default();
+    let composed = |desk: &mut Desk, changed: &Value| {
+        let mut asked = json!({
+            "do": "compose", "pest": "japanese-beetle", "crop": "rose", "width_ft": 60.0, "depth_ft": 40.0,
+            "plants": 8, "trap_ft": 10.0, "wind": "unknown", "pressure": "usual",
+        });
+        for (key, value) in changed.as_object().unwrap() {
+            asked[key] = value.clone();
+        }
+        ask(desk, &asked, &[]).0
+    };
+    for plants in [1, 8] {
+        let answer = composed(&mut desk, &json!({ "plants": plants }));
+        let yard = read(("my-yard.json", answer["text"].as_str().unwrap()));
+        assert_eq!(yard.plants.len(), plants);
+        assert!((yard.yard.width() - 60.0 * 0.3048).abs() < 1e-9);
+    }
+    for (changed, told) in [
+        (json!({ "plants": 0 }), "\"0\" is no number of plants"),
+        (json!({ "plants": 400 }), "plant fewer or widen the yard"),
+        (json!({ "width_ft": -4.0 }), "-4 ft is out of bounds"),
+        (json!({ "depth_ft": 1e300 }), "out of bounds"),
+        (json!({ "trap_ft": 300.0 }), "Move it nearer"),
+        (json!({ "crop": "roze" }), "did you mean \"rose\""),
+    ] {
+        let answer = composed(&mut desk, &changed);
+        assert_eq!(answer["ok"], false, "{changed}");
+        let says = answer["say"].as_str().unwrap();
+        assert!(says.contains(told), "{changed}: {says}");
+    }
+}
+
+#[test]
 fn a_dropped_question_is_gone_and_a_lost_share_is_told() {
     let mut desk = Desk::default();
     let question = begin("run", YARDS[0], &json!({ "summers": 3 }));

@@ -5,8 +5,8 @@ use super::{files, print};
 use crate::catalogue;
 use crate::desk::ready::READY;
 use crate::say::{say, translated};
-use crate::scenario::error::{did_you_mean, nearest};
-use crate::units::{Dimension, feet, read_quantity};
+use crate::scenario::answers::{Answers, Refused};
+use crate::units::{Dimension, read_quantity};
 use std::io::{BufRead, IsTerminal, Write};
 use std::path::PathBuf;
 
@@ -51,20 +51,6 @@ pub struct Args {
     pub pressure: Option<String>,
 }
 
-/// Answers that make a scenario.
-struct Answers {
-    pest: String,
-    crop: String,
-    width_m: f64,
-    depth_m: f64,
-    plants: u32,
-    trap_distance_m: f64,
-    wind: String,
-    pressure: String,
-    /// Answers that were read as feet for want of a unit.
-    notes: Vec<String>,
-}
-
 /// Writes a new scenario, or lists the ready ones.
 ///
 /// # Errors
@@ -79,8 +65,9 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     let (text, mut told) = if let Some(name) = &args.preset {
         (preset(name, args)?, Vec::new())
     } else {
-        let answers = answers(args)?;
-        (compose(&answers)?, answers.notes)
+        let mut notes = Vec::new();
+        let answers = answers(args, &mut notes)?;
+        (answers.compose().map_err(refused)?, notes)
     };
     // Whatever is written must read.
     let shown = path.display().to_string();
@@ -109,7 +96,7 @@ fn preset(name: &str, args: &Args) -> Result<String, CliError> {
     }
     let Some((_, text)) = READY.iter().find(|(known, _)| *known == name) else {
         let known: Vec<&str> = READY.iter().map(|(known, _)| *known).collect();
-        return Err(unknown("--preset", name, &known));
+        return Err(refused(Refused::unknown("preset", name, &known)));
     };
     // The schema stands beside the shipped files only.
     let kept: Vec<&str> = text
@@ -119,19 +106,12 @@ fn preset(name: &str, args: &Args) -> Result<String, CliError> {
     Ok(kept.join("\n") + "\n")
 }
 
-fn unknown(place: &str, name: &str, known: &[&str]) -> CliError {
-    let near = nearest(name, known).map(|near| did_you_mean(&near));
-    let what = say!("fault.unknown.name", name = crate::units::shortened(name));
-    let list = say!("fault.known", list = known.join(", "));
-    let parts: Vec<String> = [Some(what), near, Some(list)]
-        .into_iter()
-        .flatten()
-        .collect();
-    bad(format!("{place}: {}", parts.join("; ")))
-}
-
 fn bad(what: String) -> CliError {
     CliError::BadInput(what)
+}
+
+fn refused(Refused { answer, why }: Refused) -> CliError {
+    bad(format!("--{answer}: {why}"))
 }
 
 fn flags(args: &Args) -> [(&'static str, &Option<String>); 8] {
@@ -159,7 +139,8 @@ const QUESTIONS: [(&str, &str); 8] = [
     ("yard.new.pressure", "usual"),
 ];
 
-fn answers(args: &Args) -> Result<Answers, CliError> {
+/// Answers that were read as feet for want of a unit are noted.
+fn answers(args: &Args, notes: &mut Vec<String>) -> Result<Answers, CliError> {
     let flags = flags(args);
     let any = flags.iter().any(|(_, value)| value.is_some());
     let ask = !any && std::io::stdin().is_terminal() && std::io::stderr().is_terminal();
@@ -176,25 +157,19 @@ fn answers(args: &Args) -> Result<Answers, CliError> {
     }
     let [pest, crop, width, depth, plants, distance, wind, pressure] =
         <[String; 8]>::try_from(said).expect("one answer for each of eight questions");
-    let mut notes = Vec::new();
-    let mut length = |flag: &str, said: &str| length(flag, said, &mut notes);
+    let mut length = |flag: &str, said: &str| length(flag, said, notes);
     Ok(Answers {
         width_m: length("--width", &width)?,
         depth_m: length("--depth", &depth)?,
-        plants: plants
-            .parse()
-            .ok()
-            .filter(|n| (1..=500).contains(n))
-            .ok_or_else(|| {
-                let text = crate::units::shortened(&plants);
-                bad(say!("fault.new.plants", text))
-            })?,
+        plants: plants.parse().map_err(|_| {
+            let text = crate::units::shortened(&plants);
+            refused(Refused::new("plants", say!("fault.new.plants", text)))
+        })?,
         trap_distance_m: length("--trap-distance", &distance)?,
         pest,
         crop,
         wind,
         pressure,
-        notes,
     })
 }
 
@@ -236,112 +211,5 @@ fn length(flag: &str, said: &str, notes: &mut Vec<String>) -> Result<f64, CliErr
     } else {
         said.to_string()
     };
-    let metres =
-        read_quantity(&text, Dimension::Length).map_err(|what| bad(format!("{flag}: {what}")))?;
-    if metres > 0.0 && metres <= crate::scenario::check::LONGEST_YARD_M {
-        Ok(metres)
-    } else {
-        let text = crate::units::shortened(said);
-        Err(bad(say!("fault.new.length", flag, text)))
-    }
-}
-
-fn whole_feet(metres: f64) -> String {
-    format!("{:.0}", feet(metres))
-}
-
-/// The scenario of the answers: a row across the yard, the trap south of its middle, and one in the far corner.
-fn compose(a: &Answers) -> Result<String, CliError> {
-    let Some(pest) = catalogue::pest(&a.pest) else {
-        return Err(unknown(
-            "--pest",
-            &a.pest,
-            &catalogue::ids(catalogue::PESTS),
-        ));
-    };
-    let Some(kind) = catalogue::crop(&a.crop) else {
-        return Err(unknown(
-            "--crop",
-            &a.crop,
-            &catalogue::ids(catalogue::CROPS),
-        ));
-    };
-    let words = ["light", "usual", "heavy"];
-    if !words.contains(&a.pressure.as_str()) {
-        return Err(unknown("--pressure", &a.pressure, &words));
-    }
-    let row_m = f64::from(a.plants - 1) * kind.spacing.central();
-    if row_m > a.width_m {
-        let (ft, yard_ft) = (whole_feet(row_m), whole_feet(a.width_m));
-        return Err(bad(say!("fault.new.row", n = a.plants, ft, yard_ft)));
-    }
-    let row_y_m = (0.75 * a.depth_m).max(a.trap_distance_m);
-    if row_y_m > a.depth_m {
-        let (ft, yard_ft) = (whole_feet(a.trap_distance_m), whole_feet(a.depth_m));
-        return Err(bad(say!("fault.new.trap-distance", ft, yard_ft)));
-    }
-    // Rounding to inches must not push anything over the fence, so the edges are cut down to whole inches.
-    let ft = |m: f64| format!("{:.2} ft", (feet(m) * 100.0 + 1e-9).floor() / 100.0);
-    let wall = |m: f64| format!("{:.2} ft", (feet(m) * 100.0).ceil() / 100.0);
-    let middle = 0.5 * a.width_m;
-    let trap = |name: &str, x: f64, y: f64| serde_json::json!({ "name": name, "at": [ft(x), ft(y)], "kind": catalogue::usual_trap(&pest.id), "lure": catalogue::usual_lure(&pest.id) });
-    let corner = if a.width_m > 1.5 && a.depth_m > 1.5 {
-        0.5
-    } else {
-        0.0
-    };
-    let mut plans = vec![
-        serde_json::json!({ "name": say!("yard.plan.none"), "traps": [] }),
-        serde_json::json!({ "name": say!("yard.new.plan.row"), "traps": [trap(&say!("yard.new.trap.near"), middle, row_y_m - a.trap_distance_m)] }),
-        serde_json::json!({ "name": say!("yard.new.plan.corner"), "traps": [trap(&say!("yard.new.trap.corner"), corner, corner)] }),
-    ];
-    plans.extend(alternatives(&pest));
-    let mut value = serde_json::json!({
-        "format": 1,
-        "title": say!("yard.new.title", plants = kind.plural),
-        "note": say!("yard.new.note"),
-        "yard": { "width": wall(a.width_m), "depth": wall(a.depth_m) },
-        "crops": [{
-            "name": kind.plural, "kind": kind.id,
-            "row": { "from": [ft(middle - 0.5 * row_m), ft(row_y_m)], "to": [ft(middle + 0.5 * row_m), ft(row_y_m)], "count": a.plants }
-        }],
-        "surroundings": { "pressure": a.pressure },
-        "pest": pest.id,
-        "plans": plans
-    });
-    match a.wind.to_ascii_lowercase().as_str() {
-        "unknown" => {
-            value["note"] = say!("yard.new.note.wind").into();
-        }
-        "still" => value["wind"] = serde_json::json!({ "strength": "still" }),
-        _ => value["wind"] = serde_json::json!({ "usually_from": a.wind, "strength": "light" }),
-    }
-    let text = serde_json::to_string_pretty(&value).map_err(|e| CliError::Failed(e.to_string()))?;
-    Ok(text + "\n")
-}
-
-/// What could be done instead of a trap: a "no" needs an alternative in the same table.
-fn alternatives(pest: &catalogue::Pest) -> Vec<serde_json::Value> {
-    use catalogue::{Guild, Mover};
-    let mut plans = Vec::new();
-    let sits = matches!(pest.guild, Guild::Chewer | Guild::Piercer);
-    if sits {
-        let (name, time) = if pest.mover == Mover::Crawler {
-            ("yard.new.plan.dark", "22:00")
-        } else {
-            ("yard.new.plan.dusk", "19:00")
-        };
-        plans.push(serde_json::json!({ "name": say!(name), "methods": [{ "method": "hand-removal", "times": [time] }] }));
-    }
-    if pest.guild != Guild::Visitor && pest.mover == Mover::Flyer {
-        // A hole narrower than the narrowest of them, in tenths of a millimeter, and safe for wildlife.
-        let body = &pest.values.body_width;
-        let narrowest_mm = body.range.map_or(body.value, |r| r[0]);
-        let mesh_mm = ((10.0 * narrowest_mm).ceil() - 1.0).clamp(1.0, 50.0) / 10.0;
-        plans.push(serde_json::json!({
-            "name": say!("yard.new.plan.net"),
-            "methods": [{ "method": "row-cover", "mesh_mm": mesh_mm }]
-        }));
-    }
-    plans
+    read_quantity(&text, Dimension::Length).map_err(|what| bad(format!("{flag}: {what}")))
 }

@@ -9,6 +9,7 @@
 //! | `texts` | `language` | `texts`, `languages`, `version` |
 //! | `choices` | `language` | `pests`, `crops`, `lures`, `traps`, `methods`, `yards` (`name`, `title`, `text`) |
 //! | `read` | `text`, `name`, `inputs`, `language` | `faults` (`place`, `line`, `say`), `doubts`, `yard` in feet or null |
+//! | `compose` | `answers` of a gardener, lengths in feet ([`crate::scenario::answers`]), `language` | `text` |
 //! | `begin` | `id`, `question` (`run`, `compare`, `place`, `vary`, `watch`), `text`, `name`, `inputs`, `options`, `files` | as `advance` |
 //! | `advance` | `id`, `stretch` and `units` of it that this worker is to do, raw: shares that it does not have yet, each after its length | `state` |
 //! | `drop` | `id` | nothing |
@@ -57,6 +58,7 @@ enum Request {
         language: Option<String>,
     },
     Read(yard::Read),
+    Compose(yard::Compose),
     Begin(Box<Begin>),
     Advance {
         id: Value,
@@ -114,6 +116,10 @@ impl Desk {
             Request::Read(read) => {
                 spoken(read.language.as_deref())?;
                 Ok(plain(read.answer()))
+            }
+            Request::Compose(compose) => {
+                spoken(compose.language.as_deref())?;
+                Ok(plain(json!({ "text": compose.text()? })))
             }
             Request::Story(story) => {
                 spoken(story.language.as_deref())?;

@@ -7,6 +7,7 @@ use crate::report::products::results::{self, Folder};
 use crate::report::products::{Made, Product, Request, build};
 use crate::report::{cautions, words};
 use crate::say::{say, voice};
+use crate::scenario::answers::Answers;
 use crate::scenario::{self, Fault, Owner, Plan, Scenario, Shape, Wind, last_part};
 use crate::study::compare::effort;
 use crate::units::METRES_PER_FOOT;
@@ -21,6 +22,19 @@ pub(super) struct Read {
     name: String,
     #[serde(default)]
     inputs: BTreeMap<String, String>,
+    pub(super) language: Option<String>,
+}
+
+#[derive(Deserialize)]
+pub(super) struct Compose {
+    pest: String,
+    crop: String,
+    width_ft: f64,
+    depth_ft: f64,
+    plants: u32,
+    trap_ft: f64,
+    wind: String,
+    pressure: String,
     pub(super) language: Option<String>,
 }
 
@@ -58,6 +72,22 @@ pub(super) fn scenario(
             .ok_or_else(|| say!("desk.no-input"))
     };
     scenario::read(text, name, &load)
+}
+
+impl Compose {
+    pub(super) fn text(self) -> Result<String, String> {
+        let answers = Answers {
+            pest: self.pest,
+            crop: self.crop,
+            width_m: self.width_ft * METRES_PER_FOOT,
+            depth_m: self.depth_ft * METRES_PER_FOOT,
+            plants: self.plants,
+            trap_distance_m: self.trap_ft * METRES_PER_FOOT,
+            wind: self.wind,
+            pressure: self.pressure,
+        };
+        answers.compose().map_err(|refused| refused.why)
+    }
 }
 
 impl Read {

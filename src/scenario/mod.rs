@@ -3,6 +3,7 @@
 //! `file` holds the JSON as people write it, `check` turns it into a [`Scenario`] and collects every fault.
 //! Coordinates: x right, y up on the map, meters from the yard's lower left corner: east and north unless another side is up.
 
+pub mod answers;
 mod around;
 pub mod biology;
 mod change;

@@ -158,6 +158,11 @@ export class Client {
 
   choices(language: Language): Promise<Choices> { return this.short({ do: "choices", language }); }
 
+  /** The text of a yard from a few answers, lengths in feet. */
+  compose(answers: Record<string, string | number>, language: Language): Promise<{ text: string }> {
+    return this.short({ do: "compose", ...answers, language });
+  }
+
   /** `inputs` are weather files that the yard names. */
   read(text: string, name: string, language: Language, inputs: Files = {}): Promise<Reading> {
     return this.short({ do: "read", text, name, language, inputs });

@@ -5,9 +5,11 @@ import { ChoiceField, LengthField, NumberField, TextField, Tick } from "../field
 import { say } from "../say";
 import { add, at, isPart, parts, plans, put, useStore, type Part, type Path, type Store } from "../store";
 import { edges } from "../words";
-import { FINE_MM } from "../yard/ask";
 import { faultsAt } from "../yard/details";
 import { edged, fresh, place, placed, size, spotted, traps, type Thing } from "../yard/things";
+
+/** A net that is too fine for every pest of the catalogue, and safe for wildlife. */
+const FINE_MM = 1;
 
 /** What a new method starts with. */
 const METHODS: { id: string; make: () => Part }[] = [

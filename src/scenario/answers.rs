@@ -1,0 +1,177 @@
+//! A scenario from a few answers that a gardener can give.
+
+use super::check::LONGEST_YARD_M;
+use super::error::{did_you_mean, nearest};
+use crate::catalogue::{self, Guild, Mover, Pest};
+use crate::say::{say, translated};
+use crate::units::{feet, shortened};
+use serde_json::{Value, json};
+
+/// Most plants that are asked for in one row.
+pub const MOST_PLANTS: u32 = 500;
+
+/// Answers that make a scenario.
+#[derive(Clone, Debug)]
+pub struct Answers {
+    /// Name of the pest in the catalogue.
+    pub pest: String,
+    /// Name of the plants in the catalogue.
+    pub crop: String,
+    /// Yard from west to east, meters.
+    pub width_m: f64,
+    /// Yard from south to north, meters.
+    pub depth_m: f64,
+    /// Plants, in one row.
+    pub plants: u32,
+    /// From the row to the trap, meters.
+    pub trap_distance_m: f64,
+    /// The side that the wind comes from, or `unknown`, or `still`.
+    pub wind: String,
+    /// `light`, `usual` or `heavy`.
+    pub pressure: String,
+}
+
+/// An answer that makes no scenario.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Refused {
+    /// Which answer, as the command line names it.
+    pub answer: &'static str,
+    /// What is wrong and how to mend it.
+    pub why: String,
+}
+
+impl Refused {
+    /// An answer, and what is wrong with it.
+    pub fn new(answer: &'static str, why: String) -> Refused {
+        Refused { answer, why }
+    }
+
+    /// A name that is not known, with the nearest that is.
+    pub fn unknown(answer: &'static str, name: &str, known: &[&str]) -> Refused {
+        let what = say!("fault.unknown.name", name = shortened(name));
+        let near = nearest(name, known).map(|near| did_you_mean(&near));
+        let list = say!("fault.known", list = known.join(", "));
+        let parts = [Some(what), near, Some(list)].into_iter().flatten();
+        Refused::new(answer, parts.collect::<Vec<_>>().join("; "))
+    }
+}
+
+fn whole_feet(metres: f64) -> String {
+    format!("{:.0}", feet(metres))
+}
+
+impl Answers {
+    /// The scenario of the answers, as text: a row across the yard, the trap south of its middle, one in the far corner,
+    /// and what else could be done.
+    ///
+    /// # Errors
+    /// A name that is not in the catalogue, or plants and a trap that do not fit into the yard.
+    pub fn compose(&self) -> Result<String, Refused> {
+        let named = catalogue::ids;
+        let pest = catalogue::pest(&self.pest)
+            .ok_or_else(|| Refused::unknown("pest", &self.pest, &named(catalogue::PESTS)))?;
+        let kind = catalogue::crop(&self.crop)
+            .ok_or_else(|| Refused::unknown("crop", &self.crop, &named(catalogue::CROPS)))?;
+        let words = ["light", "usual", "heavy"];
+        if !words.contains(&self.pressure.as_str()) {
+            return Err(Refused::unknown("pressure", &self.pressure, &words));
+        }
+        for (answer, length_m) in [
+            ("width", self.width_m),
+            ("depth", self.depth_m),
+            ("trap-distance", self.trap_distance_m),
+        ] {
+            if !(length_m > 0.0 && length_m <= LONGEST_YARD_M) {
+                let text = format!("{} ft", whole_feet(length_m));
+                return Err(Refused::new(answer, say!("fault.new.length", text)));
+            }
+        }
+        if !(1..=MOST_PLANTS).contains(&self.plants) {
+            let text = self.plants;
+            return Err(Refused::new("plants", say!("fault.new.plants", text)));
+        }
+        let row_m = f64::from(self.plants - 1) * kind.spacing.central();
+        if row_m > self.width_m {
+            let (ft, yard_ft) = (whole_feet(row_m), whole_feet(self.width_m));
+            return Err(Refused::new(
+                "plants",
+                say!("fault.new.row", n = self.plants, ft, yard_ft),
+            ));
+        }
+        let row_y_m = (0.75 * self.depth_m).max(self.trap_distance_m);
+        if row_y_m > self.depth_m {
+            let (ft, yard_ft) = (whole_feet(self.trap_distance_m), whole_feet(self.depth_m));
+            return Err(Refused::new(
+                "trap-distance",
+                say!("fault.new.trap-distance", ft, yard_ft),
+            ));
+        }
+        // Rounding to inches must not push anything over the fence, so the edges are cut down to whole inches.
+        let ft = |m: f64| format!("{} ft", (feet(m) * 100.0 + 1e-9).floor() / 100.0);
+        let wall = |m: f64| format!("{} ft", (feet(m) * 100.0 - 1e-9).ceil() / 100.0);
+        let middle = 0.5 * self.width_m;
+        let trap = |name: &str, x: f64, y: f64| json!({ "name": name, "at": [ft(x), ft(y)], "kind": catalogue::usual_trap(&pest.id), "lure": catalogue::usual_lure(&pest.id) });
+        let corner = if self.width_m > 1.5 && self.depth_m > 1.5 {
+            0.5
+        } else {
+            0.0
+        };
+        let mut plans = vec![
+            json!({ "name": say!("yard.plan.none"), "traps": [] }),
+            json!({ "name": say!("yard.new.plan.row"), "traps": [trap(&say!("yard.new.trap.near"), middle, row_y_m - self.trap_distance_m)] }),
+            json!({ "name": say!("yard.new.plan.corner"), "traps": [trap(&say!("yard.new.trap.corner"), corner, corner)] }),
+        ];
+        plans.extend(alternatives(&pest));
+        let plural = translated(&kind.plural);
+        let mut crop = json!({ "name": plural, "kind": kind.id });
+        if self.plants == 1 {
+            crop["single"] = json!([ft(middle), ft(row_y_m)]);
+        } else {
+            let end = |side: f64| [ft(middle + side * 0.5 * row_m), ft(row_y_m)];
+            crop["row"] = json!({ "from": end(-1.0), "to": end(1.0), "count": self.plants });
+        }
+        let mut value = json!({
+            "format": 1,
+            "title": say!("yard.new.title", plants = plural),
+            "note": say!("yard.new.note"),
+            "yard": { "width": wall(self.width_m), "depth": wall(self.depth_m) },
+            "crops": [crop],
+            "surroundings": { "pressure": self.pressure },
+            "pest": pest.id,
+            "plans": plans
+        });
+        match self.wind.to_ascii_lowercase().as_str() {
+            "unknown" => {
+                value["note"] = say!("yard.new.note.wind").into();
+            }
+            "still" => value["wind"] = json!({ "strength": "still" }),
+            _ => value["wind"] = json!({ "usually_from": self.wind, "strength": "light" }),
+        }
+        Ok(format!("{value:#}\n"))
+    }
+}
+
+/// What could be done instead of a trap: a "no" needs an alternative in the same table.
+fn alternatives(pest: &Pest) -> Vec<Value> {
+    let mut plans = Vec::new();
+    let sits = matches!(pest.guild, Guild::Chewer | Guild::Piercer);
+    if sits {
+        let (name, time) = if pest.mover == Mover::Crawler {
+            ("yard.new.plan.dark", "22:00")
+        } else {
+            ("yard.new.plan.dusk", "19:00")
+        };
+        plans.push(json!({ "name": say!(name), "methods": [{ "method": "hand-removal", "times": [time] }] }));
+    }
+    if pest.guild != Guild::Visitor && pest.mover == Mover::Flyer {
+        // A hole narrower than the narrowest of them, in tenths of a millimeter, and safe for wildlife.
+        let body = &pest.values.body_width;
+        let narrowest_mm = body.range.map_or(body.value, |r| r[0]);
+        let mesh_mm = ((10.0 * narrowest_mm).ceil() - 1.0).clamp(1.0, 50.0) / 10.0;
+        plans.push(json!({
+            "name": say!("yard.new.plan.net"),
+            "methods": [{ "method": "row-cover", "mesh_mm": mesh_mm }]
+        }));
+    }
+    plans
+}
