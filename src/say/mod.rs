@@ -8,7 +8,8 @@
 //! catalogue in [`DATA`]. Keys that start with `student.` are
 //! read by pupils and are held to an easier grade (`tests/reports/readability.rs`); those that start with `detail.` are for
 //! those who asked for the technical lines. A key that ends with `@people` takes the place of the one before the `@` where the
-//! yard is about people at their food; one that ends with `.one` that of the one before it where a count is one.
+//! yard is about people at their food; one that ends with `@turned` where another side than north is at the top of the map; one
+//! that ends with `.one` that of the one before it where a count is one.
 
 use std::collections::BTreeMap;
 use std::sync::OnceLock;

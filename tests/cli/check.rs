@@ -23,7 +23,7 @@ fn check_names_yard_traps_defaults_and_cautions() {
         "10 ft (3.0 m) from the nearest of your plants (raspberries)",
         "no trap: nothing is hung",
         "usually from west, light",
-        "10.0 to 40.0 (usual)",
+        "10 to 40 (usual)",
         "numbers of the Japanese beetle are drawn from assumed ranges",
         "NOT MODELED",
         "A simulation, not a forecast for your yard.",

@@ -542,7 +542,7 @@ fn faults_of_run(scenario: &Scenario, outcome: &RunOutcome) -> (String, Vec<Stri
     if let Some((_, why)) = told.split_once("answered the lure: ") {
         faults.extend(faults_of_account(
             why,
-            ["- \"", " ended in the trap, ", " went away"],
+            ["- \"", " ended in a trap, ", " went away"],
             ["More landed on", ""],
         ));
     }
@@ -556,7 +556,7 @@ fn faults_of_comparison(scenario: &Scenario, outcome: &CompareOutcome) -> (Strin
     let mut faults = faults_of_text(scenario, &outcome.run, &text);
     faults.extend(faults_of_account(
         &told,
-        ["Of 100 times, ", " led to the trap, ", " to none"],
+        ["Of 100 times, ", " led to a trap, ", " to none"],
         ["More came down", "More ended in a trap"],
     ));
     // The groups above the table say what its rows say.
@@ -581,6 +581,8 @@ fn faults_of_comparison(scenario: &Scenario, outcome: &CompareOutcome) -> (Strin
         let groups: Vec<&str> = [
             "ess damage: ",
             "ore damage: ",
+            "ess damage in some summers: ",
+            "ore damage in some summers: ",
             "o change: ",
             "either way: ",
             "either way so far: ",
@@ -592,8 +594,10 @@ fn faults_of_comparison(scenario: &Scenario, outcome: &CompareOutcome) -> (Strin
         })
         .collect();
         let holds = match groups[..] {
-            ["ess damage: "] => less > more,
-            ["ore damage: "] => more > less,
+            ["ess damage: "] => less > more && 2.0 * less >= made,
+            ["ore damage: "] => more > less && 2.0 * more >= made,
+            ["ess damage in some summers: "] => less > more && 2.0 * less < made,
+            ["ore damage in some summers: "] => more > less && 2.0 * more < made,
             ["o change: "] => same >= more.max(less),
             [_] => more > 0.0 && less > 0.0,
             _ => false,
@@ -712,11 +716,11 @@ fn a_text_that_says_too_much_is_found() {
     assert!(faults_of_change(9.5, 4.7, "about half", 1.0).is_none());
     assert!(faults_of_change(9.5, 4.7, "about twice as much", 1.0).is_some());
     assert!(faults_of_change(1.0, 4.0, "about the same", 1.0).is_some());
-    let account = "- \"near\": 40 ended in the trap, 43 on a plant, 17 went away. ";
+    let account = "- \"near\": 40 ended in a trap, 43 on a plant, 17 went away. ";
     let read = |text: &str| {
         faults_of_account(
             text,
-            ["- \"", " ended in the trap, ", " went away"],
+            ["- \"", " ended in a trap, ", " went away"],
             ["More landed on", ""],
         )
     };

@@ -372,6 +372,7 @@ fn change(r: &Reader, f: &Facts) -> Faults {
         let key = words.next().map_or("none", |(k, _)| k);
         let down = [
             "little-less",
+            "fifth-less",
             "quarter-less",
             "third-less",
             "half",

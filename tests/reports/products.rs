@@ -178,7 +178,7 @@ fn every_product_tells_the_counts_of_compare() {
         (
             [9, 11, 0],
             "sometimes more",
-            "In 9 of 20 simulated summers, the trap meant more leaves chewed. In none of the 20 did it mean fewer.",
+            "In 9 of 20 simulated summers, the trap meant more leaves chewed. In none of the 20 were there fewer.",
         ),
         // 15 of 20, but no word was settled: the counts stand alone.
         (

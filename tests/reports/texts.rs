@@ -129,9 +129,7 @@ fn parts_of_100_answers_add_up() {
     let (scenario, outcome) = made();
     let said = flat(&said(&scenario, &outcome));
     assert!(
-        said.contains(
-            "43 ended in the trap, 40 on a plant, 16 went away. And 1 did none of these."
-        ),
+        said.contains("43 ended in a trap, 40 on a plant, 16 went away. And 1 did none of these."),
         "{said}"
     );
 }

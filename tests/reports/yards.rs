@@ -231,6 +231,18 @@ fn the_reason_of_a_plan_without_a_trap_is_about_what_it_does() {
     }
 }
 
+/// A codling moth lays its eggs and does not feed on the tree: the map tells of sitting, which holds for every pest.
+#[test]
+fn the_map_of_stays_tells_of_sitting() {
+    let scenario = fixture::scenario();
+    let figure = picture(&scenario, "feeding-map");
+    let text = all_words(&figure);
+    assert!(
+        text.contains("hours of sitting") && !text.contains("feed"),
+        "{text}"
+    );
+}
+
 /// No sign stands before a change that is printed as nothing.
 #[test]
 fn nothing_has_no_sign() {
@@ -249,8 +261,11 @@ fn the_table_of_places_tells_the_class_that_the_map_shows() {
         let figures = figure::placement::all(&scenario, &outcome);
         let figure = figures.iter().find(|f| f.name == "placement-map").unwrap();
         for row in &figure.table.rows {
-            let change = |s: &SiteOutcome| format!("{:.2}", s.change_mean) == row[3];
-            let site = outcome.sites.iter().find(|s| change(s)).unwrap();
+            let here = |s: &&SiteOutcome| {
+                let at = [s.x_m, s.y_m].map(|m| format!("{:.0}", m / METRES_PER_FOOT));
+                at == row[1..3] && format!("{:.2}", s.change_mean) == row[3]
+            };
+            let site = outcome.sites.iter().find(here).unwrap();
             let [column, line] = [site.x_m, site.y_m].map(|m| (m / map.cell_m) as usize);
             if column < map.columns && line < map.rows {
                 let drawn = map.zone[line * map.columns + column];
