@@ -15,6 +15,7 @@ mod measure;
 mod palette;
 mod pictures;
 mod place_findings;
+mod play_findings;
 mod product_findings;
 mod products;
 mod readability;

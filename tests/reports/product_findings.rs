@@ -7,14 +7,16 @@
 use crate::findings::{NAMES, comparison, flat, number, outcome, pick};
 use crate::fixture::Stream;
 use crate::markup::plain;
+use crate::play_findings::{Sheets, one_summer, paper_game, poll, sheets, summer, table};
 use crate::products::{MADE, folder_of, is, request, shipped_text};
+use lurefield::count::one_summer::OneSummer;
 use lurefield::count::outcome::RunOutcome;
 use lurefield::report::compare_data;
 use lurefield::report::products::results::{
     Placement, Plan, Results, Sweep, SweepPoint, Yard, read,
 };
 use lurefield::report::products::story::Story;
-use lurefield::report::products::{Product, Request, build, slides};
+use lurefield::report::products::{Product, Request, build, slides, summer as moving};
 use lurefield::report::words::repeat_line;
 use lurefield::say::{LANGUAGES, Strings};
 use lurefield::scenario::Scenario;
@@ -97,14 +99,17 @@ fn placement(scenario: &Scenario, luck: &mut Stream) -> Placement {
 }
 
 /// What is true of a finding, worked out from its numbers.
-struct Facts<'a> {
-    s: &'a Strings,
+pub(crate) struct Facts<'a> {
+    pub(crate) s: &'a Strings,
     yard: &'a Yard,
-    scenario: &'a Scenario,
+    pub(crate) scenario: &'a Scenario,
     headline: usize,
     /// Index of the best plan without a trap, and whether no plan leaves less.
     best: Option<(usize, bool)>,
     sweep: Option<&'a Sweep>,
+    /// The summer that was recorded with the plan, where an insect came near.
+    pub(crate) one: Option<&'a OneSummer>,
+    pub(crate) sheets: &'a Sheets,
     repeat: String,
 }
 
@@ -113,7 +118,17 @@ impl Facts<'_> {
         &self.yard.plans[self.headline]
     }
 
-    fn class(&self) -> Option<Class> {
+    /// What a text calls the plan.
+    pub(crate) fn it(&self) -> &str {
+        let plan = self.plan();
+        self.s.get(match (plan.only_traps, plan.traps) {
+            (true, 1) => "it.trap",
+            (true, 2..) => "it.traps",
+            _ => "it.plan",
+        })
+    }
+
+    pub(crate) fn class(&self) -> Option<Class> {
         self.plan().count.as_ref().map(|c| c.told.class())
     }
 }
@@ -209,26 +224,26 @@ fn gaps(text: &str, template: &str) -> Vec<BTreeMap<String, String>> {
 }
 
 /// One text with the sentences of its language.
-struct Reader<'a> {
-    s: &'a Strings,
-    text: String,
+pub(crate) struct Reader<'a> {
+    pub(crate) s: &'a Strings,
+    pub(crate) text: String,
 }
 
 impl Reader<'_> {
-    fn gaps(&self, key: &str) -> Vec<BTreeMap<String, String>> {
+    pub(crate) fn gaps(&self, key: &str) -> Vec<BTreeMap<String, String>> {
         gaps(&self.text, self.s.get(key))
     }
 
-    fn says(&self, key: &str) -> bool {
+    pub(crate) fn says(&self, key: &str) -> bool {
         !self.gaps(key).is_empty()
     }
 }
 
-fn count(gaps: &BTreeMap<String, String>, gap: &str) -> usize {
+pub(crate) fn count(gaps: &BTreeMap<String, String>, gap: &str) -> usize {
     gaps[gap].parse().unwrap_or(usize::MAX)
 }
 
-type Faults = Vec<String>;
+pub(crate) type Faults = Vec<String>;
 
 /// 1 and 2. The bottom line is its count, its side is the greater one, and neither side is made up.
 fn headline(r: &Reader, f: &Facts) -> Faults {
@@ -543,11 +558,7 @@ fn advice(r: &Reader, f: &Facts, must_name: bool) -> Faults {
 fn yard_bears(r: &Reader, f: &Facts) -> Faults {
     let mut faults = Faults::new();
     let plan = f.plan();
-    let it = r.s.get(match (plan.only_traps, plan.traps) {
-        (true, 1) => "it.trap",
-        (true, 2..) => "it.traps",
-        _ => "it.plan",
-    });
+    let it = f.it();
     for key in [
         "verdict.more",
         "verdict.less",
@@ -794,6 +805,9 @@ fn faults_of(f: &Facts, all: &Texts) -> Faults {
             yard_bears(&r, f),
             pictures(&r, f),
             clean(&r, &lines),
+            summer(&r, f, raw, name),
+            paper_game(&r, f, name, files.contains("class/trap-game.html")),
+            poll(&r, f, name),
         ];
         faults.extend(
             own.into_iter()
@@ -868,6 +882,7 @@ fn texts(s: &Strings, results: &Results, request: &Request) -> Texts {
         Product::Class,
         Product::Evidence,
         Product::Tables,
+        Product::Poll,
     ];
     let request = Request {
         products: products.to_vec(),
@@ -881,6 +896,9 @@ fn texts(s: &Strings, results: &Results, request: &Request) -> Texts {
         .collect();
     let yard = results.yard.as_ref().unwrap();
     let story = Story::new(s, results, yard, request.plan.as_deref()).unwrap();
+    if let Ok(page) = moving::page(&story, &request, &MADE) {
+        all.insert("one-summer.html".into(), page);
+    }
     for (figure, side) in slides::drawn(&story, &MADE) {
         all.insert(format!("slides/{}.txt", figure.name), side);
         all.insert(format!("slides/{}.svg", figure.name), figure.svg);
@@ -910,6 +928,23 @@ fn results(luck: &mut Stream) -> (Scenario, Results) {
     if luck.next() < 0.5 {
         results.placement = Some(placement(&scenario, luck));
     }
+    let recorded = (1..scenario.plans.len()).filter(|_| luck.next() < 0.7);
+    let recorded: Vec<usize> = recorded.collect();
+    results.one_summers = recorded
+        .into_iter()
+        .map(|with| one_summer(&scenario, with, luck))
+        .collect();
+    // The dice of the paper game follow from these.
+    let [land, ready, kept] = [0; 3].map(|_| luck.next());
+    for yard in [&mut scenario, &mut results.yard.as_mut().unwrap().scenario] {
+        for crop in &mut yard.crops {
+            crop.host.acceptance.value = land;
+        }
+        yard.pest.values.arousal.value = 1.0 + ready;
+        for kind in &mut yard.trap_kinds {
+            kind.values.capture.value = kept;
+        }
+    }
     (scenario, results)
 }
 
@@ -925,7 +960,7 @@ fn facts<'a>(
     s: &'a Strings,
     scenario: &'a Scenario,
     results: &'a Results,
-    asked: Option<&str>,
+    (asked, sheets): (Option<&str>, &'a Sheets),
 ) -> Facts<'a> {
     let yard = results.yard.as_ref().unwrap();
     let plans = &yard.plans;
@@ -941,6 +976,11 @@ fn facts<'a>(
         headline,
         best: best(scenario, plans),
         sweep: results.placement.as_ref().map(|p| &p.sweeps[0]),
+        one: results
+            .one_summers
+            .iter()
+            .find(|one| one.with == plans[headline].name && !one.insects.is_empty()),
+        sheets,
         repeat: repeat_line(&results.manifest),
     }
 }
@@ -954,14 +994,16 @@ fn every_product_says_what_its_numbers_bear_whatever_they_are() {
         let (scenario, results) = results(&mut luck);
         let n = scenario.plans.len();
         let asked = (luck.next() < 0.5).then(|| NAMES[(luck.next() * n as f64) as usize]);
+        let sheets = sheets(&mut luck);
         for (code, _) in LANGUAGES {
             let s = people(Strings::of(code).unwrap(), &scenario);
             let request = Request {
                 language: (*code).into(),
                 plan: asked.map(str::to_owned),
+                poll: Some(table(&s, &sheets)),
                 ..request()
             };
-            let facts = facts(&s, &scenario, &results, asked);
+            let facts = facts(&s, &scenario, &results, (asked, &sheets));
             let faults = faults_of(&facts, &texts(&s, &results, &request));
             if !faults.is_empty() {
                 shown.push(format!(
@@ -987,7 +1029,8 @@ fn found(s: &Strings, way: Class, judge: impl Fn(&Facts)) {
         let mut luck = Stream(seed);
         luck.next();
         let (scenario, results) = results(&mut luck);
-        let facts = facts(s, &scenario, &results, None);
+        let sheets = sheets(&mut luck);
+        let facts = facts(s, &scenario, &results, (None, &sheets));
         let plan = facts.plan();
         let fits =
             facts.class() == Some(way) && plan.traps == 1 && plan.only_traps && plan.fate.is_some();

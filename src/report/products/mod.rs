@@ -29,7 +29,7 @@ pub mod show;
 pub mod slides;
 pub mod story;
 #[cfg(feature = "pictures")]
-mod summer;
+pub mod summer;
 #[cfg(feature = "pictures")]
 mod tables;
 

@@ -8,7 +8,7 @@ use crate::figure::map::View;
 use crate::figure::sheet::day::{self, Still};
 use crate::figure::sheet::{Caption, Look, SLIDE_HEIGHT};
 use crate::report::json::compact;
-use crate::report::products::page::{Head, caution_list, clean, footer, page, safe_json};
+use crate::report::products::page::{self, Head, caution_list, clean, footer, safe_json};
 use crate::report::products::show::Show;
 use crate::report::products::story::Story;
 use crate::report::products::{Files, Made, Request};
@@ -66,14 +66,19 @@ pub(super) fn has(story: &Story) -> bool {
 }
 
 pub(super) fn files(story: &Story, request: &Request, made: &Made) -> Result<Files, String> {
-    let stage = stage(story)?;
+    let page = page(story, request, made)?.into_bytes();
     Ok(vec![
-        (
-            "one-summer.html".into(),
-            player(story, &stage, request, made).into_bytes(),
-        ),
-        ("one-summer.gif".into(), gif(story, &stage)),
+        ("one-summer.html".into(), page),
+        ("one-summer.gif".into(), gif(story, &stage(story)?)),
     ])
+}
+
+/// The page that plays by itself.
+///
+/// # Errors
+/// A sentence where there is no summer to show.
+pub fn page(story: &Story, request: &Request, made: &Made) -> Result<String, String> {
+    Ok(player(story, &stage(story)?, request, made))
 }
 
 fn caption(story: &Story, stage: &Stage, show: &Show, name: &str) -> (Caption, Vec<Vec<String>>) {
@@ -301,7 +306,7 @@ fn player(story: &Story, stage: &Stage, request: &Request, made: &Made) -> Strin
             }
         }
         p.no-print { (s.get("summer.keys")) }
-        (crate::report::products::page::table(table, Some(s.get("summer.table"))))
+        (page::table(table, Some(s.get("summer.table"))))
         p { (s.get("summer.typical")) " "
             (s.fill("summer.kept", &[
                 ("came", &stage.one.came.to_string() as &str),
@@ -312,7 +317,7 @@ fn player(story: &Story, stage: &Stage, request: &Request, made: &Made) -> Strin
         (caution_list(s, Some(story)))
         script type="application/json" id="data" { (PreEscaped(safe_json(&compact(&data)))) }
     };
-    page(s, &head, &body, &footer(story, request, made), Some(PLAYER))
+    page::page(s, &head, &body, &footer(story, request, made), Some(PLAYER))
 }
 
 /// A short moving picture for slides: true paths, dots with rings for those that eat, crosses for the caught.
