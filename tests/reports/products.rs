@@ -422,8 +422,8 @@ fn the_poll_computes_before_and_after() {
     let page = text(&built, "poll-result.html");
     assert!(page.contains("Before the talk we got 10 sheets. After it we got 20."));
     // 4 of 10 before, 19 of 20 after.
-    assert!(page.contains("They were 40 of 100, and now they are 95."));
-    assert!(page.contains("They were 0 of 100, and now they are 75."));
+    assert!(page.contains("Those who say no were 40 of 100, and now they are 95."));
+    assert!(page.contains("Those who say no were 0 of 100, and now they are 75."));
     let table = text(&built, "poll-result.csv");
     let line = table
         .lines()

@@ -16,7 +16,7 @@ use lurefield::units::{METRES_PER_FOOT, feet_and_metres};
 fn all_words(figure: &Figure) -> String {
     let table = figure.table.header.join("\t");
     [&figure.alt, &figure.levels.join(" "), &table]
-        .map(|t| t.as_str())
+        .map(String::as_str)
         .join("\n")
 }
 
