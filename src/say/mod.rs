@@ -8,7 +8,7 @@
 //! catalogue in [`DATA`]. Keys that start with `student.` are
 //! read by pupils and are held to an easier grade (`tests/reports/readability.rs`); those that start with `detail.` are for
 //! those who asked for the technical lines. A key that ends with `@people` takes the place of the one before the `@` where the
-//! yard is about people at their food; one that ends with `.one` that of the one before it where a count is one.
+//! yard is about people at their food, `@fruit` where fruit is harmed and no leaf; one that ends with `.one` that of the one before it where a count is one.
 
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
@@ -221,17 +221,19 @@ mod tests {
     }
 
     #[test]
-    fn texts_about_people_take_the_place_of_general_ones_and_of_no_others() {
+    fn texts_about_a_kind_of_yard_take_the_place_of_general_ones_and_of_no_others() {
         let general = Strings::of("en").expect("English is compiled in");
-        let people = general.clone().about("people");
-        for (key, text) in general.all() {
-            match key.strip_suffix("@people") {
-                Some(known) => {
-                    assert!(general.has(known), "{key} stands in for no text");
-                    assert_eq!(people.get(known), text);
+        for kind in ["people", "fruit"] {
+            let about = general.clone().about(kind);
+            for (key, text) in general.all() {
+                match key.strip_suffix(&format!("@{kind}")) {
+                    Some(known) => {
+                        assert!(general.has(known), "{key} stands in for no text");
+                        assert_eq!(about.get(known), text);
+                    }
+                    None if general.has(&format!("{key}@{kind}")) => {}
+                    None => assert_eq!(about.get(key), text),
                 }
-                None if general.has(&format!("{key}@people")) => {}
-                None => assert_eq!(people.get(key), text),
             }
         }
     }

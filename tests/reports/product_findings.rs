@@ -7,11 +7,13 @@
 use crate::findings::{NAMES, comparison, flat, number, outcome, pick};
 use crate::fixture::Stream;
 use crate::markup::plain;
-use crate::play_findings::{Sheets, one_summer, paper_game, poll, sheets, summer, table};
+use crate::play_findings::{Sheets, one_summer, own, paper_game, poll, sheets, summer, table};
 use crate::products::{MADE, folder_of, is, request, shipped_text};
+use lurefield::catalogue::Guild;
 use lurefield::count::one_summer::OneSummer;
 use lurefield::count::outcome::RunOutcome;
 use lurefield::report::compare_data;
+use lurefield::report::products::game::{self, Expected, Rules};
 use lurefield::report::products::results::{
     Placement, Plan, Results, Sweep, SweepPoint, Yard, read,
 };
@@ -26,6 +28,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Findings that are tried, each in every language.
 const TRIES: u64 = 240;
+/// What a yard answers to the first question of a poll.
+const ANSWERED: [&str; 3] = ["poll.right.1", "poll.right.1.yes", "poll.right.1.open"];
 const YARDS: [&str; 5] = [
     "allotment-beetles.json",
     "backyard-pears-stink-bug.json",
@@ -101,7 +105,7 @@ fn placement(scenario: &Scenario, luck: &mut Stream) -> Placement {
 /// What is true of a finding, worked out from its numbers.
 pub(crate) struct Facts<'a> {
     pub(crate) s: &'a Strings,
-    yard: &'a Yard,
+    pub(crate) yard: &'a Yard,
     pub(crate) scenario: &'a Scenario,
     headline: usize,
     /// Index of the best plan without a trap, and whether no plan leaves less.
@@ -110,11 +114,13 @@ pub(crate) struct Facts<'a> {
     /// The summer that was recorded with the plan, where an insect came near.
     pub(crate) one: Option<&'a OneSummer>,
     pub(crate) sheets: &'a Sheets,
+    /// The paper game for this yard, and what many throws of it come to.
+    pub(crate) game: Option<(Rules, Expected)>,
     repeat: String,
 }
 
 impl Facts<'_> {
-    fn plan(&self) -> &Plan {
+    pub(crate) fn plan(&self) -> &Plan {
         &self.yard.plans[self.headline]
     }
 
@@ -154,7 +160,7 @@ fn best(scenario: &Scenario, plans: &[Plan]) -> Option<(usize, bool)> {
 }
 
 /// The names and texts of all files, as a reader sees them.
-type Texts = BTreeMap<String, String>;
+pub(crate) type Texts = BTreeMap<String, String>;
 
 /// A page or drawing without its marks.
 fn seen(text: &str) -> String {
@@ -448,8 +454,9 @@ fn plan_caught(f: &Facts) -> f64 {
 fn made(r: &Reader, f: &Facts, name: &str) -> Faults {
     // What others found in other summers is their own count.
     let own = !["evidence.html", "tables.html"].contains(&name);
-    // "De 20 a 21" is an average that went up.
+    // "De 20 a 21" is an average that went up, and a poll counts sheets.
     let spoken = r.text.replace(" de 20 a ", " ");
+    let spoken = spoken.replace(r.s.get("poll.small"), "");
     let of_20 = own && [" of 20", " de 20"].iter().any(|t| spoken.contains(t));
     let bracket = format!("[{}]", r.s.get("slide.preview"));
     let marked = r.says("verdict.preview") || r.text.contains(&bracket);
@@ -778,8 +785,7 @@ fn clean(r: &Reader, raw_lines: &str) -> Faults {
 }
 
 /// All faults of the products of a finding.
-fn faults_of(f: &Facts, all: &Texts) -> Faults {
-    let files: BTreeSet<String> = all.keys().cloned().collect();
+pub(crate) fn faults_of(f: &Facts, all: &Texts, files: &BTreeSet<String>) -> Faults {
     let mut faults = Faults::new();
     for (name, raw) in all {
         let lines = if is(name, "txt") {
@@ -794,12 +800,12 @@ fn faults_of(f: &Facts, all: &Texts) -> Faults {
         let must_name = name == "handout.html"
             || name == "help-desk.txt"
             || name == "slides/slide-damage-and-catch.txt";
-        let own = [
+        let found = [
             headline(&r, f),
             reason(&r, f),
             change(&r, f),
             made(&r, f, name),
-            paths(&r, f, raw, &files),
+            paths(&r, f, raw, files),
             advice(&r, f, must_name),
             yard_bears(&r, f),
             pictures(&r, f),
@@ -807,9 +813,11 @@ fn faults_of(f: &Facts, all: &Texts) -> Faults {
             summer(&r, f, raw, name),
             paper_game(&r, f, name, files.contains("class/trap-game.html")),
             poll(&r, f, name),
+            own(&lines, f, name),
         ];
         faults.extend(
-            own.into_iter()
+            found
+                .into_iter()
                 .flatten()
                 .map(|fault| format!("{name}: {fault}")),
         );
@@ -873,8 +881,12 @@ fn same_everywhere(f: &Facts, all: &Texts) -> Faults {
     faults
 }
 
-/// All texts of the products of results, the slides as drawings.
-fn texts(s: &Strings, results: &Results, request: &Request) -> Texts {
+/// All texts of the products of results, the slides as drawings, and the names of all files that are made.
+pub(crate) fn texts(
+    s: &Strings,
+    results: &Results,
+    request: &Request,
+) -> (Texts, BTreeSet<String>) {
     let products = [
         Product::HelpDesk,
         Product::Handout,
@@ -902,11 +914,13 @@ fn texts(s: &Strings, results: &Results, request: &Request) -> Texts {
         all.insert(format!("slides/{}.txt", figure.name), side);
         all.insert(format!("slides/{}.svg", figure.name), figure.svg);
     }
-    all
+    let named = built.files.iter().map(|(name, _)| name);
+    let files = named.chain(all.keys()).cloned().collect();
+    (all, files)
 }
 
 /// Results of a run, a comparison or both, as the files say them.
-fn results(luck: &mut Stream) -> (Scenario, Results) {
+pub(crate) fn results(luck: &mut Stream) -> (Scenario, Results) {
     let (text, mut scenario) = yard(luck);
     scenario.settings.tie_band = pick(luck, &[0.0, 0.5, 1.0, 3.0]);
     let run: RunOutcome = outcome(&mut scenario, luck);
@@ -933,29 +947,40 @@ fn results(luck: &mut Stream) -> (Scenario, Results) {
         .into_iter()
         .map(|with| one_summer(&scenario, with, luck))
         .collect();
-    // The dice of the paper game follow from these.
-    let [land, ready, kept] = [0; 3].map(|_| luck.next());
-    for yard in [&mut scenario, &mut results.yard.as_mut().unwrap().scenario] {
+    // Many a plant is hard to land on, and many a trap leaky.
+    let land = pick(luck, &[0.05, 0.1, 0.2, 0.3, 0.5, 1.0]);
+    let ready = pick(luck, &[1.0, 1.5, 2.0, 4.0]);
+    let kept = luck.next() * luck.next();
+    dice(&mut scenario, &mut results, [land, ready, kept]);
+    // Many summers that have settled are rarer among random ones than in a run that goes on until they have.
+    let yard = results.yard.as_mut().unwrap();
+    yard.preview &= yard.summers < 60 || luck.next() < 0.2;
+    (scenario, results)
+}
+
+/// What the dice of the paper game follow from: landing on a plant, its growth by the scent, and what the trap keeps.
+pub(crate) fn dice(scenario: &mut Scenario, results: &mut Results, [land, ready, kept]: [f64; 3]) {
+    for yard in [scenario, &mut results.yard.as_mut().unwrap().scenario] {
         for crop in &mut yard.crops {
             crop.host.acceptance.value = land;
         }
-        yard.pest.values.arousal.value = 1.0 + ready;
+        yard.pest.values.arousal.value = ready;
         for kind in &mut yard.trap_kinds {
             kind.values.capture.value = kept;
         }
     }
-    (scenario, results)
 }
 
-fn people(s: Strings, scenario: &Scenario) -> Strings {
-    if scenario.pest.guild == lurefield::catalogue::Guild::Visitor {
-        return s.about("people");
+pub(crate) fn people(s: Strings, scenario: &Scenario) -> Strings {
+    match scenario.pest.guild {
+        Guild::Visitor => s.about("people"),
+        Guild::Piercer | Guild::EggLayer => s.about("fruit"),
+        Guild::Chewer => s,
     }
-    s
 }
 
 /// What is true of results for the plan that is asked for, else for the first plan that does anything.
-fn facts<'a>(
+pub(crate) fn facts<'a>(
     s: &'a Strings,
     scenario: &'a Scenario,
     results: &'a Results,
@@ -980,13 +1005,14 @@ fn facts<'a>(
             .iter()
             .find(|one| one.with == plans[headline].name && !one.insects.is_empty()),
         sheets,
+        game: game::rules(scenario).map(|rules| (rules, game::expected(rules, 4000, 1))),
         repeat: repeat_line(&results.manifest),
     }
 }
 
 #[test]
 fn every_product_says_what_its_numbers_bear_whatever_they_are() {
-    let mut shown = Vec::new();
+    let (mut shown, mut made) = (Vec::new(), BTreeMap::new());
     for seed in 0..TRIES {
         let mut luck = Stream(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ 0x0BAD_5EED);
         luck.next();
@@ -1003,7 +1029,18 @@ fn every_product_says_what_its_numbers_bear_whatever_they_are() {
                 ..request()
             };
             let facts = facts(&s, &scenario, &results, (asked, &sheets));
-            let faults = faults_of(&facts, &texts(&s, &results, &request));
+            let (all, files) = texts(&s, &results, &request);
+            for name in files.iter().filter(|name| is(name, "html")) {
+                *made.entry(name.clone()).or_insert(0) += 1;
+            }
+            let told = Reader {
+                s: &s,
+                text: flat(&seen(&all["poll-result.html"])),
+            };
+            for key in ANSWERED.into_iter().filter(|key| told.says(key)) {
+                *made.entry(key.into()).or_insert(0) += 1;
+            }
+            let faults = faults_of(&facts, &all, &files);
             if !faults.is_empty() {
                 shown.push(format!(
                     "finding {seed} in {code}, {}:\n  {}",
@@ -1020,6 +1057,10 @@ fn every_product_says_what_its_numbers_bear_whatever_they_are() {
         2 * TRIES,
         shown.join("\n")
     );
+    let played = ["one-summer.html", "class/trap-game.html"];
+    for name in played.into_iter().chain(ANSWERED) {
+        assert!(made[name] >= 4, "{name} is made {} times", made[name]);
+    }
 }
 
 /// A finding of the allotment whose headline is a trap of this class, with an account and a better plan without a trap.

@@ -406,8 +406,10 @@ fn no_cell_of_a_table_file_runs_as_a_formula() {
     }
 }
 
+/// The result of a poll, as if the few summers of the allotment had settled.
 fn poll(rows: &str) -> Result<Built, String> {
-    let results = read(allotment()).unwrap();
+    let mut results = read(allotment()).unwrap();
+    results.yard.as_mut().unwrap().preview = false;
     let request = Request {
         products: vec![Product::Poll],
         poll: Some(format!("question,answer,before,after\n{rows}")),
@@ -422,8 +424,8 @@ fn the_poll_computes_before_and_after() {
     let page = text(&built, "poll-result.html");
     assert!(page.contains("Before the talk we got 10 sheets. After it we got 20."));
     // 4 of 10 before, 19 of 20 after.
-    assert!(page.contains("They were 40 of 100, and now they are 95."));
-    assert!(page.contains("They were 0 of 100, and now they are 75."));
+    assert!(page.contains("Those who say no were 40 of 100, and now they are 95."));
+    assert!(page.contains("Those who say no were 0 of 100, and now they are 75."));
     let table = text(&built, "poll-result.csv");
     let line = table
         .lines()

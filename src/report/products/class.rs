@@ -385,11 +385,12 @@ fn key(story: &Story, way: Class) -> Markup {
 
 fn game_sheet(story: &Story, rules: Rules) -> String {
     let s = story.s;
-    let numbers = [
-        ("land", rules.land.to_string()),
-        ("plant", rules.plant.to_string()),
-    ];
-    let values: Vec<(&str, &str)> = numbers.iter().map(|(k, v)| (*k, v.as_str())).collect();
+    let faces = |n: u32| match n {
+        1 => n.to_string(),
+        _ => s.fill("student.game.faces", &[("n", &n.to_string() as &str)]),
+    };
+    let [land, plant] = [rules.land, rules.plant].map(faces);
+    let values = [("land", land.as_str()), ("plant", &plant)];
     let caption = Caption {
         name: "board".into(),
         title: s.get("student.game.title").into(),

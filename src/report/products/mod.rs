@@ -33,6 +33,7 @@ pub mod summer;
 #[cfg(feature = "pictures")]
 mod tables;
 
+use crate::catalogue::Guild;
 use crate::report::provenance::{Facts, Manifest};
 use crate::say::{LANGUAGES, Strings, say};
 use results::Results;
@@ -166,11 +167,10 @@ pub fn clean(text: &str) -> String {
 /// A sentence for an unknown language or plan, or for faulty counts of a poll.
 pub fn build(results: &Results, request: &Request, made: &Made) -> Result<Built, String> {
     let s = Strings::of(&request.language).ok_or_else(|| unknown_language(&request.language))?;
-    let at_table = |y: &results::Yard| y.scenario.pest.guild == crate::catalogue::Guild::Visitor;
-    let s = if results.yard.as_ref().is_some_and(at_table) {
-        s.about("people")
-    } else {
-        s
+    let s = match results.yard.as_ref().map(|y| y.scenario.pest.guild) {
+        Some(Guild::Visitor) => s.about("people"),
+        Some(Guild::Piercer | Guild::EggLayer) => s.about("fruit"),
+        Some(Guild::Chewer) | None => s,
     };
     let story = results
         .yard

@@ -57,8 +57,9 @@
   }
   function text(id, value) { var node = byId(id); if (node && node.textContent !== String(value)) { node.textContent = value; } }
   function clock(hours) {
-    var day = Math.floor(hours / dayHours) + 1, hour = Math.floor(hours % dayHours) + 1;
-    return words['summer.clock'].replace('{d}', day).replace('{h}', hour);
+    // The end of the last day belongs to it.
+    var day = Math.min(Math.floor(hours / dayHours), data.days - 1), hour = Math.min(hours - day * dayHours, dayHours - 0.01);
+    return words['summer.clock'].replace('{d}', data.first_day + day).replace('{h}', Math.floor(hour) + 1);
   }
   var dayHours = data.day_hours;
 

@@ -7,6 +7,8 @@ use crate::report::products::page::{Head, caution_list, clean, footer_lines, pag
 use crate::report::products::story::Story;
 use crate::report::products::{Files, Request};
 use crate::say::Strings;
+use crate::scenario::Owner;
+use crate::stats::paired::Class;
 use maud::{Markup, html};
 
 /// Most sheets that a cell may count; a larger number is a slip.
@@ -76,10 +78,34 @@ pub(super) fn files(
         ));
         files.push((
             "poll-result.csv".into(),
-            result_csv(s, &counts).into_bytes(),
+            result_csv(s, story, &counts).into_bytes(),
         ));
     }
     Ok(files)
+}
+
+/// A question about the asker's plants: by name where they are of one kind or two.
+fn question(s: &Strings, story: Option<&Story>, key: &str) -> String {
+    let crops = story.map_or(&[][..], |story| &story.yard.scenario.crops);
+    let mine = crops.iter().filter(|c| c.owner == Owner::Mine);
+    let mut kinds: Vec<&str> = mine.map(|c| c.kind.plural.as_str()).collect();
+    kinds.dedup();
+    let plants = match kinds[..] {
+        [one] => one.to_owned(),
+        [one, other] => s.fill("list.and", &[("most", one), ("last", other)]),
+        _ => s.get("poll.plants").to_owned(),
+    };
+    s.fill(key, &[("plants", &plants)])
+}
+
+/// Whether the trap of this yard lowers damage; `None` where its results do not settle that.
+fn lowers(story: Option<&Story>) -> Option<bool> {
+    let plan = |story: &&Story| story.plan().only_traps && story.plan().traps > 0;
+    match story.filter(plan).filter(|s| !s.preview())?.way()? {
+        Class::Less => Some(true),
+        Class::More | Class::NoChange => Some(false),
+        Class::EitherWay => None,
+    }
 }
 
 fn form(s: &Strings, request: &Request, story: Option<&Story>) -> String {
@@ -97,10 +123,10 @@ fn form(s: &Strings, request: &Request, story: Option<&Story>) -> String {
                 legend { (s.get("poll.when")) }
                 @for key in ["poll.before", "poll.after"] { (choice("when", key)) }
             }
-            @for (i, (question, answers)) in ITEMS.iter().enumerate() {
+            @for (i, (asked, answers)) in ITEMS.iter().enumerate() {
                 fieldset {
-                    legend { (i + 1) ". " (s.get(question)) }
-                    @for key in *answers { (choice(question, key)) }
+                    legend { (i + 1) ". " (question(s, story, asked)) }
+                    @for key in *answers { (choice(asked, key)) }
                 }
             }
         }
@@ -237,9 +263,9 @@ fn share(n: u64, all: u64) -> Option<i64> {
 }
 
 /// One line of the result: question, answer, counts, shares, change of 100.
-fn lines(s: &Strings, counts: &[Vec<Cell>]) -> Vec<[String; 7]> {
+fn lines(s: &Strings, story: Option<&Story>, counts: &[Vec<Cell>]) -> Vec<[String; 7]> {
     let mut all = Vec::new();
-    for ((question, answers), cells) in ITEMS.iter().zip(counts) {
+    for ((asked, answers), cells) in ITEMS.iter().zip(counts) {
         let before: u64 = cells.iter().map(|c| c.before).sum();
         let after: u64 = cells.iter().map(|c| c.after).sum();
         for (key, cell) in answers.iter().zip(cells) {
@@ -256,7 +282,7 @@ fn lines(s: &Strings, counts: &[Vec<Cell>]) -> Vec<[String; 7]> {
                 _ => String::new(),
             };
             all.push([
-                s.get(question).to_owned(),
+                question(s, story, asked),
                 s.get(key).to_owned(),
                 cell.before.to_string(),
                 cell.after.to_string(),
@@ -279,9 +305,9 @@ const OUTPUT: [&str; 7] = [
     "poll.col.change",
 ];
 
-fn result_csv(s: &Strings, counts: &[Vec<Cell>]) -> String {
+fn result_csv(s: &Strings, story: Option<&Story>, counts: &[Vec<Cell>]) -> String {
     let mut rows = vec![columns(s, &OUTPUT)];
-    rows.extend(lines(s, counts).into_iter().map(|l| l.to_vec()));
+    rows.extend(lines(s, story, counts).into_iter().map(|l| l.to_vec()));
     csv(rows)
 }
 
@@ -300,11 +326,12 @@ fn result(s: &Strings, request: &Request, story: Option<&Story>, counts: &[Vec<C
         title: s.get("poll.result"),
         kind: s.get("poll.kind"),
     };
-    // Who does not hold the wrong idea: the two ways to disagree.
-    let right = |item: usize, key: &str| -> Markup {
+    // Who gave the answer that is right: one of two ways to disagree, or to agree.
+    let right = |item: usize, yes: bool, key: &str| -> Markup {
         let cells = &counts[item];
+        let said = if yes { &cells[3..] } else { &cells[..2] };
         let sum = |side: &dyn Fn(&Cell) -> u64| cells.iter().map(side).sum::<u64>();
-        let of = |side: &dyn Fn(&Cell) -> u64| share(side(&cells[0]) + side(&cells[1]), sum(side));
+        let of = |side: &dyn Fn(&Cell) -> u64| share(said.iter().map(side).sum(), sum(side));
         if let (Some(a), Some(b)) = (of(&|c| c.before), of(&|c| c.after)) {
             let (a, b) = (a.to_string(), b.to_string());
             html! { li { (s.fill(key, &[("before", &a as &str), ("after", &b)])) } }
@@ -312,11 +339,23 @@ fn result(s: &Strings, request: &Request, story: Option<&Story>, counts: &[Vec<C
             html! { li { (s.get("poll.right.none")) } }
         }
     };
-    let lines = lines(s, counts);
+    let lines = lines(s, story, counts);
+    let few = |cells: &Vec<Cell>| {
+        let sides: [fn(&Cell) -> u64; 2] = [|c| c.before, |c| c.after];
+        let sums = sides.map(|side| cells.iter().map(side).sum());
+        sums.iter().any(|sum: &u64| (1..FEW).contains(sum))
+    };
     let body = html! {
         p.lead { (s.fill("poll.result.line", &[("before", &before.to_string() as &str), ("after", &after.to_string())])) }
-        ul { (right(0, "poll.right.1")) (right(1, "poll.right.2")) }
-        @if before.min(after) < FEW { p.warn { (s.get("poll.small")) } }
+        ul {
+            @match lowers(story) {
+                Some(true) => (right(0, true, "poll.right.1.yes")),
+                Some(false) => (right(0, false, "poll.right.1")),
+                None => li { (s.get("poll.right.1.open")) },
+            }
+            (right(1, false, "poll.right.2"))
+        }
+        @if counts.iter().any(few) { p.warn { (s.get("poll.small")) } }
         p { (s.get("poll.result.nobody")) }
         div.scroll tabindex="0" role="group" aria-label=(s.get("poll.result")) {
             table {

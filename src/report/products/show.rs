@@ -210,7 +210,8 @@ fn part(track: &Track, view: &View, start: f64) -> Part {
             (
                 hundredth(when(&clock, e.t_s, start)),
                 e.what,
-                tenth(e.t_s / 3600.0),
+                // Rounded down, so that the last minutes of a day stay in it.
+                (e.t_s / 360.0).floor() / 10.0,
             )
         })
         .collect();

@@ -216,6 +216,9 @@ fn inside(view: &View, (x, y): (f64, f64)) -> bool {
 struct Data<'a> {
     show: &'a Show,
     frames: [[f64; 4]; 2],
+    /// Number of the first day within the summer, from 1.
+    first_day: u32,
+    days: u32,
     day_hours: f64,
     words: BTreeMap<&'static str, &'a str>,
 }
@@ -256,14 +259,22 @@ fn player(story: &Story, stage: &Stage, request: &Request, made: &Made) -> Strin
     let data = Data {
         show: &show,
         frames: views.map(|v| [v.frame.0, v.frame.1, v.frame.2, v.frame.3]),
+        first_day: stage.one.day + 1,
+        days: stage.one.days,
         day_hours: stage.one.day_s / 3600.0,
         words: SCRIPT_WORDS.iter().map(|k| (*k, s.get(k))).collect(),
     };
     let title = story.about_it("summer.title");
     let kinds = counted(stage);
-    let days = match stage.one.days {
-        1 => s.get("summer.days.1").to_owned(),
-        n => s.fill("summer.days", &[("days", &n.to_string() as &str)]),
+    let (first, last) = (stage.one.day + 1, stage.one.day + stage.one.days);
+    let (first, last) = (first.to_string(), last.to_string());
+    let which = [("from", first.as_str()), ("to", &last)];
+    let (days, typical) = match stage.one.days {
+        1 => (s.get("summer.days.1").to_owned(), "summer.typical.one"),
+        n => (
+            s.fill("summer.days", &[("days", &n.to_string() as &str)]),
+            "summer.typical",
+        ),
     };
     let head = Head {
         title: &title,
@@ -307,7 +318,7 @@ fn player(story: &Story, stage: &Stage, request: &Request, made: &Made) -> Strin
         }
         p.no-print { (s.get("summer.keys")) }
         (page::table(table, Some(s.get("summer.table"))))
-        p { (s.get("summer.typical")) " "
+        p { (s.fill(typical, &which)) " "
             (s.fill("summer.kept", &[
                 ("came", &stage.one.came.to_string() as &str),
                 ("days", &days),

@@ -115,7 +115,7 @@ function Show({ store, one, yard, plan }: { store: Store; one: OneSummer; yard: 
 
   return (
     <section class="watch" aria-label={say("page.room.watch")} onKeyDown={key}>
-      <p>{say("page.watch.same")} {say("summer.typical")}</p>
+      <p>{say("page.watch.same")} {say(one.days === 1 ? "summer.typical.one" : "summer.typical", { from: one.day + 1, to: one.day + one.days })}</p>
       <p class="hint">{say("summer.kept", { came: one.came, days: one.days === 1 ? say("summer.days.1") : say("summer.days", { days: one.days }), shown: one.insects.length })} {say("summer.time")}</p>
       <div class="fields">
         <ChoiceField label={say("summer.follow")} value={chosen === null ? "" : String(chosen)} none={say("summer.nobody")} onChange={follow}
@@ -169,7 +169,7 @@ function Controls({ clock, step }: { clock: Clock; step: (by: 1 | -1) => void })
 /** Day and hour of a moment. */
 function clockOf(one: OneSummer, t: number): string {
   const day = Math.min(Math.floor(t / one.day_s), one.days - 1);
-  return say("summer.clock", { d: day + 1, h: Math.floor((t - day * one.day_s) / A_HOUR_S) + 1 });
+  return say("summer.clock", { d: one.day + day + 1, h: Math.floor((t - day * one.day_s) / A_HOUR_S) + 1 });
 }
 
 /** What has happened up to now, on both sides, and the landings bed by bed. */

@@ -12,6 +12,8 @@ export type Point = [number, number, number];
 export interface Track { pieces: Point[][]; events: { t_s: number; what: What }[] }
 
 export interface OneSummer {
+  /** First day, from 0. */
+  day: number;
   days: number;
   day_s: number;
   without: string;
@@ -22,7 +24,7 @@ export interface OneSummer {
 }
 
 
-interface Written { days: number; day_s: number; without: string; with: string; came: number; insects: { id: number; without: Track; with: Track | null }[] }
+interface Written { day: number; days: number; day_s: number; without: string; with: string; came: number; insects: { id: number; without: Track; with: Track | null }[] }
 
 /** Reads the file; lengths become feet. */
 export function read(text: string): OneSummer {
