@@ -406,8 +406,10 @@ fn no_cell_of_a_table_file_runs_as_a_formula() {
     }
 }
 
+/// The result of a poll, as if the few summers of the allotment had settled.
 fn poll(rows: &str) -> Result<Built, String> {
-    let results = read(allotment()).unwrap();
+    let mut results = read(allotment()).unwrap();
+    results.yard.as_mut().unwrap().preview = false;
     let request = Request {
         products: vec![Product::Poll],
         poll: Some(format!("question,answer,before,after\n{rows}")),
