@@ -539,8 +539,8 @@ fn asked(f: &Facts) -> String {
     f.s.fill("poll.q1", &[("plants", &plants)])
 }
 
-/// 14. A poll asks about the plants of this yard. Its result holds the sheets counted, the share that said what the summers
-/// of this yard say, and a warning where sheets are few.
+/// 14. A poll asks about the plants of this yard. Its result holds the sheets counted, the share that agrees with the summers, and
+///     a warning where sheets are few.
 pub(crate) fn poll(r: &Reader, f: &Facts, name: &str) -> Faults {
     let mut faults = Faults::new();
     if name.starts_with("poll") && !r.text.contains(&asked(f)) {

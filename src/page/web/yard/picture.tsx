@@ -199,6 +199,7 @@ function Labels({ things, ground, scale, selected, right, bottom }: { things: Th
     const half = (Math.min(name.length, 40) * LETTER_PX) / 2;
     const [east, north] = middle(shape);
     const [x, y] = [scale.x(east), scale.y(north)];
+    if (x < 0 || x > right || y < 0 || y > bottom) return null;
     const { x0, y0, x1, y1 } = extent(shape);
     const [wide, tall] = shape.form === "point" ? [12, 12] : [((x1 - x0) / 2) * scale.k, ((y1 - y0) / 2) * scale.k];
     // A name stays in the plot of what it names, if it can; else in the picture.
