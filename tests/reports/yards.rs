@@ -53,7 +53,16 @@ fn a_turned_map_tells_places_by_its_own_sides() {
         for name in ["visits-map", "feeding-map"] {
             said.push(all_words(&picture(&scenario, name)));
         }
+        let top = described.contains("bottom to top, which is east");
+        assert_eq!(
+            top,
+            (up - 0.5 * std::f64::consts::PI).abs() < 0.1,
+            "{described}"
+        );
         for text in said {
+            let text = text
+                .replace(", which is east", "")
+                .replace("which is north-east", "");
             let told = [" east", " north", "south-west"]
                 .iter()
                 .any(|word| text.contains(word));
