@@ -72,7 +72,11 @@ fn ground(scenario: &Scenario, page: &mut Page) {
     page.heading(&say!("yard.head.yard"));
     let yard = &scenario.yard;
     let [width, depth] = [yard.width(), yard.height()].map(feet_and_metres);
-    page.item(&say!(&scenario.sided("detail.yard.size"), width, depth));
+    let (key, side) = (
+        scenario.sided("detail.yard.size"),
+        super::wind::side_of(scenario.up_bearing_rad),
+    );
+    page.item(&say!(&key, width, depth, side));
     for crop in &scenario.crops {
         page.item(&crop_words(scenario, crop));
     }

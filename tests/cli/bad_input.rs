@@ -95,7 +95,7 @@ fn plants_outside_the_yard_are_refused() {
         "crops",
         r#""crops": [{ "name": "beans", "kind": "pole-bean", "row": { "from": [1, 1], "to": [1, 20], "count": 5 } }]"#,
         &[
-            "crops[0]: 2 of 5 plants stand outside the yard, up to 26 ft (7.8 m)",
+            "crops[0]: 2 of 5 plants stand outside the yard, up to 25.5 ft (7.8 m)",
             "enlarge \"yard.depth\"",
         ],
     );

@@ -16,7 +16,7 @@ use lurefield::units::{METRES_PER_FOOT, feet_and_metres};
 fn all_words(figure: &Figure) -> String {
     let table = figure.table.header.join("\t");
     [&figure.alt, &figure.levels.join(" "), &table]
-        .map(|t| t.as_str())
+        .map(String::as_str)
         .join("\n")
 }
 
@@ -53,7 +53,16 @@ fn a_turned_map_tells_places_by_its_own_sides() {
         for name in ["visits-map", "feeding-map"] {
             said.push(all_words(&picture(&scenario, name)));
         }
+        let top = described.contains("bottom to top, which is east");
+        assert_eq!(
+            top,
+            (up - 0.5 * std::f64::consts::PI).abs() < 0.1,
+            "{described}"
+        );
         for text in said {
+            let text = text
+                .replace(", which is east", "")
+                .replace("which is north-east", "");
             let told = [" east", " north", "south-west"]
                 .iter()
                 .any(|word| text.contains(word));
