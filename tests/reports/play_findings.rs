@@ -539,8 +539,7 @@ fn asked(f: &Facts) -> String {
     f.s.fill("poll.q1", &[("plants", &plants)])
 }
 
-/// 14. A poll asks about the plants of this yard. Its result holds the sheets counted, the share that said what the summers
-/// of this yard say, and a warning where sheets are few.
+/// 14. A poll asks about this yard's plants; its result holds counts, the share that said what the summers say, and a warning.
 pub(crate) fn poll(r: &Reader, f: &Facts, name: &str) -> Faults {
     let mut faults = Faults::new();
     if name.starts_with("poll") && !r.text.contains(&asked(f)) {
