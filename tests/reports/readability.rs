@@ -32,6 +32,7 @@ const EXCEPTIONS: &[(&str, &str)] = &[
         "fixed by the design; both sentences together are grade 4.5",
     ),
     ("place.spot.best", "names a place in feet"),
+    ("place.spot.tried", "names a place in feet"),
     ("place.spot.least-harmful", "names a place in feet"),
     ("place.spot.least-risky", "names a place in feet"),
     ("place.counts", "line of numbers"),

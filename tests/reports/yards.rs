@@ -47,9 +47,9 @@ fn a_turned_map_tells_places_by_its_own_sides() {
         scenario.up_bearing_rad = up;
         let site = crate::place_findings::site(&mut fixture::Stream::new(1), 20);
         let mut said = vec![place_name(&scenario, &site)];
-        let described = describe(&scenario);
-        said.push(part(&described, "YARD", "\nPEST").to_owned());
-        said.push(part(&described, "\nPLANS", "\nDEFAULTS").to_owned());
+        let described = flat(&describe(&scenario));
+        said.push(part(&described, "YARD", " PEST").to_owned());
+        said.push(part(&described, " PLANS", " DEFAULTS").to_owned());
         for name in ["visits-map", "feeding-map"] {
             said.push(all_words(&picture(&scenario, name)));
         }
