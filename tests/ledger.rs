@@ -126,7 +126,7 @@ fn compared(text: &str) -> String {
             let change = (
                 p.finding.change.mean,
                 p.finding.change.error,
-                p.finding.damage[1].mean,
+                p.finding.after(),
             );
             (count, change, taken, &p.effort, &p.plant_classes, &p.mating)
         })

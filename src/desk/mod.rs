@@ -9,7 +9,7 @@
 //! | `texts` | `language` | `texts`, `languages`, `version` |
 //! | `choices` | `language` | `pests`, `crops`, `lures`, `traps`, `methods`, `yards` (`name`, `title`, `text`) |
 //! | `read` | `text`, `name`, `inputs`, `language` | `faults` (`place`, `line`, `say`), `doubts`, `yard` in feet or null |
-//! | `compose` | `answers` of a gardener, lengths in feet ([`crate::scenario::answers`]), `language` | `text` |
+//! | `compose` | `pest`, `crop`, `width_ft`, `depth_ft`, `plants`, `trap_ft`, `wind`, `pressure` ([`crate::scenario::answers`]), `language` | `text` |
 //! | `begin` | `id`, `question` (`run`, `compare`, `place`, `vary`, `watch`), `text`, `name`, `inputs`, `options`, `files` | as `advance` |
 //! | `advance` | `id`, `stretch` and `units` of it that this worker is to do, raw: shares that it does not have yet, each after its length | `state` |
 //! | `drop` | `id` | nothing |

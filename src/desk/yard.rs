@@ -99,14 +99,7 @@ impl Read {
                 json!({ "faults": [], "doubts": doubts, "yard": drawn(&scenario) })
             }
             Err(faults) => {
-                let fault = |f: &Fault| {
-                    let near = f.suggestion.as_deref().map(scenario::error::did_you_mean);
-                    let parts = [Some(f.what.clone()), near, Some(f.fix.clone())];
-                    let parts: Vec<String> = parts.into_iter().flatten().collect();
-                    let parts = parts.iter().filter(|p| !p.is_empty());
-                    let says = parts.map(String::as_str).collect::<Vec<_>>().join("; ");
-                    json!({ "place": f.path, "line": f.line, "say": says, "whole": f.to_string() })
-                };
+                let fault = |f: &Fault| json!({ "place": f.path, "line": f.line, "say": f.says(), "whole": f.to_string() });
                 let faults: Vec<Value> = faults.iter().map(fault).collect();
                 json!({ "faults": faults, "doubts": [], "yard": null })
             }
@@ -261,7 +254,7 @@ fn plan(scenario: &Scenario, plan: &Plan) -> Value {
     let Effort { dollars, minutes } = effort(scenario, plan);
     json!({
         "name": plan.name,
-        "nothing": plan.methods.is_empty() && plan.traps.iter().all(|t| t.neighbours),
+        "nothing": plan.methods.is_empty() && !plan.hangs(),
         "traps": all(&plan.traps, |t| json!({
             "name": t.name, "x": ft(t.at.x), "y": ft(t.at.y),
             "lure": scenario.lures.get(t.lure).map(|l| json!({ "id": l.id, "name": l.name })),

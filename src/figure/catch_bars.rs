@@ -17,7 +17,7 @@ const ROW: f64 = 110.0;
 pub fn catch_beside_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Figure {
     let (state, insects) = (damage_words(scenario), &scenario.pest.short);
     let plans = &outcome.plans;
-    let texts = |p: &PlanCompared| (whole(p.finding.damage[1].mean), thousands(p.caught_mean));
+    let texts = |p: &PlanCompared| (whole(p.finding.after()), thousands(p.caught_mean));
     let told = |p: &PlanCompared| {
         let (plan, (after, caught)) = (&p.name, texts(p));
         say!("figure.catch-beside-damage.plan", plan, after, caught)
@@ -43,7 +43,7 @@ pub fn catch_beside_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
     picture(meta, |canvas, top| {
         let left = MARGIN + NAMES;
         let most = |of: fn(&PlanCompared) -> f64| plans.iter().map(of).fold(1.0, f64::max);
-        let damage = most(|p| p.finding.damage[1].mean).min(100.0);
+        let damage = most(|p| p.finding.after()).min(100.0);
         let damage = Scale::up_to(damage, (left + 40.0, left + 760.0));
         let places = (left + 920.0, MARGIN + INNER - 130.0);
         let caught = Scale::up_to(most(|p| p.caught_mean), places);
@@ -70,7 +70,7 @@ pub fn catch_beside_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Fig
             canvas.paragraph(MARGIN + 62.0, first, NAMES - 70.0, &plan.name, pen);
             let (edges, (after, taken)) = ((y + 26.0, y + ROW - 26.0), texts(plan));
             let (left, right) = (
-                (plan.finding.damage[1].mean, after.as_str()),
+                (plan.finding.after(), after.as_str()),
                 (plan.caught_mean, taken.as_str()),
             );
             bar(canvas, &damage, left, edges, colour, None);

@@ -18,18 +18,18 @@ type Range = fn(&PlanCompared) -> [f64; 3];
 pub fn cost_against_damage(scenario: &Scenario, outcome: &CompareOutcome) -> Figure {
     let state = damage_words(scenario);
     let plans = &outcome.plans;
-    let after = |p: &PlanCompared| p.finding.damage[1].mean;
+    let after = |p: &PlanCompared| p.finding.after();
     let row = |p: &PlanCompared| {
         let (m, d) = (p.effort.minutes, p.effort.dollars);
         let mut row = vec![p.name.clone()];
         row.extend([m[1], m[0], m[2], d[1], d[0], d[2]].map(|v| format!("{v:.0}")));
-        row.push(whole(p.finding.damage[1].mean));
+        row.push(whole(p.finding.after()));
         row
     };
     let told = |key: &str, p: &PlanCompared| {
         let usual = [p.effort.minutes[1], p.effort.dollars[1]];
         let [minutes, dollars] = usual.map(|v| format!("{v:.0}"));
-        let (plan, after) = (&p.name, whole(p.finding.damage[1].mean));
+        let (plan, after) = (&p.name, whole(p.finding.after()));
         say!(key, plan, minutes, dollars, after)
     };
     let numbers = plans.iter().map(|p| told("figure.cost-and-damage.plan", p));
@@ -86,11 +86,11 @@ fn panel(
     let cost = Scale::up_to(most, (left, right));
     cost.along(canvas, top, bottom, voice().get(name));
     damage.upward(canvas, left, right);
-    let nothing = damage.at(plans.first().map_or(0.0, |p| p.finding.damage[1].mean));
+    let nothing = damage.at(plans.first().map_or(0.0, |p| p.finding.after()));
     canvas.dashed((left, nothing), (right, nothing), 3, QUIET);
     for (i, plan) in plans.iter().enumerate() {
         let (colour, mark) = palette::plan(i);
-        let y = damage.at(plan.finding.damage[1].mean);
+        let y = damage.at(plan.finding.after());
         let [low, at, high] = range(plan).map(|v| cost.at(v));
         canvas.line(&[(low, y), (high, y)], 4, colour);
         canvas.mark((at, y), 20.0, mark, colour);

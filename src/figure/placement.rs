@@ -126,12 +126,7 @@ fn scale(outcome: &PlaceOutcome, zones: &ZoneMap) -> (f64, f64) {
 
 /// The places marked on the map, as a plan so that labels keep clear of them: best, worst, then the asker's spots.
 fn marks(scenario: &Scenario, outcome: &PlaceOutcome) -> Plan {
-    let Some(template) = scenario
-        .plans
-        .iter()
-        .flat_map(|p| &p.traps)
-        .find(|t| !t.neighbours)
-    else {
+    let Some(template) = scenario.plans.iter().flat_map(Plan::own_traps).next() else {
         return Plan {
             name: String::new(),
             traps: Vec::new(),

@@ -20,7 +20,7 @@ pub fn damage(scenario: &Scenario, outcome: &RunOutcome) -> Figure {
         let mut all = vec![say!("figure.damage-map.of-100", n, state)];
         // What a neighbor's trap catches is not counted here.
         let plan = scenario.plans.iter().find(|plan| plan.name == p.name);
-        if plan.is_some_and(|plan| plan.traps.iter().any(|t| !t.neighbours)) {
+        if plan.is_some_and(Plan::hangs) {
             let (n, insects) = (thousands(mean_catch(p)), &scenario.pest.short);
             all.push(say!("figure.damage-map.caught", n, insects));
         }

@@ -93,9 +93,9 @@ impl Slot {
     /// # Errors
     /// As there.
     pub fn beside_neighbors(scenario: &Scenario) -> Result<Slot, PlaceRefusal> {
-        let mut own = scenario.plans.iter().flat_map(|p| &p.traps);
+        let mut own = scenario.plans.iter().flat_map(Plan::own_traps);
         let trap = own
-            .find(|t| !t.neighbours)
+            .next()
             .cloned()
             .ok_or_else(|| PlaceRefusal::Question(say!("place.fault.no-trap")))?;
         let theirs = scenario

@@ -13,8 +13,8 @@ use crate::placement::objective::Objective;
 use crate::placement::outcome::{PlaceOutcome, Sweep, SweepPoint};
 use crate::placement::search::{PlaceRefusal, Question, Slot, with_land_for};
 use crate::placement::site::{may_hang, middle_of_plants, place_at};
-use crate::say::{counted, say, voice};
-use crate::scenario::Scenario;
+use crate::say::{counted, say};
+use crate::scenario::{Scenario, side_of};
 use crate::stats::paired::{self, MeanChange};
 use crate::stats::spread::{mean, standard_error};
 use crate::units::METRES_PER_FOOT;
@@ -24,17 +24,6 @@ use std::f64::consts::PI;
 pub const NAMES: [&str; 4] = ["distance", "side", "number", "spacing"];
 /// Distances from the nearest plant of the asker, feet.
 pub const DISTANCES_FT: [f64; 6] = [10.0, 20.0, 30.0, 50.0, 75.0, 100.0];
-/// Keys of the sides' names, clockwise from north.
-const SIDES: [&str; 8] = [
-    "place.side.north",
-    "place.side.north-east",
-    "place.side.east",
-    "place.side.south-east",
-    "place.side.south",
-    "place.side.south-west",
-    "place.side.west",
-    "place.side.north-west",
-];
 /// The side sweep stands this far from the nearest plant, feet.
 pub const SIDE_DISTANCE_FT: f64 = 20.0;
 /// Spacings of three traps in a row, feet.
@@ -156,7 +145,7 @@ fn distance_and_side(
             .map(|k| {
                 let place = &rings[8 * ring + k..=8 * ring + k];
                 let degrees = 45.0 * k as f64;
-                let side = voice().get(SIDES[k]).to_owned();
+                let side = side_of(k as f64 * PI / 4.0).to_owned();
                 sweeper.point(side, degrees, place, 1, &base, &sides[k])
             })
             .collect();
@@ -549,7 +538,7 @@ mod tests {
     fn sides_too_near_to_tell_apart_are_named_together() {
         let finding = |changes: [f64; 8]| {
             let series = changes.map(|c| flat(10.0 + c));
-            let side = |k: usize| voice().get(SIDES[k]);
+            let side = |k: usize| side_of(k as f64 * PI / 4.0);
             let points = (0..8).map(|k| point(side(k), 45.0 * k as f64, changes[k], 0.1, 0));
             let points: Vec<SweepPoint> = points.collect();
             side_finding(1.0, &series, &points).to_string()

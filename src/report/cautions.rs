@@ -115,7 +115,7 @@ pub fn contents<'a>(
         all.insert(Content::Sting);
     }
     for plan in plans {
-        for trap in plan.traps.iter().filter(|t| !t.neighbours) {
+        for trap in plan.own_traps() {
             all.extend(of_trap(scenario, trap));
         }
         for method in &plan.methods {

@@ -11,11 +11,11 @@ use crate::report::words::{
     became, behind, found, give_or_take, quoted, simulated, still_open, yours,
 };
 use crate::say::{counted, say, voice};
-use crate::scenario::Scenario;
+use crate::scenario::{Plan, Scenario};
 use crate::stats::components::Components;
 use crate::stats::paired::{Class, Told};
 use crate::stats::words::{PAIRS_FOR_A_WORD, listed, tenths, thousands};
-use crate::study::compare::CompareOutcome;
+use crate::study::compare::{CompareOutcome, PlanCompared};
 use crate::study::spread::{PlanSpread, pairing_ceiling};
 use std::fmt::Write as _;
 use why::points;
@@ -87,16 +87,16 @@ pub fn text(scenario: &Scenario, outcome: &CompareOutcome, pictures: &[String]) 
 }
 
 /// Plans by what their counts say: less damage, more damage, no change, either way.
-pub fn sorted(outcome: &CompareOutcome) -> [Vec<String>; 4] {
-    let mut classes: [Vec<String>; 4] = Default::default();
+fn sorted(outcome: &CompareOutcome) -> [Vec<&PlanCompared>; 4] {
+    let mut classes: [Vec<&PlanCompared>; 4] = Default::default();
     for plan in outcome.plans.iter().skip(1) {
-        let class = match plan.finding.count.class() {
+        let class = match plan.finding.class() {
             Class::Less => 0,
             Class::More => 1,
             Class::NoChange => 2,
             Class::EitherWay => 3,
         };
-        classes[class].push(quoted(&plan.name));
+        classes[class].push(plan);
     }
     classes
 }
@@ -126,17 +126,16 @@ fn bottom_line(out: &mut Lines, outcome: &CompareOutcome) {
     };
     let summers = thousands(f64::from(outcome.run.summers));
     out.say(&say!(&key, named = quoted(first), summers));
-    // Where fewer than half of the summers lead, the head says so.
-    let some = |name: &String| {
-        let plan = outcome.plans.iter().find(|p| quoted(&p.name) == *name);
-        plan.is_some_and(|p| 2 * p.finding.count.leading() < p.finding.count.told().of)
-    };
-    for (head, names) in heads.into_iter().zip(sorted(outcome)) {
-        let few = format!("{head}.some");
-        let tells_few = voice().has(&few);
-        let (few_of, most) = names.into_iter().partition(|name| tells_few && some(name));
-        for (head, names) in [(head, most), (few.as_str(), few_of)] {
-            let names: Vec<String> = names;
+    for (head, plans) in heads.into_iter().zip(sorted(outcome)) {
+        // Where fewer than half of the summers lead, the head says so.
+        let some = format!("{head}.some");
+        let few = |p: &&PlanCompared| {
+            let count = &p.finding.count;
+            voice().has(&some) && 2 * count.leading() < count.told().of
+        };
+        let (few, most): (Vec<_>, Vec<_>) = plans.into_iter().partition(few);
+        for (head, plans) in [(head, most), (&some, few)] {
+            let names: Vec<String> = plans.iter().map(|p| quoted(&p.name)).collect();
             if !names.is_empty() {
                 out.say(&say!(head, plans = listed(&names)));
             }
@@ -187,7 +186,7 @@ fn table(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
         let name = names.remove(0);
         out.0.push(format!(
             "{name:NAME$}{:>7.1}{change:>7}{:>6}{:>5}{:>5}{:>7}{:>6.0}{:>5.0}{letters:>5}",
-            tenths(plan.finding.damage[1].mean),
+            tenths(plan.finding.after()),
             told(more),
             told(same),
             told(less),
@@ -241,8 +240,7 @@ fn flag_reason(scenario: &Scenario, flag: &str) -> String {
         .map(|m| m.kind.flag_reason.clone())
         .next();
     let mut reasons: Vec<String> = found.into_iter().collect();
-    let traps = scenario.plans.iter().flat_map(|p| &p.traps);
-    for trap in traps.filter(|t| !t.neighbours) {
+    for trap in scenario.plans.iter().flat_map(Plan::own_traps) {
         let (kind, lure) = (&scenario.trap_kinds[trap.kind], &scenario.lures[trap.lure]);
         let says = says_of(kind, lure);
         if flag_of(kind, lure) == flag && !reasons.contains(&says) {

@@ -179,7 +179,7 @@ pub fn json(scenario: &Scenario, outcome: &CompareOutcome) -> String {
                 pairing_factor: plan.pairing_factor,
                 pairing_limit: plan.pairing_limit,
                 variance_cut: plan.variance_cut,
-                damage_mean: plan.finding.damage[1].mean,
+                damage_mean: plan.finding.after(),
                 damage_se: raw.damage.error,
                 damage_plain_mean: raw.damage.plain_mean,
                 damage_plain_se: raw.damage.plain_error,
@@ -246,12 +246,7 @@ pub fn csv(scenario: &Scenario, outcome: &CompareOutcome) -> String {
             ]);
         };
         let mine = crate::report::words::yours(scenario);
-        add(
-            mine,
-            "damage mean",
-            Some(plan.finding.damage[1].mean),
-            &unit,
-        );
+        add(mine, "damage mean", Some(plan.finding.after()), &unit);
         add(mine, "damage standard error", Some(raw.damage.error), &unit);
         add(mine, "change mean", Some(plan.finding.change.mean), &unit);
         add(

@@ -193,7 +193,7 @@ pub(super) fn instead(scenario: &Scenario, outcome: &CompareOutcome) -> Option<S
                     "better.untrapped.cost"
                 },
                 named = quoted(&compared.name),
-                after = format!("{:.1}", tenths(compared.finding.damage[1].mean)),
+                after = format!("{:.1}", tenths(compared.finding.after())),
                 minutes = thousands(compared.effort.minutes[1]),
                 dollars = thousands(compared.effort.dollars[1])
             ))
@@ -244,7 +244,7 @@ pub(super) fn street(scenario: &Scenario, outcome: &CompareOutcome) -> Vec<Strin
         .filter(|i| first.plot_damage[*i].is_some())
         .collect();
     let value = |k: usize, lot: Option<usize>| match lot {
-        None if k == 0 => outcome.plans[0].finding.damage[1].mean,
+        None if k == 0 => outcome.plans[0].finding.after(),
         None => outcome.plans[k].finding.change.mean,
         Some(i) if k == 0 => first.plot_damage[i].unwrap_or(0.0),
         Some(i) => outcome.plans[k].plots[i].map_or(0.0, |(_, change)| change),

@@ -7,7 +7,7 @@ use crate::report::words::{
     quoted, repeat, simulated, still_open,
 };
 use crate::say::{counted, say, voice};
-use crate::scenario::{Plan, Scenario};
+use crate::scenario::Scenario;
 use crate::stats::paired::Class;
 use crate::stats::spread::mean;
 use crate::stats::words::{in_print, tenths, thousands};
@@ -46,9 +46,8 @@ pub(super) fn failing_trap<'a>(
     scenario: &Scenario,
     findings: impl IntoIterator<Item = &'a Finding>,
 ) -> Option<&'a Finding> {
-    let hangs = |p: &Plan| p.traps.iter().any(|t| !t.neighbours);
     let mut others = scenario.plans.iter().zip(findings).skip(1);
-    let failing = others.find(|(plan, finding)| hangs(plan) && finding.class() != Class::Less);
+    let failing = others.find(|(plan, finding)| plan.hangs() && finding.class() != Class::Less);
     failing.map(|(_, finding)| finding)
 }
 
@@ -64,7 +63,7 @@ fn better(out: &mut Lines, scenario: &Scenario, findings: &[Finding], failing: &
                 "better.untrapped"
             },
             named = quoted(&scenario.plans[plan].name),
-            after = format!("{:.1}", tenths(findings[plan].damage[1].mean)),
+            after = format!("{:.1}", tenths(findings[plan].after())),
             noun = guild.damage_noun(),
             verb = guild.damage_verb()
         )),
@@ -159,7 +158,7 @@ fn row(scenario: &Scenario, plan: &PlanOutcome, summers: u32, place: usize) -> S
     let (noun, verb) = (guild.damage_noun(), guild.damage_verb());
     let number = format!("{:>7}", in_print(plan.damage.mean));
     // What a neighbor's trap catches is not counted here.
-    let no_trap = scenario.plans[place].traps.iter().all(|t| t.neighbours);
+    let no_trap = !scenario.plans[place].hangs();
     let taken = taken(plan, summers, &scenario.pest.short, no_trap);
     if taken.is_empty() {
         say!("run.row", number, noun, verb)

@@ -22,7 +22,7 @@ const NEAR_M: f64 = 10.0;
 
 /// What a plan asks of the model.
 fn question(scenario: &Scenario, plan: &Plan) -> Question {
-    let traps: Vec<_> = plan.traps.iter().filter(|t| !t.neighbours).collect();
+    let traps: Vec<_> = plan.own_traps().collect();
     let near = |at: Point| {
         let mine = |crop: usize| scenario.crops[crop].owner == Owner::Mine;
         let mut plants = scenario.plants.iter().filter(|p| mine(p.crop));

@@ -1,7 +1,7 @@
 //! A scenario from a few answers that a gardener can give.
 
 use super::check::LONGEST_YARD_M;
-use super::error::{did_you_mean, nearest};
+use super::error::{nearest, told};
 use crate::catalogue::{self, Guild, Mover, Pest};
 use crate::say::{say, translated};
 use crate::units::{feet, shortened};
@@ -49,10 +49,8 @@ impl Refused {
     /// A name that is not known, with the nearest that is.
     pub fn unknown(answer: &'static str, name: &str, known: &[&str]) -> Refused {
         let what = say!("fault.unknown.name", name = shortened(name));
-        let near = nearest(name, known).map(|near| did_you_mean(&near));
         let list = say!("fault.known", list = known.join(", "));
-        let parts = [Some(what), near, Some(list)].into_iter().flatten();
-        Refused::new(answer, parts.collect::<Vec<_>>().join("; "))
+        Refused::new(answer, told(&what, nearest(name, known).as_deref(), &list))
     }
 }
 
@@ -106,7 +104,7 @@ impl Answers {
                 say!("fault.new.trap-distance", ft, yard_ft),
             ));
         }
-        // Rounding to inches must not push anything over the fence, so the edges are cut down to whole inches.
+        // Rounding must not push anything over the fence: places are cut down to hundredths of a foot, walls taken up.
         let ft = |m: f64| format!("{} ft", (feet(m) * 100.0 + 1e-9).floor() / 100.0);
         let wall = |m: f64| format!("{} ft", (feet(m) * 100.0 - 1e-9).ceil() / 100.0);
         let middle = 0.5 * self.width_m;

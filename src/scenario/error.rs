@@ -29,15 +29,21 @@ impl Fault {
             at[0] = format!("{}:{}", self.file, self.line);
         }
         at.extend(Some(self.path.clone()).filter(|path| !path.is_empty()));
-        let near = self.suggestion.as_ref().map(|near| did_you_mean(near));
-        let said = [
-            self.what.clone(),
-            near.unwrap_or_default(),
-            self.fix.clone(),
-        ];
-        let said: Vec<String> = said.into_iter().filter(|part| !part.is_empty()).collect();
-        format!("{}: {}", at.join(": "), said.join("; "))
+        format!("{}: {}", at.join(": "), self.says())
     }
+
+    /// What is wrong and how to fix it, without the place.
+    pub fn says(&self) -> String {
+        told(&self.what, self.suggestion.as_deref(), &self.fix)
+    }
+}
+
+/// What is wrong, the nearest known name and how to fix it, as far as there are such.
+pub fn told(what: &str, near: Option<&str>, fix: &str) -> String {
+    let near = near.map(did_you_mean).unwrap_or_default();
+    let parts = [what, near.as_str(), fix].into_iter();
+    let parts: Vec<&str> = parts.filter(|part| !part.is_empty()).collect();
+    parts.join("; ")
 }
 
 /// The nearest known name, as a question.

@@ -27,6 +27,7 @@ pub use check::{last_part, read, schema, schema_texts};
 pub use describe::describe;
 pub use error::Fault;
 pub use weather::Weather;
+pub use wind::side_of;
 
 use crate::catalogue::{CropKind, HostValues, LureKind, Pest, TrapKind};
 use crate::geometry::{Point, Rect};
@@ -441,6 +442,18 @@ pub struct Plan {
     pub methods: Vec<crate::control::Method>,
     /// The user's own dollars and minutes for the whole plan, where given.
     pub own_cost: [Option<f64>; 2],
+}
+
+impl Plan {
+    /// The traps that the asker hangs.
+    pub fn own_traps(&self) -> impl Iterator<Item = &Trap> {
+        self.traps.iter().filter(|t| !t.neighbours)
+    }
+
+    /// Whether the asker hangs a trap.
+    pub fn hangs(&self) -> bool {
+        self.own_traps().next().is_some()
+    }
 }
 
 /// Several seasons one after the other.

@@ -45,7 +45,7 @@ pub(super) const LIGHT: (f64, f64) = (1.0, 0.3);
 const YARD_SHARE: f64 = 0.5;
 
 /// The name of the eighth of a turn that a bearing lies nearest to.
-pub(super) fn side_of(bearing_rad: f64) -> &'static str {
+pub fn side_of(bearing_rad: f64) -> &'static str {
     let eighth = (bearing_rad / (45.0 * RADIANS_PER_DEGREE)).round();
     let i = 2 * eighth.rem_euclid(8.0) as usize;
     voice().get(&format!("place.side.{}", SIDES[i]))

@@ -265,7 +265,7 @@ pub fn flags(scenario: &Scenario, plan: &Plan) -> Vec<String> {
             out.push(flag.to_owned());
         }
     };
-    for trap in plan.traps.iter().filter(|t| !t.neighbours) {
+    for trap in plan.own_traps() {
         let (kind, lure) = (&scenario.trap_kinds[trap.kind], &scenario.lures[trap.lure]);
         add(flag_of(kind, lure));
     }
@@ -288,7 +288,7 @@ pub fn effort(scenario: &Scenario, plan: &Plan) -> Effort {
     for method in &plan.methods {
         sum.add(&method.effort(&planted));
     }
-    for trap in plan.traps.iter().filter(|t| !t.neighbours) {
+    for trap in plan.own_traps() {
         let days = trap.to_day - trap.from_day;
         let visits = trap.empty_every_d.map_or(1, |every| days.div_ceil(every));
         let (kind, lure) = (&scenario.trap_kinds[trap.kind], &scenario.lures[trap.lure]);

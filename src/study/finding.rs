@@ -1,7 +1,7 @@
 //! What a plan does against the first one on the same summers, as data: sentences, files and pictures take it from here.
 
 use crate::count::outcome::{AnswerAccount, PlanOutcome, RunOutcome};
-use crate::scenario::{Plan, Scenario};
+use crate::scenario::Scenario;
 use crate::stats::covariate::Adjusted;
 use crate::stats::paired::{self, Class, PairedCount};
 use crate::stats::settle::mean_settled;
@@ -73,7 +73,7 @@ impl Finding {
             }
         };
         let mut all: Vec<Finding> = outcome.plans.iter().map(against_first).collect();
-        let found: Vec<_> = all.iter().map(|f| (f.class(), f.damage[1].mean)).collect();
+        let found: Vec<_> = all.iter().map(|f| (f.class(), f.after())).collect();
         for (i, finding) in all.iter_mut().enumerate() {
             finding.better = Better::than(i, scenario, &found);
         }
@@ -83,6 +83,11 @@ impl Finding {
     /// What its counts say.
     pub fn class(&self) -> Class {
         self.count.class()
+    }
+
+    /// Mean damage under this plan, of 100.
+    pub fn after(&self) -> f64 {
+        self.damage[1].mean
     }
 
     /// Whether word and means would hold if summers were added.
@@ -120,13 +125,12 @@ impl Better {
     /// The best plan without a trap of the asker's, by the class and the mean damage of each plan, where it is not the plan
     /// of an index. A plan whose mean is not below that of the first plan, as printed, is not better.
     pub fn than(own: usize, scenario: &Scenario, found: &[(Class, f64)]) -> Option<Better> {
-        let hangs = |p: &Plan| p.traps.iter().any(|t| !t.neighbours);
         let below = |mean: f64, than: f64| tenths(mean) < tenths(than);
         let first = found.first()?.1;
         let plans = scenario.plans.iter().zip(found).enumerate().skip(1);
         let (plan, (_, (_, least))) = plans
             .filter(|(_, (p, (class, mean)))| {
-                !hangs(p) && *class == Class::Less && below(*mean, first)
+                !p.hangs() && *class == Class::Less && below(*mean, first)
             })
             .min_by(|a, b| a.1.1.1.total_cmp(&b.1.1.1))?;
         let of_all = !found.iter().any(|(_, mean)| below(*mean, *least));

@@ -271,7 +271,7 @@ fn chewed_leaves_that_call_raise_the_damage() {
         r#"{ "name": "hands", "methods": [{ "method": "hand-removal", "crops": ["vines"] }] }"#;
     let silent = compared(&vines(plans, "", 60));
     let call = compared(&vines(plans, r#", "chewed_leaves_call": true"#, 60));
-    let damage = |o: &CompareOutcome| plan(o, "nothing").finding.damage[1].mean;
+    let damage = |o: &CompareOutcome| plan(o, "nothing").finding.after();
     assert!(
         damage(&call) > damage(&silent),
         "{} {}",
@@ -318,7 +318,7 @@ fn one_trap_near_a_plant_never_lowers_damage_and_three_are_worse() {
         "more damage in {least_more} of 20 in all places: the pattern may hold now, say so here"
     );
     let (three, one) = (plan(&outcome, "three"), plan(&outcome, "9.3 m upwind"));
-    let ratio = three.finding.damage[1].mean / one.finding.damage[1].mean;
+    let ratio = three.finding.after() / one.finding.after();
     assert!(
         ratio > number("three traps at 9.3 m", "ratio_to_one_trap_at_least"),
         "{ratio}"
@@ -338,7 +338,7 @@ fn at_the_leaf_loss_of_the_trial_one_trap_is_worse_in_all_places() {
     let plans: Vec<String> = places.iter().map(|(n, at)| hung(n, &[*at])).collect();
     let outcome = compared(&grape(&plans.join(", "), "[10, 34]", 40));
     let [low, high] = range("leaf loss of the trial without a trap", "of_100");
-    let lost = plan(&outcome, "no trap").finding.damage[1].mean;
+    let lost = plan(&outcome, "no trap").finding.after();
     assert!((low..=high).contains(&lost), "{lost} of 100 without a trap");
     let most_less = number("one trap, four places", "less_of_20_at_most") as usize;
     let least_more = number("one trap, four places", "more_of_20_at_least") as usize;
@@ -489,8 +489,7 @@ fn feeding_through_the_night_would_make_19_oclock_the_best_time() {
 fn a_fine_net_lowers_damage_as_published_and_a_coarse_or_late_one_does_not() {
     let outcome = compared(&shipped("strawberry-netting.json", 60));
     let reduction = |name: &str| {
-        1.0 - plan(&outcome, name).finding.damage[1].mean
-            / plan(&outcome, "no net").finding.damage[1].mean
+        1.0 - plan(&outcome, name).finding.after() / plan(&outcome, "no net").finding.after()
     };
     let [low, high] = range("nets", "reduction");
     let fine = reduction("fine net, 0.9 mm");
@@ -529,7 +528,7 @@ fn bags_save_fruit_and_traps_for_males_do_not() {
     let outcome = compared(&yard);
     let none = plan(&outcome, "no trap");
     let bags = plan(&outcome, "bags on half the fruit");
-    let reduction = 1.0 - bags.finding.damage[1].mean / none.finding.damage[1].mean;
+    let reduction = 1.0 - bags.finding.after() / none.finding.after();
     let [low, high] = range("bags", "reduction");
     assert!((low..=high).contains(&reduction), "{reduction}");
     for name in ["one trap", "four traps"] {
@@ -582,11 +581,10 @@ fn catching_males_cuts_mating_only_where_no_female_comes_from_outside() {
         share(many),
         share(none)
     );
-    assert!(many.finding.damage[1].mean < none.finding.damage[1].mean);
+    assert!(many.finding.after() < none.finding.after());
     assert_eq!(many.mating.outside_females, 0);
-    let relative = |o: &CompareOutcome| {
-        plan(o, "many").finding.damage[1].mean / plan(o, "none").finding.damage[1].mean
-    };
+    let relative =
+        |o: &CompareOutcome| plan(o, "many").finding.after() / plan(o, "none").finding.after();
     let (here, there) = (relative(&closed), relative(&open));
     assert!(there > 1.3 * here, "closed {here}, open {there}");
     assert!(plan(&open, "many").mating.outside_mated > 0);

@@ -74,7 +74,7 @@ fn a_cover_is_worth_its_mesh_its_leak_and_its_days() {
         ],
         30,
     );
-    assert_eq!(plan(&outcome, "tight").finding.damage[1].mean, 0.0);
+    assert_eq!(plan(&outcome, "tight").finding.after(), 0.0);
     below(&outcome, "tight", "leaky");
     below(&outcome, "leaky", "nothing");
     below(&outcome, "first half", "nothing");

@@ -54,7 +54,7 @@ pub(super) fn run(args: &Args, file: &Path) -> Result<(), CliError> {
 
 /// Index of the asked plan, or of the first with a trap of the asker's.
 fn plan(scenario: &Scenario, asked: Option<&str>) -> Result<usize, String> {
-    let trapped = |i: usize| scenario.plans[i].traps.iter().any(|t| !t.neighbours);
+    let trapped = |i: usize| scenario.plans[i].hangs();
     let names: Vec<&str> = scenario.plans.iter().map(|p| p.name.as_str()).collect();
     let Some(asked) = asked else {
         return (0..names.len())

@@ -268,13 +268,13 @@ pub(super) fn yard(story: &Story, name: &str, most_height: f64) -> Option<Figure
             ),
             story.distance().unwrap_or_default(),
         ],
-        header: ["figure.yard.east", "figure.yard.north"].iter().fold(
-            vec![s.get("figure.yard.thing").to_owned()],
-            |mut head, key| {
-                head.push(s.get(&scenario.sided(key)).to_owned());
-                head
-            },
-        ),
+        header: [
+            "figure.yard.thing",
+            &scenario.sided("figure.yard.east"),
+            &scenario.sided("figure.yard.north"),
+        ]
+        .map(|key| s.get(key).to_owned())
+        .to_vec(),
     };
     Some(yard::yard(
         caption,

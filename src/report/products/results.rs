@@ -466,7 +466,7 @@ fn traps(scenario: &Scenario, name: &str) -> usize {
         .plans
         .iter()
         .find(|p| p.name == name)
-        .map_or(0, |p| p.traps.iter().filter(|t| !t.neighbours).count())
+        .map_or(0, |p| p.own_traps().count())
 }
 
 fn run_plans(folder: &Folder, scenario: &Scenario, run: Summary) -> Result<Yard, String> {

@@ -303,7 +303,7 @@ impl<'a> Story<'a> {
     /// How far the plan's nearest trap hangs from the asker's nearest plant; `None` without a trap.
     pub fn distance(&self) -> Option<String> {
         let scenario = &self.yard.scenario;
-        let mine = self.planned()?.traps.iter().filter(|t| !t.neighbours);
+        let mine = self.planned()?.own_traps();
         let each = mine.map(|t| nearest_plant(scenario, t.at).0);
         let away = each.min_by(f64::total_cmp)?;
         let key = match self.plan().traps {

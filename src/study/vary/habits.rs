@@ -87,7 +87,7 @@ impl What {
 
     /// Whether a plan has it.
     fn is_in(self, scenario: &Scenario, plan: &Plan) -> bool {
-        let traps = || plan.traps.iter().any(|t| !t.neighbours);
+        let traps = || plan.hangs();
         let does = |f: fn(&Action) -> bool| plan.methods.iter().any(|m| f(&m.action));
         match self {
             What::Emptying | What::LureAge => traps(),
@@ -291,7 +291,7 @@ fn cases(scenario: &Scenario, plan: &Plan, what: What) -> Vec<Case> {
 }
 
 fn emptying(scenario: &Scenario, plan: &Plan) -> Vec<Case> {
-    let first = plan.traps.iter().find(|t| !t.neighbours);
+    let first = plan.own_traps().next();
     let own = first.and_then(|t| t.empty_every_d);
     upkeep::intervals(plan, scenario.window.days)
         .into_iter()
@@ -308,7 +308,7 @@ fn emptying(scenario: &Scenario, plan: &Plan) -> Vec<Case> {
 }
 
 fn lure_ages(plan: &Plan) -> Vec<Case> {
-    let own = plan.traps.iter().find(|t| !t.neighbours);
+    let own = plan.own_traps().next();
     let own = own.map(|t| t.lure_age_d);
     and_own(LURE_AGES, own)
         .into_iter()
