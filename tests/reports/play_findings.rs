@@ -526,14 +526,15 @@ pub(crate) fn table(s: &Strings, sheets: &Sheets) -> String {
     columns.join(",") + &answers.map(row).collect::<String>() + "\n"
 }
 
-/// The first question, about the plants of the asker: their name where it is one or two.
+/// The first question, about the plants of the asker: their name where it is one or two, and each has one.
 fn asked(f: &Facts) -> String {
     let mine = f.scenario.crops.iter().filter(|c| c.owner == Owner::Mine);
+    let named = mine.clone().all(|c| c.kind.id != "other");
     let mut kinds: Vec<&str> = mine.map(|c| &*c.kind.plural).collect();
     kinds.dedup();
     let plants = match kinds[..] {
         [one] => one.to_owned(),
-        [one, other] => f.s.fill("list.and", &[("most", one), ("last", other)]),
+        [one, other] if named => f.s.fill("list.and", &[("most", one), ("last", other)]),
         _ => f.s.get("poll.plants").to_owned(),
     };
     f.s.fill("poll.q1", &[("plants", &plants)])

@@ -88,11 +88,13 @@ pub(super) fn files(
 fn question(s: &Strings, story: Option<&Story>, key: &str) -> String {
     let crops = story.map_or(&[][..], |story| &story.yard.scenario.crops);
     let mine = crops.iter().filter(|c| c.owner == Owner::Mine);
+    // Beside those of a kind, plants of no kind have no name.
+    let named = mine.clone().all(|c| c.kind.id != "other");
     let mut kinds: Vec<&str> = mine.map(|c| c.kind.plural.as_str()).collect();
     kinds.dedup();
     let plants = match kinds[..] {
         [one] => one.to_owned(),
-        [one, other] => s.fill("list.and", &[("most", one), ("last", other)]),
+        [one, other] if named => s.fill("list.and", &[("most", one), ("last", other)]),
         _ => s.get("poll.plants").to_owned(),
     };
     s.fill(key, &[("plants", &plants)])

@@ -115,7 +115,7 @@ fn caption(story: &Story, stage: &Stage, show: &Show, name: &str) -> (Caption, V
         levels: [
             s.get("summer.legend").into(),
             told.join(" "),
-            story.about_it("summer.line"),
+            s.get("summer.line").to_owned(),
         ],
         header: vec![
             s.get("summer.table").to_owned(),
@@ -283,7 +283,7 @@ fn player(story: &Story, stage: &Stage, request: &Request, made: &Made) -> Strin
     // The table tells the end of the show, so the page is whole without scripts.
     let table = &figure.table;
     let body = html! {
-        p.lead { (story.about_it("summer.line")) }
+        p.lead { (s.get("summer.line")) }
         p { strong { (s.get("caution.forecast")) } " " (s.get("summer.time")) }
         noscript { p.warn { (s.get("summer.no-script")) } }
         div.controls {
