@@ -270,7 +270,8 @@ fn plans_compared_until_settled_take_the_summers_that_the_program_takes() {
     });
     let (told, _) = ask(&mut Desk::default(), &story, &[]);
     assert_eq!(told["ok"], true, "{told}");
-    assert!(told["help_desk"].as_str().unwrap().split(' ').count() > 60);
+    let text = told["files"]["help-desk.txt"].as_str().unwrap();
+    assert!(text.split(' ').count() > 60);
 }
 
 #[test]
@@ -453,9 +454,8 @@ fn a_plan_is_set_against_another_on_the_same_summers() {
 
 /// What the page is made from, as `src/page/assemble.mjs` takes it.
 fn sources() -> String {
-    const LEFT: [&str; 5] = [
+    const LEFT: [&str; 4] = [
         "src/cli",
-        "src/figure",
         "src/main.rs",
         "src/page/check",
         "src/page/node_modules",

@@ -38,7 +38,7 @@ pub enum Command {
     Season(Box<super::season::Args>),
     /// Say which unknown numbers the answer hangs on, and which of them would turn it
     Vary(super::vary::Args),
-    /// Hold the model against sixteen field patterns and show what passes, fails or is not run
+    /// Hold the model against patterns from field trials and show what passes, fails or is not run
     Evidence(super::evidence::Args),
     /// Find the sets of unknown numbers that reproduce field trials, by rules written beforehand
     Calibrate(super::calibrate::Args),

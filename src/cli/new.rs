@@ -40,6 +40,9 @@ pub struct Args {
     /// How many of them, in one row
     #[arg(long)]
     pub plants: Option<String>,
+    /// The side of the yard they stand along: north, east, south or west
+    #[arg(long)]
+    pub side: Option<String>,
     /// Distance from the row to the trap you think of, for example "10 ft"
     #[arg(long, value_name = "LENGTH")]
     pub trap_distance: Option<String>,
@@ -114,13 +117,14 @@ fn refused(Refused { answer, why }: Refused) -> CliError {
     bad(format!("--{answer}: {why}"))
 }
 
-fn flags(args: &Args) -> [(&'static str, &Option<String>); 8] {
+fn flags(args: &Args) -> [(&'static str, &Option<String>); 9] {
     [
         ("pest", &args.pest),
         ("crop", &args.crop),
         ("width", &args.width),
         ("depth", &args.depth),
         ("plants", &args.plants),
+        ("side", &args.side),
         ("trap-distance", &args.trap_distance),
         ("wind", &args.wind),
         ("pressure", &args.pressure),
@@ -128,12 +132,13 @@ fn flags(args: &Args) -> [(&'static str, &Option<String>); 8] {
 }
 
 /// Keys of what a gardener is asked, with the answer taken for an empty line; same order as [`flags`].
-const QUESTIONS: [(&str, &str); 8] = [
+const QUESTIONS: [(&str, &str); 9] = [
     ("yard.new.pest", "japanese-beetle"),
     ("yard.new.crop", "raspberry"),
     ("yard.new.width", "60 ft"),
     ("yard.new.depth", "40 ft"),
     ("yard.new.plants", "8"),
+    ("yard.new.side", "north"),
     ("yard.new.trap-distance", "10 ft"),
     ("yard.new.wind", "unknown"),
     ("yard.new.pressure", "usual"),
@@ -155,8 +160,17 @@ fn answers(args: &Args, notes: &mut Vec<String>) -> Result<Answers, CliError> {
             None => usual.to_string(),
         });
     }
-    let [pest, crop, width, depth, plants, distance, wind, pressure] =
-        <[String; 8]>::try_from(said).expect("one answer for each of eight questions");
+    let [
+        pest,
+        crop,
+        width,
+        depth,
+        plants,
+        side,
+        distance,
+        wind,
+        pressure,
+    ] = <[String; 9]>::try_from(said).expect("one answer for each question");
     let mut length = |flag: &str, said: &str| length(flag, said, notes);
     Ok(Answers {
         width_m: length("--width", &width)?,
@@ -168,6 +182,7 @@ fn answers(args: &Args, notes: &mut Vec<String>) -> Result<Answers, CliError> {
         trap_distance_m: length("--trap-distance", &distance)?,
         pest,
         crop,
+        side,
         wind,
         pressure,
     })

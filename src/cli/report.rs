@@ -3,9 +3,10 @@
 use super::error::CliError;
 use super::{files, folder, print, work};
 use crate::report::products::overview::PARTS;
-use crate::report::products::results::{self, FILES, Folder, Refused, is_one_summer};
+use crate::report::products::results::{self, FILES, Folder, Refused, Repeat, is_one_summer};
 use crate::report::products::{Built, Made, Product, Request, build};
 use crate::report::provenance::Manifest;
+use crate::report::words::repeat_line;
 use crate::say::{say, voice};
 use std::path::{Path, PathBuf};
 
@@ -151,8 +152,12 @@ fn gather(from: &Path, folder: &mut Folder) -> Result<(), CliError> {
             _ => &[],
         };
         for name in manifests {
-            if folder.manifest.is_empty() && at.join(name).is_file() {
-                folder.manifest = Path::new(place).join(name).display().to_string();
+            if folder.repeat.is_none() && at.join(name).is_file() {
+                let manifest = Path::new(place).join(name).display().to_string();
+                folder.repeat = Some(Repeat {
+                    says: "footer.repeat",
+                    line: repeat_line(&manifest),
+                });
             }
         }
     }

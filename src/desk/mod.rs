@@ -9,11 +9,11 @@
 //! | `texts` | `language` | `texts`, `languages`, `version` |
 //! | `choices` | `language` | `pests`, `crops`, `lures`, `traps`, `methods`, `yards` (`name`, `title`, `text`) |
 //! | `read` | `text`, `name`, `inputs`, `language` | `faults` (`place`, `line`, `say`), `doubts`, `yard` in feet or null |
-//! | `compose` | `pest`, `crop`, `width_ft`, `depth_ft`, `plants`, `trap_ft`, `wind`, `pressure` ([`crate::scenario::answers`]), `language` | `text` |
+//! | `compose` | `pest`, `crop`, `width_ft`, `depth_ft`, `plants`, `side`, `trap_ft`, `wind`, `pressure` ([`crate::scenario::answers`]), `language` | `text` |
 //! | `begin` | `id`, `question` (`run`, `compare`, `place`, `vary`, `watch`), `text`, `name`, `inputs`, `options`, `files` | as `advance` |
 //! | `advance` | `id`, `stretch` and `units` of it that this worker is to do, raw: shares that it does not have yet, each after its length | `state` |
 //! | `drop` | `id` | nothing |
-//! | `story` | `text`, `name`, `inputs`, `files` (by name), `plan`, `language` | `help_desk`, `doubts` |
+//! | `story` | `text`, `name`, `inputs`, `files` (by name), `plan`, `products` (by name), `language` | `files`, `missing` (why, by product), `doubts`, `repeat` (a command) |
 //!
 //! `state` is `wants` (with `part`, the `stretch` of work that stands before this worker, its `stage` and how many units are
 //! `done` `of` all; `so_far` where something new is known; and what the worker just did as raw bytes, for all workers and

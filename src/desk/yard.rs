@@ -1,19 +1,21 @@
 //! A scenario as a page draws it, in feet; and its story from results that the page holds.
 
 use super::ready::READY_INPUTS;
+use crate::catalogue::METHOD_NUMBERS;
 use crate::control::Effort;
 use crate::geometry::{Point, Rect};
-use crate::report::products::results::{self, Folder};
+use crate::report::products::results::{self, Folder, Repeat};
 use crate::report::products::{Made, Product, Request, build};
 use crate::report::{cautions, words};
-use crate::say::{say, voice};
+use crate::say::{LANGUAGES, say, voice};
 use crate::scenario::answers::Answers;
 use crate::scenario::{self, Fault, Owner, Plan, Scenario, Shape, Wind, last_part};
 use crate::study::compare::effort;
+use crate::study::vary::plain_name;
 use crate::units::METRES_PER_FOOT;
 use serde::Deserialize;
 use serde_json::{Value, json};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 #[derive(Deserialize)]
 pub(super) struct Read {
@@ -32,6 +34,8 @@ pub(super) struct Compose {
     width_ft: f64,
     depth_ft: f64,
     plants: u32,
+    #[serde(default = "usual_side")]
+    side: String,
     trap_ft: f64,
     wind: String,
     pressure: String,
@@ -49,7 +53,15 @@ pub(super) struct Story {
     files: BTreeMap<String, String>,
     /// The plan that it is about.
     plan: Option<String>,
+    /// Products by name; else the paragraph for the help desk.
+    #[serde(default)]
+    products: Vec<String>,
     pub(super) language: Option<String>,
+}
+
+/// The side that plants stand along where it is not said.
+fn usual_side() -> String {
+    "north".into()
 }
 
 /// Name of a yard that has none yet.
@@ -82,6 +94,7 @@ impl Compose {
             width_m: self.width_ft * METRES_PER_FOOT,
             depth_m: self.depth_ft * METRES_PER_FOOT,
             plants: self.plants,
+            side: self.side,
             trap_distance_m: self.trap_ft * METRES_PER_FOOT,
             wind: self.wind,
             pressure: self.pressure,
@@ -108,7 +121,7 @@ impl Read {
 }
 
 impl Story {
-    /// The paragraph for the help desk.
+    /// The pages and texts that tell results, and why others cannot be made.
     pub(super) fn answer(self) -> Result<Value, String> {
         let mut files = self.files;
         files.insert("scenario.json".into(), self.text);
@@ -119,15 +132,28 @@ impl Story {
             let name = format!("inputs/{}", last_part(name));
             files.entry(name).or_insert_with(|| (*text).to_owned());
         }
+        let name = last_part(&self.name).to_owned();
         let folder = Folder {
             files,
             places: BTreeMap::from([("scenario.json".into(), self.name)]),
-            manifest: "run/manifest.json".into(),
+            repeat: None,
         };
-        let results = results::read(&folder).map_err(|why| why.to_string())?;
+        let mut results = results::read(&folder).map_err(|why| why.to_string())?;
+        let language = voice().get("language").to_owned();
+        results.repeat = results.yard.as_ref().map(|yard| Repeat {
+            says: "footer.repeat.yard",
+            line: run_line(&name, yard.summers, &language),
+        });
+        let mut products = Vec::new();
+        for product in &self.products {
+            products.push(Product::named(product)?);
+        }
+        if products.is_empty() {
+            products.push(Product::HelpDesk);
+        }
         let request = Request {
-            products: vec![Product::HelpDesk],
-            language: voice().get("language").into(),
+            products,
+            language,
             plan: self.plan,
             ..Request::default()
         };
@@ -135,18 +161,29 @@ impl Story {
             version: env!("CARGO_PKG_VERSION"),
         };
         let built = build(&results, &request, &made)?;
-        if let Some((_, why)) = built.missing.first() {
-            return Err(why.clone());
-        }
-        let mut texts = built
-            .files
-            .iter()
-            .filter(|(name, _)| name == "help-desk.txt");
-        let text = texts
-            .next()
-            .map(|(_, bytes)| String::from_utf8_lossy(bytes));
-        Ok(json!({ "help_desk": text, "doubts": built.doubts }))
+        let wanted: BTreeSet<&String> = built.made.iter().flat_map(|(_, names)| names).collect();
+        let files = built.files.iter().filter(|(name, _)| wanted.contains(name));
+        let files = files.map(|(name, bytes)| (name, String::from_utf8_lossy(bytes)));
+        let missing = built.missing.iter().map(|(p, why)| (p.name(), why));
+        Ok(json!({
+            "files": files.collect::<BTreeMap<_, _>>(),
+            "missing": missing.collect::<BTreeMap<_, _>>(),
+            "doubts": built.doubts,
+            "repeat": results.repeat.as_ref().map(|repeat| &repeat.line),
+        }))
     }
+}
+
+/// The command that makes the results of a page anew.
+fn run_line(name: &str, summers: u32, language: &str) -> String {
+    let quote = if name.contains(' ') { "\"" } else { "" };
+    let file = [quote, name, quote].concat();
+    let summers = summers.to_string();
+    let mut line = vec!["lurefield", "run", &file, "--summers", &summers];
+    if language != LANGUAGES[0].0 {
+        line.extend(["--language", language]);
+    }
+    line.join(" ")
 }
 
 fn ft(metres: f64) -> f64 {
@@ -191,7 +228,7 @@ fn drawn(scenario: &Scenario) -> Value {
     let numbers = words::numbers(scenario).into_iter();
     let numbers = numbers.map(|(path, n)| {
         json!({
-            "path": path, "value": n.value, "unit": n.unit, "range": n.range,
+            "path": path, "name": number_name(&path), "value": n.value, "unit": n.unit, "range": n.range,
             "grade": n.grade, "grade_says": words::grade_in_words(n.grade), "source": n.source,
         })
     });
@@ -220,6 +257,7 @@ fn drawn(scenario: &Scenario) -> Value {
         },
         "pressure": { "says": scenario.pressure.said, "low": scenario.pressure.low, "high": scenario.pressure.high },
         "window": { "first_day": scenario.window.first_day, "days": scenario.window.days },
+        "period": words::period(voice(), scenario),
         "isolated": scenario.isolated,
         "summers": scenario.settings.summers,
         "seed": scenario.settings.seed,
@@ -229,6 +267,13 @@ fn drawn(scenario: &Scenario) -> Value {
         "numbers": numbers.collect::<Vec<Value>>(),
         "sure": words::how_sure(scenario),
     })
+}
+
+/// What the number at a path is, in plain words.
+fn number_name(path: &str) -> &str {
+    let key = path.rsplit('.').next().unwrap_or(path);
+    let of_method = METHOD_NUMBERS.iter().find(|known| known.key == key);
+    of_method.map_or_else(|| plain_name(key), |known| known.meaning())
 }
 
 fn wind(wind: &Wind) -> Value {

@@ -7,7 +7,6 @@ use crate::figure::palette::{QUIET, plan as plan_colour};
 use crate::say::{say, voice};
 use crate::study::calibrate::{Calibration, Fitted};
 use crate::study::vary::with_unit;
-use plotters::style::Color;
 
 /// Numbers drawn; the table holds all.
 const PANELS: usize = 12;

@@ -1,18 +1,20 @@
-//! A sheet to draw on: plotters writes the SVG, and resvg turns the same SVG into PNG with the bundled open font.
+//! A sheet to draw on: the SVG backend of plotters writes it. The backend alone, since the whole of plotters asks a browser
+//! for letters that the page's engine, which has nothing to ask, measures by itself.
 //!
 //! Lengths are half pixels of the picture: a sheet is 2400 wide, shown as 1200 pixels, and the PNG has 2400.
 
-use crate::figure::palette::{INK, Mark, PAPER};
+use crate::figure::palette::{INK, Mark, PAPER, RGBAColor, RGBColor};
 use crate::figure::{Figure, Table};
 use crate::say::voice;
 use crate::scenario::Scenario;
-use plotters::coord::Shift;
-use plotters::element::{Drawable, PointCollection};
-use plotters::prelude::*;
-use plotters::style::text_anchor::{HPos, Pos, VPos};
-use std::cell::Cell;
-use std::io::Write as _;
-use std::sync::{Arc, OnceLock};
+use plotters_backend::text_anchor::{HPos, Pos, VPos};
+use plotters_backend::{
+    BackendColor, BackendCoord, BackendStyle, BackendTextStyle, DrawingBackend, FontFamily,
+    FontStyle,
+};
+use plotters_svg::SVGBackend;
+use std::cell::{Cell, RefCell};
+use std::convert::Infallible;
 
 /// Width of every sheet, half pixels.
 pub const WIDTH: f64 = 2400.0;
@@ -184,9 +186,67 @@ impl Pen {
     }
 }
 
+/// A line of a color and width.
+struct Stroke(RGBColor, u32);
+
+impl BackendStyle for Stroke {
+    fn color(&self) -> BackendColor {
+        self.0.mix(1.0).color()
+    }
+
+    fn stroke_width(&self) -> u32 {
+        self.1
+    }
+}
+
+impl BackendTextStyle for Pen {
+    type FontError = Infallible;
+
+    fn color(&self) -> BackendColor {
+        let colour = self.colour.mix(if self.edged { EDGED } else { 1.0 });
+        colour.color()
+    }
+
+    fn size(&self) -> f64 {
+        // The backend divides sizes by 1.24.
+        self.size * 1.24
+    }
+
+    fn style(&self) -> FontStyle {
+        [FontStyle::Normal, FontStyle::Bold][usize::from(self.bold)].clone()
+    }
+
+    fn anchor(&self) -> Pos {
+        let horizontal = match self.anchor {
+            Anchor::Start => HPos::Left,
+            Anchor::Middle => HPos::Center,
+            Anchor::End => HPos::Right,
+        };
+        Pos::new(horizontal, VPos::Center)
+    }
+
+    fn family(&self) -> FontFamily<'_> {
+        FontFamily::Name(FONT)
+    }
+
+    // The backend leaves measuring and drawing of letters to whoever shows the picture.
+    fn layout_box(&self, _: &str) -> Result<((i32, i32), (i32, i32)), Infallible> {
+        Ok(((0, 0), (0, 0)))
+    }
+
+    fn draw<E, F: FnMut(i32, i32, BackendColor) -> Result<(), E>>(
+        &self,
+        _: &str,
+        _: BackendCoord,
+        _: F,
+    ) -> Result<Result<(), E>, Infallible> {
+        Ok(Ok(()))
+    }
+}
+
 /// A sheet that is being drawn.
 pub struct Canvas<'a> {
-    area: DrawingArea<SVGBackend<'a>, Shift>,
+    backend: RefCell<SVGBackend<'a>>,
     /// Whether the drawing has a foot of its own.
     footed: Cell<bool>,
 }
@@ -195,35 +255,32 @@ fn whole(p: (f64, f64)) -> (i32, i32) {
     (p.0.round() as i32, p.1.round() as i32)
 }
 
-impl<'a> Canvas<'a> {
-    fn put<'e, E>(&self, element: &'e E)
-    where
-        &'e E: PointCollection<'e, (i32, i32)>,
-        E: Drawable<SVGBackend<'a>>,
-    {
-        self.area.draw(element).expect(FITS);
-    }
+fn all_whole(points: &[(f64, f64)]) -> Vec<(i32, i32)> {
+    points.iter().copied().map(whole).collect()
+}
 
-    fn finish(&self) {
-        self.area.present().expect(FITS);
-    }
-
+impl Canvas<'_> {
     /// Filled rectangle between two corners.
     pub fn fill_rect(&self, x0: f64, y0: f64, x1: f64, y1: f64, colour: RGBAColor) {
-        let element = Rectangle::new([whole((x0, y0)), whole((x1, y1))], colour.filled());
-        self.put(&element);
+        let (from, to) = (whole((x0, y0)), whole((x1, y1)));
+        let mut backend = self.backend.borrow_mut();
+        backend.draw_rect(from, to, &colour, true).expect(FITS);
     }
 
     /// Filled polygon.
     pub fn fill(&self, points: &[(f64, f64)], colour: RGBAColor) {
-        let points: Vec<_> = points.iter().copied().map(whole).collect();
-        self.put(&Polygon::new(points, colour.filled()));
+        let mut backend = self.backend.borrow_mut();
+        backend
+            .fill_polygon(all_whole(points), &colour)
+            .expect(FITS);
     }
 
     /// Line through points.
     pub fn line(&self, points: &[(f64, f64)], width: u32, colour: RGBColor) {
-        let points: Vec<_> = points.iter().copied().map(whole).collect();
-        self.put(&PathElement::new(points, colour.stroke_width(width)));
+        let mut backend = self.backend.borrow_mut();
+        backend
+            .draw_path(all_whole(points), &Stroke(colour, width))
+            .expect(FITS);
     }
 
     /// Closed outline.
@@ -262,13 +319,16 @@ impl<'a> Canvas<'a> {
         outline: u32,
         colour: RGBColor,
     ) {
-        let radius = radius.round() as i32;
+        let (at, radius) = (whole(at), radius.round() as u32);
+        let mut backend = self.backend.borrow_mut();
         if let Some(fill) = fill {
-            self.put(&Circle::new(whole(at), radius, fill.filled()));
+            backend
+                .draw_circle(at, radius, &fill.mix(1.0), true)
+                .expect(FITS);
         }
         if outline > 0 {
-            let edge = colour.stroke_width(outline);
-            self.put(&Circle::new(whole(at), radius, edge));
+            let edge = Stroke(colour, outline);
+            backend.draw_circle(at, radius, &edge, false).expect(FITS);
         }
     }
 
@@ -295,21 +355,10 @@ impl<'a> Canvas<'a> {
         if text.is_empty() {
             return;
         }
-        let horizontal = match pen.anchor {
-            Anchor::Start => HPos::Left,
-            Anchor::Middle => HPos::Center,
-            Anchor::End => HPos::Right,
-        };
-        let style = [FontStyle::Normal, FontStyle::Bold][usize::from(pen.bold)];
-        // The backend divides sizes by 1.24.
-        let font = FontDesc::new(FontFamily::Name(FONT), pen.size * 1.24, style);
-        let colour = pen.colour.mix(if pen.edged { EDGED } else { 1.0 });
-        let style = TextStyle::from(font)
-            .color(&colour)
-            .pos(Pos::new(horizontal, VPos::Center));
         // XML forbids control characters even when escaped.
         let text = text.replace(char::is_control, " ");
-        self.put(&Text::new(text, whole(at), style));
+        let mut backend = self.backend.borrow_mut();
+        backend.draw_text(&text, &pen, whole(at)).expect(FITS);
     }
 
     /// Text in lines below `y`; returns the height where the next thing may start.
@@ -412,9 +461,11 @@ fn mark_height() -> f64 {
 pub fn picture(words: Words, draw: impl FnOnce(&Canvas, f64) -> f64) -> Figure {
     let mut drawn = String::new();
     let height = {
-        let area = SVGBackend::with_string(&mut drawn, (WIDTH as u32, ROOM)).into_drawing_area();
-        let footed = Cell::new(false);
-        let canvas = Canvas { area, footed };
+        let backend = SVGBackend::with_string(&mut drawn, (WIDTH as u32, ROOM));
+        let canvas = Canvas {
+            backend: RefCell::new(backend),
+            footed: Cell::new(false),
+        };
         let top = if words.about.is_empty() {
             0.0
         } else {
@@ -427,7 +478,7 @@ pub fn picture(words: Words, draw: impl FnOnce(&Canvas, f64) -> f64) -> Figure {
             height += 1.7 * SMALL + more;
         }
         let height = height.ceil();
-        canvas.finish();
+        canvas.backend.borrow_mut().present().expect(FITS);
         height
     };
     let body = drawn.split_once(">\n").map_or("", |(_, body)| body);
@@ -477,100 +528,6 @@ pub fn escape(text: &str) -> String {
     out
 }
 
-fn options() -> &'static resvg::usvg::Options<'static> {
-    static OPTIONS: OnceLock<resvg::usvg::Options<'static>> = OnceLock::new();
-    OPTIONS.get_or_init(|| {
-        let mut fonts = resvg::usvg::fontdb::Database::new();
-        fonts.load_font_data(dejavu::sans::regular().to_vec());
-        fonts.load_font_data(dejavu::sans::bold().to_vec());
-        fonts.set_sans_serif_family("DejaVu Sans");
-        resvg::usvg::Options {
-            font_family: "DejaVu Sans".into(),
-            fontdb: Arc::new(fonts),
-            ..resvg::usvg::Options::default()
-        }
-    })
-}
-
-/// The pictures of several figures, in their order; on all cores with the `parallel` feature.
-#[cfg(feature = "parallel")]
-pub fn pngs(figures: &[Figure]) -> Vec<Vec<u8>> {
-    use rayon::prelude::*;
-    figures.par_iter().map(png).collect()
-}
-
-/// The pictures of several figures, in their order.
-#[cfg(not(feature = "parallel"))]
-pub fn pngs(figures: &[Figure]) -> Vec<Vec<u8>> {
-    figures.iter().map(png).collect()
-}
-
-/// The picture as PNG, twice as many pixels as the SVG asks for.
-///
-/// Level 1 with differences between rows takes a quarter of the time of the usual level 6 and half as many bytes again. The
-/// picture is drawn and written in strips, so that a tall sheet does not stand in memory as a whole.
-///
-/// # Panics
-/// Never: a figure holds a drawing of ours, and memory takes all that is written.
-pub fn png(figure: &Figure) -> Vec<u8> {
-    const MEMORY: &str = "encoding to memory cannot fail";
-    const SCALE: f32 = 2.0;
-    const STRIP: u32 = 512;
-    let tree = tree(&figure.svg);
-    let (width, height) = size(&tree, SCALE);
-    let mut out = Vec::new();
-    let mut encoder = png::Encoder::new(&mut out, width, height);
-    encoder.set_color(png::ColorType::Rgb);
-    encoder.set_depth(png::BitDepth::Eight);
-    encoder.set_deflate_compression(png::DeflateCompression::Level(1));
-    encoder.set_filter(png::Filter::Up);
-    let mut writer = encoder.write_header().expect(MEMORY);
-    let mut rows = writer.stream_writer().expect(MEMORY);
-    let mut row = Vec::new();
-    for top in (0..height).step_by(STRIP as usize) {
-        let strip = strip(&tree, SCALE, top, STRIP.min(height - top));
-        for pixels in strip.data().chunks_exact(4 * width as usize) {
-            // On white paper nothing is see-through.
-            row.clear();
-            row.extend(pixels.chunks_exact(4).flat_map(|p| [p[0], p[1], p[2]]));
-            rows.write_all(&row).expect(MEMORY);
-        }
-    }
-    rows.finish().expect(MEMORY);
-    writer.finish().expect(MEMORY);
-    out
-}
-
-fn tree(svg: &str) -> resvg::usvg::Tree {
-    resvg::usvg::Tree::from_str(svg, options()).expect("our own SVG reads")
-}
-
-fn size(tree: &resvg::usvg::Tree, scale: f32) -> (u32, u32) {
-    let whole = |length: f32| (scale * length).round() as u32;
-    (whole(tree.size().width()), whole(tree.size().height()))
-}
-
-/// Some rows of a drawing as pixels on white.
-fn strip(tree: &resvg::usvg::Tree, scale: f32, top: u32, height: u32) -> resvg::tiny_skia::Pixmap {
-    let (width, _) = size(tree, scale);
-    let mut pixels = resvg::tiny_skia::Pixmap::new(width, height).expect("a sheet is never empty");
-    pixels.fill(resvg::tiny_skia::Color::WHITE);
-    let moved =
-        resvg::tiny_skia::Transform::from_scale(scale, scale).post_translate(0.0, -(top as f32));
-    resvg::render(tree, moved, &mut pixels.as_mut());
-    pixels
-}
-
-/// The drawing as pixels on white, `scale` times as many as the SVG asks for.
-///
-/// # Panics
-/// For a drawing that is no SVG; our own always is.
-pub fn pixels(svg: &str, scale: f32) -> resvg::tiny_skia::Pixmap {
-    let tree = tree(svg);
-    let (_, height) = size(&tree, scale);
-    strip(&tree, scale, 0, height)
-}
-
 /// White, see-through where a label stands on a map.
 pub fn veil() -> RGBAColor {
     PAPER.mix(0.82)
@@ -579,46 +536,6 @@ pub fn veil() -> RGBAColor {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    /// Width of the texts in a group, in the units of the sheet.
-    fn text_extent(group: &resvg::usvg::Group) -> f64 {
-        let width = |node: &resvg::usvg::Node| match node {
-            resvg::usvg::Node::Group(inner) => text_extent(inner),
-            resvg::usvg::Node::Text(text) => f64::from(text.bounding_box().width()),
-            _ => 0.0,
-        };
-        group.children().iter().map(width).sum()
-    }
-
-    #[test]
-    fn measured_width_is_the_drawn_width() {
-        for (text, bold) in [
-            ("Roses by the fence 18", false),
-            ("Roses by the fence 18", true),
-        ] {
-            let words = Words {
-                name: "t".into(),
-                ..Words::default()
-            };
-            let pen = Pen {
-                bold,
-                ..Pen::new(100.0)
-            };
-            let figure = picture(words, |c, _| {
-                c.text((100.0, 100.0), text, pen);
-                // A foot of its own without words, so that nothing else is measured.
-                c.foot(150.0, "", SMALL);
-                200.0
-            });
-            let tree = resvg::usvg::Tree::from_str(&figure.svg, options()).expect("reads");
-            let drawn = text_extent(tree.root());
-            let measured = text_width(text, 100.0, bold);
-            assert!(
-                (drawn - measured).abs() < 0.03 * measured,
-                "{drawn} against {measured}"
-            );
-        }
-    }
 
     #[test]
     fn wrapped_lines_fit_and_lose_no_word() {

@@ -1,9 +1,8 @@
 //! The frame that all charts share: scales with round ticks, grid, numbers and a name; rows of dots; bars.
 
 use crate::figure::canvas::{Canvas, MARGIN, Pen, SMALL, TEXT, WIDTH, text_width, wrap};
-use crate::figure::palette::{INK, Mark, QUIET};
+use crate::figure::palette::{INK, Mark, QUIET, RGBAColor, RGBColor};
 use crate::figure::{round_up, tick_text, ticks};
-use plotters::style::{Color, RGBAColor, RGBColor};
 
 /// Light lines that only guide the eye.
 pub(crate) const GRID: RGBColor = RGBColor(0xD9, 0xD9, 0xD9);

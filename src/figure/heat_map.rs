@@ -13,7 +13,6 @@ use crate::scenario::Scenario;
 use crate::stats::quantile::{quantile, sorted};
 use crate::stats::words::thousands;
 use crate::units::{feet, feet_and_metres};
-use plotters::style::Color;
 
 /// Colour steps; few enough that equal neighbours merge, many enough to look continuous.
 const LEVELS: usize = 24;

@@ -2,9 +2,8 @@
 
 use crate::figure::canvas::{Canvas, Pen, SMALL, shorten, text_width};
 use crate::figure::map::{Frame, Origin, SOURCE, TRAP, View, origins, overlap, square};
-use crate::figure::palette::{INK, QUIET};
+use crate::figure::palette::{INK, QUIET, RGBColor};
 use crate::scenario::{Plan, Scenario, Shape};
-use plotters::style::RGBColor;
 
 /// A label that looks for its place.
 struct Label {

@@ -4,12 +4,11 @@ use crate::figure::canvas::{Canvas, HEADING, MARGIN, Pen, SMALL, WIDTH, text_wid
 use crate::figure::map::{
     SOURCE, TRAP, View, arrow, corners, origins, source_mark, square, trap_mark,
 };
-use crate::figure::palette::{INK, PAPER, Ramp};
+use crate::figure::palette::{INK, PAPER, RGBColor, Ramp};
 use crate::figure::{tick_text, ticks, wind};
 use crate::say::{say, voice};
 use crate::scenario::{Scenario, StructureKind};
 use crate::units::{METRES_PER_FOOT, feet, feet_and_metres};
-use plotters::style::{Color, RGBColor};
 
 /// A colour scale as its legend tells it.
 pub struct Scale<'a> {

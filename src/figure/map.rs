@@ -2,11 +2,10 @@
 
 use crate::figure::canvas::{Canvas, MARGIN};
 use crate::figure::legend::{INNER, heading, heading_height};
-use crate::figure::palette::{INK, PAPER};
+use crate::figure::palette::{INK, PAPER, RGBAColor, RGBColor};
 use crate::geometry::{Point, Rect};
 use crate::say::say;
 use crate::scenario::{Plan, Scenario, Shape, StructureKind};
-use plotters::style::{Color, RGBAColor, RGBColor};
 
 const LIGHT: RGBColor = RGBColor(0xEC, 0xEC, 0xEC);
 const PLOT: RGBColor = RGBColor(0xF6, 0xF6, 0xF6);

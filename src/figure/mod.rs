@@ -18,6 +18,8 @@ pub mod map;
 pub mod palette;
 pub mod placement;
 pub mod plant_map;
+#[cfg(feature = "pictures")]
+pub mod raster;
 pub mod rings;
 pub mod season;
 pub mod sheet;
@@ -26,7 +28,8 @@ pub mod upkeep;
 pub mod vary;
 pub mod wind;
 
-pub use canvas::{png, pngs};
+#[cfg(feature = "pictures")]
+pub use raster::{png, pngs};
 
 use crate::count::outcome::{PlanOutcome, RunOutcome};
 use crate::scenario::Scenario;

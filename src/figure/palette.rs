@@ -1,6 +1,30 @@
 //! Colours of maps and plans. Colour is never the only cue: shapes, numbers or labels stand beside it.
 
-use plotters::style::RGBColor;
+use plotters_backend::{BackendColor, BackendStyle};
+
+/// A color: red, green, blue.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct RGBColor(pub u8, pub u8, pub u8);
+
+/// A color that lets a share of what lies below through: its last number is 1 for none.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RGBAColor(pub u8, pub u8, pub u8, pub f64);
+
+impl RGBColor {
+    /// The same, covering a share of what lies below.
+    pub const fn mix(self, alpha: f64) -> RGBAColor {
+        RGBAColor(self.0, self.1, self.2, alpha)
+    }
+}
+
+impl BackendStyle for RGBAColor {
+    fn color(&self) -> BackendColor {
+        BackendColor {
+            alpha: self.3,
+            rgb: (self.0, self.1, self.2),
+        }
+    }
+}
 
 /// Black text and outlines.
 pub const INK: RGBColor = RGBColor(0, 0, 0);

@@ -4,7 +4,7 @@ use crate::figure::canvas::{Anchor, Canvas, MARGIN, Pen, SMALL, Words, picture, 
 use crate::figure::labels::labels;
 use crate::figure::legend::{self, INNER, WIDE, colour_bar};
 use crate::figure::map::{self, Frame, TRAP, View, overlap, square};
-use crate::figure::palette::{INK, PAPER, QUIET, difference};
+use crate::figure::palette::{INK, PAPER, QUIET, RGBColor, difference};
 use crate::figure::{Figure, damage_words, round_up, sweeps, targets, tick_text};
 use crate::geometry::{Point, Rect};
 use crate::placement::outcome::{PlaceOutcome, SiteOutcome, Verdict, Zone, ZoneMap};
@@ -14,7 +14,6 @@ use crate::placement::words::{
 use crate::say::{say, voice};
 use crate::scenario::{Owner, Plan, Scenario, Shape, Trap};
 use crate::units::{feet, feet_and_metres};
-use plotters::style::{Color, RGBColor};
 
 const HATCH: RGBColor = RGBColor(0x55, 0x55, 0x55);
 /// Colour steps on either side of no change.

@@ -6,13 +6,12 @@ use crate::figure::canvas::{
 };
 use crate::figure::chart::Scale;
 use crate::figure::legend::INNER;
-use crate::figure::palette::{self, INK, PAPER, QUIET};
+use crate::figure::palette::{self, INK, PAPER, QUIET, RGBColor};
 use crate::figure::{Figure, damage_words, joined, targets, whole};
 use crate::say::{counted, say};
 use crate::scenario::Scenario;
 use crate::stats::words::thousands;
 use crate::units::feet;
-use plotters::style::{Color, RGBColor};
 
 const BAR: f64 = 44.0;
 const LEFT: f64 = MARGIN + 560.0;

@@ -10,7 +10,6 @@ use crate::placement::outcome::{PlaceOutcome, Sweep, SweepPoint};
 use crate::say::say;
 use crate::scenario::Scenario;
 use crate::units::feet;
-use plotters::style::Color;
 
 /// The picture of one sweep.
 pub fn draw(scenario: &Scenario, outcome: &PlaceOutcome, sweep: &Sweep) -> Figure {

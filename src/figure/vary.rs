@@ -10,7 +10,6 @@ use crate::scenario::Scenario;
 use crate::stats::paired::MeanChange;
 use crate::stats::words::thousands;
 use crate::study::vary::{Screened, Shared, Study, Sweep, with_unit};
-use plotters::style::Color;
 
 /// Unknowns drawn as bars; the table holds all of them.
 const BARS: usize = 12;

@@ -29,7 +29,7 @@ const both = (key) => `${texts("en")[key]} <span lang="es">${texts("es")[key]}</
 /** What the page is made from, as one hash: a page with another one is out of date (`tests/page.rs` takes the same). */
 function sources() {
   const root = join(here, "..", "..");
-  const left = ["src/cli", "src/figure", "src/main.rs", "src/page/check", "src/page/node_modules"];
+  const left = ["src/cli", "src/main.rs", "src/page/check", "src/page/node_modules"];
   const under = (path) => readdirSync(join(root, path), { withFileTypes: true }).flatMap((entry) => {
     const at = [path, entry.name].join("/");
     if (left.includes(at)) return [];
@@ -43,6 +43,8 @@ function sources() {
 
 const script = await bundled("main.tsx", "esm");
 const style = await bundled("page.css");
+// The program's own pages are shown in a frame, with their own style.
+const sheet = readFileSync(join(here, "..", "report", "products", "page.css"), "utf8");
 const parts = {
   script,
   style,
@@ -52,7 +54,7 @@ const parts = {
   wait: both("page.start"),
   failed: both("page.failed"),
   noscript: both("page.noscript"),
-  policy: `default-src 'none'; script-src ${hash(script)} 'wasm-unsafe-eval' blob:; worker-src blob:; style-src ${hash(style)}; img-src data: blob:; base-uri 'none'; form-action 'none'`,
+  policy: `default-src 'none'; script-src ${hash(script)} 'wasm-unsafe-eval' blob:; worker-src blob:; style-src ${hash(style)} ${hash(sheet)}; img-src data: blob:; base-uri 'none'; form-action 'none'`,
 };
 const page = readFileSync(join(here, "web", "index.html"), "utf8").replace(/@(\w+)@/g, (whole, name) => parts[name] ?? whole);
 const size = Buffer.byteLength(page);

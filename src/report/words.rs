@@ -455,6 +455,37 @@ pub fn invented(scenario: &Scenario) -> Option<&'static str> {
     (scenario.pest.id == "custom").then(|| voice().get("sure.invented"))
 }
 
+/// A date as people say it, without the year: the same time in other years is meant.
+pub fn day(s: &Strings, date: &str) -> String {
+    let parsed: Result<jiff::civil::Date, _> = date.parse();
+    parsed.map_or_else(
+        |_| date.to_owned(),
+        |d| {
+            let month = s.get(&format!("month.{}", d.month()));
+            s.fill(
+                "handout.day",
+                &[("month", month), ("day", &d.day().to_string())],
+            )
+        },
+    )
+}
+
+/// What is called a summer: the days that are played.
+pub fn period(s: &Strings, scenario: &Scenario) -> String {
+    let window = &scenario.window;
+    let days = window.days.to_string();
+    match &window.first_day {
+        None => s.fill("handout.period", &[("days", &days as &str)]),
+        Some(first) => {
+            let from = day(s, first);
+            s.fill(
+                "handout.period.from",
+                &[("days", &days as &str), ("from", &from)],
+            )
+        }
+    }
+}
+
 /// The line that repeats the result of a manifest, from the folder of the result.
 pub fn repeat_line(manifest: &str) -> String {
     ["lurefield check", manifest, "--repeat"].join(" ")

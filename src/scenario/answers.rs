@@ -2,7 +2,7 @@
 
 use super::check::LONGEST_YARD_M;
 use super::error::{nearest, told};
-use crate::catalogue::{self, Guild, Mover, Pest};
+use crate::catalogue::{self, CropKind, Guild, Mover, Pest};
 use crate::say::{say, translated};
 use crate::units::{feet, shortened};
 use serde_json::{Value, json};
@@ -23,6 +23,8 @@ pub struct Answers {
     pub depth_m: f64,
     /// Plants, in one row.
     pub plants: u32,
+    /// The side of the yard that they stand along: `north`, `east`, `south` or `west`.
+    pub side: String,
     /// From the row to the trap, meters.
     pub trap_distance_m: f64,
     /// The side that the wind comes from, or `unknown`, or `still`.
@@ -59,8 +61,8 @@ fn whole_feet(metres: f64) -> String {
 }
 
 impl Answers {
-    /// The scenario of the answers, as text: a row across the yard, the trap south of its middle, one in the far corner,
-    /// and what else could be done.
+    /// The scenario of the answers, as text: a row along a side, the trap before its middle, one in the far corner, and
+    /// what else could be done.
     ///
     /// # Errors
     /// A name that is not in the catalogue, or plants and a trap that do not fit into the yard.
@@ -73,6 +75,11 @@ impl Answers {
         let words = ["light", "usual", "heavy"];
         if !words.contains(&self.pressure.as_str()) {
             return Err(Refused::unknown("pressure", &self.pressure, &words));
+        }
+        let sides = ["north", "east", "south", "west"];
+        let side = self.side.to_ascii_lowercase();
+        if !sides.contains(&side.as_str()) {
+            return Err(Refused::unknown("side", &self.side, &sides));
         }
         for (answer, length_m) in [
             ("width", self.width_m),
@@ -88,17 +95,26 @@ impl Answers {
             let text = self.plants;
             return Err(Refused::new("plants", say!("fault.new.plants", text)));
         }
+        // Along the row, and across from the side opposite to it.
+        let upright = side == "east" || side == "west";
+        let (along_m, across_m) = if upright {
+            (self.depth_m, self.width_m)
+        } else {
+            (self.width_m, self.depth_m)
+        };
         let row_m = f64::from(self.plants - 1) * kind.spacing.central();
-        if row_m > self.width_m {
-            let (ft, yard_ft) = (whole_feet(row_m), whole_feet(self.width_m));
+        if row_m > along_m {
+            let (ft, yard_ft) = (whole_feet(row_m), whole_feet(along_m));
             return Err(Refused::new(
                 "plants",
                 say!("fault.new.row", n = self.plants, ft, yard_ft),
             ));
         }
-        let row_y_m = (0.75 * self.depth_m).max(self.trap_distance_m);
-        if row_y_m > self.depth_m {
-            let (ft, yard_ft) = (whole_feet(self.trap_distance_m), whole_feet(self.depth_m));
+        let usual_m = 0.75 * across_m;
+        let row_at_m = usual_m.max(self.trap_distance_m);
+        // No plant is pushed over the fence for the sake of a trap.
+        if row_at_m > usual_m.max(across_m - kind.canopy.central()) {
+            let (ft, yard_ft) = (whole_feet(self.trap_distance_m), whole_feet(across_m));
             return Err(Refused::new(
                 "trap-distance",
                 say!("fault.new.trap-distance", ft, yard_ft),
@@ -107,8 +123,15 @@ impl Answers {
         // Rounding must not push anything over the fence: places are cut down to hundredths of a foot, walls taken up.
         let ft = |m: f64| format!("{} ft", (feet(m) * 100.0 + 1e-9).floor() / 100.0);
         let wall = |m: f64| format!("{} ft", (feet(m) * 100.0 - 1e-9).ceil() / 100.0);
-        let middle = 0.5 * self.width_m;
-        let trap = |name: &str, x: f64, y: f64| json!({ "name": name, "at": [ft(x), ft(y)], "kind": catalogue::usual_trap(&pest.id), "lure": catalogue::usual_lure(&pest.id) });
+        let middle = 0.5 * along_m;
+        // So far along the row and so far from the other side, as a place of the yard.
+        let at = |along: f64, across: f64| match side.as_str() {
+            "north" => [ft(along), ft(across)],
+            "south" => [ft(along), ft(across_m - across)],
+            "east" => [ft(across), ft(along)],
+            _ => [ft(across_m - across), ft(along)],
+        };
+        let trap = |name: &str, along: f64, across: f64| json!({ "name": name, "at": at(along, across), "kind": catalogue::usual_trap(&pest.id), "lure": catalogue::usual_lure(&pest.id) });
         let corner = if self.width_m > 1.5 && self.depth_m > 1.5 {
             0.5
         } else {
@@ -116,16 +139,16 @@ impl Answers {
         };
         let mut plans = vec![
             json!({ "name": say!("yard.plan.none"), "traps": [] }),
-            json!({ "name": say!("yard.new.plan.row"), "traps": [trap(&say!("yard.new.trap.near"), middle, row_y_m - self.trap_distance_m)] }),
+            json!({ "name": say!("yard.new.plan.row"), "traps": [trap(&say!("yard.new.trap.near"), middle, row_at_m - self.trap_distance_m)] }),
             json!({ "name": say!("yard.new.plan.corner"), "traps": [trap(&say!("yard.new.trap.corner"), corner, corner)] }),
         ];
-        plans.extend(alternatives(&pest));
+        plans.extend(alternatives(&pest, &kind));
         let plural = translated(&kind.plural);
         let mut crop = json!({ "name": plural, "kind": kind.id });
         if self.plants == 1 {
-            crop["single"] = json!([ft(middle), ft(row_y_m)]);
+            crop["single"] = json!(at(middle, row_at_m));
         } else {
-            let end = |side: f64| [ft(middle + side * 0.5 * row_m), ft(row_y_m)];
+            let end = |way: f64| at(middle + way * 0.5 * row_m, row_at_m);
             crop["row"] = json!({ "from": end(-1.0), "to": end(1.0), "count": self.plants });
         }
         let mut value = json!({
@@ -150,8 +173,13 @@ impl Answers {
 }
 
 /// What could be done instead of a trap: a "no" needs an alternative in the same table.
-fn alternatives(pest: &Pest) -> Vec<Value> {
+fn alternatives(pest: &Pest, crop: &CropKind) -> Vec<Value> {
     let mut plans = Vec::new();
+    let covers = &catalogue::evidence::tables().cover;
+    let kept_open = covers.iter().any(|row| {
+        let crop = row.crop.eq_ignore_ascii_case(&crop.plural);
+        crop && row.pest.eq_ignore_ascii_case(&pest.name) && row.cover == "no"
+    });
     let sits = matches!(pest.guild, Guild::Chewer | Guild::Piercer);
     if sits {
         let (name, time) = if pest.mover == Mover::Crawler {
@@ -161,7 +189,7 @@ fn alternatives(pest: &Pest) -> Vec<Value> {
         };
         plans.push(json!({ "name": say!(name), "methods": [{ "method": "hand-removal", "times": [time] }] }));
     }
-    if pest.guild != Guild::Visitor && pest.mover == Mover::Flyer {
+    if pest.guild != Guild::Visitor && pest.mover == Mover::Flyer && !kept_open {
         // A hole narrower than the narrowest of them, in tenths of a millimeter, and safe for wildlife.
         let body = &pest.values.body_width;
         let narrowest_mm = body.range.map_or(body.value, |r| r[0]);

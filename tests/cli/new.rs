@@ -60,6 +60,59 @@ fn one_bed_and_a_distance_are_enough() {
     );
 }
 
+/// The row stands along the side that was named, with its trap towards the middle and the other in the far corner.
+#[test]
+fn a_row_stands_along_the_side_that_is_named() {
+    let folder = tempfile::tempdir().unwrap();
+    for (side, row, near, far) in [
+        ("north", [30.0, 30.0], [30.0, 18.0], [0.0, 0.0]),
+        ("south", [30.0, 10.0], [30.0, 22.0], [0.0, 40.0]),
+        ("east", [45.0, 20.0], [33.0, 20.0], [0.0, 0.0]),
+        ("west", [15.0, 20.0], [27.0, 20.0], [60.0, 0.0]),
+    ] {
+        let file = format!("{side}.json");
+        let args = [&file, "--side", side, "--trap-distance", "12 ft"];
+        let (_, err, code) = new_in(folder.path(), &args);
+        assert_eq!(code, 0, "{err}");
+        let text = std::fs::read_to_string(folder.path().join(&file)).unwrap();
+        let scenario = lurefield::scenario::read(&text, &file, &|_| Err(String::new())).unwrap();
+        let n = scenario.plants.len() as f64;
+        let mean = |of: fn(&lurefield::geometry::Point) -> f64| {
+            scenario.plants.iter().map(|p| of(&p.at)).sum::<f64>() / n
+        };
+        let spots = [
+            (mean(|p| p.x), mean(|p| p.y), row),
+            (
+                scenario.plans[1].traps[0].at.x,
+                scenario.plans[1].traps[0].at.y,
+                near,
+            ),
+            (
+                scenario.plans[2].traps[0].at.x,
+                scenario.plans[2].traps[0].at.y,
+                far,
+            ),
+        ];
+        for (x, y, [x_ft, y_ft]) in spots {
+            let off = [x / 0.3048 - x_ft, y / 0.3048 - y_ft].map(f64::abs);
+            assert!(off.iter().all(|ft| *ft < 2.0), "{side}: {x} {y}");
+        }
+    }
+}
+
+/// The cover table says that roses stay open, so no net is proposed over them.
+#[test]
+fn plants_grown_to_be_seen_get_no_net() {
+    let folder = tempfile::tempdir().unwrap();
+    for (crop, net) in [("rose", false), ("raspberry", true)] {
+        let file = format!("{crop}.json");
+        let (_, err, code) = new_in(folder.path(), &[&file, "--crop", crop]);
+        assert_eq!(code, 0, "{err}");
+        let text = std::fs::read_to_string(folder.path().join(&file)).unwrap();
+        assert_eq!(text.contains("row-cover"), net, "{crop}");
+    }
+}
+
 #[test]
 fn every_pest_makes_a_scenario() {
     let folder = tempfile::tempdir().unwrap();
@@ -159,6 +212,11 @@ fn wrong_answers_say_what_to_write() {
             &["y.json", "--trap-distance", "300 ft"],
             "is too far in a yard that is 40 ft deep",
         ),
+        (
+            &["y.json", "--trap-distance", "39.9 ft"],
+            "is too far in a yard that is 40 ft deep",
+        ),
+        (&["y.json", "--side", "nroth"], "did you mean \"north\"?"),
         (&["y.json", "--wind", "wset"], "did you mean \"west\"?"),
         (
             &["y.json", "--pressure", "much"],

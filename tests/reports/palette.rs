@@ -4,8 +4,7 @@
 //! Simulation: Machado, Oliveira & Fernandes 2009, IEEE TVCG 15: 1291-1298, matrices of full severity (1.0), from memory;
 //! applied to linear RGB. CIE Lab with the white point D65 (sRGB standard IEC 61966-2-1, values from memory).
 
-use lurefield::figure::palette::{self, Ramp};
-use plotters::style::RGBColor;
+use lurefield::figure::palette::{self, RGBColor, Ramp};
 
 type Matrix = [[f64; 3]; 3];
 

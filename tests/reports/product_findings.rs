@@ -15,7 +15,7 @@ use lurefield::count::outcome::RunOutcome;
 use lurefield::report::compare_data;
 use lurefield::report::products::game::{self, Expected, Rules};
 use lurefield::report::products::results::{
-    Placement, Plan, Results, Sweep, SweepPoint, Yard, read,
+    Placement, Plan, Repeat, Results, Sweep, SweepPoint, Yard, read,
 };
 use lurefield::report::products::story::Story;
 use lurefield::report::products::{Product, Request, build, slides, summer as moving};
@@ -937,7 +937,10 @@ pub(crate) fn results(luck: &mut Stream) -> (Scenario, Results) {
     if kind > 1 {
         folder.files.remove("summary.json");
     }
-    folder.manifest = "run/manifest.json".into();
+    folder.repeat = Some(Repeat {
+        says: "footer.repeat",
+        line: repeat_line("run/manifest.json"),
+    });
     let mut results = read(&folder).unwrap();
     if luck.next() < 0.5 {
         results.placement = Some(placement(&scenario, luck));
@@ -1007,7 +1010,7 @@ pub(crate) fn facts<'a>(
             .find(|one| one.with == plans[headline].name && !one.insects.is_empty()),
         sheets,
         game: game::rules(scenario).map(|rules| (rules, game::expected(rules, 4000, 1))),
-        repeat: repeat_line(&results.manifest),
+        repeat: results.repeat.clone().map_or_else(String::new, |r| r.line),
     }
 }
 

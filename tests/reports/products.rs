@@ -300,7 +300,7 @@ fn cautions_stand_on_every_product() {
     let general = [
         "A simulation, not a forecast for your yard.",
         "Check with your local extension office: dates, thresholds and laws differ.",
-        "For home yards.",
+        "It is for home yards, not for farms.",
         "Trap and lure: the label is the law.",
     ];
     let of_all_plans = [
@@ -310,7 +310,7 @@ fn cautions_stand_on_every_product() {
     let pupils = [
         "A model, not a forecast for your yard.",
         "Ask your local extension office. Dates and laws differ.",
-        "For home yards.",
+        "It is for home yards, not for farms.",
     ];
     let (_, built) = made(allotment(), &request());
     let mut n = 0;

@@ -4,13 +4,12 @@ use super::subject;
 use super::time::Days;
 use crate::figure::canvas::{Canvas, MARGIN, Pen, SMALL, WIDTH, Words, picture, text_width, wrap};
 use crate::figure::map::{Frame, corners};
-use crate::figure::palette::{INK, plan};
+use crate::figure::palette::{INK, RGBColor, plan};
 use crate::figure::{Figure, joined};
 use crate::say::{say, voice};
 use crate::season::answer::Season;
 use crate::season::calendar::Entry;
 use crate::weather::day::{plus, read_iso, words_short};
-use plotters::style::{Color, RGBColor};
 
 /// Width of the names on the left.
 const NAMES: f64 = 1010.0;

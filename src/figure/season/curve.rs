@@ -12,7 +12,6 @@ use crate::season::answer::Season;
 use crate::season::events::Event;
 use crate::weather::day::{plus, words_short};
 use jiff::civil::Date;
-use plotters::style::Color;
 
 /// Degree-days day by day: observed, then as in other years; events stand on the curve as numbers.
 pub(super) fn degree_days(season: &Season) -> Figure {
@@ -28,7 +27,7 @@ pub(super) fn degree_days(season: &Season) -> Figure {
         ("method", &season.method),
         ("source", season.method_source),
         ("from", &season.start),
-        ("n", &marks.len().to_string()),
+        ("n", &rows(season).len().to_string()),
         ("outlook", outlook),
         ("letter", &season.unit.letter().to_lowercase()),
     ];

@@ -13,7 +13,6 @@ use crate::season::answer::Season;
 use crate::season::flight::span;
 use crate::weather::day::{plus, words_short};
 use jiff::civil::Date;
-use plotters::style::Color;
 
 /// One stretch between two checks: middle day, catch a day, trap.
 struct Catch {

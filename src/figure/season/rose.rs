@@ -8,7 +8,6 @@ use crate::say::{say, voice};
 use crate::season::wind_rose::{Sector, WindRose};
 use crate::units::{M_PER_S_PER_MPH, RADIANS_PER_DEGREE};
 use crate::weather::day::month_name;
-use plotters::style::Color;
 
 /// Radius of the calm disc in the middle, half pixels.
 const CALM: f64 = 120.0;

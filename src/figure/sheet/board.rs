@@ -2,9 +2,8 @@
 
 use crate::figure::Figure;
 use crate::figure::canvas::{Pen, WIDTH, picture};
-use crate::figure::palette::PAPER;
+use crate::figure::palette::{PAPER, RGBColor};
 use crate::figure::sheet::Caption;
-use plotters::style::RGBColor;
 
 const GREY: RGBColor = RGBColor(0xD0, 0xD0, 0xD0);
 

@@ -5,7 +5,6 @@ use crate::figure::chart::BAR;
 use crate::figure::palette::{INK, PAPER};
 use crate::figure::sheet::{Caption, Look};
 use crate::figure::{Figure, round_up};
-use plotters::style::Color;
 
 /// A plan with its damage and catch, and how both are printed.
 #[derive(Clone, Debug, PartialEq)]

@@ -2,9 +2,8 @@
 
 use crate::figure::Figure;
 use crate::figure::canvas::{Canvas, MARGIN, Pen, WIDTH, picture};
-use crate::figure::palette::{INK, Mark, PAPER};
+use crate::figure::palette::{INK, Mark, PAPER, RGBColor};
 use crate::figure::sheet::{Caption, Look};
-use plotters::style::{Color, RGBColor};
 
 const DARK: RGBColor = RGBColor(0x33, 0x33, 0x33);
 

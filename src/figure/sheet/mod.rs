@@ -10,8 +10,7 @@ pub mod yard;
 
 use crate::figure::Table;
 use crate::figure::canvas::{Canvas, MARGIN, Pen, WIDTH, Words, wrap};
-use crate::figure::palette::{self, INK, Mark};
-use plotters::style::RGBColor;
+use crate::figure::palette::{self, INK, Mark, RGBColor};
 
 /// Height of a slide: 16:9.
 pub const SLIDE_HEIGHT: f64 = 1350.0;

@@ -1,5 +1,5 @@
 // The lesson of a class: the guess is locked before summers run, keys choose lessons, groups with their own seeds are pooled, the
-// paper sheet prints alone, and every letter can be read from the back row. Usage: node class.mjs PAGE.html [FOLDER FOR PICTURES]
+// sheets are made and printed alone, and every letter can be read from the back row. Usage: node class.mjs PAGE.html [FOLDER FOR PICTURES]
 
 import { readFileSync } from 'node:fs';
 import { audit, check, end, given, open, pdf, SIZES, spanish } from './frame.mjs';
@@ -107,6 +107,11 @@ async function lessons() {
   await page.locator('.notes summary').click();
   const yard = await given(page, 'Save the yard of this lesson');
   check(JSON.parse(readFileSync(yard.path, 'utf8')).plans.length === 2, 'the yard of a lesson is saved');
+  await page.getByRole('button', { name: 'Make the sheets' }).click();
+  await page.locator('.notes iframe').waitFor();
+  const kinds = await page.getByLabel('Which page').locator('option').allTextContents();
+  check(['Prediction sheet', 'Student sheet', 'Teacher page'].every((kind) => kinds.some((k) => k.includes(kind))), `sheets: ${kinds}`);
+  await audit(page, 'sheets');
   await page.locator('.notes summary').click();
   await page.locator('.paper summary').click();
   await page.emulateMedia({ media: 'print' });

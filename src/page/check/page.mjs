@@ -66,11 +66,34 @@ async function drawing(size) {
   await page.getByRole('button', { name: '+ plants along a side' }).click();
   await page.getByRole('button', { name: 'Plant them' }).click();
   const bed = JSON.parse(await saved(page)).crops.at(-1);
+  // What the form suggests can be planted, whatever the count.
+  await page.getByRole('button', { name: '+ plants along a side' }).click();
+  const form = page.locator('form', { has: page.getByRole('button', { name: 'Plant them' }) });
+  for (const kind of ['rose', 'grape', 'strawberry', 'tomato']) {
+    await form.locator('select').first().selectOption(kind);
+    for (let n = 1; n <= 12; n++) {
+      await form.locator('input').first().fill(String(n));
+      await page.keyboard.press('Tab');
+      const refused = await form.evaluate((f) => [...f.elements].filter((e) => !e.checkValidity()).map((e) => e.validationMessage));
+      check(refused.length === 0, `${n} of ${kind} cannot be planted: ${refused}`);
+    }
+  }
+  await page.getByRole('button', { name: '+ plants along a side' }).click();
   check(bed.kind === 'rose' && bed.row.count === 8 && bed.row.from[1] === bed.row.to[1] && parseFloat(bed.row.from[1]) > 30, `a bed along the north fence: ${JSON.stringify(bed)}`);
   for (const what of ['house', 'tree', 'neighbor', 'possible spot', 'lawn with grubs']) await page.getByRole('button', { name: `+ ${what}` }).click();
   await page.waitForTimeout(300);
   check(await page.locator('.faults li').count() === 0, `faults after adding: ${await page.locator('.faults li').allTextContents()}`);
   await audit(page, 'added');
+  // The neighbor's plants, and the numbers of a plot with none.
+  await page.getByRole('link', { name: 'Try plans' }).click();
+  await page.locator('.found .verdict').waitFor();
+  check(await page.locator('.refused').count() === 0, `plans beside a neighbor: ${await page.locator('.refused').allTextContents()}`);
+  await page.getByRole('link', { name: 'Draw your yard' }).click();
+  await page.locator('summary', { hasText: /^neighbor /i }).last().click();
+  await page.getByRole('button', { name: '+ plants of theirs' }).click();
+  await page.waitForTimeout(300);
+  check(JSON.parse(await saved(page)).neighbours.at(-1).crops.length === 1, 'a neighbor has plants');
+  check(await page.locator('.faults li').count() === 0, `faults after planting next door: ${await page.locator('.faults li').allTextContents()}`);
   await thing(page, 'surroundings.sources.0').focus();
   await page.keyboard.press('Delete');
   check(JSON.parse(await saved(page)).surroundings.sources.length === 0, 'Delete takes a thing out');
@@ -83,14 +106,34 @@ async function drawing(size) {
   await page.locator('details.bad .faults li').first().waitFor();
   await audit(page, 'fault');
   await page.getByRole('button', { name: 'Undo' }).click();
-  // Eight questions.
-  await page.getByRole('button', { name: 'Start with eight questions' }).click();
+  // Some questions.
+  await page.getByRole('button', { name: 'Start with a few questions' }).click();
   await audit(page, 'questions');
   await page.getByRole('button', { name: 'Make this yard' }).click();
   const made = JSON.parse(await saved(page));
-  check(made.format === 1 && made.crops[0].row.count === 8 && made.plans.length >= 4, 'a yard from eight answers');
+  check(made.format === 1 && made.crops[0].row.count === 8 && made.plans.length >= 4, 'a yard from answers');
   await page.waitForTimeout(300);
-  check(await page.locator('.faults li').count() === 0, `faults after eight questions: ${await page.locator('.faults li').allTextContents()}`);
+  check(await page.locator('.faults li').count() === 0, `faults after the questions: ${await page.locator('.faults li').allTextContents()}`);
+  // Along another side; what does not fit is told.
+  await page.getByRole('button', { name: 'Start with a few questions' }).click();
+  await page.getByLabel('Which side of the yard').selectOption('south');
+  await page.getByLabel('How far from the row').fill('60');
+  await page.keyboard.press('Tab');
+  await page.getByRole('button', { name: 'Make this yard' }).click();
+  await page.locator('form .refused').waitFor();
+  await page.getByLabel('How far from the row').fill('12');
+  await page.keyboard.press('Tab');
+  await page.getByRole('button', { name: 'Make this yard' }).click();
+  await page.locator('form .refused').waitFor({ state: 'detached' });
+  const south = JSON.parse(await saved(page));
+  const [row, trap, corner] = [south.crops[0].row.from, south.plans[1].traps[0].at, south.plans[2].traps[0].at].map((spot) => parseFloat(spot[1]));
+  check(row === 10 && trap === 22 && corner > 38, `a row along the south: ${row}, traps ${trap} and ${corner}`);
+  check(await page.locator('.picture .trap').count() === 1, 'the trap of the plan is drawn');
+  // Loaded again, the yard is still open.
+  page.on('dialog', (dialog) => void dialog.accept());
+  await page.reload();
+  await page.waitForSelector('main h2');
+  check(JSON.stringify(JSON.parse(await saved(page))) === JSON.stringify(south), 'a page loaded again has lost its yard');
   await page.context().close();
 }
 
@@ -139,7 +182,7 @@ async function files() {
   for (const odd of ['[]', 'null', '7', '{"yard":{}}', '{"yard":{"width":"1e9 ft","depth":-3},"crops":[null,7,{"row":{}}],"plans":[{"traps":[null]}],"neighbours":{}}']) {
     await openFile(page, 'odd.json', odd);
     await page.waitForTimeout(150);
-    await page.getByRole('link', { name: 'Try plans' }).click();
+    await page.getByRole('navigation').getByRole('link', { name: 'Try plans' }).click();
     await page.getByRole('link', { name: 'Draw your yard' }).click();
     check(await page.locator('main svg').count() === 1, `the page stands after ${odd}`);
   }

@@ -1,9 +1,9 @@
 // The frame: title, language, the rooms, and what is said aloud. A new room is a line in ROOMS and a folder of its own.
 
-import type { ComponentType, JSX } from "preact";
-import { useEffect, useRef, useState } from "preact/hooks";
+import type { ComponentChildren, ComponentType, JSX } from "preact";
+import { useEffect, useErrorBoundary, useRef, useState } from "preact/hooks";
 import { say } from "./say";
-import { useStore, type Store } from "./store";
+import { keepOpen, useStore, type Store } from "./store";
 import type { Language } from "./types";
 import { Room as AwayRoom } from "./away/room";
 import { Room as ClassRoom } from "./class/room";
@@ -29,6 +29,12 @@ const here = (): string => {
   return ROOMS.some((room) => room.id === id) ? id : "yard";
 };
 
+/** A fault in one room leaves the others, and the yard with its file, as they are. */
+function Guard({ children }: { children: ComponentChildren }): JSX.Element {
+  const [fault] = useErrorBoundary((why) => console.error(why));
+  return fault ? <p class="refused" role="alert">{say("page.room.broken")}</p> : <>{children}</>;
+}
+
 export function App({ store }: { store: Store }): JSX.Element {
   const state = useStore(store);
   const [room, setRoom] = useState(here);
@@ -48,13 +54,16 @@ export function App({ store }: { store: Store }): JSX.Element {
       else store.undo();
     };
     const leave = (event: BeforeUnloadEvent): void => { if (store.unsaved) event.preventDefault(); };
+    const hide = (): void => keepOpen(store.state);
     addEventListener("hashchange", turn);
     addEventListener("keydown", key);
     addEventListener("beforeunload", leave);
+    addEventListener("pagehide", hide);
     return () => {
       removeEventListener("hashchange", turn);
       removeEventListener("keydown", key);
       removeEventListener("beforeunload", leave);
+      removeEventListener("pagehide", hide);
     };
   }, [store]);
   useEffect(() => { document.title = `${say(`page.room.${room}`)} – lurefield`; }, [room, state.language]);
@@ -86,7 +95,7 @@ export function App({ store }: { store: Store }): JSX.Element {
       <main>
         <h2 id="room" tabIndex={-1} ref={title}>{say(`page.room.${room}`)}</h2>
         <p class="lead">{say(`page.lead.${room}`)}</p>
-        <Room store={store} />
+        <Guard key={room}><Room store={store} /></Guard>
       </main>
       <footer>
         <p>{say("page.foot")}</p>

@@ -134,14 +134,14 @@ export interface Listening<S> {
 
 export class Client {
   private clerk: Clerk;
-  private pool: Clerk[];
+  /** Made when they are first needed, so that the page opens sooner. */
+  private pool: Clerk[] = [];
   private next = 0;
   /** How long a unit of a stage took last, milliseconds. */
   private readonly pace: Record<string, number> = { draws: 5, plans: 60, sites: 150 };
 
   constructor(private readonly code: string, private readonly module: WebAssembly.Module, readonly workers: number) {
     this.clerk = this.fresh();
-    this.pool = Array.from({ length: workers }, () => this.fresh());
   }
 
   private fresh(): Clerk { return new Clerk(this.code, this.module); }
@@ -175,9 +175,9 @@ export class Client {
     name: string,
     { told, heard, signal, inputs = {}, ...options }: Options & Listening<S> = {},
   ): Promise<Asked<S>> {
-    if (this.pool.some((clerk) => !clerk.usable)) {
+    if (this.pool.length === 0 || this.pool.some((clerk) => !clerk.usable)) {
       for (const clerk of this.pool) clerk.end();
-      this.pool = this.pool.map(() => this.fresh());
+      this.pool = Array.from({ length: this.workers }, () => this.fresh());
     }
     const pool = this.pool;
     const id = this.next++;
@@ -215,11 +215,25 @@ export class Client {
   }
 }
 
-/** The module from the base64 of its gzip, without a request. */
-export async function unpacked(base64: string): Promise<WebAssembly.Module> {
-  const packed = Uint8Array.from(atob(base64.trim()), (letter) => letter.charCodeAt(0));
-  const stream = new Blob([packed]).stream().pipeThrough(new DecompressionStream("gzip"));
-  return WebAssembly.compile(await new Response(stream).arrayBuffer());
+/** Letters that are decoded at a time; whole groups of four. */
+const PIECE = 1 << 18;
+
+/** The module from the base64 of its gzip, without a request: each piece is compiled while the next is unpacked. */
+export function unpacked(base64: string): Promise<WebAssembly.Module> {
+  const letters = base64.trim();
+  let from = 0;
+  const pieces = new ReadableStream<Uint8Array<ArrayBuffer>>({
+    pull(out) {
+      if (from >= letters.length) return out.close();
+      const text = atob(letters.slice(from, from + PIECE));
+      const bytes = new Uint8Array(text.length);
+      for (let i = 0; i < text.length; i++) bytes[i] = text.charCodeAt(i);
+      from += PIECE;
+      out.enqueue(bytes);
+    },
+  });
+  const headers = { "Content-Type": "application/wasm" };
+  return WebAssembly.compileStreaming(new Response(pieces.pipeThrough(new DecompressionStream("gzip")), { headers }));
 }
 
 /** Workers to start: one a core, at most four; `?workers=N` behind the hash says otherwise. */

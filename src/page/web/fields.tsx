@@ -31,7 +31,7 @@ export function TextField({ label, fault, value, onChange }: Labeled & { value: 
   );
 }
 
-interface NumberProps extends Labeled { value: number | null; onChange: (value: number) => void; onClear?: () => void; min?: number; max?: number; step?: number }
+interface NumberProps extends Labeled { value: number | null; onChange: (value: number) => void; onClear?: () => void; min?: number; max?: number; step?: number | "any" }
 
 export function NumberField({ label, fault, value, onChange, onClear, min, max, step = 1 }: NumberProps): JSX.Element {
   // What is typed stays until it is a number.
@@ -61,7 +61,7 @@ export function LengthField(props: Omit<NumberProps, "step"> & { unit: Unit }): 
   return (
     <NumberField label={say("page.field.in", { what: label, unit: say(`page.unit.${unit}`) })} fault={fault}
       value={value === null ? null : shown(value, unit)} onChange={(typed) => onChange(meant(typed, unit))}
-      {...(low === undefined ? {} : { min: low })} {...(high === undefined ? {} : { max: high })} step={unit === "ft" ? 0.5 : 0.1} />
+      {...(low === undefined ? {} : { min: low })} {...(high === undefined ? {} : { max: high })} step="any" />
   );
 }
 

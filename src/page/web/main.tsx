@@ -3,7 +3,7 @@
 import { render } from "preact";
 import { App } from "./app";
 import { Client, unpacked, workersWanted } from "./client";
-import { Store, isPart, type Part } from "./store";
+import { Store, isPart, wasOpen, type Part } from "./store";
 import type { Files, Given, Language, Options } from "./types";
 
 /** The text of a part of this file. */
@@ -29,7 +29,7 @@ async function start(): Promise<void> {
     (await client.ask(question, text, name, { language: "en", ...options })).files;
   window.lurefield = { run: ask("run"), compare: ask("compare"), place: ask("place") };
   // What `lurefield page` puts in: the yard's name, its text and the weather files that it names.
-  const given = JSON.parse(inside("yard") || "null") as Given | null;
+  const given = wasOpen() ?? (JSON.parse(inside("yard") || "null") as Given | null);
   const said = new URLSearchParams(location.hash.split("?")[1] ?? "").get("language") ?? given?.language ?? navigator.language;
   const language: Language = said.startsWith("es") ? "es" : "en";
   const doc: unknown = given ? JSON.parse(given.text) : null;

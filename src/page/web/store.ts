@@ -4,7 +4,7 @@ import { useEffect, useState } from "preact/hooks";
 import { Client, Trouble } from "./client";
 import { speak } from "./say";
 import type { Answer } from "./plans/answer";
-import type { Choices, Files, Language, Reading, SoFar } from "./types";
+import type { Choices, Files, Given, Language, Reading, SoFar } from "./types";
 import type { Unit } from "./units";
 
 /** Any part of a yard file. Members that the page does not know are kept as they are. */
@@ -172,12 +172,31 @@ export class Store {
     speak(texts);
     document.documentElement.lang = language;
     this.set({ language, choices });
-    await this.read();
+    // Before there is a yard there is nothing to read.
+    if (isPart(this.state.doc["yard"])) await this.read();
   }
 
   remember(entry: Recent): void {
     const same = (old: Recent): boolean => old.doc === entry.doc && old.a === entry.a && old.b === entry.b && old.language === entry.language;
     this.set({ recent: [entry, ...this.state.recent.filter((old) => !same(old))].slice(0, MOST_RECENT) });
+  }
+}
+
+const OPEN = "lurefield yard";
+
+/** Lays the open yard aside for the case that the page is loaded again; a browser that keeps nothing is no fault. */
+export function keepOpen({ doc, name, inputs, language }: State): void {
+  const open: Given = { name, text: JSON.stringify(doc), inputs, language };
+  try { sessionStorage.setItem(OPEN, JSON.stringify(open)); } catch { /* the file is still there to save */ }
+}
+
+/** The yard that was open before the page was loaded again. */
+export function wasOpen(): Given | null {
+  try {
+    const [how] = performance.getEntriesByType("navigation") as PerformanceNavigationTiming[];
+    return how?.type === "reload" ? (JSON.parse(sessionStorage.getItem(OPEN) ?? "null") as Given | null) : null;
+  } catch {
+    return null;
   }
 }
 

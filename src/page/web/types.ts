@@ -32,7 +32,9 @@ export interface CheckedYard {
   plants: { x: number; y: number; radius: number; crop: number; bed: string; mine: boolean }[];
   plots: { name: string }[];
   plans: { name: string; nothing: boolean; dollars: Range; minutes: Range; cautions: string[] }[];
-  pest: { plural: string; noun: string; verb: string };
+  pest: { plural: string; noun: string; verb: string; guild: string };
+  /** What is called a summer. */
+  period: string;
 }
 
 export interface Reading { faults: Fault[]; doubts: { say: string }[]; yard: CheckedYard | null }
@@ -46,9 +48,9 @@ export interface PlanSoFar {
   counts: { more: number; same: number; less: number; of: number };
   dots: number[];
   caught: number;
-  /** Damage of each plant, and of each neighbor's plot, in 100. */
+  /** Damage of each plant, and of each neighbor's plot, in 100; null where nothing grows. */
   plants: number[];
-  plots: number[];
+  plots: (number | null)[];
   settled: boolean;
   says: string | null;
 }

@@ -6,7 +6,8 @@ use crate::report::products::pictures;
 use crate::report::products::results::Plan;
 use crate::report::products::story::{Story, number};
 use crate::report::products::{Files, Made, Request};
-use crate::say::{Strings, capital};
+use crate::report::words::{day, period};
+use crate::say::capital;
 use crate::stats::words::thousands;
 use maud::{Markup, html};
 
@@ -122,7 +123,10 @@ fn plans(story: &Story) -> Markup {
                 }
             }
         }
-        p { (clean(&s.fill("handout.table.note", &[("first", &story.first().name as &str)]))) }
+        p {
+            (clean(&s.fill("handout.table.note", &[("first", &story.first().name as &str)])))
+            " " (period(s, &story.yard.scenario))
+        }
         @if rows.len() < story.yard.plans.len() { p { (s.get("handout.more-plans")) } }
     }
 }
@@ -166,21 +170,6 @@ fn season(story: &Story) -> Option<Markup> {
         h2 { (s.get("handout.season")) }
         p { (clean(&text)) @if let Some(note) = note { " " (clean(&note)) } }
     })
-}
-
-/// A date as people say it, without the year: the same time in other years is meant.
-fn day(s: &Strings, date: &str) -> String {
-    let parsed: Result<jiff::civil::Date, _> = date.parse();
-    parsed.map_or_else(
-        |_| date.to_owned(),
-        |d| {
-            let month = s.get(&format!("month.{}", d.month()));
-            s.fill(
-                "handout.day",
-                &[("month", month), ("day", &d.day().to_string())],
-            )
-        },
-    )
 }
 
 /// Published sources on this pest, the first ones of its evidence file.

@@ -191,7 +191,7 @@ pub fn provenance(story: &Story, made: &Made) -> Markup {
             ]))
             @if band > 0.0 { " " (s.fill("footer.band", &[("band", &band.to_string())])) }
         }
-        p { (s.get("footer.repeat")) " " span.repeat { (clean(&story.repeat_line())) } }
+        @if let Some([says, line]) = story.repeat() { p { (says) " " span.repeat { (clean(line)) } } }
     }
 }
 

@@ -40,8 +40,17 @@ pub struct Folder {
     pub files: BTreeMap<String, String>,
     /// Where each file was found, for messages.
     pub places: BTreeMap<String, String>,
-    /// The manifest that makes the results anew, from the folder of results.
-    pub manifest: String,
+    /// What makes the results anew.
+    pub repeat: Option<Repeat>,
+}
+
+/// A command that makes results anew.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Repeat {
+    /// Key of the words before it: where to type it.
+    pub says: &'static str,
+    /// The line to type.
+    pub line: String,
 }
 
 impl Folder {
@@ -80,8 +89,8 @@ pub struct Results {
     pub placement: Option<Placement>,
     /// Files that were read.
     pub found: Vec<String>,
-    /// The manifest that makes them anew, from the folder of results.
-    pub manifest: String,
+    /// What makes them anew.
+    pub repeat: Option<Repeat>,
     /// Doubts about the results, in sentences.
     pub doubts: Vec<String>,
 }
@@ -343,7 +352,7 @@ pub fn read(folder: &Folder) -> Result<Results, Refused> {
         placement: placement.filter(|p| yard_name.as_ref().is_some_and(|name| *name == p.scenario)),
         one_summers,
         found,
-        manifest: folder.manifest.clone(),
+        repeat: folder.repeat.clone(),
         doubts,
     })
 }

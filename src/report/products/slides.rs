@@ -1,7 +1,9 @@
 //! Slides: one claim and one picture each, 16:9, as SVG and PNG at twice the size, with text alternative and notes.
 
+use crate::figure::Figure;
+#[cfg(feature = "pictures")]
+use crate::figure::pngs;
 use crate::figure::sheet::Look;
-use crate::figure::{Figure, pngs};
 use crate::report::products::page::{cautions, clean};
 use crate::report::products::results::{Sweep, SweepPoint};
 use crate::report::products::story::Story;
@@ -13,10 +15,13 @@ use crate::stats::words::thousands;
 pub(super) fn files(story: &Story, made: &Made) -> Files {
     let (figures, texts): (Vec<Figure>, Vec<String>) = drawn(story, made).into_iter().unzip();
     let mut files = Files::new();
-    for ((figure, text), png) in figures.iter().zip(texts).zip(pngs(&figures)) {
+    #[cfg(feature = "pictures")]
+    let mut pngs = pngs(&figures).into_iter();
+    for (figure, text) in figures.iter().zip(texts) {
         let name = format!("slides/{}", figure.name);
         files.push((format!("{name}.svg"), figure.svg.clone().into_bytes()));
-        files.push((format!("{name}.png"), png));
+        #[cfg(feature = "pictures")]
+        files.extend(pngs.next().map(|png| (format!("{name}.png"), png)));
         files.push((format!("{name}.txt"), text.into_bytes()));
     }
     files
@@ -150,15 +155,7 @@ fn side_text(story: &Story, figure: &Figure, notes: &[String], made: &Made) -> S
         out.push_str(&clean(&line));
         out.push('\n');
     }
-    let repeat = story.repeat_line();
-    let line = [
-        made.version,
-        ". ",
-        s.get("footer.repeat"),
-        " ",
-        &repeat,
-        "\n",
-    ]
-    .concat();
-    out + "\nlurefield " + &line
+    let repeat = story.repeat().map(|said| said.join(" "));
+    let line = format!("{}. {}", made.version, repeat.unwrap_or_default());
+    out + "\nlurefield " + line.trim_end() + "\n"
 }

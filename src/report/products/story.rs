@@ -66,9 +66,10 @@ impl<'a> Story<'a> {
         &self.yard.plans[self.headline]
     }
 
-    /// The command that makes the results anew, from their folder.
-    pub fn repeat_line(&self) -> String {
-        crate::report::words::repeat_line(&self.results.manifest)
+    /// Where to type which command to make the results anew.
+    pub fn repeat(&self) -> Option<[&str; 2]> {
+        let repeat = self.results.repeat.as_ref()?;
+        Some([self.s.get(repeat.says), &repeat.line])
     }
 
     /// The plan that it is set against.
@@ -218,8 +219,8 @@ impl<'a> Story<'a> {
     /// Where 100 that came for the scent ended, as a sentence; `None` without a trap, and where only `compare` has looked.
     pub fn reason(&self, key: &str) -> Option<String> {
         let ended = self.plan().fate?;
-        let [a, b] = [ended.kept, ended.landed].map(|n| n.to_string());
-        let values = [("a", a.as_str()), ("b", &b)];
+        let [a, b, c] = ended.three().map(|n| n.to_string());
+        let values = [("a", a.as_str()), ("b", &b), ("c", &c)];
         Some(self.s.fill(key, &values))
     }
 

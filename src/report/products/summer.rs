@@ -3,32 +3,24 @@
 use crate::control::Action;
 use crate::count::one_summer::{OneSummer, What};
 use crate::figure::Figure;
-use crate::figure::canvas::pixels;
 use crate::figure::map::View;
 use crate::figure::sheet::day::{self, Still};
-use crate::figure::sheet::{Caption, Look, SLIDE_HEIGHT};
+use crate::figure::sheet::{Caption, Look};
 use crate::report::json::compact;
 use crate::report::products::page::{self, Head, caution_list, clean, footer, safe_json};
 use crate::report::products::show::Show;
 use crate::report::products::story::Story;
 use crate::report::products::{Files, Made, Request};
-use crate::say::fill;
+use crate::say::{self, fill};
 use crate::scenario::Plan;
 use maud::{PreEscaped, html};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
 const PLAYER: &str = include_str!("player.js");
-/// Insects in the GIF, frames a second, seconds.
-const GIF_INSECTS: usize = 40;
-const GIF_RATE: u32 = 8;
-const GIF_SECONDS: f64 = 20.0;
-/// Size of the GIF relative to a slide of 1200 by 675.
-const GIF_SCALE: f32 = 0.7;
-
 /// What the pages need of one summer.
-struct Stage<'a> {
-    one: &'a OneSummer,
+pub(super) struct Stage<'a> {
+    pub(super) one: &'a OneSummer,
     plans: [&'a Plan; 2],
 }
 
@@ -66,11 +58,14 @@ pub(super) fn has(story: &Story) -> bool {
 }
 
 pub(super) fn files(story: &Story, request: &Request, made: &Made) -> Result<Files, String> {
-    let page = page(story, request, made)?.into_bytes();
-    Ok(vec![
-        ("one-summer.html".into(), page),
-        ("one-summer.gif".into(), gif(story, &stage(story)?)),
-    ])
+    let stage = stage(story)?;
+    let page = player(story, &stage, request, made).into_bytes();
+    let files = [
+        ("one-summer.html".to_owned(), page),
+        #[cfg(feature = "pictures")]
+        ("one-summer.gif".to_owned(), super::gif::gif(story, &stage)),
+    ];
+    Ok(files.into())
 }
 
 /// The page that plays by itself.
@@ -147,13 +142,13 @@ fn counted(stage: &Stage) -> Vec<&'static str> {
 }
 
 /// The stage as a picture without insects.
-fn empty(story: &Story, stage: &Stage, show: &Show, name: &str, look: &Look) -> Figure {
+pub(super) fn empty(story: &Story, stage: &Stage, show: &Show, name: &str, look: &Look) -> Figure {
     let (caption, rows) = caption(story, stage, show, name);
     day::day(caption, &story.yard.scenario, stage.plans, rows, None, look)
 }
 
 /// The views of a look: where its maps will be drawn. The head of a slide depends on its claim, so it is measured.
-fn views(story: &Story, look: &Look) -> [View; 2] {
+pub(super) fn views(story: &Story, look: &Look) -> [View; 2] {
     let scenario = &story.yard.scenario;
     let (top, end) = day::room(look);
     day::stage(scenario, top, end).views
@@ -207,7 +202,7 @@ pub(super) fn still(story: &Story, name: &str, look: impl Fn(&str) -> Look) -> O
 }
 
 /// Whether a place lies on its map.
-fn inside(view: &View, (x, y): (f64, f64)) -> bool {
+pub(super) fn inside(view: &View, (x, y): (f64, f64)) -> bool {
     let (left, top, right, bottom) = view.frame;
     x >= left && x <= right && y >= top && y <= bottom
 }
@@ -282,6 +277,7 @@ fn player(story: &Story, stage: &Stage, request: &Request, made: &Made) -> Strin
     };
     // The table tells the end of the show, so the page is whole without scripts.
     let table = &figure.table;
+    let kept = say::counted("summer.kept", stage.one.insects.len() as u64);
     let body = html! {
         p.lead { (s.get("summer.line")) }
         p { strong { (s.get("caution.forecast")) } " " (s.get("summer.time")) }
@@ -319,7 +315,7 @@ fn player(story: &Story, stage: &Stage, request: &Request, made: &Made) -> Strin
         p.no-print { (s.get("summer.keys")) }
         (page::table(table, Some(s.get("summer.table"))))
         p { (s.fill(typical, &which)) " "
-            (s.fill("summer.kept", &[
+            (s.fill(&kept, &[
                 ("came", &stage.one.came.to_string() as &str),
                 ("days", &days),
                 ("shown", &stage.one.insects.len().to_string()),
@@ -329,160 +325,4 @@ fn player(story: &Story, stage: &Stage, request: &Request, made: &Made) -> Strin
         script type="application/json" id="data" { (PreEscaped(safe_json(&compact(&data)))) }
     };
     page::page(s, &head, &body, &footer(story, request, made), Some(PLAYER))
-}
-
-/// A short moving picture for slides: true paths, dots with rings for those that eat, crosses for the caught.
-fn gif(story: &Story, stage: &Stage) -> Vec<u8> {
-    let look = Look::Slide {
-        claim: story.about_it("summer.title"),
-        foot: story.s.get("slide.foot").to_owned(),
-    };
-    let views = views(story, &look);
-    let show = Show::new(stage.one, &views, GIF_INSECTS);
-    let figure = empty(story, stage, &show, "one-summer-gif", &look);
-    let ground = pixels(&figure.svg, GIF_SCALE);
-    let (width, height) = (ground.width() as usize, ground.height() as usize);
-    debug_assert!(height <= SLIDE_HEIGHT as usize);
-    // Sixteen shades of gray and three colors for what moves.
-    let shade = |r: u8, g: u8, b: u8| {
-        ((u32::from(r) * 299 + u32::from(g) * 587 + u32::from(b) * 114) / 1000 / 16) as u8
-    };
-    let background: Vec<u8> = ground
-        .data()
-        .chunks_exact(4)
-        .map(|p| shade(p[0], p[1], p[2]))
-        .collect();
-    let mut palette: Vec<u8> = (0..16_u8).flat_map(|i| [17 * i; 3]).collect();
-    palette.extend([0xD5, 0x5E, 0x00, 0x00, 0x72, 0xB2]);
-    palette.resize(32 * 3, 0);
-    let mut out = Vec::new();
-    let seconds = show.length.min(GIF_SECONDS);
-    let frames = (seconds * f64::from(GIF_RATE)) as u32;
-    {
-        let mut encoder = gif::Encoder::new(&mut out, width as u16, height as u16, &palette)
-            .expect("writing to memory cannot fail");
-        encoder
-            .set_repeat(gif::Repeat::Infinite)
-            .expect("writing to memory cannot fail");
-        let mut before = background.clone();
-        for frame in 0..frames.max(1) {
-            let t = f64::from(frame) / f64::from(GIF_RATE);
-            let now = draw(&show, t, &background, width, &views);
-            let frame = difference(&before, &now, width, frame == 0);
-            encoder
-                .write_frame(&frame)
-                .expect("writing to memory cannot fail");
-            before = now;
-        }
-    }
-    out
-}
-
-const ORANGE: u8 = 16;
-const BLUE: u8 = 17;
-
-/// The picture at a moment of the show, one byte a pixel.
-fn draw(show: &Show, t: f64, background: &[u8], width: usize, views: &[View; 2]) -> Vec<u8> {
-    let mut now = background.to_vec();
-    // Half pixels of the sheet to pixels of the GIF.
-    let scale = f64::from(GIF_SCALE) / 2.0;
-    for actor in &show.insects {
-        for (side, part) in actor.sides.iter().enumerate() {
-            let place = |(x, y): (f64, f64)| (x * scale, y * scale);
-            if let Some((at, _)) = part.at(t).filter(|(at, _)| inside(&views[side], *at)) {
-                let eats = part.eats(t);
-                disc(
-                    &mut now,
-                    width,
-                    place(at),
-                    4.5,
-                    0.0,
-                    if eats { ORANGE } else { BLUE },
-                );
-                if eats {
-                    disc(&mut now, width, place(at), 8.0, 6.2, ORANGE);
-                }
-            }
-            for (at, what, _) in &part.events {
-                if matches!(what, What::Caught | What::Taken)
-                    && t >= *at
-                    && let Some(last) = part.pieces.last().and_then(|p| p.last())
-                {
-                    cross(&mut now, width, place((last[1], last[2])));
-                }
-            }
-        }
-    }
-    now
-}
-
-/// Colors a pixel, if it lies in the picture.
-fn dot(pixels: &mut [u8], width: usize, (x, y): (f64, f64), colour: u8) {
-    let (x, y) = (x.round(), y.round());
-    if x >= 0.0
-        && y >= 0.0
-        && (x as usize) < width
-        && let Some(pixel) = pixels.get_mut(y as usize * width + x as usize)
-    {
-        *pixel = colour;
-    }
-}
-
-/// Fills a ring or disc.
-fn disc(pixels: &mut [u8], width: usize, (x, y): (f64, f64), radius: f64, hole: f64, colour: u8) {
-    let reach = radius.ceil() as i32;
-    for dy in -reach..=reach {
-        for dx in -reach..=reach {
-            let away = f64::from(dx * dx + dy * dy);
-            if away <= radius * radius && away >= hole * hole {
-                dot(
-                    pixels,
-                    width,
-                    (x + f64::from(dx), y + f64::from(dy)),
-                    colour,
-                );
-            }
-        }
-    }
-}
-
-/// Marks a catch.
-fn cross(pixels: &mut [u8], width: usize, (x, y): (f64, f64)) {
-    for k in -6..=6 {
-        let k = f64::from(k);
-        for d in [0.0, 1.0] {
-            dot(pixels, width, (x + k + d, y + k), 0);
-            dot(pixels, width, (x + k + d, y - k), 0);
-        }
-    }
-}
-
-/// A frame that holds only the rectangle that changed.
-fn difference(before: &[u8], now: &[u8], width: usize, whole: bool) -> gif::Frame<'static> {
-    let height = now.len() / width;
-    let (mut left, mut right, mut top, mut bottom) = (width, 0, height, 0);
-    for (i, (a, b)) in before.iter().zip(now).enumerate() {
-        if a != b {
-            let (x, y) = (i % width, i / width);
-            left = left.min(x);
-            right = right.max(x + 1);
-            top = top.min(y);
-            bottom = bottom.max(y + 1);
-        }
-    }
-    if whole {
-        (left, right, top, bottom) = (0, width, 0, height);
-    } else if left >= right {
-        (left, right, top, bottom) = (0, 1, 0, 1);
-    }
-    let rows = (top..bottom).flat_map(|y| now[y * width + left..y * width + right].iter().copied());
-    gif::Frame {
-        delay: (100 / GIF_RATE) as u16,
-        left: left as u16,
-        top: top as u16,
-        width: (right - left) as u16,
-        height: (bottom - top) as u16,
-        buffer: rows.collect::<Vec<u8>>().into(),
-        ..gif::Frame::default()
-    }
 }

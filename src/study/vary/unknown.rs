@@ -90,7 +90,7 @@ pub fn plain_name(key: &str) -> &str {
 pub fn with_unit(value: f64, unit: &str) -> String {
     let key = match unit {
         "share" => return say!("number.unit.share", n = digits(100.0 * value)),
-        "insects" | "count" => return digits(value),
+        "insects" | "count" | "1" => return digits(value),
         "deg" => "number.unit.degrees",
         "1/s" => "number.unit.a-second",
         "cm2/h" => "number.unit.sq-cm-an-hour",

@@ -1,13 +1,13 @@
-// The room of what is taken away: words for the help desk, a handout, a picture, data, the yard, and the line that repeats it.
+// The room of what is taken away: words for the help desk, pages to print, a picture, data, the yard, and the line that repeats it.
 
 import type { JSX } from "preact";
 import { useEffect, useRef, useState } from "preact/hooks";
 import { Stopped } from "../client";
 import type { Known } from "../doubt/numbers";
-import { Cautions, ChoiceField, keep } from "../fields";
+import { ChoiceField, keep } from "../fields";
 import { Damage } from "../plans/damage";
-import { Dots } from "../plans/dots";
-import { counted, say, told } from "../say";
+import { counted, say } from "../say";
+import { Sheets, tell, type Told } from "../sheets";
 import { plans, useStore, type Part, type State, type Store } from "../store";
 import type { Files, SoFar } from "../types";
 import { Picture, TrapMark } from "../yard/picture";
@@ -17,7 +17,9 @@ import { withYard } from "./copy";
 import { drawn, painted } from "./picture";
 
 /** What was found about all plans of a yard. */
-interface Taken { doc: Part; language: string; soFar: SoFar; files: Files; yard: Known; stories: Record<string, string> }
+interface Taken { doc: Part; language: string; soFar: SoFar; files: Files; yard: Known; stories: Record<string, Told | string> }
+/** The pages that are made of it. */
+const PRODUCTS = ["help-desk", "handout", "class", "poll", "evidence", "tables"];
 /** Kept while the page is open. */
 let last: Taken | null = null;
 
@@ -38,7 +40,7 @@ export function Room({ store }: { store: Store }): JSX.Element {
     setFault("");
     setRunning(true);
     try {
-      const { so_far, files } = await store.client.ask<SoFar>("run", store.text(), `${name}.json`, { language, inputs, signal: mine.signal, told: setRunning });
+      const { so_far, files } = await store.client.ask<SoFar>(yard.plans.length > 1 ? "watch" : "run", store.text(), `${name}.json`, { language, inputs, signal: mine.signal, told: setRunning });
       last = { doc, language, soFar: so_far, files, yard, stories: {} };
       store.set({ spoken: so_far.says });
     } catch (why) {
@@ -70,16 +72,14 @@ export function Room({ store }: { store: Store }): JSX.Element {
           <button type="button" onClick={() => { keep(`${name}.json`, store.text()); store.markSaved(); }}>{say("page.yard.save")}</button>
           <button type="button" onClick={() => keep(`${name}.html`, withYard({ name, text: store.text(), inputs, language }), "text/html")}>{say("page.away.page")}</button>
         </div>
-        <h4>{say("page.away.repeat")}</h4>
-        <pre tabIndex={0}>{`lurefield run ${name}.json${taken ? ` --summers ${taken.soFar.summers}` : ""}${language === "en" ? "" : ` --language ${language}`}`}</pre>
       </section>
     </div>
   );
 }
 
-/** All that needs results: words, picture, data and the handout, about one plan. */
+/** All that needs results: words, pages, picture and data, about one plan. */
 function Products({ store, state, taken, shown }: { store: Store; state: State; taken: Taken; shown: () => void }): JSX.Element {
-  const { name, language, inputs, moving } = state;
+  const { name, moving } = state;
   const { files, yard } = taken;
   const acting = yard.plans.map((plan, i) => ({ ...plan, i })).filter((plan) => !plan.nothing);
   const moved = String(plans(taken.doc)[moving]?.["name"] ?? "");
@@ -87,16 +87,19 @@ function Products({ store, state, taken, shown }: { store: Store; state: State; 
   const [note, setNote] = useState("");
   const words = useRef<HTMLTextAreaElement>(null);
   const room = useRef<HTMLDivElement>(null);
-  const story = taken.stories[chosen];
+  const found = taken.stories[chosen];
+  const story = typeof found === "object" ? found : null;
   useEffect(() => {
-    if (story !== undefined || chosen === "") return;
-    store.client.short<{ help_desk: string }>({ do: "story", text: store.text(taken.doc), name: `${name}.json`, inputs, files, plan: chosen, language })
-      .then(({ help_desk }) => help_desk.trim(), (why: unknown) => (why instanceof Error ? why.message : String(why)))
-      .then((text) => { taken.stories[chosen] = text; shown(); }, () => {});
+    if (found !== undefined || chosen === "") return;
+    tell(store, { text: store.text(taken.doc), name: `${name}.json`, files, plan: chosen, products: PRODUCTS })
+      .catch((why: unknown) => (why instanceof Error ? why.message : String(why)))
+      .then((told) => { taken.stories[chosen] = told; shown(); }, () => {});
   }, [chosen, taken]);
+  const missing = Object.entries(story?.missing ?? {});
+  const text = story?.files["help-desk.txt"]?.trim() ?? (typeof found === "string" ? found : story?.missing["help-desk"]);
   const copy = async (): Promise<void> => {
     try {
-      await navigator.clipboard.writeText(story ?? "");
+      await navigator.clipboard.writeText(text ?? "");
       setNote(say("page.away.copied"));
     } catch {
       words.current?.select();
@@ -113,41 +116,42 @@ function Products({ store, state, taken, shown }: { store: Store; state: State; 
         <div class="fields">
           <ChoiceField label={say("page.away.plan")} value={chosen} options={acting.map((plan) => ({ id: plan.name, name: plan.name }))} onChange={choose} />
         </div>
-        <textarea ref={words} readOnly value={story ?? say("page.away.wait")} aria-label={say("page.away.words")} />
+        <textarea ref={words} readOnly value={text ?? say("page.away.wait")} aria-label={say("page.away.words")} />
         <div class="bar">
           <button type="button" disabled={!story} onClick={() => void copy()}>{say("page.away.copy")}</button>
           <span role="status">{note}</span>
         </div>
       </section>
+      <section aria-label={say("page.away.print")}>
+        <h3>{say("page.away.print")}</h3>
+        {story ? <Sheets files={story.files} name={name} /> : null}
+        {missing.map(([product, why]) => <p class="hint" key={product}>{say(`product.${product}`)}: {why}</p>)}
+      </section>
       <section aria-label={say("page.away.files")}>
         <h3>{say("page.away.files")}</h3>
+        <div ref={room}><Map state={state} taken={taken} at={at} /></div>
         <div class="bar">
-          <button type="button" onClick={() => window.print()}>{say("page.away.print")}</button>
           <button type="button" onClick={() => { const svg = picture(); if (svg) keep(`${name}.svg`, drawn(svg, title), "image/svg+xml"); }}>{say("page.away.svg")}</button>
           <button type="button" onClick={() => { const svg = picture(); if (svg) void painted(svg, title).then((png) => keep(`${name}.png`, png)); }}>{say("page.away.png")}</button>
           <button type="button" onClick={() => keep(`${name}-summary.csv`, files["summary.csv"] ?? "", "text/csv")}>{say("page.away.csv")}</button>
           <button type="button" onClick={() => keep(`${name}-summary.json`, files["summary.json"] ?? "")}>{say("page.away.data")}</button>
         </div>
+        <h4>{say("page.away.repeat")}</h4>
+        {story ? <pre tabIndex={0}>{story.repeat}</pre> : null}
       </section>
-      <div class="handout" ref={room}>
-        <Handout state={state} taken={taken} at={at} title={title} />
-      </div>
     </>
   );
 }
 
-/** One sheet about one plan: the question, the answer, the yard, the twenty summers, all plans, and what to heed. */
-function Handout({ state, taken, at, title }: { state: State; taken: Taken; at: number; title: string }): JSX.Element | null {
+/** The yard with the damage of a plan beside that of doing nothing, as a picture. */
+function Map({ state, taken, at }: { state: State; taken: Taken; at: number }): JSX.Element | null {
   const { doc, soFar, yard } = taken;
   const [nothing, plan] = [soFar.plans[0], soFar.plans[at]];
   const own = plans(doc).findIndex((one) => one["name"] === plan?.name);
   if (!nothing || !plan) return null;
   return (
-    <article aria-label={say("page.away.handout")}>
-      <h3>{title}</h3>
-      <p class="verdict">{plan.says}</p>
-      <p class="rests">{counted("page.plan.rests", soFar.summers)}</p>
-      <Picture doc={doc} things={things(doc, usualOf(state))} mostHeight={360}
+    <>
+      <Picture doc={doc} things={things(doc, usualOf(state)).filter((thing) => thing.kind !== "spot")} mostHeight={360}
         layer={(scale) => (
           <>
             <Damage yard={yard} a={nothing} b={plan} scale={scale} />
@@ -155,24 +159,6 @@ function Handout({ state, taken, at, title }: { state: State; taken: Taken; at: 
           </>
         )} />
       <p>{say("page.away.key", { name: plan.name, other: nothing.name })}</p>
-      <Dots dots={plan.dots} counts={plan.counts} against={nothing.name} />
-      <table>
-        <caption>{say("page.plan.numbers")}</caption>
-        <thead>
-          <tr><th scope="col">{say("page.plan.plan")}</th><th scope="col" class="n">{say("page.plan.damage")}</th><th scope="col" class="n">{say("page.plan.caught")}</th></tr>
-        </thead>
-        <tbody>
-          {soFar.plans.map((one) => (
-            <tr key={one.name}>
-              <th scope="row">{one.name}</th>
-              <td class="n">{told(one.mean)}{one.error ? ` ± ${told(2 * one.error)}` : ""}</td>
-              <td class="n">{told(one.caught)}</td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
-      {yard.sure.map((line) => <p key={line}>{line}</p>)}
-      <Cautions lines={yard.plans[at]?.cautions} />
-    </article>
+    </>
   );
 }

@@ -60,7 +60,7 @@ function Pooled({ found }: { found: Found }): JSX.Element {
   if (total === 0) return <p>{say("page.class.pool.none")}</p>;
   return (
     <div>
-      <h4>{say("page.class.pool.title", { groups: groups.length, n: total })}</h4>
+      <h4>{say(groups.length === 1 ? "page.class.pool.title.one" : "page.class.pool.title", { groups: groups.length, n: total })}</h4>
       <ul class="heaps pool">
         {WORDS.map((word, k) => {
           const n = counts[k] ?? 0;

@@ -61,6 +61,10 @@ export function yardOf(level: Level, state: State): Part {
     ...base, ...wind,
     title: say(`page.class.ask.${level}`),
     note: say("page.class.note"),
-    plans: [{ name: say("page.class.plan.nothing"), traps: [] }, { name: say(`page.class.plan.${level}`), ...plan }],
+    plans: [
+      { name: say("page.class.plan.nothing"), traps: [] }, { name: say(`page.class.plan.${level}`), ...plan },
+      // A lure that hangs in some plan widens the land that insects come from. With it, doing nothing is the same in all lessons.
+      ...(level === "hands" || level === "net" ? [{ name: say("page.class.plan.trap"), ...PLANS.trap() }] : []),
+    ],
   };
 }

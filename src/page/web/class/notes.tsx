@@ -1,9 +1,13 @@
-// The teacher's notes: the plan of 45 minutes, wrong ideas, and how the program makes the class pack of this yard.
+// The teacher's notes: the plan of 45 minutes, wrong ideas, and the class pack of this yard.
 
 import type { JSX } from "preact";
+import { useState } from "preact/hooks";
+import { Stopped } from "../client";
 import { keep } from "../fields";
-import { say } from "../say";
-import type { Part, Store } from "../store";
+import { counted, say } from "../say";
+import { Sheets, tell, type Told } from "../sheets";
+import { plans, type Part, type Store } from "../store";
+import type { SoFar } from "../types";
 import type { Level } from "./levels";
 
 /** Parts of the lesson with their minutes. */
@@ -36,9 +40,34 @@ export function Notes({ store, doc, level }: { store: Store; doc: Part; level: L
           {IDEAS.map((id) => <tr key={id}><th scope="row">{say(`teacher.wrong.${id}`)}</th><td>{say(`teacher.wrong.${id}.ask`)}</td></tr>)}
         </tbody>
       </table>
-      <p>{say("page.class.notes.pack")}</p>
-      <pre tabIndex={0}>{`lurefield run ${name}.json\nlurefield report --from output/${name} --product class`}</pre>
+      <Pack key={level} store={store} doc={doc} name={name} />
       <div class="bar"><button type="button" onClick={() => keep(`${name}.json`, store.text(doc))}>{say("page.class.notes.save")}</button></div>
     </details>
+  );
+}
+
+/** The printed sheets of a lesson, from summers until the word is settled. */
+function Pack({ store, doc, name }: { store: Store; doc: Part; name: string }): JSX.Element {
+  const [told, set] = useState<Told | string | number | null>(null);
+  const make = async (): Promise<void> => {
+    const text = store.text(doc);
+    set(0);
+    try {
+      const { files } = await store.client.ask<SoFar>("watch", text, `${name}.json`, { language: store.state.language, told: (soFar) => set(soFar.summers) });
+      set(await tell(store, { text, name: `${name}.json`, files, plan: String(plans(doc)[1]?.["name"]), products: ["class", "poll"] }));
+    } catch (why) {
+      set(why instanceof Stopped ? null : why instanceof Error ? why.message : String(why));
+    }
+  };
+  const missing = told !== null && typeof told === "object" ? Object.values(told.missing) : [];
+  return (
+    <section aria-label={say("page.class.notes.pack")}>
+      <h4>{say("page.class.notes.pack")}</h4>
+      {typeof told === "number" ? <p role="status">{told > 0 ? counted("page.plan.rests", told) : say("page.plan.wait")}</p>
+        : <div class="bar"><button type="button" disabled={told !== null && typeof told === "object"} onClick={() => void make()}>{say("page.class.notes.make")}</button></div>}
+      {typeof told === "string" ? <p class="refused" role="alert">{told}</p> : null}
+      {missing.map((why) => <p key={why}>{why}</p>)}
+      {told !== null && typeof told === "object" ? <Sheets files={told.files} name={name} /> : null}
+    </section>
   );
 }

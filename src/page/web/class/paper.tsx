@@ -23,7 +23,7 @@ export function Paper({ soFar, level }: { soFar: SoFar | null; level: Level }): 
       <p>{say(`page.class.story.${level}`)} {say("student.guess")}</p>
       <ul class="checks">{["more", "same", "less"].map((key) => <li key={key}>☐ {say(`student.${key}`)}</li>)}</ul>
       <p>{say("student.because")} <span class="write" /></p>
-      <h4>{say("student.step2")}</h4>
+      <h4 class="cards">{say("student.step2")}</h4>
       {dots.length === 0 ? <p>{say("page.class.paper.first")}</p> : (
         <>
           <p>{say("student.step2.do")}</p>

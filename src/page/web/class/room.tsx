@@ -74,7 +74,7 @@ export function Room({ store }: { store: Store }): JSX.Element {
     while (groups.length < found.group) groups.push(null);
     groups[found.group - 1] = countOf(soFar);
     set({ soFar, groups }, level);
-    store.set({ spoken: soFar.says });
+    store.set({ spoken: soFar.plans[1]?.says ?? "" });
   });
   return (
     <div class="class-room" ref={room}>
@@ -161,7 +161,7 @@ function Result({ found }: { found: Found }): JSX.Element | null {
   const counts = countOf(soFar);
   return (
     <div class="result">
-      <p class="verdict">{soFar.says}</p>
+      <p class="verdict">{b.says}</p>
       <Dots dots={b.dots} counts={b.counts} against={a.name} />
       <table>
         <caption>{say("page.class.result.title")}</caption>

@@ -1,11 +1,11 @@
 // The numbers that an answer rests on, in the words of people.
 
-import { has, say } from "../say";
+import { say } from "../say";
 import type { CheckedYard } from "../types";
 import { FEET_PER_METER } from "../units";
 
 /** A number as the engine tells it. */
-export interface Sourced { path: string; value: number; unit: string; range: [number, number] | null; grade: string; grade_says: string; source: string }
+export interface Sourced { path: string; name: string; value: number; unit: string; range: [number, number] | null; grade: string; grade_says: string; source: string }
 
 /** What the engine tells of a yard beside what is drawn. */
 export interface Known extends CheckedYard {
@@ -33,7 +33,7 @@ export function withUnit(value: number, unit: string): string {
   const keys: Record<string, string> = { deg: "degrees", "1/s": "a-second", "cm2/h": "sq-cm-an-hour", m2: "sq-m", d: "days" };
   const key = keys[unit];
   if (key) return say(`number.unit.${key}`, { n: digits(value) });
-  return unit === "" || unit === "insects" || unit === "count" ? digits(value) : say("number.unit.other", { n: digits(value), unit });
+  return ["", "1", "insects", "count"].includes(unit) ? digits(value) : say("number.unit.other", { n: digits(value), unit });
 }
 
 /** Ids of lures, or of traps, in the order in which plans first use them. */
@@ -43,9 +43,9 @@ function used(yard: Known, what: "lure" | "trap"): { id: string; name: string }[
 }
 
 /** Parts of a path such as lures[0].reach. */
-function split(path: string): { kind: string; index: number; key: string } {
-  const found = /^(\w+?)(?:\[(\d+)\])?\.(?:.*\.)?(\w+)$/.exec(path);
-  return { kind: found?.[1] ?? "", index: Number(found?.[2] ?? 0), key: found?.[3] ?? path };
+function split(path: string): { kind: string; index: number } {
+  const found = /^(\w+?)(?:\[(\d+)\])?\./.exec(path);
+  return { kind: found?.[1] ?? "", index: Number(found?.[2] ?? 0) };
 }
 
 /** Whose number it is, in the words of the yard. */
@@ -56,10 +56,4 @@ export function owner(yard: Known, path: string): string {
   if (kind === "crops") return yard.crops[index]?.name ?? "";
   if (kind === "plans") return yard.plans[index]?.name ?? "";
   return yard.pest.plural;
-}
-
-export function name(path: string): string {
-  const { key } = split(path);
-  const said = `number.${key.replaceAll("_", "-")}`;
-  return has(said) ? say(said) : key.replaceAll("_", " ");
 }

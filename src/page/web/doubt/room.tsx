@@ -6,12 +6,14 @@ import { Stopped } from "../client";
 import { ChoiceField } from "../fields";
 import { say } from "../say";
 import { plans, useStore, type Part, type Store } from "../store";
-import { name, owner, withUnit, type Known, type Sourced } from "./numbers";
+import { owner, withUnit, type Known, type Sourced } from "./numbers";
 import { Slider } from "./slider";
 import type { Varied } from "./vary";
 
 /** Summers at each value. */
 const SUMMERS = [8, 20, 60];
+/** Summers of the first look, which is there soon and stays when the rest is stopped. */
+const FIRST = 4;
 /** Most summers for the usual answer. */
 const MOST = 100;
 /** Unknowns that get a slider. */
@@ -62,7 +64,7 @@ function Numbers({ yard }: { yard: Known }): JSX.Element {
               <li key={number.path}>
                 <details>
                   <summary>
-                    {name(number.path)}: {number.range
+                    {number.name}: {number.range
                       ? say("page.doubt.range", { low: withUnit(number.range[0], number.unit), high: withUnit(number.range[1], number.unit) })
                       : withUnit(number.value, number.unit)} – {say("page.doubt.why")}
                   </summary>
@@ -94,12 +96,14 @@ function Turns({ store }: { store: Store }): JSX.Element {
     setFault("");
     setProgress({ done: 0, of: 1 });
     try {
-      const { files } = await store.client.ask("vary", store.text(), `${file}.json`, {
-        summers, most: MOST, plan, language, inputs, signal: mine.signal,
-        heard: (part) => setProgress({ done: part.done, of: part.of }),
-      });
-      last = { doc, plan, language, varied: JSON.parse(files["vary.json"] ?? "null") as Varied };
-      store.set({ spoken: last.varied.sentence });
+      for (const n of [FIRST, summers]) {
+        const { files } = await store.client.ask("vary", store.text(), `${file}.json`, {
+          summers: n, most: MOST, plan, language, inputs, signal: mine.signal,
+          heard: (part) => setProgress({ done: part.done, of: part.of }),
+        });
+        last = { doc, plan, language, varied: JSON.parse(files["vary.json"] ?? "null") as Varied };
+        store.set({ spoken: last.varied.sentence });
+      }
     } catch (why) {
       if (!(why instanceof Stopped)) setFault(why instanceof Error ? why.message : String(why));
     }
@@ -118,7 +122,7 @@ function Turns({ store }: { store: Store }): JSX.Element {
         {progress ? <progress value={progress.done} max={Math.max(progress.of, 1)} aria-label={say("page.doubt.going")} /> : null}
       </div>
       {nothing ? <p>{say("page.plan.alone")}</p> : null}
-      {progress ? <p class="rests">{say("page.doubt.going")}</p> : null}
+      {progress ? <p class="rests">{say("page.doubt.going")} {say("page.doubt.step", { done: progress.done, of: progress.of })}</p> : null}
       {fault ? <p class="refused" role="alert">{fault}</p> : null}
       {study ? (
         <>

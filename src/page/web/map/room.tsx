@@ -58,6 +58,8 @@ export function Room({ store }: { store: Store }): JSX.Element {
   const soFar = found?.soFar ?? null;
   const placement = found ? read(found) : null;
   const list = soFar ? listed(soFar.sites, placement) : [];
+  // Where even the best is a place to keep clear of, it is not called so.
+  const listKey = list[0]?.zone === "raises" ? "page.map.list.least" : "page.map.list";
   const spot = place ?? (list[0] ? spotOf(list[0]) : { x: width / 2, y: depth / 2 });
   const cell = soFar?.map ? cellAt(soFar.map, spot) : null;
   const cursor: Thing = { id: CURSOR, path: [], kind: "trap", part: {}, name: "", shape: { form: "point", ...spot } };
@@ -101,8 +103,8 @@ export function Room({ store }: { store: Store }): JSX.Element {
         </div>
       </div>
       {soFar ? (
-        <section aria-label={say("page.map.list")}>
-          <h3>{say("page.map.list")}</h3>
+        <section aria-label={say(listKey)}>
+          <h3>{say(listKey)}</h3>
           <ol class="things places">
             {list.map((site, i) => (
               <li key={i}>
@@ -133,7 +135,7 @@ function Wait({ found, halt, resume }: { found: Found<PlaceSoFar> | null; halt: 
 function Known({ found, list, placement, halt, resume }: { found: Found<PlaceSoFar>; list: Site[]; placement: Placement | null; halt: () => void; resume: () => void }): JSX.Element {
   const best = list[0];
   const text = found.files["placement.txt"];
-  const sofar = best ? say("page.map.so-far", { spot: spotted(found.doc, best.x_ft, best.y_ft), zone: zoneWord(best.zone, found.choice) }) : "";
+  const sofar = best?.zone === "raises" ? say("page.map.so-far.none") : best ? say("page.map.so-far", { spot: spotted(found.doc, best.x_ft, best.y_ft), zone: zoneWord(best.zone, found.choice) }) : "";
   const stage = found.stage === "done" && !placement?.settled ? "open" : found.stage;
   return (
     <section class="found" aria-label={say("page.plan.found")}>

@@ -4,7 +4,7 @@ import type { JSX } from "preact";
 import { useEffect } from "preact/hooks";
 import { Cautions } from "../fields";
 import { counted, say, told } from "../say";
-import type { CheckedYard, PlanSoFar, Range } from "../types";
+import type { CheckedYard, Fault, PlanSoFar, Range } from "../types";
 import { plans, put, useStore, type Part, type Store } from "../store";
 import { Picture, TrapMark } from "../yard/picture";
 import { describe, moveThing, usualOf } from "../yard/room";
@@ -49,7 +49,7 @@ export function Room({ store }: { store: Store }): JSX.Element {
           </div>
         </div>
         <div class="answer">
-          {faulty ? <p class="refused" role="alert"><a href="#yard">{say("page.plan.faults")}</a></p> : null}
+          {faulty ? <Faults faults={state.reading?.faults ?? []} /> : null}
           <Found store={store} answer={shown} />
           {a && b && shown?.yard ? <Beds yard={shown.yard} a={a} b={b} /> : null}
         </div>
@@ -57,6 +57,17 @@ export function Room({ store }: { store: Store }): JSX.Element {
       </div>
       <EditPlan store={store} plan={moving} />
       <Earlier store={store} />
+    </div>
+  );
+}
+
+/** What is wrong with the plans, which is mended here, or else the way to what is wrong in the yard. */
+function Faults({ faults }: { faults: Fault[] }): JSX.Element {
+  const ours = faults.filter(({ place }) => place.startsWith("plans"));
+  return (
+    <div class="refused" role="alert">
+      {ours.map((fault) => <p key={fault.place + fault.say}>{fault.say}</p>)}
+      {ours.length < faults.length ? <p><a href="#yard">{say("page.plan.faults")}</a></p> : null}
     </div>
   );
 }
@@ -104,7 +115,7 @@ function Found({ store, answer }: { store: Store; answer: Answer | null }): JSX.
         <thead>
           <tr>
             <th scope="col">{say("page.plan.plan")}</th>
-            <th scope="col" class="n">{say("page.plan.damage")}</th>
+            <th scope="col" class="n">{say("handout.col.damage", { state: say(`state.${yard?.pest.guild ?? "chewer"}`) })}</th>
             <th scope="col" class="n">{say("page.plan.caught")}</th>
             <th scope="col" class="n">{say("page.plan.minutes")}</th>
             <th scope="col" class="n">{say("page.plan.dollars")}</th>
@@ -122,9 +133,12 @@ function Found({ store, answer }: { store: Store; answer: Answer | null }): JSX.
           ))}
         </tbody>
       </table>
-      {yard?.plots.map((plot, i) => (a && b && a !== b && b.plots[i] !== undefined ? (
-        <p key={plot.name}>{say("page.plan.neighbor", { name: plot.name, before: told(a.plots[i] ?? 0), after: told(b.plots[i]) })}</p>
-      ) : null))}
+      {yard?.period ? <p class="hint">{yard.period}</p> : null}
+      {yard?.plots.map((plot, i) => {
+        const [before, after] = [a?.plots[i], b?.plots[i]];
+        return typeof before === "number" && typeof after === "number" && a !== b
+          ? <p key={plot.name}>{say("page.plan.neighbor", { name: plot.name, before: told(before), after: told(after) })}</p> : null;
+      })}
       <Cautions lines={checked(b)?.cautions} />
     </section>
   );

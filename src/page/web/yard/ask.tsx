@@ -1,4 +1,4 @@
-// The way in for someone who has never drawn a yard: eight plain questions, and a yard from the answers.
+// The way in for someone who has never drawn a yard: plain questions, and a yard from the answers.
 
 import type { JSX } from "preact";
 import { useState } from "preact/hooks";
@@ -8,13 +8,16 @@ import { useStore, type Part, type Store } from "../store";
 import type { Choice } from "../types";
 import { pressures, sides } from "../words";
 
-interface Answers { pest: string; crop: string; width: number; depth: number; plants: number; away: number; wind: string; pressure: string }
+interface Answers { pest: string; crop: string; width: number; depth: number; plants: number; side: string; away: number; wind: string; pressure: string }
+
+/** Sides that a row of plants can stand along. */
+const MAIN = ["north", "east", "south", "west"];
 
 export function Ask({ store, done }: { store: Store; done: () => void }): JSX.Element {
   const state = useStore(store);
   const choices = state.choices;
   const [a, setA] = useState<Answers>({
-    pest: "japanese-beetle", crop: "raspberry", width: 60, depth: 40, plants: 8, away: 10, wind: "unknown", pressure: "usual",
+    pest: "japanese-beetle", crop: "raspberry", width: 60, depth: 40, plants: 8, side: "north", away: 10, wind: "unknown", pressure: "usual",
   });
   const [refused, setRefused] = useState("");
   const take = (change: Partial<Answers>): void => setA({ ...a, ...change });
@@ -41,7 +44,8 @@ export function Ask({ store, done }: { store: Store; done: () => void }): JSX.El
         <LengthField label={say("yard.new.width")} unit={state.unit} value={a.width} min={3} max={600} onChange={(width) => take({ width })} />
         <LengthField label={say("yard.new.depth")} unit={state.unit} value={a.depth} min={3} max={600} onChange={(depth) => take({ depth })} />
         <NumberField label={say("yard.new.plants")} value={a.plants} min={1} max={500} onChange={(n) => take({ plants: Math.round(n) })} />
-        <LengthField label={say("yard.new.trap-distance")} unit={state.unit} value={a.away} min={1} max={a.depth} onChange={(away) => take({ away })} />
+        <ChoiceField label={say("page.ask.side")} value={a.side} options={sides().filter(({ id }) => MAIN.includes(id))} onChange={(side) => take({ side })} />
+        <LengthField label={say("yard.new.trap-distance")} unit={state.unit} value={a.away} min={1} max={600} onChange={(away) => take({ away })} />
         <ChoiceField label={say("page.ask.wind")} value={a.wind} options={winds} onChange={(wind) => take({ wind })} />
         <ChoiceField label={say("page.ask.pressure")} value={a.pressure} options={pressures()} onChange={(pressure) => take({ pressure })} />
       </div>

@@ -7,17 +7,13 @@ import { say } from "../say";
 import { useStore, type Part, type Store } from "../store";
 import { usualOf } from "./room";
 import { sideAt } from "../words";
-import { placed, size, things, upward } from "./things";
+import { placed, size, things, TURNS, upward, type Edge } from "./things";
 
 /** How far a bed along a fence stands from it. */
 const FROM_FENCE_FT = 3;
 
-/** Sides of a rectangle by where they lie in the drawing, with degrees clockwise from its top. */
-const SIDES = { top: 0, bottom: 180, right: 90, left: 270 };
-type Side = keyof typeof SIDES;
-
 /** The row of plants along a side of a rectangle, inside a yard or outside a house. */
-export function along(side: Side, n: number, length: number, box: { x: number; y: number; width: number; depth: number }, inset: number): Part {
+export function along(side: Edge, n: number, length: number, box: { x: number; y: number; width: number; depth: number }, inset: number): Part {
   const flat = side === "top" || side === "bottom";
   const line = {
     top: box.y + box.depth - inset, bottom: box.y + inset, right: box.x + box.width - inset, left: box.x + inset,
@@ -37,12 +33,12 @@ export function BedForm({ store, add }: { store: Store; add: (crop: Part) => voi
   const [length, setLength] = useState<number | null>(null);
   const [width, depth] = size(state.doc);
   const houses = things(state.doc, usualOf(state)).filter((thing) => thing.kind === "structure" && thing.shape?.form === "box");
-  const sides = Object.entries(SIDES).map(([id, turn]) => ({ id, side: sideAt(upward(state.doc) + turn) }));
+  const sides = Object.entries(TURNS).map(([id, turn]) => ({ id, side: sideAt(upward(state.doc) + turn) }));
   const places = [
     ...sides.map(({ id, side }) => ({ id, name: say("page.bed.fence", { side }) })),
     ...houses.flatMap((house) => sides.map(({ id, side }) => ({ id: `${house.id}/${id}`, name: say("page.bed.by", { side, name: house.name }) }))),
   ];
-  const [of, side] = where.includes("/") ? (where.split("/") as [string, Side]) : ["", where as Side];
+  const [of, side] = where.includes("/") ? (where.split("/") as [string, Edge]) : ["", where as Edge];
   const house = houses.find((thing) => thing.id === of)?.shape;
   const box = house?.form === "box" ? house : { x: 0, y: 0, width, depth };
   const room = side === "top" || side === "bottom" ? width : depth;

@@ -4,12 +4,16 @@ import type { JSX } from "preact";
 import { useEffect, useRef } from "preact/hooks";
 import { ChoiceField, LengthField, NumberField, TextField } from "../fields";
 import { say } from "../say";
-import { at, isPart, put, useStore, type Part, type Path, type State, type Store } from "../store";
+import { add, at, isPart, parts, plans, put, useStore, type Part, type Path, type State, type Store } from "../store";
 import type { Choice, Fault } from "../types";
 import { feet, written } from "../units";
-import { pressures, sides, strengths, structures } from "../words";
+import { pressures, sideAt, sides, strengths, structures } from "../words";
 import { describe } from "./room";
-import { corners, edged, placed, size, type Thing } from "./things";
+import { corners, edged, edgeOf, extent, fresh, nextTo, place, placed, shift, size, TURNS, upward, type Box, type Edge, type Thing } from "./things";
+
+/** Plants of a neighbor, as they are set down, and how far from the fence their trap hangs. */
+const THEIRS = 6;
+const FROM_FENCE_FT = 8;
 
 /** A path as faults name it: `plans[1].traps[0].at`. */
 export const named = (path: Path): string => path.map((step, i) => (typeof step === "number" ? `[${step}]` : `${i > 0 ? "." : ""}${step}`)).join("");
@@ -32,11 +36,64 @@ export function Details({ store, thing, open, remove }: { store: Store; thing: T
       {open ? (
         <>
           <Fields store={store} thing={thing} state={state} />
+          {thing.kind === "neighbor" && thing.shape ? <Theirs store={store} plot={thing} box={extent(thing.shape)} /> : null}
           <button type="button" onClick={remove}>{say("page.remove", { name: thing.name || say(`page.kind.${thing.kind}`) })}</button>
         </>
       ) : null}
     </details>
   );
+}
+
+/** Where a neighbor lives, and what stands and hangs there. */
+function Theirs({ store, plot, box }: { store: Store; plot: Thing; box: Box }): JSX.Element {
+  const { doc } = useStore(store);
+  const [width, depth] = size(doc);
+  const edges = Object.entries(TURNS).map(([id, turn]) => ({ id, name: sideAt(upward(doc) + turn) }));
+  const move = (side: string): void => store.change((next) => {
+    const to = nextTo(width, depth, side as Edge);
+    shift(next, plot.path, to.x0 - box.x0, to.y0 - box.y0);
+    const part = at(next, plot.path);
+    if (isPart(part) && place(part["from"])) Object.assign(part, { from: placed(to.x0, to.y0), to: placed(to.x1, to.y1) });
+  });
+  return (
+    <>
+      <div class="fields"><ChoiceField label={say("page.neighbor.side")} value={edgeOf(doc, box) ?? "right"} options={edges} onChange={move} /></div>
+      <div class="bar">
+        <button type="button" onClick={() => plant(store, plot, box)}>{say("page.add.plus", { what: say("page.thing.theirs") })}</button>
+        <button type="button" onClick={() => hang(store, plot, box)}>{say("page.add.plus", { what: say("page.thing.their-trap") })}</button>
+      </div>
+    </>
+  );
+}
+
+/** A trap next door, near the fence: a plan with it alone, and one with the asker's own trap as well, side by side. */
+function hang(store: Store, plot: Thing, box: Box): void {
+  const [width, depth] = size(store.state.doc);
+  const inside = (low: number, high: number, wanted: number): number => {
+    const inset = Math.min(FROM_FENCE_FT, (high - low) / 2);
+    return Math.round(Math.min(Math.max(wanted, low + inset), high - inset));
+  };
+  const trap = { name: say("page.thing.their-trap"), at: placed(inside(box.x0, box.x1, width / 2), inside(box.y0, box.y1, depth / 2)), owner: plot.name };
+  const all = plans(store.state.doc);
+  const mine = all.map((plan) => parts(plan["traps"]).filter((one) => !one["owner"])).find((traps) => traps.length > 0) ?? [];
+  store.change((doc) => {
+    for (const [key, traps] of [["page.plan.theirs", [trap]], ["page.plan.both", [...mine, trap]]] as const) {
+      if (traps.length > 1 || key === "page.plan.theirs") add(doc, ["plans"], { name: fresh(say(key), plans(doc)), traps: structuredClone(traps) });
+    }
+  });
+  store.set({ pinned: all.length, moving: plans(store.state.doc).length - 1, selected: null });
+  location.hash = "#plans";
+}
+
+/** A row of plants across the middle of a neighbor's plot. */
+function plant(store: Store, plot: Thing, box: Box): void {
+  const [wide, y] = [box.x1 - box.x0, Math.round((box.y0 + box.y1) / 2)];
+  const path: Path = [...plot.path, "crops"];
+  const kind = String(parts(at(store.state.doc, ["crops"]))[0]?.["kind"] ?? "other");
+  const row = { from: placed(Math.round(box.x0 + wide / 4), y), to: placed(Math.round(box.x1 - wide / 4), y), count: THEIRS };
+  let made: Path = [];
+  store.change((doc) => { made = add(doc, path, { name: fresh(say("page.thing.theirs"), parts(at(doc, path))), kind, row }); });
+  store.set({ selected: made.join(".") });
 }
 
 export function Fields({ store, thing, state }: { store: Store; thing: Thing; state: State }): JSX.Element {
@@ -75,7 +132,7 @@ export function Fields({ store, thing, state }: { store: Store; thing: Thing; st
       {count(edged(state.doc, "page.field.across"), ["block", "count", 0])}
       {count(edged(state.doc, "page.field.up"), ["block", "count", 1])}
       {kind === "crop" ? (
-        <NumberField label={say("page.field.worth")} value={typeof part["worth"] === "number" ? part["worth"] : 1} min={0.1} max={100} step={0.5}
+        <NumberField label={say("page.field.worth")} value={typeof part["worth"] === "number" ? part["worth"] : 1} min={0.1} max={100} step="any"
           onChange={(worth) => set(["worth"], worth === 1 ? undefined : worth)} />
       ) : null}
       {kind === "source" ? <Daily part={part} set={set} /> : null}

@@ -8,8 +8,8 @@ import { add, at, parts, put, useStore, type Part, type Path, type State, type S
 import { Ask } from "./ask";
 import { BedForm } from "./bed";
 import { Around, Details, faultsAt } from "./details";
-import { Picture } from "./picture";
-import { corners, extent, fresh, middle, placed, shift, size, spotted, things, type Kind, type Thing } from "./things";
+import { Picture, TrapMark } from "./picture";
+import { corners, extent, fresh, middle, placed, shift, size, spotted, nextTo, things, traps, TURNS, type Box, type Edge, type Kind, type Thing } from "./things";
 
 /** The usual distance between plants of a kind and the radius of one, in feet. */
 export function usualOf(state: State): (kind: string) => { spacing: number; radius: number } {
@@ -36,7 +36,7 @@ export function moveThing(store: Store, thing: Thing, east: number, north: numbe
 
 export function Room({ store }: { store: Store }): JSX.Element {
   const state = useStore(store);
-  const { doc, selected } = state;
+  const { doc, selected, moving } = state;
   const [way, setWay] = useState<"" | "ask" | "bed">("");
   const file = useRef<HTMLInputElement>(null);
   const all = things(doc, usualOf(state));
@@ -94,8 +94,10 @@ export function Room({ store }: { store: Store }): JSX.Element {
             movable={() => true} describe={(thing) => describe(doc, thing)}
             onSelect={(thing) => store.set({ selected: thing.id })}
             onMove={(thing, east, north, corner) => moveThing(store, thing, east, north, corner)}
-            onDrop={() => store.settle()} onRemove={remove} />
+            onDrop={() => store.settle()} onRemove={remove}
+            layer={(scale) => traps(doc, moving).map((trap) => trap.shape && <TrapMark key={trap.id} open x={scale.x(middle(trap.shape)[0])} y={scale.y(middle(trap.shape)[1])} />)} />
           <p class="hint">{say("page.draw.hint")}</p>
+          <p class="next"><a href="#plans">{say("page.draw.next")}</a></p>
           <div class="bar adds" role="group" aria-label={say("page.add")}>
             <button type="button" aria-expanded={way === "bed"} onClick={() => setWay(way === "bed" ? "" : "bed")}>{say("page.add.bed")}</button>
             {ADDS.map(({ key, kind, path, make }) => (
@@ -118,7 +120,11 @@ export function Room({ store }: { store: Store }): JSX.Element {
               </li>
             ))}
           </ul>
-          {loose.length > 0 ? <ul class="faults">{loose.map((fault) => <li key={fault.place + fault.say}>{fault.say}</li>)}</ul> : null}
+          {loose.length > 0 ? (
+            <ul class="faults">
+              {loose.map((fault) => <li key={fault.place + fault.say}>{fault.say} {fault.place.startsWith("plans") ? <a href="#plans">{say("page.room.plans")}</a> : null}</li>)}
+            </ul>
+          ) : null}
           {state.reading && state.reading.doubts.length > 0 ? (
             <>
               <h3>{say("page.list.doubts")}</h3>
@@ -160,12 +166,10 @@ const round = (radius: number, more: Part = {}): Make => (width, depth, all) => 
 
 /** Beside the yard, on the first side where no neighbor is. */
 const beside: Make = (width, depth, all) => {
-  const deep = 40;
-  const sides: [number, number, number, number][] = [
-    [width, 0, width + deep, depth], [-deep, 0, 0, depth], [0, depth, width, depth + deep], [0, -deep, width, 0],
-  ];
   const plots = all.flatMap(({ shape, kind }) => (shape && kind === "neighbor" ? [extent(shape)] : []));
-  const [x0, y0, x1, y1] = sides.find(([a, b, c, d]) => !plots.some((box) => a < box.x1 && box.x0 < c && b < box.y1 && box.y0 < d)) ?? sides[0] ?? [0, 0, 0, 0];
+  const clear = (box: Box): boolean => !plots.some((other) => box.x0 < other.x1 && other.x0 < box.x1 && box.y0 < other.y1 && other.y0 < box.y1);
+  const sides = Object.keys(TURNS) as Edge[];
+  const { x0, y0, x1, y1 } = nextTo(width, depth, sides.find((side) => clear(nextTo(width, depth, side))) ?? "right");
   return { from: placed(x0, y0), to: placed(x1, y1), crops: [] };
 };
 

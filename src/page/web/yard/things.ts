@@ -194,6 +194,26 @@ export function spotted(doc: Part, x: number, y: number): string {
   return say("page.draw.spot", { first, then });
 }
 
+/** Edges of the drawing, with degrees clockwise from its top. */
+export const TURNS = { right: 90, left: 270, top: 0, bottom: 180 };
+export type Edge = keyof typeof TURNS;
+
+/** How far a neighbor's plot reaches from the fence, as it is set down. */
+const PLOT_FT = 40;
+
+/** A neighbor's plot along an edge of the yard. */
+export function nextTo(width: number, depth: number, side: Edge): Box {
+  if (side === "right") return { x0: width, y0: 0, x1: width + PLOT_FT, y1: depth };
+  if (side === "left") return { x0: -PLOT_FT, y0: 0, x1: 0, y1: depth };
+  return side === "top" ? { x0: 0, y0: depth, x1: width, y1: depth + PLOT_FT } : { x0: 0, y0: -PLOT_FT, x1: width, y1: 0 };
+}
+
+/** The edge of the yard that a plot lies beyond; null where it lies over the yard. */
+export function edgeOf(doc: Part, { x0, y0, x1, y1 }: Box): Edge | null {
+  const [width, depth] = size(doc);
+  return x0 >= width ? "right" : x1 <= 0 ? "left" : y0 >= depth ? "top" : y1 <= 0 ? "bottom" : null;
+}
+
 /** The rectangle that a shape fills. */
 export function extent(shape: Shape): Box {
   if (shape.form === "box") return { x0: shape.x, y0: shape.y, x1: shape.x + shape.width, y1: shape.y + shape.depth };
