@@ -85,7 +85,7 @@ async function drawing(size) {
   check(await page.locator('.faults li').count() === 0, `faults after adding: ${await page.locator('.faults li').allTextContents()}`);
   await audit(page, 'added');
   // The neighbor's plants, and the numbers of a plot with none.
-  await page.getByRole('link', { name: 'Try plans' }).click();
+  await page.getByRole('navigation').getByRole('link', { name: 'Try plans' }).click();
   await page.locator('.found .verdict').waitFor();
   check(await page.locator('.refused').count() === 0, `plans beside a neighbor: ${await page.locator('.refused').allTextContents()}`);
   await page.getByRole('link', { name: 'Draw your yard' }).click();
