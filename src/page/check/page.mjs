@@ -198,7 +198,7 @@ async function files() {
   const shut = await open('desktop', 'yard', { bypassCSP: false });
   await openFile(shut, `${hostile.replaceAll('/', '')}.json`, JSON.stringify(wild));
   await shut.locator('.masthead', { hasText: 'onerror' }).waitFor();
-  await shut.getByRole('link', { name: 'Try plans' }).click();
+  await shut.getByRole('navigation').getByRole('link', { name: 'Try plans' }).click();
   await shut.locator('.verdict, .refused').first().waitFor();
   check(await shut.evaluate(() => window.hit) === undefined, 'a name ran');
   check(await shut.evaluate(() => document.querySelector('main img, main script') === null), 'a name became markup');
