@@ -9,8 +9,8 @@ use crate::say::voice;
 use crate::scenario::Scenario;
 use plotters_backend::text_anchor::{HPos, Pos, VPos};
 use plotters_backend::{
-    BackendColor, BackendCoord, BackendStyle, BackendTextStyle, DrawingBackend, FontFamily,
-    FontStyle,
+    BackendColor, BackendCoord, BackendStyle, BackendTextStyle, DrawingBackend, DrawingErrorKind,
+    FontFamily, FontStyle,
 };
 use plotters_svg::SVGBackend;
 use std::cell::{Cell, RefCell};
@@ -213,7 +213,7 @@ impl BackendTextStyle for Pen {
     }
 
     fn style(&self) -> FontStyle {
-        [FontStyle::Normal, FontStyle::Bold][usize::from(self.bold)].clone()
+        [FontStyle::Normal, FontStyle::Bold][usize::from(self.bold)]
     }
 
     fn anchor(&self) -> Pos {
@@ -244,6 +244,9 @@ impl BackendTextStyle for Pen {
     }
 }
 
+/// What the backend says of a drawing.
+type Drawn = Result<(), DrawingErrorKind<<SVGBackend<'static> as DrawingBackend>::ErrorType>>;
+
 /// A sheet that is being drawn.
 pub struct Canvas<'a> {
     backend: RefCell<SVGBackend<'a>>,
@@ -259,28 +262,26 @@ fn all_whole(points: &[(f64, f64)]) -> Vec<(i32, i32)> {
     points.iter().copied().map(whole).collect()
 }
 
-impl Canvas<'_> {
+impl<'a> Canvas<'a> {
+    /// Draws into the string behind the sheet, which cannot fail.
+    fn put(&self, draw: impl FnOnce(&mut SVGBackend<'a>) -> Drawn) {
+        draw(&mut self.backend.borrow_mut()).expect(FITS);
+    }
+
     /// Filled rectangle between two corners.
     pub fn fill_rect(&self, x0: f64, y0: f64, x1: f64, y1: f64, colour: RGBAColor) {
         let (from, to) = (whole((x0, y0)), whole((x1, y1)));
-        let mut backend = self.backend.borrow_mut();
-        backend.draw_rect(from, to, &colour, true).expect(FITS);
+        self.put(|backend| backend.draw_rect(from, to, &colour, true));
     }
 
     /// Filled polygon.
     pub fn fill(&self, points: &[(f64, f64)], colour: RGBAColor) {
-        let mut backend = self.backend.borrow_mut();
-        backend
-            .fill_polygon(all_whole(points), &colour)
-            .expect(FITS);
+        self.put(|backend| backend.fill_polygon(all_whole(points), &colour));
     }
 
     /// Line through points.
     pub fn line(&self, points: &[(f64, f64)], width: u32, colour: RGBColor) {
-        let mut backend = self.backend.borrow_mut();
-        backend
-            .draw_path(all_whole(points), &Stroke(colour, width))
-            .expect(FITS);
+        self.put(|backend| backend.draw_path(all_whole(points), &Stroke(colour, width)));
     }
 
     /// Closed outline.
@@ -320,15 +321,11 @@ impl Canvas<'_> {
         colour: RGBColor,
     ) {
         let (at, radius) = (whole(at), radius.round() as u32);
-        let mut backend = self.backend.borrow_mut();
         if let Some(fill) = fill {
-            backend
-                .draw_circle(at, radius, &fill.mix(1.0), true)
-                .expect(FITS);
+            self.put(|backend| backend.draw_circle(at, radius, &fill.mix(1.0), true));
         }
         if outline > 0 {
-            let edge = Stroke(colour, outline);
-            backend.draw_circle(at, radius, &edge, false).expect(FITS);
+            self.put(|backend| backend.draw_circle(at, radius, &Stroke(colour, outline), false));
         }
     }
 
@@ -357,8 +354,7 @@ impl Canvas<'_> {
         }
         // XML forbids control characters even when escaped.
         let text = text.replace(char::is_control, " ");
-        let mut backend = self.backend.borrow_mut();
-        backend.draw_text(&text, &pen, whole(at)).expect(FITS);
+        self.put(|backend| backend.draw_text(&text, &pen, whole(at)));
     }
 
     /// Text in lines below `y`; returns the height where the next thing may start.
@@ -478,7 +474,7 @@ pub fn picture(words: Words, draw: impl FnOnce(&Canvas, f64) -> f64) -> Figure {
             height += 1.7 * SMALL + more;
         }
         let height = height.ceil();
-        canvas.backend.borrow_mut().present().expect(FITS);
+        canvas.put(SVGBackend::present);
         height
     };
     let body = drawn.split_once(">\n").map_or("", |(_, body)| body);

@@ -339,7 +339,7 @@ fn a_recorded_summer_is_shown_for_nets_and_hands_too() {
             fs::read_to_string(out.path().join("report/one-summer.html")).unwrap_or_default();
         assert!(page.contains("without this plan"), "{plan}: {said}");
         assert!(
-            said.contains("Not made: class, because the lesson is about a trap"),
+            said.contains("Not made: class, because it needs a plan of traps alone"),
             "{said}"
         );
         assert_eq!(

@@ -355,9 +355,13 @@ fn key(story: &Story, way: Class) -> Markup {
     if way != Class::Less {
         why.extend(story.instead_best());
     }
+    // Where the summers that went one way are few, no box says it all.
+    let told = story.plan().count.as_ref().map(|count| count.told);
+    let many = told.is_some_and(|told| told.most(told.more.max(told.less)));
     let guess = match way {
-        Class::More => Some("student.guess.more"),
-        Class::Less => Some("student.guess.less"),
+        Class::More if many => Some("student.guess.more"),
+        Class::Less if many => Some("student.guess.less"),
+        Class::More | Class::Less => None,
         Class::NoChange => Some("student.guess.same"),
         Class::EitherWay => None,
     };
