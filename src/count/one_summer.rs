@@ -33,7 +33,7 @@ pub struct OneSummer {
     pub scenario: String,
     /// Seed of the run.
     pub seed: u64,
-    /// Number of the summer, from 0: the one nearest the middle of all in change and catch.
+    /// Number of the summer, from 0: the one whose change in damage is the middle one.
     pub summer: u32,
     /// First day, from 0.
     pub day: u32,
@@ -104,29 +104,15 @@ pub enum What {
     Gone,
 }
 
-/// How far each value stands from the middle of all, in places of their order; equal values share their places.
-fn off_middle(values: &[f64]) -> Vec<usize> {
-    let mut order = values.to_vec();
-    order.sort_by(f64::total_cmp);
-    let below = |v: f64| order.partition_point(|x| x.total_cmp(&v).is_lt());
-    let up_to = |v: f64| order.partition_point(|x| x.total_cmp(&v).is_le());
-    let place = |v: &f64| (below(*v) + up_to(*v)).abs_diff(values.len());
-    values.iter().map(place).collect()
-}
-
-/// The summer that is nearest the middle of all in its change and in its catch together; of equals the one with the lower
-/// change, then the earlier. Where changes are alike, a summer with a usual catch is shown, not any.
+/// The summer whose value is the middle one; the lower of two middles.
 ///
-/// Shape: one change and one catch a summer, at least one.
-pub fn middle_summer(changes: &[f64], catches: &[u64]) -> u32 {
-    let catches: Vec<f64> = catches.iter().map(|c| *c as f64).collect();
-    let off = off_middle(changes).into_iter().zip(off_middle(&catches));
-    let off: Vec<usize> = off.map(|(change, catch)| change + catch).collect();
-    let better = |&a: &usize, &b: &usize| {
-        let change = changes[a].total_cmp(&changes[b]);
-        off[a].cmp(&off[b]).then(change)
-    };
-    (0..off.len()).min_by(better).unwrap_or(0) as u32
+/// Shape: one value a summer, at least one.
+pub fn middle_summer(values: &[f64]) -> u32 {
+    let mut order: Vec<usize> = (0..values.len()).collect();
+    order.sort_by(|&a, &b| values[a].total_cmp(&values[b]).then(a.cmp(&b)));
+    order
+        .get(values.len().saturating_sub(1) / 2)
+        .map_or(0, |&i| i as u32)
 }
 
 /// Records some days of a summer under two plans, from the first day on which an insect may meet a difference.
@@ -450,18 +436,8 @@ mod tests {
 
     #[test]
     fn the_middle_summer_is_the_lower_middle() {
-        assert_eq!(middle_summer(&[5.0, 1.0, 3.0], &[0; 3]), 2);
-        assert_eq!(middle_summer(&[4.0, 1.0, 3.0, 2.0], &[0; 4]), 3);
-        assert_eq!(middle_summer(&[7.0], &[9]), 0);
-    }
-
-    #[test]
-    fn a_middle_summer_has_a_usual_catch() {
-        // No change in any summer but the last: the catch decides.
-        let catches = [0, 130, 118, 90, 600];
-        assert_eq!(middle_summer(&[0.0, 0.0, 0.0, 0.0, 8.0], &catches), 2);
-        // The middle change has an odd catch; the next one has both.
-        let changes = [1.0, 2.0, 3.0, 4.0, 5.0];
-        assert_eq!(middle_summer(&changes, &[50, 100, 0, 120, 200]), 1);
+        assert_eq!(middle_summer(&[5.0, 1.0, 3.0]), 2);
+        assert_eq!(middle_summer(&[4.0, 1.0, 3.0, 2.0]), 3);
+        assert_eq!(middle_summer(&[7.0]), 0);
     }
 }

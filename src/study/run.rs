@@ -283,8 +283,7 @@ impl<'a> Runner<'a> {
     }
 }
 
-/// For each plan but the first that an insect can meet: days of the summer nearest the middle of
-/// all in its change of damage and its catch.
+/// For each plan but the first that an insect can meet: days of the summer whose change in damage is the middle one.
 ///
 /// # Errors
 /// [`Refusal::Stopped`] when the watch says so.
@@ -297,8 +296,7 @@ pub fn one_summers(
     let record = |with: u32| {
         let with = with as usize;
         let (before, after) = (&plans[0].damage_by_summer, &plans[with].damage_by_summer);
-        let changes = paired::differences(before, after);
-        let summer = one_summer::middle_summer(&changes, &plans[with].caught_by_summer);
+        let summer = one_summer::middle_summer(&paired::differences(before, after));
         one_summer::record(prepared, summer, &all[0], &all[with])
     };
     let mut found = Vec::new();
