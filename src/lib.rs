@@ -12,7 +12,6 @@ pub mod control;
 pub mod count;
 pub mod desk;
 pub mod engine;
-#[cfg(feature = "drawings")]
 pub mod figure;
 pub mod geometry;
 // What the page calls; a program must not export such names.

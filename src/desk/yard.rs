@@ -1,7 +1,6 @@
 //! A scenario as a page draws it, in feet; and its story from results that the page holds.
 
 use super::ready::READY_INPUTS;
-use crate::catalogue::METHOD_NUMBERS;
 use crate::control::Effort;
 use crate::geometry::{Point, Rect};
 use crate::report::products::results::{self, Folder, Repeat};
@@ -227,8 +226,9 @@ fn drawn(scenario: &Scenario) -> Value {
     let pest = &scenario.pest;
     let numbers = words::numbers(scenario).into_iter();
     let numbers = numbers.map(|(path, n)| {
+        let key = path.rsplit('.').next().unwrap_or(&path);
         json!({
-            "path": path, "name": number_name(&path), "value": n.value, "unit": n.unit, "range": n.range,
+            "path": path, "name": plain_name(key), "value": n.value, "unit": n.unit, "range": n.range,
             "grade": n.grade, "grade_says": words::grade_in_words(n.grade), "source": n.source,
         })
     });
@@ -267,13 +267,6 @@ fn drawn(scenario: &Scenario) -> Value {
         "numbers": numbers.collect::<Vec<Value>>(),
         "sure": words::how_sure(scenario),
     })
-}
-
-/// What the number at a path is, in plain words.
-fn number_name(path: &str) -> &str {
-    let key = path.rsplit('.').next().unwrap_or(path);
-    let of_method = METHOD_NUMBERS.iter().find(|known| known.key == key);
-    of_method.map_or_else(|| plain_name(key), |known| known.meaning())
 }
 
 fn wind(wind: &Wind) -> Value {

@@ -10,7 +10,7 @@ cd "$(dirname "$0")/../.."
 target=wasm32-unknown-unknown
 profile=page
 if [ "${1:-}" = --quick ]; then profile=release; fi
-build=(cargo rustc --lib --crate-type cdylib --profile $profile --no-default-features --features drawings --target $target)
+build=(cargo rustc --lib --crate-type cdylib --profile $profile --no-default-features --target $target)
 if [ -d "$(rustc --print sysroot)/lib/rustlib/$target/lib" ]; then
   "${build[@]}"
 elif [ -x /usr/bin/rustc ] && command -v wasm-ld-19 > /dev/null; then

@@ -5,6 +5,7 @@ use crate::catalogue::ensemble::{Column, Ensemble, Made};
 use crate::catalogue::patterns::PATTERNS_TEXT;
 use crate::report::Facts;
 use crate::report::csv::write;
+use crate::report::figure_files;
 use crate::report::lines::Lines;
 use crate::report::provenance::{run_manifest, sha256};
 use crate::say::{say, voice};
@@ -264,7 +265,7 @@ pub fn files(
     facts: &Facts,
 ) -> Vec<(String, Vec<u8>)> {
     let mut files = vec![("calibration.txt".to_owned(), text(found).into_bytes())];
-    files.extend(pictures(found));
+    files.extend(figure_files(|| crate::figure::calibrate::all(found)));
     files.push(("calibration.json".into(), json(found).into_bytes()));
     files.push(("draws.csv".into(), csv(found, points, values).into_bytes()));
     if let Some(text) = ensemble(task, found, facts) {
@@ -273,14 +274,4 @@ pub fn files(
     let manifest = run_manifest(facts, found.seed, None, &files);
     files.push(("manifest.json".into(), manifest.into_bytes()));
     files
-}
-
-#[cfg(feature = "pictures")]
-fn pictures(found: &Calibration) -> Vec<(String, Vec<u8>)> {
-    crate::report::figure_files(&crate::figure::calibrate::all(found))
-}
-
-#[cfg(not(feature = "pictures"))]
-fn pictures(_: &Calibration) -> Vec<(String, Vec<u8>)> {
-    Vec::new()
 }

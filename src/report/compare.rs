@@ -4,6 +4,7 @@ use crate::catalogue::{flag_of, nothing_known, says_of};
 use crate::count::outcome::Standing;
 use crate::report::compare_data::{self, per_10_saved};
 use crate::report::compare_why as why;
+use crate::report::figure_files;
 use crate::report::lines::Lines;
 use crate::report::provenance::{self, Facts};
 use crate::report::text::eaten;
@@ -26,7 +27,7 @@ pub fn files(
     outcome: &CompareOutcome,
     facts: &Facts,
 ) -> Vec<(String, Vec<u8>)> {
-    let mut files = pictures(scenario, outcome);
+    let mut files = figure_files(|| crate::figure::of_compare(scenario, outcome));
     let names = super::picture_names(&files);
     let text = text(scenario, outcome, &names);
     files.insert(0, ("compare.txt".into(), text.into_bytes()));
@@ -42,16 +43,6 @@ pub fn files(
     let manifest = provenance::of_run(scenario, &outcome.run, facts, &files);
     files.push(manifest.with("against", against).file());
     files
-}
-
-#[cfg(feature = "pictures")]
-fn pictures(scenario: &Scenario, outcome: &CompareOutcome) -> Vec<(String, Vec<u8>)> {
-    super::figure_files(&crate::figure::of_compare(scenario, outcome))
-}
-
-#[cfg(not(feature = "pictures"))]
-fn pictures(_: &Scenario, _: &CompareOutcome) -> Vec<(String, Vec<u8>)> {
-    Vec::new()
 }
 
 /// The text, lines of at most 80 columns: sentence, table, pictures, reasons, cautions, repeat line, and the numbers behind

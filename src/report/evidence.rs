@@ -1,6 +1,7 @@
 //! Files and terminal text of `lurefield evidence`.
 
 use crate::catalogue::patterns::Kin;
+use crate::report::figure_files;
 use crate::report::lines::Lines;
 use crate::say::{say, voice};
 use crate::study::patterns::{Evidence, Tested};
@@ -232,7 +233,9 @@ pub fn html(evidence: &Evidence, drawing: &str) -> String {
 
 /// All files of the report with their names inside the output folder.
 pub fn files(evidence: &Evidence) -> Vec<(String, Vec<u8>)> {
-    let (mut files, drawing) = pictures(evidence);
+    let figure = crate::figure::evidence::same_rules(evidence);
+    let drawing = figure.svg.clone();
+    let mut files = figure_files(|| vec![figure]);
     files.insert(0, ("evidence.txt".into(), text(evidence).into_bytes()));
     files.push(("evidence.json".into(), json(evidence).into_bytes()));
     files.push((
@@ -240,16 +243,4 @@ pub fn files(evidence: &Evidence) -> Vec<(String, Vec<u8>)> {
         html(evidence, &drawing).into_bytes(),
     ));
     files
-}
-
-#[cfg(feature = "pictures")]
-fn pictures(evidence: &Evidence) -> (Vec<(String, Vec<u8>)>, String) {
-    let figure = crate::figure::evidence::same_rules(evidence);
-    let svg = figure.svg.clone();
-    (crate::report::figure_files(&[figure]), svg)
-}
-
-#[cfg(not(feature = "pictures"))]
-fn pictures(_: &Evidence) -> (Vec<(String, Vec<u8>)>, String) {
-    (Vec::new(), String::new())
 }

@@ -23,6 +23,7 @@ pub use provenance::Facts;
 
 use crate::count::one_summer::OneSummer;
 use crate::count::outcome::RunOutcome;
+use crate::figure::Figure;
 use crate::scenario::Scenario;
 
 /// All files of a run with their names inside the output folder, in a fixed order; the manifest comes last and holds
@@ -32,7 +33,7 @@ pub fn run_files(
     outcome: &RunOutcome,
     facts: &Facts,
 ) -> Vec<(String, Vec<u8>)> {
-    let mut files = pictures(scenario, outcome);
+    let mut files = figure_files(|| crate::figure::of_run(scenario, outcome));
     let names = picture_names(&files);
     files.insert(
         0,
@@ -92,15 +93,11 @@ pub fn picture_names(files: &[(String, Vec<u8>)]) -> Vec<String> {
         .collect()
 }
 
-#[cfg(feature = "pictures")]
-fn pictures(scenario: &Scenario, outcome: &RunOutcome) -> Vec<(String, Vec<u8>)> {
-    figure_files(&crate::figure::of_run(scenario, outcome))
-}
-
 /// Three files a figure: PNG, text alternative, SVG.
 #[cfg(feature = "pictures")]
-pub fn figure_files(figures: &[crate::figure::Figure]) -> Vec<(String, Vec<u8>)> {
-    let drawn = crate::figure::pngs(figures);
+pub fn figure_files(draw: impl FnOnce() -> Vec<Figure>) -> Vec<(String, Vec<u8>)> {
+    let figures = draw();
+    let drawn = crate::figure::pngs(&figures);
     figures
         .iter()
         .zip(drawn)
@@ -115,7 +112,8 @@ pub fn figure_files(figures: &[crate::figure::Figure]) -> Vec<(String, Vec<u8>)>
         .collect()
 }
 
+/// No files where nothing draws pixels, as in a page: then nothing is drawn at all.
 #[cfg(not(feature = "pictures"))]
-fn pictures(_: &Scenario, _: &RunOutcome) -> Vec<(String, Vec<u8>)> {
+pub fn figure_files(_: impl FnOnce() -> Vec<Figure>) -> Vec<(String, Vec<u8>)> {
     Vec::new()
 }

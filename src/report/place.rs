@@ -10,6 +10,7 @@ use crate::placement::words::{
 };
 use crate::report::cautions;
 use crate::report::csv::{harmless, write};
+use crate::report::figure_files;
 use crate::report::json::{damage_unit, pretty};
 use crate::report::lines::Lines;
 use crate::report::provenance::{Facts, Manifest};
@@ -37,19 +38,11 @@ pub fn files(scenario: &Scenario, outcome: &PlaceOutcome, facts: &Facts) -> Vec<
     if let Some(grid) = grid(outcome) {
         files.push(("placement-map.csv".into(), grid.into_bytes()));
     }
-    files.extend(pictures(scenario, outcome));
+    files.extend(figure_files(|| {
+        crate::figure::placement::all(scenario, outcome)
+    }));
     files.push(manifest(scenario, outcome, facts, &files).file());
     files
-}
-
-#[cfg(feature = "pictures")]
-fn pictures(scenario: &Scenario, outcome: &PlaceOutcome) -> Vec<(String, Vec<u8>)> {
-    super::figure_files(&crate::figure::placement::all(scenario, outcome))
-}
-
-#[cfg(not(feature = "pictures"))]
-fn pictures(_: &Scenario, _: &PlaceOutcome) -> Vec<(String, Vec<u8>)> {
-    Vec::new()
 }
 
 /// The outcome with how sure its biology is.

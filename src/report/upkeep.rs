@@ -1,6 +1,7 @@
 //! The files and the terminal text of a study of how often to empty traps.
 
 use crate::report::csv::{harmless, write};
+use crate::report::figure_files;
 use crate::report::json::{damage_unit, pretty};
 use crate::report::lines::Lines;
 use crate::report::provenance::{Facts, Manifest};
@@ -20,10 +21,9 @@ pub fn files(scenario: &Scenario, upkeep: &Upkeep, facts: &Facts) -> Vec<(String
         ("emptying.json".into(), data(scenario, upkeep).into_bytes()),
         ("emptying.csv".into(), tidy(scenario, upkeep).into_bytes()),
     ];
-    #[cfg(feature = "pictures")]
-    files.extend(super::figure_files(&[crate::figure::upkeep::emptying(
-        scenario, upkeep,
-    )]));
+    files.extend(figure_files(|| {
+        vec![crate::figure::upkeep::emptying(scenario, upkeep)]
+    }));
     let manifest = Manifest::new(facts, Some(scenario), &files);
     let seed = scenario.settings.seed;
     files.push(manifest.of_summers(seed, upkeep.summers).file());

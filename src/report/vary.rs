@@ -2,6 +2,7 @@
 
 use crate::report::cautions;
 use crate::report::csv::write;
+use crate::report::figure_files;
 use crate::report::lines::Lines;
 use crate::report::words::{after_plus_minus, with_error};
 use crate::say::{counted, say, voice};
@@ -265,7 +266,7 @@ pub fn csv(study: &Study) -> String {
 
 /// All files of a study with their names inside the output folder.
 pub fn files(scenario: &Scenario, study: &Study) -> Vec<(String, Vec<u8>)> {
-    let mut files = pictures(scenario, study);
+    let mut files = figure_files(|| crate::figure::vary::all(scenario, study));
     let names = crate::report::picture_names(&files);
     files.insert(
         0,
@@ -281,14 +282,4 @@ pub fn files(scenario: &Scenario, study: &Study) -> Vec<(String, Vec<u8>)> {
         files.push(("habits.csv".into(), table.into_bytes()));
     }
     files
-}
-
-#[cfg(feature = "pictures")]
-fn pictures(scenario: &Scenario, study: &Study) -> Vec<(String, Vec<u8>)> {
-    crate::report::figure_files(&crate::figure::vary::all(scenario, study))
-}
-
-#[cfg(not(feature = "pictures"))]
-fn pictures(_: &Scenario, _: &Study) -> Vec<(String, Vec<u8>)> {
-    Vec::new()
 }

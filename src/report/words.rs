@@ -473,17 +473,13 @@ pub fn day(s: &Strings, date: &str) -> String {
 /// What is called a summer: the days that are played.
 pub fn period(s: &Strings, scenario: &Scenario) -> String {
     let window = &scenario.window;
-    let days = window.days.to_string();
-    match &window.first_day {
-        None => s.fill("handout.period", &[("days", &days as &str)]),
-        Some(first) => {
-            let from = day(s, first);
-            s.fill(
-                "handout.period.from",
-                &[("days", &days as &str), ("from", &from)],
-            )
-        }
-    }
+    let from = window.first_day.as_ref().map(|first| day(s, first));
+    let key = from
+        .as_ref()
+        .map_or("handout.period", |_| "handout.period.from");
+    let (days, from) = (window.days.to_string(), from.unwrap_or_default());
+    let gaps = [("days", days.as_str()), ("from", from.as_str())];
+    s.fill(&counted(key, u64::from(window.days)), &gaps)
 }
 
 /// The line that repeats the result of a manifest, from the folder of the result.

@@ -5,7 +5,7 @@ use super::file;
 use super::notes::Notes;
 use super::place::member;
 use super::{Crop, Owner, Window, change};
-pub(crate) use crate::catalogue::METHOD_NUMBERS as KEYS;
+use crate::catalogue::METHOD_NUMBERS as KEYS;
 use crate::catalogue::{self, Guild, MethodKind, ParameterInfo, Pest};
 use crate::control::bags::Bags;
 use crate::control::cover::Cover;

@@ -156,6 +156,11 @@ impl Told {
         n * DOTS >= MOST_DOTS * self.of
     }
 
+    /// Whether most of them went one way.
+    pub fn mostly_one_way(self) -> bool {
+        self.most(self.more.max(self.less))
+    }
+
     /// Whether they are short of most on their side with none on the other: then a sentence must say that it never went
     /// the other way.
     pub fn never_other_way(self) -> bool {

@@ -57,8 +57,8 @@ pub(super) fn season(args: &Args, season: &Season, made_from: MadeFrom) -> Resul
                 .map(|table| ("wind-rose.csv".to_string(), table.into_bytes())),
         );
         if !args.no_figures {
-            let figures = crate::figure::season::of_season(season);
-            all.extend(crate::report::figure_files(&figures));
+            let draw = || crate::figure::season::of_season(season);
+            all.extend(crate::report::figure_files(draw));
         }
         publish(&folder, "season", &made_from.with(all))?;
         if !args.json && !args.quiet {

@@ -27,7 +27,7 @@ pub(super) fn degree_days(season: &Season) -> Figure {
         ("method", &season.method),
         ("source", season.method_source),
         ("from", &season.start),
-        ("n", &rows(season).len().to_string()),
+        ("n", &season.events.len().to_string()),
         ("outlook", outlook),
         ("letter", &season.unit.letter().to_lowercase()),
     ];

@@ -54,7 +54,7 @@ export function App({ store }: { store: Store }): JSX.Element {
       else store.undo();
     };
     const leave = (event: BeforeUnloadEvent): void => { if (store.unsaved) event.preventDefault(); };
-    const hide = (): void => keepOpen(store.state);
+    const hide = (): void => keepOpen(store);
     addEventListener("hashchange", turn);
     addEventListener("keydown", key);
     addEventListener("beforeunload", leave);

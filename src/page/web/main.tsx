@@ -29,12 +29,14 @@ async function start(): Promise<void> {
     (await client.ask(question, text, name, { language: "en", ...options })).files;
   window.lurefield = { run: ask("run"), compare: ask("compare"), place: ask("place") };
   // What `lurefield page` puts in: the yard's name, its text and the weather files that it names.
-  const given = wasOpen() ?? (JSON.parse(inside("yard") || "null") as Given | null);
+  const open = wasOpen();
+  const given = open ?? (JSON.parse(inside("yard") || "null") as Given | null);
   const said = new URLSearchParams(location.hash.split("?")[1] ?? "").get("language") ?? given?.language ?? navigator.language;
   const language: Language = said.startsWith("es") ? "es" : "en";
   const doc: unknown = given ? JSON.parse(given.text) : null;
   const store = new Store(client, isPart(doc) ? doc : {}, given?.name ?? "yard", language);
   if (given) store.set({ inputs: given.inputs });
+  if (open?.unsaved) store.markUnsaved();
   await store.speak(language);
   const first = store.state.choices?.yards[0];
   if (!isPart(doc) && first) store.begin(JSON.parse(first.text) as Part, first.name);

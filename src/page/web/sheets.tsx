@@ -1,7 +1,7 @@
 // Pages of the program, made in this page: shown one at a time, to print and to keep.
 
 import type { JSX } from "preact";
-import { useRef, useState } from "preact/hooks";
+import { useMemo, useRef, useState } from "preact/hooks";
 import { ChoiceField, keep } from "./fields";
 import { say } from "./say";
 import type { Store } from "./store";
@@ -16,8 +16,8 @@ export function tell(store: Store, head: { text: string; name: string; files: Fi
   return store.client.short<Told>({ do: "story", inputs, language, ...head });
 }
 
-/** What stands before all other pages, the first at the end. */
-const FIRST = ["class/", "handout"];
+/** The handout comes first, then the class pack. */
+const rank = (file: string): number => (file.startsWith("handout") ? 0 : file.startsWith("class/") ? 1 : 2);
 
 /** What a page calls itself: its kind, and its title. */
 function nameOf(html: string): string {
@@ -27,12 +27,13 @@ function nameOf(html: string): string {
 
 /** One of several pages in a frame that runs nothing, with its name before that of its file. */
 export function Sheets({ files, name }: { files: Files; name: string }): JSX.Element | null {
-  const rank = (file: string): number => FIRST.findIndex((start) => file.startsWith(start));
-  const sheets = Object.entries(files).filter(([file]) => file.endsWith(".html")).sort(([a], [b]) => rank(b) - rank(a));
+  const sheets = useMemo(() => Object.entries(files).filter(([file]) => file.endsWith(".html"))
+    .map(([file, html]) => ({ file, html, name: nameOf(html) })).sort((a, b) => rank(a.file) - rank(b.file)), [files]);
   const [chosen, choose] = useState("");
   const frame = useRef<HTMLIFrameElement>(null);
-  const [file, html] = sheets.find(([one]) => one === chosen) ?? sheets[0] ?? [];
-  if (!file || !html) return null;
+  const sheet = sheets.find(({ file }) => file === chosen) ?? sheets[0];
+  if (!sheet) return null;
+  const { file, html } = sheet;
   const fit = (): void => {
     const [shown, inside] = [frame.current, frame.current?.contentDocument?.documentElement];
     if (shown && inside) shown.style.height = `${inside.scrollHeight + 2}px`;
@@ -40,11 +41,11 @@ export function Sheets({ files, name }: { files: Files; name: string }): JSX.Ele
   return (
     <div class="sheets">
       <div class="bar low">
-        <ChoiceField label={say("page.sheets.which")} value={file} options={sheets.map(([id, text]) => ({ id, name: nameOf(text) }))} onChange={choose} />
+        <ChoiceField label={say("page.sheets.which")} value={file} options={sheets.map((one) => ({ id: one.file, name: one.name }))} onChange={choose} />
         <button type="button" onClick={() => frame.current?.contentWindow?.print()}>{say("page.sheets.print")}</button>
         <button type="button" onClick={() => keep(`${name}-${file.split("/").at(-1) ?? ""}`, html, "text/html")}>{say("page.sheets.keep")}</button>
       </div>
-      <iframe ref={frame} title={nameOf(html)} sandbox="allow-same-origin allow-modals" srcDoc={html} onLoad={fit} />
+      <iframe ref={frame} title={sheet.name} sandbox="allow-same-origin allow-modals" srcDoc={html} onLoad={fit} />
     </div>
   );
 }

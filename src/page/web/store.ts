@@ -130,6 +130,9 @@ export class Store {
   /** The text of the yard file. */
   text(doc: Part = this.state.doc): string { return `${JSON.stringify(doc, null, 2)}\n`; }
 
+  /** The yard differs from its file, as when a page is loaded again. */
+  markUnsaved(): void { this.saved = {}; }
+
   markSaved(): void {
     this.saved = this.state.doc;
     this.set({});
@@ -184,17 +187,20 @@ export class Store {
 
 const OPEN = "lurefield yard";
 
+/** A yard that was open, and whether it differs from its file. */
+interface Open extends Given { unsaved: boolean }
+
 /** Lays the open yard aside for the case that the page is loaded again; a browser that keeps nothing is no fault. */
-export function keepOpen({ doc, name, inputs, language }: State): void {
-  const open: Given = { name, text: JSON.stringify(doc), inputs, language };
+export function keepOpen({ state: { doc, name, inputs, language }, unsaved }: Store): void {
+  const open: Open = { name, text: JSON.stringify(doc), inputs, language, unsaved };
   try { sessionStorage.setItem(OPEN, JSON.stringify(open)); } catch { /* the file is still there to save */ }
 }
 
 /** The yard that was open before the page was loaded again. */
-export function wasOpen(): Given | null {
+export function wasOpen(): Open | null {
   try {
     const [how] = performance.getEntriesByType("navigation") as PerformanceNavigationTiming[];
-    return how?.type === "reload" ? (JSON.parse(sessionStorage.getItem(OPEN) ?? "null") as Given | null) : null;
+    return how?.type === "reload" ? (JSON.parse(sessionStorage.getItem(OPEN) ?? "null") as Open | null) : null;
   } catch {
     return null;
   }

@@ -356,14 +356,13 @@ fn key(story: &Story, way: Class) -> Markup {
         why.extend(story.instead_best());
     }
     // Where the summers that went one way are few, no box says it all.
-    let told = story.plan().count.as_ref().map(|count| count.told);
-    let many = told.is_some_and(|told| told.most(told.more.max(told.less)));
+    let count = story.plan().count.as_ref();
+    let many = count.is_some_and(|count| count.told.mostly_one_way());
     let guess = match way {
         Class::More if many => Some("student.guess.more"),
         Class::Less if many => Some("student.guess.less"),
-        Class::More | Class::Less => None,
         Class::NoChange => Some("student.guess.same"),
-        Class::EitherWay => None,
+        Class::More | Class::Less | Class::EitherWay => None,
     };
     let crops = &story.plan().crops;
     let most = crops.iter().map(|c| c.1).max_by(f64::total_cmp);

@@ -3,36 +3,23 @@
 //! Nothing here runs a simulation. [`results`] reads the files of a folder, [`story`] turns them into sentences of the
 //! catalogue, and each product is a file of its own. To add one: its file, its variant in [`Product`], its line in [`build`].
 
-#[cfg(feature = "drawings")]
 mod class;
-#[cfg(feature = "drawings")]
 mod evidence;
-#[cfg(feature = "drawings")]
 pub mod game;
 #[cfg(feature = "pictures")]
 mod gif;
-#[cfg(feature = "drawings")]
 mod handout;
 mod help_desk;
-#[cfg(feature = "drawings")]
 mod index;
-#[cfg(feature = "drawings")]
 pub mod overview;
-#[cfg(feature = "drawings")]
 pub mod page;
-#[cfg(feature = "drawings")]
 mod pictures;
-#[cfg(feature = "drawings")]
 mod poll;
 pub mod results;
-#[cfg(feature = "drawings")]
 pub mod show;
-#[cfg(feature = "drawings")]
 pub mod slides;
 pub mod story;
-#[cfg(feature = "drawings")]
 pub mod summer;
-#[cfg(feature = "drawings")]
 mod tables;
 
 use crate::catalogue::Guild;
@@ -194,7 +181,6 @@ pub fn build(results: &Results, request: &Request, made: &Made) -> Result<Built,
             Err(why) => built.missing.push((product, why)),
         }
     }
-    #[cfg(feature = "drawings")]
     if let Some(story) = &story {
         let page = index::page_of(story, request, made, &built);
         built
@@ -213,10 +199,6 @@ pub fn unknown_language(code: &str) -> String {
 }
 
 /// One product: its files, or why it cannot be made.
-#[cfg_attr(
-    not(feature = "drawings"),
-    expect(unused_variables, reason = "pages need pictures")
-)]
 fn one(
     product: Product,
     s: &Strings,
@@ -227,11 +209,8 @@ fn one(
 ) -> Result<Result<Files, String>, String> {
     let no_yard = || say!("product.no-yard");
     Ok(match (product, story) {
-        #[cfg(feature = "drawings")]
         (Product::Poll, _) => Ok(poll::files(s, request, story)?),
-        #[cfg(feature = "drawings")]
         (Product::Tables, _) => Ok(tables::files(s, request)),
-        #[cfg(feature = "drawings")]
         (Product::Evidence, _) => {
             let pest = story.map(|t| t.yard.scenario.pest.id.as_str());
             let pest = pest.or(results.season.as_ref().map(|s| s.pest.id.as_str()));
@@ -245,16 +224,10 @@ fn one(
             Some(key) => Err(say!(key)),
             None => Ok(help_desk::files(story)),
         },
-        #[cfg(feature = "drawings")]
         (Product::Handout, Some(story)) => Ok(handout::files(story, request, made)),
-        #[cfg(feature = "drawings")]
         (Product::Slides, Some(story)) => Ok(slides::files(story, made)),
-        #[cfg(feature = "drawings")]
         (Product::Class, Some(story)) => class::files(story, request, made),
-        #[cfg(feature = "drawings")]
         (Product::Animation, Some(story)) => summer::files(story, request, made),
-        #[cfg(not(feature = "drawings"))]
-        _ => Err(say!("product.no-pictures")),
     })
 }
 

@@ -72,7 +72,7 @@ pub(super) fn change(story: &Story, name: &str, look: &Look) -> Option<Figure> {
         .iter()
         .map(|(plan, count, _)| {
             let told = count.told;
-            let few = !told.most(told.more.max(told.less));
+            let few = !told.mostly_one_way();
             let key = match told.class() {
                 Class::More if few => "figure.change.pattern.more.some",
                 Class::More => "figure.change.pattern.more",

@@ -1,11 +1,11 @@
 //! The numbers that nobody knows, in the words of people.
 
 use crate::catalogue::{
-    Grade, HostValues, LureValues, ParameterInfo, PestValues, Sourced, TrapValues, only_costs,
+    Grade, HostValues, LureValues, METHOD_NUMBERS, ParameterInfo, PestValues, Sourced, TrapValues,
+    only_costs,
 };
 use crate::engine::ground::{DAY_AIR, Held, MOST_CALL};
 use crate::say::{say, voice};
-use crate::scenario::methods::KEYS;
 use crate::scenario::{Scenario, Wind};
 use serde::Serialize;
 
@@ -80,10 +80,10 @@ impl Unknown {
 pub fn plain_name(key: &str) -> &str {
     let said = ["number", &key.replace('_', "-")].join(".");
     if voice().has(&said) {
-        voice().get(&said)
-    } else {
-        key
+        return voice().get(&said);
     }
+    let of_method = METHOD_NUMBERS.iter().find(|known| known.key == key);
+    of_method.map_or(key, |known| known.meaning())
 }
 
 /// A number of an unknown with its unit, about three digits, in plain words.
@@ -189,10 +189,7 @@ pub fn moved(scenario: &Scenario, plan: usize) -> Vec<Unknown> {
             if only_costs(key) || all.iter().any(|u| u.id == id && u.number == number) {
                 continue;
             }
-            let meaning = KEYS
-                .iter()
-                .find(|k| k.key == key)
-                .map_or(&**key, |k| k.meaning());
+            let meaning = plain_name(key);
             let name = say!("number.of-method", method_name = method.kind.name, meaning);
             all.extend(Unknown::new(&id, number, key, name, value));
         }

@@ -95,11 +95,13 @@ function Products({ store, state, taken, shown }: { store: Store; state: State; 
       .catch((why: unknown) => (why instanceof Error ? why.message : String(why)))
       .then((told) => { taken.stories[chosen] = told; shown(); }, () => {});
   }, [chosen, taken]);
-  const missing = Object.entries(story?.missing ?? {});
-  const text = story?.files["help-desk.txt"]?.trim() ?? (typeof found === "string" ? found : story?.missing["help-desk"]);
+  // Why there are no words stands in their place; why there is no page, below the pages.
+  const missing = Object.entries(story?.missing ?? {}).filter(([product]) => product !== "help-desk");
+  const said = story?.files["help-desk.txt"]?.trim();
+  const text = said ?? (typeof found === "string" ? found : story?.missing["help-desk"]);
   const copy = async (): Promise<void> => {
     try {
-      await navigator.clipboard.writeText(text ?? "");
+      await navigator.clipboard.writeText(said ?? "");
       setNote(say("page.away.copied"));
     } catch {
       words.current?.select();
@@ -118,7 +120,7 @@ function Products({ store, state, taken, shown }: { store: Store; state: State; 
         </div>
         <textarea ref={words} readOnly value={text ?? say("page.away.wait")} aria-label={say("page.away.words")} />
         <div class="bar">
-          <button type="button" disabled={!story} onClick={() => void copy()}>{say("page.away.copy")}</button>
+          <button type="button" disabled={!said} onClick={() => void copy()}>{say("page.away.copy")}</button>
           <span role="status">{note}</span>
         </div>
       </section>

@@ -3,7 +3,7 @@
 import type { JSX } from "preact";
 import { NumberField } from "../fields";
 import { Heap } from "../plans/dots";
-import { say } from "../say";
+import { counted, say } from "../say";
 import { MOST_GROUPS, pooled, sum, SUMMERS, WORDS, type Found, type Three } from "./lesson";
 
 interface Props {
@@ -60,7 +60,7 @@ function Pooled({ found }: { found: Found }): JSX.Element {
   if (total === 0) return <p>{say("page.class.pool.none")}</p>;
   return (
     <div>
-      <h4>{say(groups.length === 1 ? "page.class.pool.title.one" : "page.class.pool.title", { groups: groups.length, n: total })}</h4>
+      <h4>{counted("page.class.pool.title", groups.length, { groups: groups.length, n: total })}</h4>
       <ul class="heaps pool">
         {WORDS.map((word, k) => {
           const n = counts[k] ?? 0;

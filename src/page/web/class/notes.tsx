@@ -1,7 +1,7 @@
 // The teacher's notes: the plan of 45 minutes, wrong ideas, and the class pack of this yard.
 
 import type { JSX } from "preact";
-import { useState } from "preact/hooks";
+import { useEffect, useRef, useState } from "preact/hooks";
 import { Stopped } from "../client";
 import { keep } from "../fields";
 import { counted, say } from "../say";
@@ -40,7 +40,7 @@ export function Notes({ store, doc, level }: { store: Store; doc: Part; level: L
           {IDEAS.map((id) => <tr key={id}><th scope="row">{say(`teacher.wrong.${id}`)}</th><td>{say(`teacher.wrong.${id}.ask`)}</td></tr>)}
         </tbody>
       </table>
-      <Pack key={level} store={store} doc={doc} name={name} />
+      <Pack key={`${level} ${store.state.language}`} store={store} doc={doc} name={name} />
       <div class="bar"><button type="button" onClick={() => keep(`${name}.json`, store.text(doc))}>{say("page.class.notes.save")}</button></div>
     </details>
   );
@@ -49,25 +49,28 @@ export function Notes({ store, doc, level }: { store: Store; doc: Part; level: L
 /** The printed sheets of a lesson, from summers until the word is settled. */
 function Pack({ store, doc, name }: { store: Store; doc: Part; name: string }): JSX.Element {
   const [told, set] = useState<Told | string | number | null>(null);
+  const stop = useRef<AbortController | null>(null);
+  useEffect(() => () => stop.current?.abort(), []);
   const make = async (): Promise<void> => {
     const text = store.text(doc);
+    const { signal } = (stop.current = new AbortController());
     set(0);
     try {
-      const { files } = await store.client.ask<SoFar>("watch", text, `${name}.json`, { language: store.state.language, told: (soFar) => set(soFar.summers) });
+      const { files } = await store.client.ask<SoFar>("watch", text, `${name}.json`, { language: store.state.language, signal, told: (soFar) => set(soFar.summers) });
       set(await tell(store, { text, name: `${name}.json`, files, plan: String(plans(doc)[1]?.["name"]), products: ["class", "poll"] }));
     } catch (why) {
       set(why instanceof Stopped ? null : why instanceof Error ? why.message : String(why));
     }
   };
-  const missing = told !== null && typeof told === "object" ? Object.values(told.missing) : [];
+  const made = typeof told === "object" ? told : null;
   return (
     <section aria-label={say("page.class.notes.pack")}>
       <h4>{say("page.class.notes.pack")}</h4>
       {typeof told === "number" ? <p role="status">{told > 0 ? counted("page.plan.rests", told) : say("page.plan.wait")}</p>
-        : <div class="bar"><button type="button" disabled={told !== null && typeof told === "object"} onClick={() => void make()}>{say("page.class.notes.make")}</button></div>}
+        : <div class="bar"><button type="button" disabled={made !== null} onClick={() => void make()}>{say("page.class.notes.make")}</button></div>}
       {typeof told === "string" ? <p class="refused" role="alert">{told}</p> : null}
-      {missing.map((why) => <p key={why}>{why}</p>)}
-      {told !== null && typeof told === "object" ? <Sheets files={told.files} name={name} /> : null}
+      {made ? Object.values(made.missing).map((why) => <p key={why}>{why}</p>) : null}
+      {made ? <Sheets files={made.files} name={name} /> : null}
     </section>
   );
 }

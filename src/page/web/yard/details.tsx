@@ -77,9 +77,9 @@ function hang(store: Store, plot: Thing, box: Box): void {
   const all = plans(store.state.doc);
   const mine = all.map((plan) => parts(plan["traps"]).filter((one) => !one["owner"])).find((traps) => traps.length > 0) ?? [];
   store.change((doc) => {
-    for (const [key, traps] of [["page.plan.theirs", [trap]], ["page.plan.both", [...mine, trap]]] as const) {
-      if (traps.length > 1 || key === "page.plan.theirs") add(doc, ["plans"], { name: fresh(say(key), plans(doc)), traps: structuredClone(traps) });
-    }
+    const make = (key: string, traps: Part[]): Path => add(doc, ["plans"], { name: fresh(say(key), plans(doc)), traps: structuredClone(traps) });
+    make("page.plan.theirs", [trap]);
+    if (mine.length > 0) make("page.plan.both", [...mine, trap]);
   });
   store.set({ pinned: all.length, moving: plans(store.state.doc).length - 1, selected: null });
   location.hash = "#plans";

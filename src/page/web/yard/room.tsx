@@ -9,7 +9,7 @@ import { Ask } from "./ask";
 import { BedForm } from "./bed";
 import { Around, Details, faultsAt } from "./details";
 import { Picture, TrapMark } from "./picture";
-import { corners, extent, fresh, middle, placed, shift, size, spotted, nextTo, things, traps, TURNS, type Box, type Edge, type Kind, type Thing } from "./things";
+import { corners, extent, fresh, middle, placed, nextTo, shift, size, spotted, things, traps, type Box, type Edge, type Kind, type Thing } from "./things";
 
 /** The usual distance between plants of a kind and the radius of one, in feet. */
 export function usualOf(state: State): (kind: string) => { spacing: number; radius: number } {
@@ -168,7 +168,7 @@ const round = (radius: number, more: Part = {}): Make => (width, depth, all) => 
 const beside: Make = (width, depth, all) => {
   const plots = all.flatMap(({ shape, kind }) => (shape && kind === "neighbor" ? [extent(shape)] : []));
   const clear = (box: Box): boolean => !plots.some((other) => box.x0 < other.x1 && other.x0 < box.x1 && box.y0 < other.y1 && other.y0 < box.y1);
-  const sides = Object.keys(TURNS) as Edge[];
+  const sides: Edge[] = ["right", "left", "top", "bottom"];
   const { x0, y0, x1, y1 } = nextTo(width, depth, sides.find((side) => clear(nextTo(width, depth, side))) ?? "right");
   return { from: placed(x0, y0), to: placed(x1, y1), crops: [] };
 };

@@ -195,7 +195,7 @@ export function spotted(doc: Part, x: number, y: number): string {
 }
 
 /** Edges of the drawing, with degrees clockwise from its top. */
-export const TURNS = { right: 90, left: 270, top: 0, bottom: 180 };
+export const TURNS = { top: 0, bottom: 180, right: 90, left: 270 };
 export type Edge = keyof typeof TURNS;
 
 /** How far a neighbor's plot reaches from the fence, as it is set down. */
