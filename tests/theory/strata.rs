@@ -35,8 +35,13 @@ fn every_set_is_used_once_before_any_comes_again_and_in_another_order() {
         assert_eq!(order.iter().copied().collect::<BTreeSet<_>>(), all);
     }
     // Two orders agree in one place on average. Where they begin with the same half (each other time), each half agrees in
-    // one place on average, else in none: the variance grows by one at each halving. At most four standard deviations more.
-    let most = 1.0 + 4.0 * f64::from(n).log2().sqrt();
+    // one place on average, else in none: a critical branching of l = log2 n generations with variance 1. The chance of more
+    // than k is (2 / l) exp(-2 k / l) (Yaglom's law of critical branching, from memory); k is where it is that of four
+    // standard deviations.
+    const BEYOND_FOUR_SE: f64 = 6.3e-5;
+    let l = f64::from(n).log2();
+    let most = l / 2.0 * (2.0 / l / BEYOND_FOUR_SE).ln();
+    assert!(most < f64::from(n) / 4.0, "{n} sets are too few to tell");
     for another in [&second, &other] {
         let same = first.iter().zip(another).filter(|(a, b)| a == b).count();
         assert!(same as f64 <= most, "{same} sets at the same place");
