@@ -104,7 +104,7 @@ fn still_air_round_one_plant_is_radial_and_the_sweep_agrees_with_the_map_within_
         "crops": [{{ "name": "bush", "kind": "raspberry", "single": [11, 11] }}],
         "wind": {{ "strength": "still" }}, "pest": "japanese-beetle", "window": {{ "days": 1 }},
         "surroundings": {{ "pressure": "light" }}, "spots": [{}],
-        "plans": [{{ "name": "a", "traps": [{{ "at": [11, 14] }}] }}], "settings": {{ "summers": 48, "seed": 9 }} }}"#,
+        "plans": [{{ "name": "a", "traps": [{{ "at": [11, 14] }}] }}], "settings": {{ "summers": 100, "seed": 9 }} }}"#,
         spots(&places)
     ));
     let outcome = search(&scenario, 1, vec!["distance", "side"]);
