@@ -36,6 +36,11 @@ pub fn feet_and_metres(metres: f64) -> String {
     say!("unit.length", ft, m)
 }
 
+/// A number to print as it was written or worked out, without the last bits that arithmetic leaves.
+pub fn as_written(value: f64) -> f64 {
+    (value * 1e4).round() / 1e4
+}
+
 /// Fahrenheit from Celsius, without rounding.
 pub fn fahrenheit(celsius: f64) -> f64 {
     celsius * 9.0 / 5.0 + 32.0

@@ -155,6 +155,14 @@ pub struct ThresholdEntry {
     pub made_for: String,
     /// Insects per trap and week, where it is one.
     pub per_trap_week: Option<f64>,
+    /// True when only more than that reaches it.
+    #[serde(default)]
+    pub exceeded: bool,
+    /// Weeks running in which it must be reached; 1 when the file does not say.
+    #[serde(default = "one_week")]
+    pub weeks_running: usize,
+    /// First and last month in which it holds; the whole year when absent.
+    pub months: Option<[i8; 2]>,
     /// Citation.
     pub source: String,
     /// Trust.
@@ -250,6 +258,10 @@ pub struct SeasonPest {
     pub notes: Vec<String>,
 }
 
+const fn one_week() -> usize {
+    1
+}
+
 impl ThresholdEntry {
     /// For whom it was made, as a sentence that stands beside it.
     pub fn label(&self) -> String {
@@ -268,6 +280,9 @@ impl SeasonPest {
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct BloomEntry {
+    /// Identifier of the crop, the key in the file.
+    #[serde(skip)]
+    pub id: String,
     /// Name of the crop.
     pub name: String,
     /// First open flower: earliest and latest, as month and day.
@@ -314,5 +329,9 @@ pub fn season(id: &str) -> Option<SeasonPest> {
 
 /// Bloom windows by crop.
 pub fn bloom() -> BTreeMap<String, BloomEntry> {
-    spoken(BLOOM, told::BLOOMS)
+    let mut all: BTreeMap<String, BloomEntry> = spoken(BLOOM, told::BLOOMS);
+    for (id, entry) in &mut all {
+        entry.id.clone_from(id);
+    }
+    all
 }

@@ -8,7 +8,7 @@ use super::place::member;
 use super::{FromSide, Pressure, Settings, Source, Window};
 use crate::catalogue::{Mover, Pest};
 use crate::say::{say, voice};
-use crate::units::shortened;
+use crate::units::{as_written, shortened};
 
 /// The days simulated and their weights (mean 1).
 pub(crate) fn read_window(
@@ -197,8 +197,8 @@ pub(crate) fn read_pressure(
 fn read_counted(count: &file::Count, path: &str, notes: &mut Notes) -> Option<Pressure> {
     let (low, high, said) = match count {
         file::Count::One(n) => {
-            let (a, b) = (format!("{:.1}", n * 0.7), format!("{:.1}", n * 1.4));
-            let taken = say!("yard.default.one-count", n, low = a, high = b);
+            let [low, high] = [n * 0.7, n * 1.4].map(as_written);
+            let taken = say!("yard.default.one-count", n, low, high);
             notes.default_used(path, taken, say!("yard.default.one-count.why"));
             (n * 0.7, n * 1.4, say!("yard.pressure.about", n))
         }
@@ -249,7 +249,7 @@ pub(crate) fn read_sources(
             (Some(file::Count::Range(range)), _) => *range,
             (None, pressure) => {
                 let taken = [0.1 * pressure?.low, 0.5 * pressure?.high];
-                let [low, high] = taken.map(|n| format!("{n:.1}"));
+                let [low, high] = taken.map(as_written);
                 let said = say!("yard.default.source", low, high, name);
                 notes.default_used(&path, said, say!("yard.default.source.why"));
                 taken

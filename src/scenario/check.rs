@@ -11,7 +11,7 @@ use super::{
 };
 use crate::catalogue::{self, Guild, Pest};
 use crate::geometry::Rect;
-use crate::say::say;
+use crate::say::{counted, say};
 use crate::units::shortened;
 use std::collections::BTreeSet;
 
@@ -278,7 +278,8 @@ fn read_pest(written: &file::Pest, notes: &mut Notes) -> Option<Pest> {
     };
     let numbers = table.iter().filter_map(|info| pest.values.get(info.key));
     let (n, all) = (numbers.filter(assumed).count(), table.len());
-    let taken = say!("yard.default.pest", n, all, name = pest.name);
+    let key = counted("yard.default.pest", n as u64);
+    let taken = say!(&key, n, all, name = pest.name);
     notes.default_used("pest", taken, say!("yard.default.pest.why"));
     Some(pest)
 }

@@ -4,7 +4,7 @@ use super::{Crop, Owner, Plan, Scenario, Shape, Trap, Wind};
 use crate::catalogue::Mover;
 use crate::geometry::Point;
 use crate::say::{counted, say, translated, voice};
-use crate::units::feet_and_metres;
+use crate::units::{as_written, feet_and_metres};
 
 /// Columns of the text.
 const WIDTH: usize = 80;
@@ -156,14 +156,14 @@ fn insects(scenario: &Scenario, page: &mut Page) {
     let p = &scenario.pressure;
     page.item(&say!(
         &pest.guild.about("yard.pressure"),
-        low = p.low,
-        high = p.high,
+        low = as_written(p.low),
+        high = as_written(p.high),
         word = p.said
     ));
     let (badge, why) = (translated(&pest.badge), &pest.badge_reason);
     page.item(&say!("yard.pest.sure", badge, why));
     for source in &scenario.sources {
-        let (low, high) = (source.per_day_low, source.per_day_high);
+        let [low, high] = [source.per_day_low, source.per_day_high].map(as_written);
         let name = &source.name;
         let bed = source.bed.map(|crop| &scenario.crops[crop].name);
         page.item(&if let Some(crop) = bed {
@@ -207,8 +207,8 @@ fn insects(scenario: &Scenario, page: &mut Page) {
     let (n, limit) = (scenario.window.days, scenario.settings.summers);
     let seed = scenario.settings.seed;
     page.item(&match &scenario.window.first_day {
-        Some(day) => say!("yard.days.from", n, limit, seed, day),
-        None => say!("yard.days", n, limit, seed),
+        Some(day) => say!(&counted("yard.days.from", n.into()), n, limit, seed, day),
+        None => say!(&counted("yard.days", n.into()), n, limit, seed),
     });
 }
 
@@ -252,8 +252,8 @@ fn trap_words(scenario: &Scenario, trap: &Trap) -> String {
     let mut more = vec![say!("detail.yard.trap", name, role, kind, lure, spot)];
     if trap.neighbours {
         more.push(say!("yard.trap.theirs"));
-    } else if let Some((distance_m, crop)) = nearest_plant(scenario, trap.at) {
-        let distance = feet_and_metres(distance_m);
+    } else if let Some((distance_m, crop)) = scenario.nearest_plant(trap.at) {
+        let (distance, crop) = (feet_and_metres(distance_m), &crop.name);
         let key = scenario.pest.guild.about("yard.trap.near");
         more.push(say!(&key, distance, crop));
     }
@@ -266,18 +266,10 @@ fn trap_words(scenario: &Scenario, trap: &Trap) -> String {
         more.push(say!("yard.trap.catches", distance));
     }
     if let Some(days) = trap.empty_every_d {
-        more.push(say!("yard.trap.emptied", n = days));
+        let key = counted("yard.trap.emptied", days.into());
+        more.push(say!(&key, n = days));
     }
     more.join("; ")
-}
-
-/// Distance to the nearest stem of the asker, and its crop.
-fn nearest_plant(scenario: &Scenario, at: Point) -> Option<(f64, &str)> {
-    let plants = scenario.plants.iter();
-    let plants = plants.map(|p| (p.at.distance(at), &scenario.crops[p.crop]));
-    let mine = plants.filter(|(_, crop)| crop.owner == Owner::Mine);
-    mine.map(|(distance_m, crop)| (distance_m, crop.name.as_str()))
-        .min_by(|a, b| a.0.total_cmp(&b.0))
 }
 
 fn defaults(scenario: &Scenario, page: &mut Page) {

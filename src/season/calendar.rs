@@ -8,7 +8,7 @@ use crate::season::upkeep::Upkeep;
 use crate::weather::day::{days_between, plus, words_short};
 use crate::weather::temperature::Scale;
 use jiff::civil::Date;
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 
 /// Days before the first insects at which a trap should hang (common practice, no source).
 pub const HANG_AHEAD_D: i64 = 7;
@@ -16,47 +16,94 @@ pub const HANG_AHEAD_D: i64 = 7;
 /// A fresh lure does not pay when the trap comes down within so many days (own rule).
 pub const WORTH_A_LURE_D: i64 = 14;
 
+/// A kind of thing to do; in the order of their names in files.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Action {
+    /// Look into the trap.
+    Check,
+    /// Put a cover on.
+    Cover,
+    /// Empty the trap.
+    Empty,
+    /// Hang the trap.
+    Hang,
+    /// Look for an event.
+    Look,
+    /// Pick by hand.
+    Pick,
+    /// Put in a fresh lure.
+    ReplaceLure,
+    /// Take the trap down.
+    TakeDown,
+    /// Take a cover off, or leave it off.
+    Uncover,
+}
+
+impl Action {
+    /// Its name in files, and the key of its words.
+    const fn names(self) -> [&'static str; 2] {
+        match self {
+            Action::Check => ["check", "todo.action.check"],
+            Action::Cover => ["cover", "todo.action.cover"],
+            Action::Empty => ["empty", "todo.action.empty"],
+            Action::Hang => ["hang", "todo.action.hang"],
+            Action::Look => ["look", "todo.action.look"],
+            Action::Pick => ["pick", "todo.action.pick"],
+            Action::ReplaceLure => ["replace lure", "todo.action.replace-lure"],
+            Action::TakeDown => ["take down", "todo.action.take-down"],
+            Action::Uncover => ["uncover", "todo.action.uncover"],
+        }
+    }
+
+    /// Its name in files.
+    pub const fn name(self) -> &'static str {
+        self.names()[0]
+    }
+
+    /// One or two words in the language that is spoken.
+    pub fn words(self) -> &'static str {
+        voice().get(self.names()[1])
+    }
+}
+
+impl Serialize for Action {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(self.name())
+    }
+}
+
+fn iso<S: Serializer>(day: &impl std::fmt::Display, to: S) -> Result<S::Ok, S::Error> {
+    to.collect_str(day)
+}
+
 /// One thing to do.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Entry {
-    /// One or two words.
-    pub action: String,
+    /// What kind of thing.
+    pub action: Action,
     /// What exactly.
     pub what: String,
     /// Best day.
-    pub date: String,
+    #[serde(serialize_with = "iso")]
+    pub date: Date,
     /// First day of the stretch or of the doubt.
-    pub from: String,
+    #[serde(serialize_with = "iso")]
+    pub from: Date,
     /// Last day.
-    pub to: String,
+    #[serde(serialize_with = "iso")]
+    pub to: Date,
     /// Why.
     pub reason: String,
     /// Where the rule comes from.
     pub source: String,
     /// Trust.
     pub grade: Grade,
-    /// For arithmetic: first day.
-    #[serde(skip)]
-    pub from_day: Date,
-    /// For arithmetic: last day.
-    #[serde(skip)]
-    pub to_day: Date,
 }
 
 impl Entry {
-    /// The action in the language that is spoken; `action` itself is its name in files.
-    pub fn action_words(&self) -> &'static str {
-        voice().get(match self.action.as_str() {
-            "hang" => "todo.action.hang",
-            "check" => "todo.action.check",
-            "empty" => "todo.action.empty",
-            "replace lure" => "todo.action.replace-lure",
-            "take down" => "todo.action.take-down",
-            "cover" => "todo.action.cover",
-            "uncover" => "todo.action.uncover",
-            "pick" => "todo.action.pick",
-            _ => "todo.action.look",
-        })
+    /// The best day; `None` for what is done on many days.
+    pub fn best(&self) -> Option<Date> {
+        (!matches!(self.action, Action::Check | Action::Empty)).then_some(self.date)
     }
 }
 
@@ -84,6 +131,8 @@ pub struct Bloom {
     pub last: [String; 2],
     /// Whether fruit depends on insects.
     pub needs_bees: bool,
+    /// Whether nobody covers it against this pest.
+    pub left_open: bool,
     /// Where the dates come from.
     pub source: String,
     /// Trust.
@@ -94,42 +143,16 @@ pub struct Bloom {
 }
 
 impl Bloom {
-    /// The catalogue's window in one year.
-    pub fn in_year(entry: &BloomEntry, year: i16) -> Self {
-        let day = |[month, of_month]: [u8; 2]| {
-            Date::new(year, month.cast_signed(), of_month.cast_signed())
-                .unwrap_or(Date::constant(1970, 1, 1))
-        };
-        let days = [
-            day(entry.first[0]),
-            day(entry.first[1]),
-            day(entry.last[0]),
-            day(entry.last[1]),
-        ];
-        Self::new(
-            entry.name.clone(),
-            days,
-            entry.needs_bees,
-            entry.source.clone(),
-            entry.grade,
-        )
-    }
-
-    /// A window from its four days.
-    pub fn new(
-        crop: String,
-        days: [Date; 4],
-        needs_bees: bool,
-        source: String,
-        grade: Grade,
-    ) -> Self {
+    /// A crop's window from its first and last flower, each with its earliest and latest day.
+    pub fn new(entry: &BloomEntry, days: [Date; 4], left_open: bool) -> Self {
         Self {
-            crop,
+            crop: entry.name.clone(),
             first: [days[0].to_string(), days[1].to_string()],
             last: [days[2].to_string(), days[3].to_string()],
-            needs_bees,
-            source,
-            grade,
+            needs_bees: entry.needs_bees,
+            left_open,
+            source: entry.source.clone(),
+            grade: entry.grade,
             days,
         }
     }
@@ -188,14 +211,13 @@ pub fn build(given: &Ingredients<'_>) -> Vec<Entry> {
         pick_entry(given, span, &mut entries);
     }
     watch_entries(given, &mut entries);
-    entries.sort_by(|a, b| {
-        (a.from_day, a.to_day, &a.action, &a.what).cmp(&(b.from_day, b.to_day, &b.action, &b.what))
-    });
+    entries
+        .sort_by(|a, b| (a.from, a.to, a.action, &a.what).cmp(&(b.from, b.to, b.action, &b.what)));
     entries
 }
 
 fn entry(
-    action: &str,
+    action: Action,
     what: String,
     [from, date, to]: [Date; 3],
     reason: String,
@@ -203,16 +225,14 @@ fn entry(
     grade: Grade,
 ) -> Entry {
     Entry {
-        action: action.into(),
+        action,
         what,
-        date: date.to_string(),
-        from: from.to_string(),
-        to: to.to_string(),
+        date,
+        from,
+        to,
         reason,
         source: source.into(),
         grade,
-        from_day: from,
-        to_day: to,
     }
 }
 
@@ -244,7 +264,7 @@ fn trap_entries(
         (say!("todo.hang", caution), say!("todo.hang.why", insects))
     };
     entries.push(entry(
-        "hang",
+        Action::Hang,
         what,
         [hang, hang, latest],
         reason,
@@ -265,7 +285,7 @@ fn trap_entries(
         )
     };
     entries.push(entry(
-        "check",
+        Action::Check,
         often,
         [hang, hang, down],
         reason,
@@ -275,7 +295,7 @@ fn trap_entries(
     if let Some(row) = given.upkeep.own_rate.filter(|row| row.days_to_full < every) {
         let days = row.days_to_full.floor().max(1.0);
         entries.push(entry(
-            "empty",
+            Action::Empty,
             say!(&counted("todo.empty", days as u64), every = days),
             [hang, hang, down],
             say!(
@@ -300,7 +320,7 @@ fn trap_entries(
     {
         let [by, earliest, latest] = lure.days;
         entries.push(entry(
-            "replace lure",
+            Action::ReplaceLure,
             if draws_damage {
                 say!("todo.lure.far", caution)
             } else {
@@ -313,7 +333,7 @@ fn trap_entries(
         ));
     }
     entries.push(entry(
-        "take down",
+        Action::TakeDown,
         say!("todo.down"),
         [span.last[0], span.last[1], span.last[2]],
         say!("todo.down.why", insects),
@@ -329,7 +349,7 @@ fn cover_entries(
     entries: &mut Vec<Entry>,
 ) {
     let advice = &given.pest.cover;
-    if !advice.useful {
+    if !advice.useful || given.bloom.is_some_and(|b| b.left_open) {
         return;
     }
     let crop = given
@@ -338,11 +358,18 @@ fn cover_entries(
     let on = plus(first[0], -3);
     let end = span.last;
     let cover = |what: String, days: [Date; 3], reason: String| {
-        entry("cover", what, days, reason, &advice.source, advice.grade)
+        entry(
+            Action::Cover,
+            what,
+            days,
+            reason,
+            &advice.source,
+            advice.grade,
+        )
     };
     let off = |days: [Date; 3]| {
         entry(
-            "uncover",
+            Action::Uncover,
             say!("todo.uncover", crop),
             days,
             say!("todo.uncover.why"),
@@ -351,8 +378,13 @@ fn cover_entries(
         )
     };
     let closed = || {
+        // Whether a crop that is not named needs bees is not known.
+        let what = match given.bloom {
+            Some(_) => say!("todo.cover", crop),
+            None => say!("todo.cover.any", crop),
+        };
         cover(
-            say!("todo.cover", crop),
+            what,
             [on, on, plus(first[1], -1).max(on)],
             advice.reason.clone(),
         )
@@ -408,7 +440,7 @@ fn bloom_entry(
     match (begins, again) {
         // Bloom ends while the flight goes on: by the last flower at the latest the cover may lie.
         (Some(on), Some(again)) => entry(
-            "cover",
+            Action::Cover,
             only_without_flowers,
             [on, again, again],
             say!(
@@ -424,7 +456,7 @@ fn bloom_entry(
         ),
         // The flight is over before bloom ends: the cover pays up to the first flower alone.
         (Some(on), None) => entry(
-            "cover",
+            Action::Cover,
             only_without_flowers,
             [on, on, plus(latest_first, -1)],
             say!("todo.cover.flowers.once", reason, crop, begin, end),
@@ -438,7 +470,7 @@ fn bloom_entry(
                 "todo.uncover.flowers.why"
             };
             entry(
-                "uncover",
+                Action::Uncover,
                 say!("todo.uncover.flowers", crop),
                 [first_flower, latest_first, last_flower],
                 say!(key, crop, begin, end),
@@ -453,7 +485,7 @@ fn pick_entry(given: &Ingredients<'_>, span: FlightSpan, entries: &mut Vec<Entry
     let advice = &given.pest.pick;
     if advice.useful {
         entries.push(entry(
-            "pick",
+            Action::Pick,
             say!("todo.pick"),
             [span.busy[0], span.peak, span.busy[1]],
             advice.reason.clone(),
@@ -475,14 +507,15 @@ fn watch_entries(given: &Ingredients<'_>, entries: &mut Vec<Entry>) {
         };
         let days = [earliest.unwrap_or(likely), likely, latest.unwrap_or(likely)];
         entries.push(entry(
-            "look",
+            Action::Look,
             say!("todo.look", event = event.name),
             days,
             say!(
                 "todo.look.why",
                 sum = format_args!("{:.0}", event.degree_days),
                 unit = given.scale.degree_days(),
-                day = words_short(event.counted_from_day)
+                day = words_short(event.counted_from_day),
+                table = event.table
             ),
             &event.source,
             event.grade,

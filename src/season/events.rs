@@ -19,6 +19,8 @@ pub const ASSUMED_SPREAD: f64 = 0.10;
 pub struct Event {
     /// What happens.
     pub name: String,
+    /// Title of the table that says so.
+    pub table: String,
     /// What it is about.
     pub kind: EventKind,
     /// Degree-days since the first day of the count, in the unit of the answer.
@@ -145,13 +147,13 @@ pub fn of_table(
     Ok(table
         .events
         .iter()
-        .map(|entry| one(entry, unit, outlook, anchor, scale_out))
+        .map(|entry| one(entry, (&table.title, unit), outlook, anchor, scale_out))
         .collect())
 }
 
 fn one(
     entry: &EventEntry,
-    unit: Scale,
+    (table, unit): (&str, Scale),
     outlook: &Outlook,
     anchor: Anchor,
     scale_out: Scale,
@@ -179,6 +181,7 @@ fn one(
     let words = |d: Option<Date>| d.map(|d| d.to_string());
     Event {
         name: entry.name.clone(),
+        table: table.into(),
         kind: entry.kind,
         degree_days: at.on(scale_out),
         degree_days_range: [low.on(scale_out), high.on(scale_out)],
@@ -208,7 +211,14 @@ pub fn named(name: &str, at: f64, outlook: &Outlook, scale_out: Scale) -> Event 
         source: say!("event.own"),
         grade: Grade::Assumed,
     };
-    one(&entry, scale_out, outlook, Anchor::PLAIN, scale_out)
+    let table = voice().get("dates.when.own");
+    one(
+        &entry,
+        (table, scale_out),
+        outlook,
+        Anchor::PLAIN,
+        scale_out,
+    )
 }
 
 /// The table to use: the one asked for, the biofix table when there is a biofix, else the first with a start day of its own.

@@ -1,7 +1,7 @@
 //! A calendar file that any calendar reads: RFC 5545, all-day events, the same bytes for the same input.
 
 use crate::say::{say, voice};
-use crate::season::calendar::Entry;
+use crate::season::calendar::{Action, Entry};
 use crate::weather::day::plus;
 use icalendar::{Calendar, Component, Event, Property};
 use jiff::civil::Date;
@@ -40,26 +40,30 @@ pub fn write(
         calendar.append_property(Property::new(key, value));
     }
     let stamp = format!("{}T000000Z", compact(data_last_day));
-    let mut earlier: BTreeMap<&str, u32> = BTreeMap::new();
+    let mut earlier: BTreeMap<Action, u32> = BTreeMap::new();
     for entry in entries {
-        let n = earlier.entry(&entry.action).or_insert(0_u32);
+        let n = earlier.entry(entry.action).or_insert(0_u32);
         *n += 1;
-        let key = format!("{pest_id}|{}|{}|{n}", data_last_day.year(), entry.action);
-        let (action, what) = (entry.action_words(), &entry.what);
-        let reason = entry.reason.trim_end_matches('.');
+        let (year, name) = (data_last_day.year(), entry.action.name());
+        let key = format!("{pest_id}|{year}|{name}|{n}");
+        let (action, what) = (entry.action.words(), &entry.what);
+        let best = entry
+            .best()
+            .map(|day| say!("invite.best", date = day) + " ");
+        let why = entry.reason.trim_end_matches('.');
         let mut event = Event::new();
         // Without identifier and time stamp the library would make some of its own, from chance and clock.
         event
             .add_property("UID", format!("{}@lurefield.invalid", short_hash(&key)))
             .add_property("DTSTAMP", &stamp)
-            .append_property(day("DTSTART", entry.from_day))
+            .append_property(day("DTSTART", entry.from))
             // The end of an all-day event is the day after its last day.
-            .append_property(day("DTEND", plus(entry.to_day.max(entry.from_day), 1)))
+            .append_property(day("DTEND", plus(entry.to, 1)))
             .summary(&say!("invite.summary", action, what))
             .description(&say!(
-                "invite.best",
-                date = entry.date,
-                why = reason,
+                "invite.why",
+                best = best.unwrap_or_default(),
+                why,
                 source = entry.source,
                 closing = [closing, mark].join(" ").trim_end()
             ))

@@ -3,12 +3,12 @@
 //! Temperatures and degree-days are newtypes, so degrees Fahrenheit and Celsius cannot be mixed. No file is opened
 //! here: readers take text streams. Nothing here draws or prints.
 
-pub mod answer;
 pub mod biofix;
 pub mod calendar;
 pub mod counts;
 pub mod degree_day;
 pub mod events;
+pub mod finding;
 pub mod flight;
 pub mod forecast;
 pub mod hourly;

@@ -2,7 +2,7 @@
 
 use crate::catalogue::season::{CountsEntry, SaturationEntry, ThresholdEntry};
 use crate::say::say;
-use crate::season::counts::{Counts, CountsUnderstood, TrapLog};
+use crate::season::counts::{Check, Counts, CountsUnderstood, TrapLog};
 use crate::stats::{binomial, poisson, recapture};
 use serde::Serialize;
 
@@ -114,7 +114,7 @@ pub struct ThresholdReading {
     /// The rule.
     #[serde(flatten)]
     pub rule: ThresholdEntry,
-    /// Traps whose highest week reached it, where it is a number a trap and week.
+    /// Traps that reached it in as many weeks running as it asks for, where it is a number a trap and week.
     pub traps_reached: Vec<String>,
 }
 
@@ -206,7 +206,7 @@ pub fn read(
         threshold_examples: entry
             .thresholds
             .iter()
-            .map(|rule| threshold(rule, &traps))
+            .map(|rule| threshold(rule, logs))
             .collect(),
         recapture: options
             .recapture
@@ -330,21 +330,59 @@ pub fn density(trap: &str, catch: u64, [low, middle, high]: [f64; 3], area_ha: f
     }
 }
 
-fn threshold(rule: &ThresholdEntry, traps: &[TrapReading]) -> ThresholdReading {
-    let reached = |trap: &&TrapReading| {
-        let most = trap.highest_per_day.map(|rate| 7.0 * rate);
-        rule.per_trap_week
-            .zip(most)
-            .is_some_and(|(limit, most)| most >= limit - 1e-9)
+fn threshold(rule: &ThresholdEntry, logs: &[TrapLog]) -> ThresholdReading {
+    let reached = |log: &&TrapLog| {
+        let enough = |caught: f64| match rule.per_trap_week {
+            Some(limit) if rule.exceeded => caught > limit + 1e-9,
+            Some(limit) => caught >= limit - 1e-9,
+            None => false,
+        };
+        let holds = |check: &&Check| {
+            let month = check.on.month();
+            rule.months.is_none_or(|[a, b]| (a..=b).contains(&month))
+        };
+        let checks: Vec<&Check> = log.checks.iter().filter(holds).collect();
+        let mut watched = checks.chunk_by(|a, b| b.since == Some(a.on));
+        watched.any(|checks| runs(checks, rule.weeks_running, enough))
     };
     ThresholdReading {
         rule: rule.clone(),
-        traps_reached: traps
+        traps_reached: logs
             .iter()
             .filter(reached)
-            .map(|t| t.trap.clone())
+            .map(|log| log.trap.clone())
             .collect(),
     }
+}
+
+/// Whether a trap caught enough in so many weeks running, while it was watched without a gap.
+///
+/// A week begins with the days of one check and takes in those of the next ones, the last in proportion; the week after begins
+/// with a check of its own, so that no catch counts in two weeks. A check after two weeks or more stands for as many even weeks.
+fn runs(checks: &[&Check], weeks: usize, enough: impl Fn(f64) -> bool) -> bool {
+    let stretches = checks.iter().filter_map(|c| Some((c.count, c.days()?)));
+    let even: Vec<(f64, f64)> = stretches
+        .flat_map(|(count, days)| {
+            let n = (days / 7).max(1);
+            let week = (count as f64 / n as f64, days as f64 / n as f64);
+            std::iter::repeat_n(week, n as usize)
+        })
+        .collect();
+    (0..even.len()).any(|start| {
+        let mut rest = even[start..].iter();
+        let caught = std::iter::from_fn(|| {
+            let (mut caught, mut left) = (0.0, 7.0);
+            while left > 0.0 {
+                let Some((count, days)) = rest.next() else {
+                    break;
+                };
+                caught += count * (left / days).min(1.0);
+                left -= days;
+            }
+            (left < 7.0).then_some(caught)
+        });
+        caught.take(weeks).filter(|week| enough(*week)).count() == weeks
+    })
 }
 
 fn saturation(rule: &SaturationEntry, logs: &[TrapLog]) -> SaturationReading {

@@ -159,3 +159,66 @@ fn number_without_a_unit_is_told_with_its_feet_and_0_is_not() {
         [format!("{told} This file has 2 more such numbers.")]
     );
 }
+
+/// What `check` says of a yard, in one line.
+fn said(part: &str, text: &str) -> String {
+    let text = yard_with(part, text);
+    let scenario = lurefield::scenario::read(&text, "yard.json", &|_| Err(String::new())).unwrap();
+    let told = lurefield::scenario::describe(&scenario);
+    told.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn numbers_worked_out_are_told_alike_wherever_they_stand_and_without_stray_decimals() {
+    for n in 1..200 {
+        let n = f64::from(n * n) / 100.0;
+        let around = format!(
+            r#""surroundings": {{ "pressure": {{ "on_plants_a_day": {n} }}, "sources": [{{ "name": "nest", "at": [1, 1] }}] }}"#
+        );
+        let text = said("surroundings", &around);
+        for word in text.split([' ', ',', ';', '(']) {
+            let decimals = word.trim_end_matches('.').split_once('.');
+            let stray = decimals.is_some_and(|(whole, rest)| {
+                whole.parse::<u32>().is_ok() && rest.parse::<u64>().is_ok() && rest.len() > 4
+            });
+            assert!(!stray, "{n}: {word} in {text}");
+        }
+        let between = |start: &str, end: &str| {
+            let rest = text
+                .split_once(start)
+                .unwrap_or_else(|| panic!("{start} in {text}"))
+                .1;
+            rest.split_once(end).unwrap().0.to_owned()
+        };
+        let adds = between("\"nest\" adds ", " a day");
+        assert_eq!(adds, between("sources[0].a_day: ", " insects a day"));
+        let look = between("without a trap: ", " (about");
+        assert_eq!(look, between("taken as ", " [assumed"));
+    }
+}
+
+#[test]
+fn one_day_is_not_many() {
+    let every = |days: u32| {
+        said(
+            "plans",
+            &format!(
+                r#""plans": [{{ "name": "a", "traps": [{{ "at": [9, 9], "empty_every": {days} }}] }}]"#
+            ),
+        )
+    };
+    assert!(every(1).contains("emptied every day"), "{}", every(1));
+    assert!(every(2).contains("emptied every 2 days"));
+    let days = |n: u32| said("extra", &format!(r#""window": {{ "days": {n} }}"#));
+    assert!(
+        days(1).contains("- 1 day; simulated summers: at most"),
+        "{}",
+        days(1)
+    );
+    assert!(days(21).contains("- 21 days; simulated summers: at most"));
+    for text in [every(1), days(1)] {
+        for many in ["days", "traps", "plants", "summers"] {
+            assert!(!text.contains(&format!(" 1 {many}")), "{text}");
+        }
+    }
+}

@@ -178,7 +178,7 @@ fn the_terminal_keeps_to_80_columns_and_short_sentences() {
             .replace("\n  - ", ". ");
         for paragraph in prose
             .split("\n\n")
-            .filter(|p| !p.starts_with("What to do") && !p.starts_with("When ("))
+            .filter(|p| !p.starts_with("What to do") && !p.starts_with("When, "))
         {
             let lines = paragraph
                 .lines()

@@ -248,25 +248,83 @@ fn catches_with_a_gap_between_days_are_not_running() {
     );
 }
 
+/// The thresholds of the codling moth that a notebook of one trap reaches, as (insects a week, weeks running).
+fn reached(text: &str) -> Vec<(f64, usize)> {
+    let entry = season("codling-moth").unwrap().counts;
+    let reading = reading::read(Some(&notebook(text)), &entry, &ReadingOptions::default());
+    let reached = reading.threshold_examples.iter();
+    let reached = reached.filter(|t| !t.traps_reached.is_empty());
+    reached
+        .map(|t| (t.rule.per_trap_week.unwrap(), t.rule.weeks_running))
+        .collect()
+}
+
+/// A notebook of one trap that is checked every so many days from 1 May on.
+fn checked_every(days: i64, counts: &[u64]) -> String {
+    let first = jiff::civil::Date::constant(2014, 5, 1);
+    let mut text = format!("date_set,date,count\n{first},");
+    for (i, count) in counts.iter().enumerate() {
+        let on = lurefield::weather::day::plus(first, days * (i as i64 + 1));
+        text += &format!("{}{on},{count}\n", if i > 0 { "," } else { "" });
+    }
+    text
+}
+
 #[test]
 fn other_peoples_thresholds_stand_beside_the_counts_as_examples() {
-    // UK fruit research station page: 5 a trap and week; Washington State Univ.: 2.
-    let counts = notebook("date_set,date,count\n2014-05-01,2014-05-08,4\n,2014-05-22,4\n");
-    let reading = reading::read(
-        Some(&counts),
-        &season("codling-moth").unwrap().counts,
-        &ReadingOptions::default(),
-    );
-    let reached: Vec<(Option<f64>, usize)> = reading
-        .threshold_examples
-        .iter()
-        .map(|t| (t.rule.per_trap_week, t.traps_reached.len()))
-        .collect();
-    assert_eq!(reached, [(Some(5.0), 0), (Some(2.0), 1)]);
-    assert!(
-        reading
-            .threshold_examples
-            .iter()
-            .all(|t| !t.rule.source.is_empty())
-    );
+    // UK fruit research station page: 5 a trap and week, 3 from August; Washington State Univ.: 2 in two weeks running.
+    let text = "date_set,date,count\n2014-05-01,2014-05-08,4\n,2014-05-22,4\n";
+    assert_eq!(reached(text), [(2.0, 2)]);
+    let august = text.replace("-05-", "-08-");
+    assert_eq!(reached(&august), [(3.0, 1), (2.0, 2)]);
+    assert_eq!(reached(&text.replace("-05-", "-04-")), [(2.0, 2)]);
+    let entry = season("codling-moth").unwrap().counts;
+    assert!(entry.thresholds.iter().all(|t| !t.source.is_empty()));
+    // "More than 10" is not 10.
+    let borer = season("greater-peachtree-borer").unwrap().counts;
+    for (count, reaches) in [(10, 0), (11, 1)] {
+        let counts = notebook(&checked_every(7, &[0, count, 0]));
+        let reading = reading::read(Some(&counts), &borer, &ReadingOptions::default());
+        assert_eq!(reading.threshold_examples[0].traps_reached.len(), reaches);
+    }
+}
+
+#[test]
+fn a_threshold_on_weeks_running_is_judged_on_runs_of_weeks() {
+    let two = |text: &str| reached(text).contains(&(2.0, 2));
+    // Once a week: two weeks side by side, whatever stands around them.
+    let mut luck = 7_u64;
+    let mut seen = [0, 0];
+    for _ in 0..300 {
+        let counts: Vec<u64> = (0..6)
+            .map(|_| {
+                luck = luck.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+                [0, 0, 1, 2, 3, 9][(luck >> 33) as usize % 6]
+            })
+            .collect();
+        let side_by_side = counts.windows(2).any(|pair| pair.iter().all(|n| *n >= 2));
+        assert_eq!(two(&checked_every(7, &counts)), side_by_side, "{counts:?}");
+        seen[usize::from(side_by_side)] += 1;
+        // One check is never two weeks, however the days fall, unless it stands for two.
+        for days in 1..14 {
+            let mut alone = [0; 12];
+            alone[luck as usize % 12] = 9;
+            assert!(!two(&checked_every(days, &alone)), "every {days} days");
+        }
+    }
+    assert!(seen.iter().all(|n| *n > 50), "{seen:?}");
+    for (days, counts, so) in [
+        (14, &[0, 4, 0][..], true),
+        (14, &[0, 3, 0], false),
+        (3, &[4, 4, 4, 4, 0], true),
+        (1, &[0, 0, 2, 0, 0, 0, 0, 0, 0, 2, 0, 0, 0], true),
+        (1, &[2, 2, 2, 0, 0, 0, 0, 0, 0, 0, 0], false),
+    ] {
+        assert_eq!(two(&checked_every(days, counts)), so, "{counts:?}");
+    }
+    // A trap that did not hang in between has no weeks running.
+    let gap = "date_set,date,count\n2014-05-01,2014-05-08,4\n2014-06-01,2014-06-08,4\n";
+    assert!(!two(gap));
+    let text = "date,count\n2014-05-01,0\n2014-05-08,9\n2014-05-15,0\n2014-05-22,0\n2014-05-29,0\n";
+    assert_eq!(reached(text), [(5.0, 1)]);
 }

@@ -217,11 +217,17 @@ fn dates_agree(w: &Written) -> Faults {
             format!("DTSTART;VALUE=DATE:{}", plain(from)),
             format!("DTEND;VALUE=DATE:{}", plain(&end)),
             format!(": {what}"),
-            date.to_owned(),
         ] {
             if !invite.contains(&part) {
                 faults.push(format!("dates: the calendar file lacks {part} of {what}"));
             }
+        }
+        // What is done on many days has no best one.
+        let best = w.s.fill("invite.best", &[("date", date)]);
+        if invite.contains(&best) == ["check", "empty"].contains(&text(entry, "action")) {
+            faults.push(format!(
+                "dates: the calendar file on the best day of {what}"
+            ));
         }
         let (begin, until) = (w.day(from), w.day(to));
         let span = if from == to {
@@ -354,6 +360,14 @@ fn labelled(w: &Written) -> Faults {
 /// One line says what to do with a cover at bloom, and it is the flowers' line.
 fn one_cover_line(w: &Written) -> Faults {
     let bloom = &w.season["bloom"];
+    if bloom.is_null() {
+        // Whether a crop that nobody names needs bees is not known, so the line itself says what then holds.
+        let any =
+            w.s.fill("todo.cover.any", &[("crop", w.s.get("todo.the-crop"))]);
+        let covers = w.entries().filter(|e| text(e, "action") == "cover");
+        let bare = covers.map(|e| text(e, "what")).filter(|what| *what != any);
+        return bare.map(|what| format!("bloom: \"{what}\"")).collect();
+    }
     if !bloom["needs_bees"].as_bool().unwrap_or(false) {
         return Faults::new();
     }
@@ -374,6 +388,40 @@ fn one_cover_line(w: &Written) -> Faults {
         [line] if line == w.s.fill("todo.uncover", &[("crop", crop)]) => Faults::new(),
         _ => vec![format!("bloom {first} to {last}: {lines:?}")],
     }
+}
+
+/// Every event is told below the table that names it, and its source is that table's.
+fn named_by_its_table(w: &Written) -> Faults {
+    let mut faults = Faults::new();
+    let (pest, own) = (w.pest(), w.s.get("dates.when.own"));
+    let said = w.file("terminal");
+    let heading = |table: &str| w.s.fill("dates.when", &[("table", table)]);
+    let any = heading("");
+    let events = w.season["events"].as_array().unwrap();
+    for (event, row) in events.iter().zip(w.file("events.csv").lines().skip(1)) {
+        let [name, table, source] = ["name", "table", "source"].map(|k| text(event, k));
+        let known = pest.tables.iter().find(|t| w.told(&t.title) == table);
+        let holds = known.is_some_and(|t| {
+            let same = |n: &str| name.starts_with(&w.told(n));
+            t.events.iter().any(|e| same(&e.name) && e.source == source)
+        });
+        if table != own && !holds {
+            faults.push(format!("table: \"{table}\" does not name \"{name}\""));
+        }
+        let below = said.split_once(&flat(&heading(table)));
+        let below = below.map(|(_, rest)| rest.split(&*any).next().unwrap());
+        if !below.is_some_and(|rest| rest.contains(name)) {
+            faults.push(format!(
+                "table: the text has no \"{name}\" below \"{table}\""
+            ));
+        }
+        if !row.trim_end_matches('"').ends_with(table) {
+            faults.push(format!(
+                "table: events.csv lacks \"{table}\" for \"{name}\""
+            ));
+        }
+    }
+    faults
 }
 
 /// The first adults and the flight are told apart: "before" only where it is before.
@@ -465,12 +513,13 @@ fn clean(w: &Written) -> Faults {
 /// A named rule over all that a season wrote.
 type Rule = fn(&Written) -> Faults;
 
-const RULES: [Rule; 7] = [
+const RULES: [Rule; 8] = [
     dates_agree,
     warned,
     no_heat,
     labelled,
     one_cover_line,
+    named_by_its_table,
     first_told,
     clean,
 ];
@@ -556,6 +605,25 @@ fn a_season_that_says_two_things_is_found() {
         .unwrap()
         .clone();
     entries.push(line);
+    assert!(!one_cover_line(&w).is_empty());
+    let heading = s.get("dates.when").split('{').next().unwrap();
+    spoiled(named_by_its_table, "terminal", &|text| {
+        text.replace(heading, "")
+    });
+    spoiled(named_by_its_table, "events.csv", &|text| {
+        text.replace("(Wisc", "")
+    });
+    let mut w = whole();
+    w.season["events"][0]["source"] = "another".into();
+    assert!(!named_by_its_table(&w).is_empty());
+    let mut w = whole();
+    let entries = w.season["calendar"].as_array_mut().unwrap();
+    for entry in entries {
+        if entry["action"] == "cover" {
+            entry["what"] = "cover the crop, edges closed".into();
+        }
+    }
+    w.season["bloom"] = serde_json::Value::Null;
     assert!(!one_cover_line(&w).is_empty());
     let mut w = whole();
     w.season["flight"]["first"][1] = "2014-01-01".into();

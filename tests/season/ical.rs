@@ -94,20 +94,18 @@ fn a_later_forecast_keeps_the_identifiers() {
 #[test]
 fn commas_semicolons_and_wide_letters_survive() {
     use lurefield::catalogue::Grade;
-    use lurefield::season::calendar::Entry;
+    use lurefield::season::calendar::{Action, Entry};
     let day = jiff::civil::Date::constant(2014, 5, 8);
     let what = "check; then, if \u{e9}l\u{e9}gant \\ really long ".repeat(6);
     let entry = Entry {
-        action: "check".into(),
+        action: Action::Check,
         what: what.clone(),
-        date: day.to_string(),
-        from: day.to_string(),
-        to: day.to_string(),
+        date: day,
+        from: day,
+        to: day,
         reason: "because".into(),
         source: "test".into(),
         grade: Grade::Assumed,
-        from_day: day,
-        to_day: day,
     };
     let text = lurefield::season::ical::write(&[entry], "p", "pest, one", day, "end");
     assert!(text.split("\r\n").all(|line| line.len() <= 75));

@@ -3,6 +3,7 @@
 use jiff::civil::Date;
 use lurefield::catalogue::season::season;
 use lurefield::season::biofix::BiofixRule;
+use lurefield::season::calendar::Action;
 use lurefield::season::question::{BloomChoice, Question, answer};
 use lurefield::season::upkeep::{DailyMeans, fill_table, plan, replace_by};
 use lurefield::weather::day::{days_between, plus};
@@ -115,11 +116,11 @@ fn no_cover_stands_over_a_crop_that_needs_bees_in_bloom() {
         let covers: Vec<_> = season
             .calendar
             .iter()
-            .filter(|e| e.action == "cover")
+            .filter(|e| e.action == Action::Cover)
             .collect();
         assert!(!covers.is_empty(), "{first}");
         for cover in covers {
-            let put_on: Date = cover.date.parse().unwrap();
+            let put_on = cover.date;
             assert!(
                 put_on < first || put_on > last,
                 "covered on {put_on} in bloom {first} to {last}"
@@ -128,12 +129,12 @@ fn no_cover_stands_over_a_crop_that_needs_bees_in_bloom() {
         let under_bloom = season
             .calendar
             .iter()
-            .any(|e| e.action == "cover" && e.from_day < first)
-            && first <= season.calendar.iter().map(|e| e.to_day).max().unwrap();
+            .any(|e| e.action == Action::Cover && e.from < first)
+            && first <= season.calendar.iter().map(|e| e.to).max().unwrap();
         let uncovered = season
             .calendar
             .iter()
-            .any(|e| e.action == "uncover" && e.from_day <= first);
+            .any(|e| e.action == Action::Uncover && e.from <= first);
         assert!(
             !under_bloom || uncovered,
             "a cover before {first} must come off at bloom"
@@ -144,34 +145,38 @@ fn no_cover_stands_over_a_crop_that_needs_bees_in_bloom() {
 #[test]
 fn the_calendar_runs_from_hanging_to_taking_down_and_gives_reasons() {
     let season = answer(&question()).unwrap();
-    let day = |action: &str| {
+    let day = |action: Action| {
         season
             .calendar
             .iter()
             .find(|e| e.action == action)
             .unwrap()
-            .from_day
+            .from
     };
-    assert!(day("hang") < Date::constant(2014, 5, 5));
-    assert!(day("hang") <= day("check") && day("check") < day("take down"));
+    assert!(day(Action::Hang) < Date::constant(2014, 5, 5));
+    assert!(day(Action::Hang) <= day(Action::Check) && day(Action::Check) < day(Action::TakeDown));
     assert!(
         season
             .calendar
             .iter()
             .all(|e| !e.reason.is_empty() && !e.source.is_empty())
     );
-    assert!(season.calendar.iter().all(|e| e.from_day <= e.to_day));
+    assert!(season.calendar.iter().all(|e| e.from <= e.to));
     assert!(
         season
             .calendar
             .windows(2)
-            .all(|pair| pair[0].from_day <= pair[1].from_day)
+            .all(|pair| pair[0].from <= pair[1].from)
     );
     let (pick, end) = (
-        season.calendar.iter().find(|e| e.action == "pick").unwrap(),
-        day("take down"),
+        season
+            .calendar
+            .iter()
+            .find(|e| e.action == Action::Pick)
+            .unwrap(),
+        day(Action::TakeDown),
     );
-    assert!(pick.to_day <= end);
+    assert!(pick.to <= end);
 }
 
 #[test]
@@ -179,7 +184,7 @@ fn nothing_is_planned_for_a_flight_that_is_not_known() {
     let pest = season("colorado-potato-beetle").unwrap();
     let season = answer(&Question { pest, ..question() }).unwrap();
     assert!(season.flight.is_none());
-    assert!(season.calendar.iter().all(|e| e.action == "look"));
+    assert!(season.calendar.iter().all(|e| e.action == Action::Look));
     assert!(season.warnings.iter().any(|w| w.contains("flight")));
     assert!(season.events.iter().all(|e| e.date.is_some()));
 }
@@ -204,8 +209,12 @@ fn pictures_agree_with_the_answer() {
     }
     for (row, entry) in figures[2].table.rows.iter().zip(&season.calendar) {
         assert_eq!(
-            [&row[0], &row[2], &row[4]],
-            [&entry.action, &entry.from, &entry.to]
+            [&row[0], &row[2], &row[4]].map(String::as_str),
+            [
+                entry.action.words(),
+                &entry.from.to_string(),
+                &entry.to.to_string()
+            ]
         );
     }
     for figure in &figures {
@@ -259,7 +268,7 @@ fn a_bloom_that_may_have_begun_gives_a_cover_with_a_condition() {
     let cover = season
         .calendar
         .iter()
-        .find(|e| e.action == "cover")
+        .find(|e| e.action == Action::Cover)
         .unwrap();
     assert!(
         cover.what.contains("only if no flower is open"),
@@ -272,6 +281,6 @@ fn a_bloom_that_may_have_begun_gives_a_cover_with_a_condition() {
         "{}",
         cover.reason
     );
-    assert!(cover.to_day < Date::constant(2014, 7, 10));
-    assert!(!season.calendar.iter().any(|e| e.action == "uncover"));
+    assert!(cover.to < Date::constant(2014, 7, 10));
+    assert!(!season.calendar.iter().any(|e| e.action == Action::Uncover));
 }

@@ -6,7 +6,7 @@ use crate::data;
 use jiff::civil::Date;
 use lurefield::catalogue::season::{SEASONS, SEATTLE, bloom, season};
 use lurefield::season::biofix::BiofixRule;
-use lurefield::season::calendar::Entry;
+use lurefield::season::calendar::{Action, Entry};
 use lurefield::season::degree_day::Method;
 use lurefield::season::hourly::{HourlyOptions, read_hourly};
 use lurefield::season::question::{BloomChoice, Question, answer};
@@ -76,11 +76,11 @@ fn one_line_speaks_of_covers_at_bloom() {
         let covers: Vec<&Entry> = season
             .calendar
             .iter()
-            .filter(|e| ["cover", "uncover"].contains(&e.action.as_str()))
+            .filter(|e| [Action::Cover, Action::Uncover].contains(&e.action))
             .collect();
         let at_bloom: Vec<&&Entry> = covers
             .iter()
-            .filter(|e| e.from_day <= last && e.to_day >= first)
+            .filter(|e| e.from <= last && e.to >= first)
             .collect();
         assert_eq!(at_bloom.len(), 1, "{pest} {first}: {at_bloom:#?}");
         assert!(at_bloom[0].what.contains("flower"), "{}", at_bloom[0].what);
@@ -90,14 +90,66 @@ fn one_line_speaks_of_covers_at_bloom() {
             at_bloom[0].reason
         );
         for entry in covers {
-            let best: Date = entry.date.parse().unwrap();
+            let best = entry.date;
             let by_the_flowers = entry.what.contains("only if no flower is open");
             assert!(
-                entry.action != "cover" || by_the_flowers || best < first || best > last,
+                entry.action != Action::Cover || by_the_flowers || best < first || best > last,
                 "{pest}: {entry:?}"
             );
         }
     }
+}
+
+#[test]
+fn a_cover_that_the_table_leaves_open_is_not_advised_and_an_unnamed_crop_has_its_condition() {
+    use lurefield::catalogue::{crop, evidence, pest};
+    let covers = evidence::tables().cover;
+    let mut open = 0;
+    for (id, _) in SEASONS {
+        let of = |bloom| {
+            let asked = Question {
+                biofix: BiofixRule::On(Date::constant(2014, 5, 5)),
+                bloom,
+                ..question(id)
+            };
+            let season = answer(&asked).unwrap();
+            let cover = [Action::Cover, Action::Uncover];
+            let entries = season.calendar.iter();
+            let entries = entries.filter(|e| cover.contains(&e.action)).cloned();
+            (entries.collect::<Vec<Entry>>(), season.notes)
+        };
+        let (unnamed, _) = of(None);
+        for entry in unnamed.iter().filter(|e| e.action == Action::Cover) {
+            assert!(
+                entry.what.contains("no cover at bloom if it needs bees"),
+                "{id}: {}",
+                entry.what
+            );
+        }
+        for (name, entry) in bloom() {
+            let known = pest(id).zip(crop(&name));
+            let left_open = covers.iter().any(|row| {
+                let same = |(pest, crop): &(
+                    lurefield::catalogue::Pest,
+                    lurefield::catalogue::CropKind,
+                )| {
+                    row.pest.eq_ignore_ascii_case(&pest.name)
+                        && row.crop.eq_ignore_ascii_case(&crop.plural)
+                };
+                row.cover == "no" && known.as_ref().is_some_and(same)
+            });
+            let (told, notes) = of(Some(BloomChoice::Catalogue(entry)));
+            let noted = notes.iter().any(|n| n.contains("no advice to cover"));
+            assert_eq!(noted, left_open, "{id} on {name}");
+            assert_eq!(
+                told.is_empty(),
+                left_open || unnamed.is_empty(),
+                "{id} on {name}"
+            );
+            open += usize::from(left_open && !unnamed.is_empty());
+        }
+    }
+    assert!(open >= 1, "roses and the Japanese beetle");
 }
 
 #[test]
@@ -187,8 +239,8 @@ fn no_trap_is_advised_without_its_warning() {
             ..question(id)
         };
         for entry in answer(&asked).unwrap().calendar {
-            let calls = entry.action == "hang"
-                || (entry.action == "replace lure" && pest.trap_draws_damage);
+            let calls = entry.action == Action::Hang
+                || (entry.action == Action::ReplaceLure && pest.trap_draws_damage);
             assert!(
                 !calls || entry.what.contains(&pest.trap_caution),
                 "{entry:?}"
@@ -233,7 +285,7 @@ fn thresholds_say_for_whom_they_were_made() {
     let output = run(dir.path(), "--pest codling-moth --counts n.csv");
     let text = unfolded(&stdout(&output));
     let label = "Made for orchards; in a yard use your own.";
-    assert_eq!(text.matches(label).count(), 2, "{text}");
+    assert_eq!(text.matches(label).count(), 3, "{text}");
     for (id, _) in SEASONS {
         for threshold in season(id).unwrap().counts.thresholds {
             assert!(threshold.label().contains("in a yard use your own"));

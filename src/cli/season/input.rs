@@ -4,11 +4,11 @@ use super::Args;
 use crate::catalogue::season::{self, BloomEntry, SeasonPest};
 use crate::cli::CliError;
 use crate::say::say;
-use crate::season::answer::InputFile;
 use crate::season::biofix::BiofixRule;
 use crate::season::counts::{self, CountBasis, Counts, CountsOptions};
 use crate::season::degree_day::{Cutoff, Method};
 use crate::season::events::{by_name, unknown};
+use crate::season::finding::InputFile;
 use crate::season::hourly::{self, HourlyOptions};
 use crate::season::question::{BloomChoice, Question, RuleChange, Start};
 use crate::season::reading::{self, CountsReading, ReadingOptions};
@@ -355,6 +355,7 @@ fn bloom(args: &Args) -> Result<Option<BloomChoice>, CliError> {
             return own_bloom(
                 args,
                 BloomEntry {
+                    id: crop.id.clone(),
                     name: crop.name.clone(),
                     first: [[1, 1], [1, 1]],
                     last: [[1, 1], [1, 1]],

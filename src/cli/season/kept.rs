@@ -5,7 +5,7 @@ use crate::cli::args::Arguments;
 use crate::cli::{CliError, files, work};
 use crate::report::Facts;
 use crate::report::provenance::Manifest;
-use crate::season::answer::InputFile;
+use crate::season::finding::InputFile;
 use clap::parser::ValueSource;
 use clap::{ArgMatches, CommandFactory};
 

@@ -7,7 +7,7 @@ use crate::cli::folder::publish;
 use crate::cli::work::told;
 use crate::cli::{CliError, print};
 use crate::say::voice;
-use crate::season::answer::{InputFile, Season};
+use crate::season::finding::{Finding, InputFile};
 use crate::season::ical;
 use crate::season::question::cautions;
 use crate::season::reading::CountsReading;
@@ -15,7 +15,7 @@ use serde::Serialize;
 use std::path::PathBuf;
 
 /// Writes and prints a season.
-pub(super) fn season(args: &Args, season: &Season, made_from: MadeFrom) -> Result<(), CliError> {
+pub(super) fn season(args: &Args, season: &Finding, made_from: MadeFrom) -> Result<(), CliError> {
     let json = season.to_json();
     if !args.json || args.out.is_some() {
         let folder = args

@@ -7,9 +7,9 @@ use crate::figure::map::{Frame, corners};
 use crate::figure::palette::{INK, RGBColor, plan};
 use crate::figure::{Figure, joined};
 use crate::say::{say, voice};
-use crate::season::answer::Season;
-use crate::season::calendar::Entry;
-use crate::weather::day::{plus, read_iso, words_short};
+use crate::season::calendar::{Action, Entry};
+use crate::season::finding::Finding;
+use crate::weather::day::{plus, words_short};
 
 /// Width of the names on the left.
 const NAMES: f64 = 1010.0;
@@ -20,17 +20,17 @@ const LINE: f64 = 44.0;
 /// Width of the tick at the best day.
 const TICK: u32 = 12;
 /// One action of each color, with what the color stands for.
-const KEY: [(&str, &str); 3] = [
-    ("hang", "figure.calendar.trap"),
-    ("cover", "figure.calendar.cover"),
-    ("look", "figure.calendar.look"),
+const KEY: [(Action, &str); 3] = [
+    (Action::Hang, "figure.calendar.trap"),
+    (Action::Cover, "figure.calendar.cover"),
+    (Action::Look, "figure.calendar.look"),
 ];
 
 /// One bar for each thing to do, from its first to its last day, with the best day marked; `None` without entries.
-pub(super) fn bars(season: &Season) -> Option<Figure> {
+pub(super) fn bars(season: &Finding) -> Option<Figure> {
     let entries = &season.calendar;
-    let first = entries.iter().map(|e| e.from_day).min()?;
-    let last = entries.iter().map(|e| e.to_day).max()?;
+    let first = entries.iter().map(|e| e.from).min()?;
+    let last = entries.iter().map(|e| e.to).max()?;
     let axis = Days {
         first: plus(first, -7),
         last: plus(last, 7),
@@ -38,19 +38,13 @@ pub(super) fn bars(season: &Season) -> Option<Figure> {
         right: WIDTH - MARGIN - 20.0,
     };
     let row = |e: &Entry| {
-        let cells = [
-            e.action_words(),
-            &e.what,
-            &e.from,
-            &e.date,
-            &e.to,
-            &e.reason,
-        ];
-        cells.map(str::to_owned).to_vec()
+        let [from, date, to] = [e.from, e.date, e.to].map(|day| day.to_string());
+        let (what, reason) = (e.what.clone(), e.reason.clone());
+        vec![e.action.words().to_owned(), what, from, date, to, reason]
     };
     let told = |e: &Entry| {
-        let (action, what) = (e.action_words(), &e.what);
-        let (from, to) = (words_short(e.from_day), words_short(e.to_day));
+        let (action, what) = (e.action.words(), &e.what);
+        let (from, to) = (words_short(e.from), words_short(e.to));
         say!("figure.calendar.entry", action, from, to, what)
     };
     let numbers = joined(entries.iter().map(told));
@@ -82,17 +76,16 @@ fn draw(canvas: &Canvas<'_>, top: f64, entries: &[Entry], axis: &Days) -> f64 {
     let mut above = top + 10.0;
     for (entry, lines) in entries.iter().zip(&rows) {
         let y = above + 0.5 * ROW;
-        let colour = colour(&entry.action);
-        canvas.text((MARGIN, y), entry.action_words(), Pen::SMALL.bold());
+        let colour = colour(entry.action);
+        canvas.text((MARGIN, y), entry.action.words(), Pen::SMALL.bold());
         for (i, line) in lines.iter().enumerate() {
             let at = (MARGIN + 270.0, y + LINE * i as f64);
             canvas.text(at, line, Pen::SMALL);
         }
-        let a = axis.x(entry.from_day);
-        let b = axis.x(plus(entry.to_day, 1)).max(a + 8.0);
+        let a = axis.x(entry.from);
+        let b = axis.x(plus(entry.to, 1)).max(a + 8.0);
         span(canvas, (a, y - 19.0, b, y + 19.0), colour);
-        let visit = ["check", "empty"].contains(&entry.action.as_str());
-        if let Some(best) = read_iso(&entry.date).ok().filter(|_| !visit) {
+        if let Some(best) = entry.best() {
             let x = 0.5 * (axis.x(best) + axis.x(plus(best, 1)));
             canvas.line(&[(x, y - 28.0), (x, y + 28.0)], TICK, INK);
         }
@@ -123,10 +116,10 @@ fn span(canvas: &Canvas<'_>, place: Frame, colour: RGBColor) {
 }
 
 /// Traps blue, covers green, looking and picking vermillion; the words stand beside each bar.
-fn colour(action: &str) -> RGBColor {
+fn colour(action: Action) -> RGBColor {
     match action {
-        "cover" | "uncover" => plan(3).0,
-        "look" | "pick" => plan(2).0,
+        Action::Cover | Action::Uncover => plan(3).0,
+        Action::Look | Action::Pick => plan(2).0,
         _ => plan(1).0,
     }
 }

@@ -7,14 +7,14 @@ use crate::figure::chart::Scale;
 use crate::figure::legend::INNER;
 use crate::figure::palette::{INK, PAPER, plan};
 use crate::figure::{Figure, joined};
-use crate::say::{say, voice};
-use crate::season::answer::Season;
+use crate::say::{capital, say, voice};
 use crate::season::events::Event;
+use crate::season::finding::Finding;
 use crate::weather::day::{plus, words_short};
 use jiff::civil::Date;
 
 /// Degree-days day by day: observed, then as in other years; events stand on the curve as numbers.
-pub(super) fn degree_days(season: &Season) -> Figure {
+pub(super) fn degree_days(season: &Finding) -> Figure {
     let marks = marks(season);
     let unit = season.unit.degree_days();
     let (sum, day) = (format!("{:.0}", season.cumulative), &season.last_day);
@@ -32,7 +32,7 @@ pub(super) fn degree_days(season: &Season) -> Figure {
         ("letter", &season.unit.letter().to_lowercase()),
     ];
     let told = [
-        joined(marks.iter().map(Mark::line)),
+        joined(lines(season).into_iter()),
         say!("figure.degree-days.sum", sum, unit, day),
     ];
     let words = Words::of("degree-days", &gaps, told, rows(season));
@@ -44,25 +44,9 @@ struct Mark {
     numbers: String,
     sum: f64,
     days: [Option<Date>; 3],
-    names: Vec<String>,
 }
 
-impl Mark {
-    fn line(&self) -> String {
-        let told = self.days.map(|date| date.map(words_short));
-        let when = match told {
-            [Some(day), Some(from), Some(to)] if from != to => {
-                say!("figure.degree-days.between", day, from, to)
-            }
-            [Some(day), Some(from), None] => say!("figure.degree-days.or-later", day, from),
-            [Some(day), ..] => day,
-            _ => say!("figure.degree-days.not-reached"),
-        };
-        format!("{}: {}, {when}.", self.numbers, self.names.join("; "))
-    }
-}
-
-fn marks(season: &Season) -> Vec<Mark> {
+fn marks(season: &Finding) -> Vec<Mark> {
     let mut marks: Vec<Mark> = Vec::new();
     for (i, event) in season.events.iter().enumerate() {
         let number = (i + 1).to_string();
@@ -73,7 +57,6 @@ fn marks(season: &Season) -> Vec<Mark> {
         match marks.last_mut().filter(same) {
             Some(mark) => {
                 mark.numbers = format!("{},{number}", mark.numbers);
-                mark.names.push(event.name.clone());
                 mark.days[1] = mark.days[1].min(event.days[1]);
                 mark.days[2] = mark.days[2].max(event.days[2]);
             }
@@ -81,14 +64,34 @@ fn marks(season: &Season) -> Vec<Mark> {
                 numbers: number,
                 sum: event.degree_days,
                 days: event.days,
-                names: vec![event.name.clone()],
             }),
         }
     }
     marks
 }
 
-fn rows(season: &Season) -> Vec<Vec<String>> {
+/// The events with their days, below the table that names them.
+fn lines(season: &Finding) -> Vec<String> {
+    let line = |(i, event): (usize, &Event)| {
+        let when = match event.days.map(|date| date.map(words_short)) {
+            [Some(day), Some(from), Some(to)] if from != to => {
+                say!("figure.degree-days.between", day, from, to)
+            }
+            [Some(day), Some(from), None] => say!("figure.degree-days.or-later", day, from),
+            [Some(day), ..] => day,
+            _ => say!("figure.degree-days.not-reached"),
+        };
+        format!("{}: {}, {when}.", i + 1, event.name)
+    };
+    let tables = season.by_table().into_iter();
+    let tables = tables.map(|(table, events)| {
+        let title = format!("{}.", capital(table));
+        std::iter::once(title).chain(events.into_iter().map(line))
+    });
+    tables.flatten().collect()
+}
+
+fn rows(season: &Finding) -> Vec<Vec<String>> {
     let day = |text: &Option<String>| text.clone().unwrap_or_default();
     let row = |(i, event): (usize, &Event)| {
         vec![
@@ -98,13 +101,14 @@ fn rows(season: &Season) -> Vec<Vec<String>> {
             day(&event.date),
             day(&event.earliest),
             day(&event.latest),
+            event.table.clone(),
         ]
     };
     season.events.iter().enumerate().map(row).collect()
 }
 
 /// First and last day worth drawing: the data, and the events with their ranges.
-fn days(season: &Season) -> Days {
+fn days(season: &Finding) -> Days {
     let outlook = &season.parts.outlook;
     let days = || season.events.iter().flat_map(|e| e.days).flatten();
     let latest = days().max();
@@ -121,7 +125,7 @@ fn days(season: &Season) -> Days {
     }
 }
 
-fn draw(canvas: &Canvas<'_>, top: f64, season: &Season, marks: &[Mark]) -> f64 {
+fn draw(canvas: &Canvas<'_>, top: f64, season: &Finding, marks: &[Mark]) -> f64 {
     let outlook = &season.parts.outlook;
     let axis = days(season);
     let bottom = top + 900.0;
@@ -183,8 +187,8 @@ fn draw(canvas: &Canvas<'_>, top: f64, season: &Season, marks: &[Mark]) -> f64 {
     };
     let pen = Pen::SMALL;
     let mut below = canvas.paragraph(MARGIN, bottom + 80.0, INNER, &label, pen) + 14.0;
-    for mark in marks {
-        below = canvas.paragraph(MARGIN, below, INNER, &mark.line(), pen);
+    for line in lines(season) {
+        below = canvas.paragraph(MARGIN, below, INNER, &line, pen);
     }
     below + 30.0
 }

@@ -9,7 +9,7 @@ use crate::figure::legend::INNER;
 use crate::figure::palette::{INK, Mark, plan};
 use crate::figure::{round_up, tick_text, ticks};
 use crate::say::{say, voice};
-use crate::season::answer::Season;
+use crate::season::finding::Finding;
 use crate::season::flight::span;
 use crate::weather::day::{plus, words_short};
 use jiff::civil::Date;
@@ -23,7 +23,7 @@ struct Catch {
 }
 
 /// Adults about as a share of the peak, and catches a day; `None` when no flight is known.
-pub(super) fn flight(season: &Season) -> Option<Figure> {
+pub(super) fn flight(season: &Finding) -> Option<Figure> {
     let presence = &season.parts.presence;
     let (first, peak, last) = span(presence, 0.01)?;
     let outlook = &season.parts.outlook;
@@ -76,13 +76,13 @@ pub(super) fn flight(season: &Season) -> Option<Figure> {
 }
 
 /// Why the table's first day lies where the curve has hardly begun to rise.
-fn first_few(season: &Season) -> Option<String> {
+fn first_few(season: &Finding) -> Option<String> {
     let first = season.first_before_flight()?;
     let (insects, day) = (&season.parts.pest.short, words_short(first));
     Some(say!("figure.flight.first-few", insects, day))
 }
 
-fn catches(season: &Season) -> Vec<Catch> {
+fn catches(season: &Finding) -> Vec<Catch> {
     let Some(counts) = &season.parts.counts else {
         return Vec::new();
     };
@@ -105,7 +105,7 @@ fn catches(season: &Season) -> Vec<Catch> {
 fn draw(
     canvas: &Canvas<'_>,
     top: f64,
-    season: &Season,
+    season: &Finding,
     axis: &Days,
     catches: &[Catch],
     peak: f64,

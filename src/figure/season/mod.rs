@@ -9,10 +9,10 @@ mod time;
 pub use rose::wind_rose;
 
 use crate::figure::Figure;
-use crate::season::answer::Season;
+use crate::season::finding::Finding;
 
 /// All pictures of a season, in a fixed order; those without data are left out.
-pub fn of_season(season: &Season) -> Vec<Figure> {
+pub fn of_season(season: &Finding) -> Vec<Figure> {
     let mut figures = vec![curve::degree_days(season)];
     figures.extend(flight::flight(season));
     figures.extend(calendar::bars(season));
@@ -22,7 +22,7 @@ pub fn of_season(season: &Season) -> Vec<Figure> {
 }
 
 /// "codling moth, 2014".
-fn subject(season: &Season) -> String {
+fn subject(season: &Finding) -> String {
     let year = season.parts.outlook.start.year();
     format!("{}, {year}", season.pest.name)
 }

@@ -3,8 +3,8 @@
 use super::{Question, stand_in};
 use crate::catalogue::season::EventTable;
 use crate::say::{say, voice};
-use crate::season::answer::{FlightNote, FlightReading, WindowWeights};
 use crate::season::calendar::FlightSpan;
+use crate::season::finding::{FlightNote, FlightReading, WindowWeights};
 use crate::season::flight::{self, Bound, Flight};
 use crate::season::forecast::Outlook;
 use crate::weather::InputError;

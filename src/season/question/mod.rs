@@ -3,17 +3,17 @@
 mod flying;
 mod settle;
 
-use crate::catalogue::Grade;
-use crate::catalogue::season::{EventKind, EventTable, SeasonPest};
+use crate::catalogue::season::{BloomEntry, EventKind, EventTable, SeasonPest};
+use crate::catalogue::{self, Grade};
 use crate::say::say;
-use crate::season::answer::{
-    FlightReading, ForecastNote, InputFile, Parts, PestNames, Season, Thresholds,
-};
 use crate::season::biofix::BiofixRule;
 use crate::season::calendar::{self, Bloom, Ingredients};
 use crate::season::counts::Counts;
 use crate::season::degree_day::{Cutoff, Method};
 use crate::season::events::{self, Anchor, Event};
+use crate::season::finding::{
+    Finding, FlightReading, ForecastNote, InputFile, Parts, PestNames, Thresholds,
+};
 use crate::season::flight::{Bound, Flight};
 use crate::season::forecast::{Outlook, Status};
 use crate::season::reading::{self, ReadingOptions};
@@ -94,9 +94,9 @@ pub struct Question {
 #[derive(Clone, Debug)]
 pub enum BloomChoice {
     /// The catalogue's range.
-    Catalogue(crate::catalogue::season::BloomEntry),
+    Catalogue(BloomEntry),
     /// First and last flower as the user saw them or expects them.
-    Own(crate::catalogue::season::BloomEntry, Date, Date),
+    Own(BloomEntry, Date, Date),
 }
 
 /// Answers.
@@ -104,7 +104,7 @@ pub enum BloomChoice {
 /// # Errors
 /// Faults of the question: a start after the data, missing days that cannot be filled, a rule that makes no sense, an unknown
 /// table.
-pub fn answer(question: &Question) -> Result<Season, InputError> {
+pub fn answer(question: &Question) -> Result<Finding, InputError> {
     let mut warnings = Vec::new();
     let record = &question.record;
     let last_day = last_day(question)?;
@@ -163,7 +163,10 @@ pub fn answer(question: &Question) -> Result<Season, InputError> {
     if flight.is_some() && span.is_none() {
         warnings.push(say!("doubt.flight-long"));
     }
-    let bloom = question.bloom.as_ref().map(|choice| bloom_in(choice, year));
+    let bloom = question
+        .bloom
+        .as_ref()
+        .map(|choice| bloom_in(choice, year, &question.pest));
     let means = daily_means(&filled, &futures);
     let counts = reading::read(
         question.counts.as_ref(),
@@ -191,8 +194,9 @@ pub fn answer(question: &Question) -> Result<Season, InputError> {
         let wild = other.understood.wild.iter();
         warnings.extend(wild.map(|note| format!("{}: {note}", other.understood.file)));
     }
+    let notes = notes(&question.pest, bloom.as_ref());
     let weakest_grade = weakest(&events, rule_grade, flight_note.as_ref());
-    Ok(Season {
+    Ok(Finding {
         format: 1,
         lurefield: env!("CARGO_PKG_VERSION"),
         pest: PestNames {
@@ -234,7 +238,7 @@ pub fn answer(question: &Question) -> Result<Season, InputError> {
         weather: record.understood.clone(),
         missing_days: filled.notes,
         warnings,
-        notes: question.pest.notes.clone(),
+        notes,
         cautions: cautions(),
         weakest_grade,
         inputs: question.inputs.clone(),
@@ -372,20 +376,36 @@ fn explain_events(
     }
 }
 
-fn bloom_in(choice: &BloomChoice, year: i16) -> Bloom {
-    match choice {
-        BloomChoice::Catalogue(entry) => Bloom::in_year(entry, year),
-        BloomChoice::Own(entry, first, last) => {
-            let (first, last) = (in_year(*first, year), in_year(*last, year));
-            Bloom::new(
-                entry.name.clone(),
-                [first, first, last, last],
-                entry.needs_bees,
-                say!("bloom.own"),
-                Grade::Published,
-            )
+fn bloom_in(choice: &BloomChoice, year: i16, pest: &SeasonPest) -> Bloom {
+    let day = |[month, of_month]: [u8; 2]| {
+        Date::new(year, month.cast_signed(), of_month.cast_signed())
+            .unwrap_or(Date::constant(1970, 1, 1))
+    };
+    let (entry, days) = match choice {
+        BloomChoice::Catalogue(entry) => {
+            let [first, last] = [entry.first, entry.last].map(|days| days.map(day));
+            (entry.clone(), [first[0], first[1], last[0], last[1]])
         }
-    }
+        BloomChoice::Own(entry, first, last) => {
+            let entry = BloomEntry {
+                source: say!("bloom.own"),
+                grade: Grade::Published,
+                ..entry.clone()
+            };
+            let [first, last] = [first, last].map(|day| in_year(*day, year));
+            (entry, [first, first, last, last])
+        }
+    };
+    let known = catalogue::pest(&pest.id).zip(catalogue::crop(&entry.id));
+    let left_open = known.is_some_and(|(pest, crop)| pest.leaves_open(&crop));
+    Bloom::new(&entry, days, left_open)
+}
+
+/// Notes on the pest, and on a crop that nobody covers.
+fn notes(pest: &SeasonPest, bloom: Option<&Bloom>) -> Vec<String> {
+    let open = bloom.filter(|b| b.left_open);
+    let open = open.map(|b| say!("todo.left-open", crop = b.crop, insects = pest.short));
+    pest.notes.iter().cloned().chain(open).collect()
 }
 
 fn daily_means(filled: &Filled, futures: &[(i16, Vec<DayTemps>)]) -> DailyMeans {

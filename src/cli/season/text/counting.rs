@@ -211,8 +211,9 @@ fn meaning(page: &mut Page, reading: &CountsReading, pest: &SeasonPest) {
                 &say!("tally.threshold", rule = rule.words, label = rule.label()),
             );
             if !threshold.traps_reached.is_empty() {
-                let traps = threshold.traps_reached.join(", ");
-                page.add("      ", &say!("tally.threshold.reached", traps));
+                let (traps, n) = (threshold.traps_reached.join(", "), rule.weeks_running);
+                let key = counted("tally.threshold.reached", n as u64);
+                page.add("      ", &say!(&key, n, traps));
             }
         }
     }

@@ -7,7 +7,8 @@ mod page;
 use crate::catalogue::Grade;
 use crate::catalogue::season::SeasonPest;
 use crate::say::{counted, say, voice};
-use crate::season::answer::Season;
+use crate::season::calendar::Action;
+use crate::season::finding::Finding;
 use crate::season::forecast::Status;
 use crate::season::question::cautions;
 use crate::season::reading::CountsReading;
@@ -23,7 +24,7 @@ use page::{Page, number, sentence};
 pub(super) const DETAILS: &str = "details.txt";
 
 /// The whole answer, without its technical lines.
-pub(super) fn season(season: &Season) -> String {
+pub(super) fn season(season: &Finding) -> String {
     let mut page = Page::default();
     page.heading(&say!(
         "dates.heading",
@@ -57,12 +58,12 @@ pub(super) fn season(season: &Season) -> String {
 }
 
 /// The heading of the technical lines, with the weakest grade of the answer.
-fn sources_title(season: &Season) -> String {
+fn sources_title(season: &Finding) -> String {
     say!("sources.title", grade = grade_words(season.weakest_grade))
 }
 
 /// The technical lines of the whole answer: method, cutoff, what each number rests on.
-pub(super) fn season_details(season: &Season) -> String {
+pub(super) fn season_details(season: &Finding) -> String {
     let mut page = Page::default();
     page.heading(&sources_title(season));
     page.add(
@@ -145,29 +146,19 @@ fn range(from: Option<Date>, to: Option<Date>) -> String {
     }
 }
 
-fn bottom_line(season: &Season) -> String {
+fn bottom_line(season: &Finding) -> String {
     let mut lines = Vec::new();
-    let next = season.events.iter().find(|e| e.status == Status::Forecast);
-    let last = season
-        .events
-        .iter()
-        .rev()
-        .find(|e| e.status == Status::Passed);
-    if let Some((event, [Some(date), ..])) = last.map(|e| (e, e.days)) {
+    if let Some((event, [Some(date), ..])) = season.reached().map(|e| (e, e.days)) {
         lines.push(say!("dates.reached", event = event.name, day = short(date)));
     }
-    if let Some((event, [Some(date), from, to])) = next.map(|e| (e, e.days)) {
+    if let Some((event, [Some(date), from, to])) = season.next().map(|e| (e, e.days)) {
         lines.push(say!(
             "dates.next",
             event = event.name,
             day = short(date),
             range = range(from, to)
         ));
-    } else if let Some(event) = season
-        .events
-        .iter()
-        .find(|e| e.status == Status::NotReached)
-    {
+    } else if let Some(event) = season.not_reached() {
         lines.push(say!(
             "dates.not-reached",
             day = iso_short(&season.last_day),
@@ -183,7 +174,7 @@ fn bottom_line(season: &Season) -> String {
     lines.join(" ")
 }
 
-fn degree_days(page: &mut Page, season: &Season) {
+fn degree_days(page: &mut Page, season: &Finding) {
     page.heading(voice().get("dates.sum"));
     page.add(
         "  ",
@@ -229,41 +220,44 @@ fn degree_days(page: &mut Page, season: &Season) {
     }
 }
 
-fn events(page: &mut Page, season: &Season) {
-    if season.events.is_empty() {
-        return;
+fn events(page: &mut Page, season: &Finding) {
+    for (table, events) in season.by_table() {
+        page.heading(&say!("dates.when", table));
+        let chained = events.iter().any(|(_, e)| e.from_estimated_start);
+        if let Some(event) = season.stand_in().filter(|_| chained) {
+            page.add("  ", &say!("dates.when.on", event));
+        }
+        page.line(&format!(
+            "  {:<7} {:<22} {:>13}  {:<9} {}",
+            voice().get("dates.when.likely"),
+            voice().get("dates.when.range"),
+            season.unit.degree_days(),
+            "",
+            voice().get("dates.when.what")
+        ));
+        for (_, event) in events {
+            let [date, from, to] = event.days;
+            let status = voice().get(match event.status {
+                Status::Passed => "dates.when.passed",
+                Status::Forecast => "dates.when.forecast",
+                Status::NotReached => "dates.when.not-yet",
+            });
+            let first = format!(
+                "  {:<7} {:<22} {:>13.0}  {:<9} ",
+                date.map_or("-".into(), short),
+                range(from, to),
+                event.degree_days,
+                status
+            );
+            page.add(&first, &event.name);
+        }
     }
-    let own = voice().get("dates.when.own");
-    let table = season.table.as_deref().unwrap_or(own);
-    page.heading(&say!("dates.when", table));
-    page.line(&format!(
-        "  {:<7} {:<22} {:>13}  {:<9} {}",
-        voice().get("dates.when.likely"),
-        voice().get("dates.when.range"),
-        season.unit.degree_days(),
-        "",
-        voice().get("dates.when.what")
-    ));
-    for event in &season.events {
-        let [date, from, to] = event.days;
-        let status = voice().get(match event.status {
-            Status::Passed => "dates.when.passed",
-            Status::Forecast => "dates.when.forecast",
-            Status::NotReached => "dates.when.not-yet",
-        });
-        let first = format!(
-            "  {:<7} {:<22} {:>13.0}  {:<9} ",
-            date.map_or("-".into(), short),
-            range(from, to),
-            event.degree_days,
-            status
-        );
-        page.add(&first, &event.name);
+    if !season.events.is_empty() {
+        page.add("  ", &say!("dates.when.note"));
     }
-    page.add("  ", &say!("dates.when.note"));
 }
 
-fn flight(page: &mut Page, season: &Season) {
+fn flight(page: &mut Page, season: &Finding) {
     let Some(flight) = &season.flight else { return };
     let (Some(first), Some(peak), Some(last)) = (&flight.first, &flight.peak, &flight.last) else {
         return;
@@ -312,24 +306,20 @@ fn flight(page: &mut Page, season: &Season) {
     }
 }
 
-fn to_do(page: &mut Page, season: &Season) {
+fn to_do(page: &mut Page, season: &Finding) {
     if season.calendar.is_empty() {
         return;
     }
     page.heading(voice().get("todo.title"));
     for entry in &season.calendar {
-        let days = range(Some(entry.from_day), Some(entry.to_day));
+        let days = range(Some(entry.from), Some(entry.to));
         page.add(
-            &format!("  {days:<17} {:<13} ", entry.action_words()),
+            &format!("  {days:<17} {:<13} ", entry.action.words()),
             &format!("{}.", entry.what),
         );
-        let best = if entry.from_day == entry.to_day
-            || ["check", "empty"].contains(&entry.action.as_str())
-        {
-            String::new()
-        } else {
-            say!("todo.best", day = iso_short(&entry.date)) + " "
-        };
+        let best = entry.best().filter(|_| entry.from < entry.to);
+        let best = best.map(|day| say!("todo.best", day = short(day)) + " ");
+        let best = best.unwrap_or_default();
         page.add(
             &" ".repeat(34),
             &format!("{best}{}", sentence(&entry.reason)),
@@ -355,7 +345,7 @@ fn to_do(page: &mut Page, season: &Season) {
     }
 }
 
-fn upkeep(page: &mut Page, season: &Season) {
+fn upkeep(page: &mut Page, season: &Finding) {
     let upkeep = &season.upkeep;
     page.heading(voice().get("tend.title"));
     let [low, _, high] = upkeep.lure_life_d;
@@ -393,7 +383,7 @@ fn upkeep(page: &mut Page, season: &Season) {
     }
 }
 
-fn wind(page: &mut Page, season: &Season) {
+fn wind(page: &mut Page, season: &Finding) {
     let Some(rose) = &season.wind_rose else {
         return;
     };
@@ -422,7 +412,7 @@ fn wind(page: &mut Page, season: &Season) {
     page.add("  ", &say!("breeze.open"));
 }
 
-fn understood(page: &mut Page, season: &Season) {
+fn understood(page: &mut Page, season: &Finding) {
     let weather = &season.weather;
     page.heading(voice().get("was-read.title"));
     page.add(
@@ -450,7 +440,7 @@ fn understood(page: &mut Page, season: &Season) {
     }
 }
 
-fn sources(page: &mut Page, season: &Season) {
+fn sources(page: &mut Page, season: &Finding) {
     let mut seen: Vec<String> = Vec::new();
     let mut all = vec![say!(
         "detail.sources.thresholds",
@@ -470,9 +460,9 @@ fn sources(page: &mut Page, season: &Season) {
         season
             .calendar
             .iter()
-            .filter(|e| e.action != "look")
+            .filter(|e| e.action != Action::Look)
             .map(|e| {
-                let (action, grade) = (e.action_words(), grade_words(e.grade));
+                let (action, grade) = (e.action.words(), grade_words(e.grade));
                 say!("detail.sources.action", action, source = e.source, grade)
             }),
     );

@@ -17,8 +17,7 @@ impl Page {
         if !self.text.is_empty() {
             self.text.push('\n');
         }
-        self.text.push_str(title);
-        self.text.push('\n');
+        self.add("", title);
     }
 
     /// A paragraph; `first` starts its first line, further lines are indented as far.

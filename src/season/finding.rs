@@ -1,4 +1,5 @@
-//! The answer of a season: every number with its method, its source and its range, ready to be written.
+//! What a season found, as data: every number with its method, its source and its range. Text, pictures, tables, calendar file
+//! and JSON take it from here.
 
 use crate::catalogue::Grade;
 use crate::catalogue::season::{EventKind, SeasonPest};
@@ -7,7 +8,7 @@ use crate::season::calendar::{Bloom, Entry};
 use crate::season::degree_day::Rule;
 use crate::season::events::Event;
 use crate::season::flight::Flight;
-use crate::season::forecast::Outlook;
+use crate::season::forecast::{Outlook, Status};
 use crate::season::reading::CountsReading;
 use crate::season::upkeep::Upkeep;
 use crate::season::wind_rose::WindRose;
@@ -117,9 +118,9 @@ pub struct WindowWeights {
     pub weights: Vec<f64>,
 }
 
-/// Everything that `season` says.
+/// What the season of a pest is in one yard's weather.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Season {
+pub struct Finding {
     /// Version of this format.
     pub format: u32,
     /// Program version.
@@ -206,7 +207,43 @@ pub struct Parts {
     pub pest: SeasonPest,
 }
 
-impl Season {
+impl Finding {
+    /// The events by the table that names them, each with its place among all of them; the tables in the order of their first.
+    pub fn by_table(&self) -> Vec<(&str, Vec<(usize, &Event)>)> {
+        let mut tables: Vec<(&str, Vec<(usize, &Event)>)> = Vec::new();
+        for (i, event) in self.events.iter().enumerate() {
+            match tables.iter_mut().find(|(table, _)| *table == event.table) {
+                Some((_, events)) => events.push((i, event)),
+                None => tables.push((&event.table, vec![(i, event)])),
+            }
+        }
+        tables
+    }
+
+    /// The event whose likely day is taken for the biofix of another table.
+    pub fn stand_in(&self) -> Option<&str> {
+        let tables = self.parts.pest.tables.iter();
+        let mut own = tables.filter(|t| Some(&t.title) == self.table.as_ref());
+        own.find_map(|t| t.stands_for_biofix.as_deref())
+    }
+
+    /// The last event that is past.
+    pub fn reached(&self) -> Option<&Event> {
+        let mut latest = self.events.iter().rev();
+        latest.find(|e| e.status == Status::Passed)
+    }
+
+    /// The event that comes next.
+    pub fn next(&self) -> Option<&Event> {
+        self.events.iter().find(|e| e.status == Status::Forecast)
+    }
+
+    /// The first event that no day reaches yet.
+    pub fn not_reached(&self) -> Option<&Event> {
+        let mut events = self.events.iter();
+        events.find(|e| e.status == Status::NotReached)
+    }
+
     /// Likely day of the first adults by the event table.
     pub fn first_adults(&self) -> Option<jiff::civil::Date> {
         self.events
@@ -264,12 +301,12 @@ impl Season {
         text
     }
 
-    /// `event,degree_days,unit,date,earliest,latest,status,source,grade`: one row an event; empty where not reached.
+    /// `event,degree_days,unit,date,earliest,latest,status,source,grade,table`: one row an event; empty where not reached.
     ///
     /// # Panics
     /// Never: rows are written to memory.
     pub fn event_csv(&self) -> String {
-        const HEADER: [&str; 9] = [
+        const HEADER: [&str; 10] = [
             "event",
             "degree_days",
             "unit",
@@ -279,6 +316,7 @@ impl Season {
             "status",
             "source",
             "grade",
+            "table",
         ];
         let mut writer = csv::WriterBuilder::new()
             .terminator(csv::Terminator::CRLF)
@@ -296,6 +334,7 @@ impl Season {
                 status.trim_matches('"').into(),
                 event.source.clone(),
                 crate::season::reading::grade_word(event.grade).into(),
+                event.table.clone(),
             ]
         });
         for row in std::iter::once(HEADER.map(String::from)).chain(rows) {
