@@ -118,17 +118,21 @@ fn house_on_plants_is_told_and_one_beside_them_is_not() {
 
 #[test]
 fn trap_among_leaves_is_told_once_and_one_in_a_tree_is_not() {
-    let plans = |kind: &str, x: &str| {
-        let trap = format!(r#"{{ "name": "T", "at": ["{x}", "20 ft"] }}"#);
+    let yard = yard_with("", "");
+    let yard = lurefield::scenario::read(&yard, "yard.json", &|_| Err(String::new())).unwrap();
+    let plant = yard.plants[0].at;
+    let plans = |kind: &str, beside_m: f64| {
+        let (x, y) = (plant.x + beside_m, plant.y);
+        let trap = format!(r#"{{ "name": "T", "at": ["{x} m", "{y} m"] }}"#);
         let plans = format!(
             r#""plans": [{{ "name": "a", "traps": [{trap}] }}, {{ "name": "b", "traps": [{trap}] }}]"#
         );
         warnings(&yard_with("plans", &plans).replace("pole-bean", kind))
     };
     let told = "\"T\" hangs among the leaves of \"beans\". Check its place.";
-    assert_eq!(plans("pole-bean", "20 ft 2 in"), [told]);
-    assert!(plans("pole-bean", "30 ft").is_empty());
-    assert!(plans("apple", "20 ft 2 in").is_empty());
+    assert_eq!(plans("pole-bean", 0.05), [told]);
+    assert!(plans("pole-bean", 10.0).is_empty());
+    assert!(plans("apple", 0.05).is_empty());
 }
 
 #[test]
