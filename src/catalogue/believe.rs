@@ -55,6 +55,16 @@ pub enum Question {
     Map,
 }
 
+impl Question {
+    /// All that ask about a trap, each with the key of its name.
+    pub const OF_TRAPS: [(Question, &'static str); 4] = [
+        (Question::FewNear, "believe.question.few-near"),
+        (Question::OtherTraps, "believe.question.other"),
+        (Question::Isolated, "believe.question.isolated"),
+        (Question::Map, "believe.question.map"),
+    ];
+}
+
 /// What trials say about a question: the level they allow, the key of one sentence, and the field patterns that rest on them.
 type Trials = (Level, &'static str, &'static [&'static str]);
 
@@ -89,6 +99,7 @@ fn method_trials(pest: &str, method: &MethodKind) -> (Level, String) {
     let (level, key) = match (pest, method.id.as_str()) {
         ("codling-moth", "row-cover") => (Level::High, "believe.method.codling-moth-net"),
         ("spotted-wing-drosophila", "row-cover") => (Level::High, "believe.method.fly-net"),
+        ("codling-moth", "fruit-bags") => (Level::Medium, "believe.method.codling-moth-bags"),
         ("japanese-beetle", "hand-removal") => (Level::Medium, "believe.method.beetle-picking"),
         _ => (Level::Medium, "believe.method.none"),
     };
@@ -166,9 +177,10 @@ pub fn believe<'a>(
             found.reason = [found.reason, short].join(" ");
         }
     }
-    let mut any_method = false;
+    // Where no trap is asked about, what is known of the methods tells, not what is known of traps.
+    let no_trap = question == Question::NoTrap;
+    let mut weakest: Option<(Level, String)> = None;
     for method in methods {
-        any_method = true;
         let by_numbers = match weakest_effect(method) {
             Grade::Exact | Grade::Published => None,
             Grade::Secondary | Grade::Memory => {
@@ -178,17 +190,26 @@ pub fn believe<'a>(
         };
         let limits = std::iter::once(method_trials(&pest.id, method))
             .chain(by_numbers.map(|(most, key)| (most, say!(key, method_name = method.name))));
-        for (most, reason) in limits {
-            // Where no trap is asked about, what is known of the method tells more than what is known of traps.
+        for limit in limits {
             let speaks =
-                most < found.level || (question == Question::NoTrap && most == found.level);
-            if speaks {
-                (found.level, found.reason) = (most, reason);
+                |(known, _): &(Level, String)| limit.0 < *known || (no_trap && limit.0 == *known);
+            if weakest.as_ref().is_none_or(speaks) {
+                weakest = Some(limit);
             }
         }
     }
-    if found.level == Level::High && question == Question::NoTrap && !any_method {
-        (found.level, found.reason) = (Level::Medium, say!("believe.nothing-done"));
+    match weakest {
+        Some((most, reason)) if most < found.level || (no_trap && most == found.level) => {
+            (found.level, found.reason) = (most, reason);
+        }
+        Some((_, reason)) if no_trap => {
+            found.reason = [reason, say!("believe.pest-holds")].join(" ");
+        }
+        None if no_trap => {
+            let most = found.level.min(Level::Medium);
+            (found.level, found.reason) = (most, say!("believe.nothing-done"));
+        }
+        _ => {}
     }
     found
 }
@@ -223,6 +244,22 @@ mod tests {
         let said = believe(&beetle, Question::NoTrap, [get("hand-removal")].iter());
         assert!(said.reason.contains("assumed"), "{}", said.reason);
         assert_eq!(said.level.word(), "LOW");
+    }
+
+    /// Where nothing hangs, nothing that is known of traps is a reason.
+    #[test]
+    fn without_a_trap_the_reason_is_about_what_is_done() {
+        use crate::catalogue::{METHODS, PESTS, ids};
+        for id in ids(PESTS) {
+            let pest = pest(id).expect("in the list");
+            let done = ids(METHODS)
+                .into_iter()
+                .map(|id| vec![method(id).expect("in the list")]);
+            for methods in done.chain([vec![]]) {
+                let said = believe(&pest, Question::NoTrap, &methods).reason;
+                assert!(!said.contains(&pest.badge_reason), "{id}: {said}");
+            }
+        }
     }
 
     #[test]

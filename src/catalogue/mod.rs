@@ -179,6 +179,31 @@ pub struct Pest {
     pub notes: Vec<String>,
 }
 
+/// Holes of a net up to this are safe for birds and snakes, mm (common practice, no source).
+pub(crate) const SAFE_HOLE_MM: f64 = 5.0;
+
+impl Pest {
+    /// Width of the narrowest of them, mm.
+    pub fn narrowest_mm(&self) -> f64 {
+        let body = &self.values.body_width;
+        body.range.map_or(body.value, |[low, _]| low)
+    }
+
+    /// The widest hole of a net that keeps them out and is safe for wildlife, mm.
+    pub fn widest_hole_mm(&self) -> f64 {
+        self.narrowest_mm().min(SAFE_HOLE_MM)
+    }
+
+    /// Whether nobody covers this crop against them, as the table of covers says.
+    pub fn leaves_open(&self, crop: &CropKind) -> bool {
+        let same = |row: &&evidence::CoverRow| {
+            row.crop.eq_ignore_ascii_case(&crop.plural) && row.pest.eq_ignore_ascii_case(&self.name)
+        };
+        let covers = &evidence::tables().cover;
+        covers.iter().filter(same).any(|row| row.cover == "no")
+    }
+}
+
 /// A crop file.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -6,7 +6,7 @@ use crate::count::prepare::{PILOT_SUMMERS, Refusal};
 use crate::placement::objective::Objective;
 use crate::placement::outcome::PlaceOutcome;
 use crate::placement::search::{Look, PlaceRefusal, Question, place};
-use crate::placement::site::{Limits, nearest_plant};
+use crate::placement::site::Limits;
 use crate::placement::sweep;
 use crate::say::say;
 use crate::scenario::{Scenario, StructureKind};
@@ -95,8 +95,8 @@ fn so_far(look: &Look, scenario: &Scenario) -> String {
     let spot = look
         .name
         .map_or_else(corner, |name| say!("search.spot", name));
-    let (away, _) = nearest_plant(scenario, look.best);
-    let away = feet_and_metres(away);
+    let away = scenario.nearest_plant(look.best);
+    let away = away.map_or_else(String::new, |(away_m, _)| feet_and_metres(away_m));
     say!("search.so-far", summers = look.summers, spot, away)
 }
 

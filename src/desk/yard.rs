@@ -292,7 +292,7 @@ fn plan(scenario: &Scenario, plan: &Plan) -> Value {
     let Effort { dollars, minutes } = effort(scenario, plan);
     json!({
         "name": plan.name,
-        "nothing": plan.methods.is_empty() && !plan.hangs(),
+        "nothing": plan.methods.is_empty() && plan.traps.is_empty(),
         "traps": all(&plan.traps, |t| json!({
             "name": t.name, "x": ft(t.at.x), "y": ft(t.at.y),
             "lure": scenario.lures.get(t.lure).map(|l| json!({ "id": l.id, "name": l.name })),

@@ -253,6 +253,12 @@ impl Dots<'_> {
         (places, y)
     }
 
+    /// Whether all of it fits with the smallest dots.
+    pub(crate) fn fits(&self, top: f64) -> bool {
+        let (radii, most) = self.radii;
+        self.rows(&self.scale(), top, radii[4]).1 <= most
+    }
+
     /// Draws all of it below `top`; returns where the next thing may start.
     pub(crate) fn draw(&self, canvas: &Canvas, top: f64) -> f64 {
         let (text, small) = self.sizes;

@@ -174,6 +174,10 @@ fn mark(canvas: &Canvas, at: (f64, f64), outcome: &PlaceOutcome, index: usize, c
     let (x, y) = at;
     match index {
         0 => map::trap_mark(canvas, at, 1.2 * TRAP, false, clear),
+        // A cross says never: only where the worst raises it.
+        1 if outcome.sites[outcome.worst].zone != Zone::Raises => {
+            canvas.disc(at, 16.0, Some(PAPER), 8, INK);
+        }
         1 => {
             let r = 24.0;
             for (width, colour) in [(20, PAPER), (10, INK)] {
@@ -566,7 +570,10 @@ fn words(scenario: &Scenario, outcome: &PlaceOutcome, zones: &ZoneMap) -> Words 
         same = shares[2],
         more = shares[3],
     );
-    let title = headline(scenario, outcome);
+    let mut title = headline(scenario, outcome);
+    if !outcome.settled {
+        title = say!("place.headline.preview", headline = title);
+    }
     let of = outcome.sites.iter().map(|s| s.counts.of).max().unwrap_or(0);
     let gaps = [
         ("title", title.as_str()),

@@ -229,9 +229,12 @@ pub fn single_summers(scenario: &Scenario, outcome: &RunOutcome) -> Option<Figur
 /// The panels of a row: name, damage of the yard in words, and damage of each plant.
 fn panels(plan: &PlanOutcome) -> Vec<(String, String, &[f64])> {
     let by_summer = &plan.damage_by_summer;
-    let mean = crate::stats::spread::mean(by_summer);
     let average = say!("figure.single-summers.average");
-    let mut out = vec![(average, whole(mean), plan.plant_damage.as_slice())];
+    let mut out = vec![(
+        average,
+        whole(plan.damage.mean),
+        plan.plant_damage.as_slice(),
+    )];
     for single in &plan.single_summers {
         let damage = by_summer.get(single.summer as usize);
         out.push((

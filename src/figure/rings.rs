@@ -7,9 +7,10 @@ use crate::figure::canvas::{
 use crate::figure::chart::Scale;
 use crate::figure::legend::INNER;
 use crate::figure::palette::{self, INK, PAPER, QUIET, RGBColor};
-use crate::figure::{Figure, damage_words, joined, targets, whole};
+use crate::figure::{Figure, damage_words, joined, targets};
 use crate::say::{counted, say};
 use crate::scenario::Scenario;
+use crate::stats::words::in_print;
 use crate::stats::words::thousands;
 use crate::units::feet;
 
@@ -118,7 +119,7 @@ fn bars(canvas: &Canvas, y: f64, ring: &Ring, scale: &Scale, colour: RGBColor) -
             let x = scale.at(value);
             bar(canvas, LEFT, y + offset, x, y + offset + BAR - 4.0, fill);
             let at = (x + 16.0, y + offset + 0.5 * BAR - 2.0);
-            canvas.text(at, &whole(value), Pen::SMALL);
+            canvas.text(at, &in_print(value), Pen::SMALL);
         }
     }
     y + 2.0 * BAR + 30.0
@@ -136,7 +137,7 @@ pub fn distance(ring: &Ring) -> String {
 }
 
 fn rows(plans: &[Trapped]) -> Vec<Vec<String>> {
-    let cell = |value: Option<f64>| value.map_or_else(String::new, whole);
+    let cell = |value: Option<f64>| value.map_or_else(String::new, in_print);
     let of_plan = |p: &Trapped| -> Vec<Vec<String>> {
         let row = |ring: &Ring| {
             vec![
@@ -156,7 +157,7 @@ fn rows(plans: &[Trapped]) -> Vec<Vec<String>> {
 fn numbers(plans: &[Trapped], state: &str) -> String {
     let told = |p: &Trapped| {
         let ring = |ring: &Ring| {
-            let (before, after) = (whole(ring.damage_without?), whole(ring.damage?));
+            let (before, after) = (in_print(ring.damage_without?), in_print(ring.damage?));
             let distance = distance(ring);
             Some(say!("figure.rings.from-to", distance, before, after))
         };

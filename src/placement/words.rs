@@ -96,13 +96,12 @@ pub fn what_counts(outcome: &PlaceOutcome) -> &'static str {
 /// A place in feet from the south-west corner, or by its name; and how far it is from the nearest plant.
 fn spot_and_near(scenario: &Scenario, site: &SiteOutcome) -> [String; 2] {
     let at = crate::geometry::Point::new(site.x_m, site.y_m);
-    let (away, plant) = crate::placement::site::nearest_plant(scenario, at);
-    let crop = scenario.plants.get(plant);
-    let crop = crop.map_or_else(
-        || voice().get("figure.plants"),
-        |p| scenario.crops[p.crop].name.as_str(),
-    );
-    let near = say!("figure.place.near", distance = feet_and_metres(away), crop);
+    let near = scenario
+        .nearest_plant(at)
+        .map_or_else(String::new, |(away, crop)| {
+            let (distance, crop) = (feet_and_metres(away), &crop.name);
+            say!("figure.place.near", distance, crop)
+        });
     if let Some(name) = &site.name {
         return [say!("figure.place.your-spot", name), near];
     }

@@ -2,7 +2,7 @@
 //!
 //! To add one: its line in [`Content`], when it is there in [`contents`], and its sentences in `say/en/pages.json`.
 
-use crate::catalogue::Guild;
+use crate::catalogue::{Guild, SAFE_HOLE_MM};
 use crate::control::Action;
 use crate::geometry::Point;
 use crate::say::{Strings, voice};
@@ -188,21 +188,25 @@ pub fn of_plans<'a>(
     plans: impl IntoIterator<Item = &'a Plan> + Clone,
 ) -> Vec<String> {
     let found = contents(scenario, plans.clone());
-    said(s, &found, &bees_on(scenario, plans))
+    let net = (bees_on(scenario, plans), scenario.pest.widest_hole_mm());
+    said(s, &found, &net)
 }
 
-fn said(s: &Strings, found: &BTreeSet<Content>, crops: &[String]) -> Vec<String> {
+/// Crops that need bees below it, and its widest hole, mm.
+type Net = (Vec<String>, f64);
+
+fn said(s: &Strings, found: &BTreeSet<Content>, net: &Net) -> Vec<String> {
     let own = found.iter().flat_map(|content| content.keys());
     let all = ALWAYS.iter().chain(own);
-    all.map(|key| sentence(s, key, crops)).collect()
+    all.map(|key| sentence(s, key, net)).collect()
 }
 
-fn sentence(s: &Strings, key: &str, crops: &[String]) -> String {
+fn sentence(s: &Strings, key: &str, (crops, hole_mm): &Net) -> String {
     match key {
         "caution.bees" if !crops.is_empty() => {
             s.fill("caution.bees.of", &[("crops", &listed(crops))])
         }
-        key => s.get(key).to_owned(),
+        key => s.fill(key, &[("mm", &hole_mm.to_string())]),
     }
 }
 
@@ -217,13 +221,17 @@ pub fn by_length<'a>(
     scenario: &Scenario,
     plans: impl IntoIterator<Item = &'a Plan> + Clone,
 ) -> Vec<[String; 3]> {
-    let crops = bees_on(scenario, plans.clone());
+    let net = (
+        bees_on(scenario, plans.clone()),
+        scenario.pest.widest_hole_mm(),
+    );
     let found = contents(scenario, plans);
     let forms = |content: Content| {
-        let all = content.keys().iter().map(|key| sentence(s, key, &crops));
-        let all: Vec<String> = all.collect();
-        let first = s.get(content.keys()[0]);
-        [all.join(" "), first.into(), s.get(content.short()).into()]
+        let said = |key: &&str| sentence(s, key, &net);
+        let all: Vec<String> = content.keys().iter().map(said).collect();
+        let short = [&content.keys()[0], &content.short()].map(said);
+        let [first, shortest] = short;
+        [all.join(" "), first, shortest]
     };
     found.into_iter().map(forms).collect()
 }
@@ -242,7 +250,7 @@ pub fn general(s: &Strings) -> Vec<String> {
         Content::Bees,
         Content::Ladder,
     ];
-    said(s, &BTreeSet::from(found), &[])
+    said(s, &BTreeSet::from(found), &(Vec::new(), SAFE_HOLE_MM))
 }
 
 /// Cautions of every plan of a scenario, for the terminal.

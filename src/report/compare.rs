@@ -9,7 +9,7 @@ use crate::report::lines::Lines;
 use crate::report::provenance::{self, Facts};
 use crate::report::text::eaten;
 use crate::report::words::{
-    became, behind, found, give_or_take, quoted, simulated, still_open, yours,
+    became, behind, found, give_or_take, quoted, simulated, still_open, theirs, yours,
 };
 use crate::say::{counted, say, voice};
 use crate::scenario::{Plan, Scenario};
@@ -52,7 +52,7 @@ pub fn text(scenario: &Scenario, outcome: &CompareOutcome, pictures: &[String]) 
     if let Some(warning) = crate::report::words::invented(scenario) {
         out.say(warning);
     }
-    bottom_line(&mut out, outcome);
+    bottom_line(&mut out, scenario, outcome);
     table(&mut out, scenario, outcome);
     if !pictures.is_empty() {
         out.gap();
@@ -92,7 +92,7 @@ fn sorted(outcome: &CompareOutcome) -> [Vec<&PlanCompared>; 4] {
     classes
 }
 
-fn bottom_line(out: &mut Lines, outcome: &CompareOutcome) {
+fn bottom_line(out: &mut Lines, scenario: &Scenario, outcome: &CompareOutcome) {
     let first = outcome.plans.first().map_or("", |p| p.name.as_str());
     let preview = outcome.run.standing() == Standing::Preview;
     let heads = if (outcome.run.summers as usize) < PAIRS_FOR_A_WORD {
@@ -117,6 +117,7 @@ fn bottom_line(out: &mut Lines, outcome: &CompareOutcome) {
     };
     let summers = thousands(f64::from(outcome.run.summers));
     out.say(&say!(&key, named = quoted(first), summers));
+    out.say_all(theirs(scenario));
     for (head, plans) in heads.into_iter().zip(sorted(outcome)) {
         // Where fewer than half of the summers lead, the head says so.
         let some = format!("{head}.some");

@@ -110,16 +110,16 @@ pub(crate) struct PlanRow {
     pub(crate) flags: Vec<String>,
     #[serde(skip_deserializing)]
     believe: Option<Believe>,
-    #[serde(skip_deserializing)]
-    plots: Vec<PlotRow>,
+    #[serde(default)]
+    pub(crate) plots: Vec<PlotRow>,
     #[serde(skip_deserializing, skip_serializing_if = "Option::is_none")]
     mating: Option<crate::count::outcome::MatingAccount>,
 }
 
-#[derive(Serialize)]
-struct PlotRow {
-    name: String,
-    damage_mean: Option<f64>,
+#[derive(Serialize, Deserialize)]
+pub(crate) struct PlotRow {
+    pub(crate) name: String,
+    pub(crate) damage_mean: Option<f64>,
     difference_mean: Option<f64>,
     more: Option<usize>,
     same: Option<usize>,

@@ -5,7 +5,7 @@ use crate::control::Action;
 use crate::count::outcome::MatingAccount;
 use crate::report::text::failing_trap;
 use crate::report::words::{about, fold_to, instead as instead_of_traps, quoted};
-use crate::say::{say, voice};
+use crate::say::{counted, say, voice};
 use crate::scenario::{Owner, Plan, Role, Scenario};
 use crate::stats::paired::{Class, PairedCount, Told};
 use crate::stats::words::{listed, tenths, thousands};
@@ -42,8 +42,10 @@ pub(super) fn reasons(scenario: &Scenario, outcome: &CompareOutcome) -> Vec<Stri
             of_method(&mut said, scenario, method);
         }
         if compared.removed_mean > 0.0 {
-            let count = thousands(compared.removed_mean.max(1.0));
-            said.push(say!("reason.picked", count, insects = scenario.pest.short));
+            let count = compared.removed_mean.max(1.0);
+            let key = counted("reason.picked", count.round() as u64);
+            let count = thousands(count);
+            said.push(say!(&key, count, insects = scenario.pest.short));
         }
         if !plan.traps.is_empty() {
             let summers = outcome.run.summers;

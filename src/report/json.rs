@@ -55,8 +55,8 @@ pub(crate) struct PlanSummary {
     insects: InsectAccount,
     pub(crate) answers: AnswerAccount,
     pub(crate) crops: Vec<Named>,
-    #[serde(skip_deserializing)]
-    plots: Vec<Named>,
+    #[serde(default)]
+    pub(crate) plots: Vec<Named>,
     #[serde(skip_deserializing)]
     rings: Vec<Ring>,
 }

@@ -251,10 +251,7 @@ fn ending(out: &mut Lines, scenario: &Scenario, outcome: &PlaceOutcome) {
         Verdict::SpotBeatsNoTrap | Verdict::RankedForCatch
     ) {
         // The plans of the file are not tried here, so nothing is left out that one of them does.
-        out.say(&say!(
-            "place.instead",
-            instead = usual(&scenario.pest, voice())
-        ));
+        out.say(&say!("place.instead", instead = usual(scenario, voice())));
     }
     for note in &outcome.notes {
         out.say(&say!("place.note", note));

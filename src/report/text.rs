@@ -4,7 +4,7 @@ use crate::count::outcome::{PlanOutcome, RunOutcome, Standing};
 use crate::report::lines::Lines;
 use crate::report::words::{
     COLUMNS, about, became, behind, fold_in, fold_to, found, give_or_take, instead, invented,
-    quoted, repeat, simulated, still_open,
+    quoted, repeat, simulated, still_open, theirs,
 };
 use crate::say::{counted, say, voice};
 use crate::scenario::Scenario;
@@ -82,6 +82,26 @@ pub(super) fn eaten(outcome: &RunOutcome) -> Option<String> {
     Some(say!("said.eaten", each = each?.join(", ")))
 }
 
+/// What each plan changes on the neighbors' plants, beyond what counts as no change.
+fn next_door(scenario: &Scenario, outcome: &RunOutcome) -> Vec<String> {
+    let Some((first, others)) = outcome.plans.split_first() else {
+        return Vec::new();
+    };
+    let band = scenario.settings.tie_band;
+    let of_plan = |plan: &PlanOutcome| -> Vec<String> {
+        let both = first.plot_damage.iter().zip(&plan.plot_damage);
+        let told = scenario.plots.iter().zip(both).filter_map(|(plot, both)| {
+            let (before, after) = (tenths((*both.0)?), tenths((*both.1)?));
+            let [was, is] = [before, after].map(|v| format!("{v:.1}"));
+            let (named, plan) = (quoted(&plot.name), quoted(&plan.name));
+            let said = || say!("run.next-door", named, before = was, after = is, plan);
+            ((after - before).abs() > band).then(said)
+        });
+        told.collect()
+    };
+    others.iter().flat_map(of_plan).collect()
+}
+
 fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, findings: &[Finding]) {
     let guild = scenario.pest.guild;
     if let [only] = &outcome.plans[..] {
@@ -101,6 +121,7 @@ fn sentences(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, finding
     }
     let first = outcome.plans.first().map_or("", |p| p.name.as_str());
     out.say(&say!("said.against", named = quoted(first)));
+    out.say_all(theirs(scenario));
     if let Some(open) = still_open(outcome) {
         out.say(&open);
     }
@@ -139,6 +160,7 @@ fn damage(out: &mut Lines, scenario: &Scenario, outcome: &RunOutcome, findings: 
     if let Some(line) = eaten(outcome) {
         out.say(&line);
     }
+    out.say_all(next_door(scenario, outcome));
     // A long name of a pest may still pass the edge.
     out.0 = std::mem::take(&mut out.0)
         .into_iter()
@@ -210,12 +232,13 @@ fn taken(plan: &PlanOutcome, summers: u32, insects: &str, no_trap: bool) -> Stri
         kinds.push((killed, ["taken.killed", "taken.also-killed"]));
     }
     let told = kinds.iter().enumerate().map(|(i, (count, [first, also]))| {
+        let key = counted(if i == 0 { first } else { also }, count.round() as u64);
         let count = if *count > 0.0 && *count < 0.5 {
             say!("taken.under-one")
         } else {
             thousands(*count)
         };
-        say!(if i == 0 { *first } else { *also }, count, insects)
+        say!(&key, count, insects)
     });
     told.collect::<Vec<_>>().join(", ")
 }

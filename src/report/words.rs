@@ -22,7 +22,8 @@ const NEAR_M: f64 = 10.0;
 
 /// What a plan asks of the model.
 fn question(scenario: &Scenario, plan: &Plan) -> Question {
-    let traps: Vec<_> = plan.own_traps().collect();
+    // A trap next door asks the same.
+    let traps = &plan.traps;
     let near = |at: Point| {
         let mine = |crop: usize| scenario.crops[crop].owner == Owner::Mine;
         let mut plants = scenario.plants.iter().filter(|p| mine(p.crop));
@@ -174,6 +175,9 @@ pub fn verdict(scenario: &Scenario, named: &str, finding: &Finding) -> Verdict {
     let key = counted(&key, of as u64);
     let against = against.map_or_else(String::new, |first| quoted(&first.name));
     let mut sentence = say!(&key, n, of, named, verb, noun, against);
+    if told.mostly_same() {
+        sentence = format!("{} {sentence}", voice().get("said.mostly-same"));
+    }
     if matches!(class, Class::More | Class::Less) && told.never_other_way() {
         // The dots do not show a summer in forty.
         let [up, _, down] = count.of_pairs;
@@ -216,6 +220,14 @@ pub fn found(
     let more = said.rare.into_iter().chain(apart).map(str::to_owned);
     let all = [Some(said.sentence), word, between].into_iter().flatten();
     all.chain(more).collect::<Vec<_>>().join(" ")
+}
+
+/// Says that a neighbor's trap hangs in all plans but the first, where it does.
+pub fn theirs(scenario: &Scenario) -> Option<String> {
+    let hangs = |plan: &Plan| plan.traps.iter().any(|t| t.neighbours);
+    let (first, others) = scenario.plans.split_first()?;
+    let told = !hangs(first) && !others.is_empty() && others.iter().all(hangs);
+    told.then(|| say!("said.theirs", named = quoted(&first.name)))
 }
 
 /// What to say of a run that more summers could change; `None` for one that is settled.
@@ -427,24 +439,29 @@ fn practices(pest: &Pest) -> &'static [(&'static str, &'static [&'static str])] 
     }
 }
 
-/// What is usually done about a pest without a trap, in one sentence's words, less what is left out.
-fn without_trap(pest: &Pest, s: &Strings, left_out: impl Fn(&str) -> bool) -> String {
+/// What is usually done about the pest of a yard without a trap, in one sentence's words, less what is left out.
+fn without_trap(scenario: &Scenario, s: &Strings, left_out: impl Fn(&str) -> bool) -> String {
+    let pest = &scenario.pest;
+    let mut mine = scenario.crops.iter().filter(|c| c.owner == Owner::Mine);
+    let nothing_covered = mine.all(|crop| pest.leaves_open(&crop.kind));
+    let out = |method: &&str| left_out(method) || (*method == "row-cover" && nothing_covered);
+    let mm = pest.widest_hole_mm().to_string();
     let kept = practices(pest)
         .iter()
-        .filter(|(_, methods)| !methods.iter().any(|method| left_out(method)));
-    let kept = kept.map(|(key, _)| s.get(key).to_owned());
+        .filter(|(_, methods)| !methods.iter().any(&out));
+    let kept = kept.map(|(key, _)| s.fill(key, &[("mm", &mm)]));
     kept.reduce(|most, last| s.fill("list.or", &[("most", &most), ("last", &last)]))
         .unwrap_or_default()
 }
 
-/// What is usually done about a pest without a trap.
-pub fn usual(pest: &Pest, s: &Strings) -> String {
-    without_trap(pest, s, |_| false)
+/// What is usually done about the pest of a yard without a trap.
+pub fn usual(scenario: &Scenario, s: &Strings) -> String {
+    without_trap(scenario, s, |_| false)
 }
 
 /// What to do instead of a trap, for this pest, without what a plan of the yard does already; empty when nothing is left.
 pub fn instead(scenario: &Scenario, s: &Strings) -> String {
-    without_trap(&scenario.pest, s, |method| {
+    without_trap(scenario, s, |method| {
         let mut all = scenario.plans.iter().flat_map(|plan| &plan.methods);
         all.any(|m| m.kind.id == method)
     })

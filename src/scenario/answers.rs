@@ -9,6 +9,8 @@ use serde_json::{Value, json};
 
 /// Most plants that are asked for in one row.
 pub const MOST_PLANTS: u32 = 500;
+/// From the fence to a row along it, meters (assumed: a step, so that one gets round it).
+const STEP_M: f64 = 0.9;
 
 /// Answers that make a scenario.
 #[derive(Clone, Debug)]
@@ -110,10 +112,9 @@ impl Answers {
                 say!("fault.new.row", n = self.plants, ft, yard_ft),
             ));
         }
-        let usual_m = 0.75 * across_m;
-        let row_at_m = usual_m.max(self.trap_distance_m);
-        // No plant is pushed over the fence for the sake of a trap.
-        if row_at_m > usual_m.max(across_m - kind.canopy.central()) {
+        // Along the fence, a step away or as far as the plants reach.
+        let row_at_m = across_m - kind.canopy.central().max(STEP_M).min(0.25 * across_m);
+        if self.trap_distance_m > row_at_m {
             let (ft, yard_ft) = (whole_feet(self.trap_distance_m), whole_feet(across_m));
             return Err(Refused::new(
                 "trap-distance",
@@ -175,11 +176,6 @@ impl Answers {
 /// What could be done instead of a trap: a "no" needs an alternative in the same table.
 fn alternatives(pest: &Pest, crop: &CropKind) -> Vec<Value> {
     let mut plans = Vec::new();
-    let covers = &catalogue::evidence::tables().cover;
-    let kept_open = covers.iter().any(|row| {
-        let crop = row.crop.eq_ignore_ascii_case(&crop.plural);
-        crop && row.pest.eq_ignore_ascii_case(&pest.name) && row.cover == "no"
-    });
     let sits = matches!(pest.guild, Guild::Chewer | Guild::Piercer);
     if sits {
         let (name, time) = if pest.mover == Mover::Crawler {
@@ -189,11 +185,9 @@ fn alternatives(pest: &Pest, crop: &CropKind) -> Vec<Value> {
         };
         plans.push(json!({ "name": say!(name), "methods": [{ "method": "hand-removal", "times": [time] }] }));
     }
-    if pest.guild != Guild::Visitor && pest.mover == Mover::Flyer && !kept_open {
+    if pest.guild != Guild::Visitor && pest.mover == Mover::Flyer && !pest.leaves_open(crop) {
         // A hole narrower than the narrowest of them, in tenths of a millimeter, and safe for wildlife.
-        let body = &pest.values.body_width;
-        let narrowest_mm = body.range.map_or(body.value, |r| r[0]);
-        let mesh_mm = ((10.0 * narrowest_mm).ceil() - 1.0).clamp(1.0, 50.0) / 10.0;
+        let mesh_mm = ((10.0 * pest.narrowest_mm()).ceil() - 1.0).clamp(1.0, 50.0) / 10.0;
         plans.push(json!({
             "name": say!("yard.new.plan.net"),
             "methods": [{ "method": "row-cover", "mesh_mm": mesh_mm }]

@@ -106,6 +106,14 @@ impl Scenario {
             format!("{key}@turned")
         }
     }
+
+    /// The asker's nearest plant that stands in every plan, so none of a trap crop: its distance, metres, and its crop.
+    pub fn nearest_plant(&self, at: Point) -> Option<(f64, &Crop)> {
+        let plants = self.plants.iter();
+        let plants = plants.map(|p| (p.at.distance(at), &self.crops[p.crop]));
+        let mine = plants.filter(|(_, crop)| crop.owner == Owner::Mine && !crop.trap_crop);
+        mine.min_by(|a, b| a.0.total_cmp(&b.0))
+    }
 }
 
 /// Whose plants they are.

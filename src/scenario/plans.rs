@@ -81,8 +81,15 @@ pub(crate) fn read(
     };
     let mut plans = notes.each(&file.plans, "plans", &[], |p| &p.name, read);
     put_no_trap_first(file, &mut plans, notes);
+    // Whoever does nothing has the traps next door all the same; the first of such plans has no trap anywhere.
+    let empty = |p: &&mut Plan| p.traps.is_empty() && p.methods.is_empty();
+    let mut alone = false;
+    for plan in plans.iter_mut().skip(1).filter(empty) {
+        plan.traps.clone_from(&theirs);
+        alone = true;
+    }
     let name = say!("yard.plan.theirs");
-    if !theirs.is_empty() && !is_taken(&name, &plans) {
+    if !theirs.is_empty() && !alone && !is_taken(&name, &plans) {
         let taken = say!("yard.default.plan", name);
         notes.default_used("plans", taken, say!("yard.default.plan.theirs.why"));
         let traps = theirs;

@@ -161,6 +161,11 @@ impl Told {
         self.most(self.more.max(self.less))
     }
 
+    /// Whether over half show no change, and yet they lean to one side.
+    pub fn mostly_same(self) -> bool {
+        matches!(self.class(), Class::More | Class::Less) && 2 * self.same > self.of
+    }
+
     /// Whether they are short of most on their side with none on the other: then a sentence must say that it never went
     /// the other way.
     pub fn never_other_way(self) -> bool {
@@ -281,6 +286,14 @@ pub fn count(differences: &[f64], tie_band: f64) -> PairedCount {
 mod tests {
     use super::*;
     use proptest::prelude::*;
+
+    #[test]
+    fn a_lean_beside_mostly_no_change_is_known_as_such() {
+        let mostly = |counts| Told::new(counts).mostly_same();
+        assert!(mostly([6, 14, 0]) && mostly([0, 11, 9]));
+        assert!(!mostly([10, 10, 0]), "half is not over half");
+        assert!(!mostly([0, 20, 0]) && !mostly([4, 12, 4]), "no lean");
+    }
 
     #[test]
     fn equal_plans_show_no_change_in_20_of_20() {

@@ -199,12 +199,12 @@ pub fn tenths(value: f64) -> f64 {
     (10.0 * value).round() / 10.0
 }
 
-/// A number of 100 rounded as it is printed: one decimal below 10, whole above.
+/// A number of 100 rounded as it is printed: one decimal below 10, whole above, where what is the same in tenths is so too.
 pub fn printed(value: f64) -> f64 {
     if value < 9.95 {
         tenths(value)
     } else {
-        value.round()
+        tenths(value).round()
     }
 }
 

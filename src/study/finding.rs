@@ -134,6 +134,9 @@ impl Better {
             })
             .min_by(|a, b| a.1.1.1.total_cmp(&b.1.1.1))?;
         let of_all = !found.iter().any(|(_, mean)| below(*mean, *least));
-        (plan != own).then_some(Better { plan, of_all })
+        // What differs by no more than counts as no change is not better.
+        let own_mean = tenths(found.get(own)?.1);
+        let better = own_mean - tenths(*least) > scenario.settings.tie_band + 1e-9;
+        (plan != own && better).then_some(Better { plan, of_all })
     }
 }

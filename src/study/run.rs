@@ -12,6 +12,7 @@ use crate::engine::ensemble::{StopOnly, Watch, each_summer};
 use crate::engine::ground::{Ground, TICKS_PER_S};
 use crate::engine::shares::{Size, each_shared, once};
 use crate::scenario::{Owner, Plan, Scenario};
+use crate::stats::covariate::Adjusted;
 use crate::stats::paired;
 use crate::stats::settle::next_look;
 use crate::study::finding::{Ended, Finding};
@@ -159,14 +160,21 @@ impl<'a> Runner<'a> {
         let damage = self.sums.iter().map(|s| s.damage_by_summer.as_slice());
         let findings = self.judge.findings(&damage.collect::<Vec<_>>());
         let plans = self.sums.iter().zip(findings);
+        let scenario = self.prepared.scenario;
+        let mine = |crop: usize| scenario.crops[crop].owner == Owner::Mine;
         plans
             .map(|(sum, finding)| PlanSoFar {
+                caught: sum.caught_by_summer.iter().sum::<u64>() as f64 / n,
+                plants: scenario
+                    .plants
+                    .iter()
+                    .zip(&sum.plant_damage)
+                    .map(|(p, d)| in_step(&finding.damage[1], mine(p.crop), d / n))
+                    .collect(),
                 finding: Finding {
                     reason: Ended::of(&sum.answers),
                     ..finding
                 },
-                caught: sum.caught_by_summer.iter().sum::<u64>() as f64 / n,
-                plants: sum.plant_damage.iter().map(|d| d / n).collect(),
                 plots: sum.plot_damage.iter().map(|d| d.map(|d| d / n)).collect(),
             })
             .collect()
@@ -371,20 +379,7 @@ impl PlanSums {
         let caught = self.sexes[0] + self.sexes[1];
         // The adjustment of the asker's mean is shared by all that the mean is made of, so that plants, crops and area eaten
         // agree with it.
-        let plain = damage.plain_mean;
-        let adjusted = if plain > 0.0 {
-            damage.mean / plain
-        } else {
-            1.0
-        };
-        let share = |mine: bool, sum: f64| {
-            let mean = sum / n;
-            if mine {
-                (adjusted * mean).clamp(0.0, 100.0)
-            } else {
-                mean
-            }
-        };
+        let share = |mine: bool, sum: f64| in_step(&damage, mine, sum / n);
         let mine = |crop: usize| scenario.crops[crop].owner == Owner::Mine;
         let plants = scenario.plants.iter().zip(&self.plant_damage);
         let crops = self.crop_damage.iter().enumerate();
@@ -409,6 +404,15 @@ impl PlanSums {
             rings: Vec::new(),
             single_summers: Vec::new(),
         }
+    }
+}
+
+/// A plain mean of the asker's, adjusted as that of the whole; a neighbor's stays plain.
+fn in_step(whole: &Adjusted, mine: bool, mean: f64) -> f64 {
+    if mine && whole.plain_mean > 0.0 {
+        (whole.mean / whole.plain_mean * mean).clamp(0.0, 100.0)
+    } else {
+        mean
     }
 }
 

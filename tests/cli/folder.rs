@@ -97,7 +97,7 @@ fn linked(out: &Path) -> Vec<String> {
 fn thirty_kills_leave_the_old_or_the_new_and_the_next_run_leaves_nothing_else() {
     let folder = with_yard();
     let here = folder.path();
-    done(here, "run yard.json --summers 20 --seed 1 --out out -q");
+    done(here, "run yard.json --summers 3 --seed 1 --out out -q");
     let out = here.join("out");
     assert_eq!(whole(&out.join("run")), 1);
     let staged = || names(&out).iter().any(|n| n.starts_with(".lurefield-"));
@@ -109,7 +109,7 @@ fn thirty_kills_leave_the_old_or_the_new_and_the_next_run_leaves_nothing_else() 
         }
         let mut child = lurefield()
             .current_dir(here)
-            .args(["run", "yard.json", "--summers", "20", "--out", "out", "-q"])
+            .args(["run", "yard.json", "--summers", "3", "--out", "out", "-q"])
             .args(["--seed", &seed.to_string()])
             .stderr(Stdio::null())
             .spawn()
@@ -145,7 +145,7 @@ fn thirty_kills_leave_the_old_or_the_new_and_the_next_run_leaves_nothing_else() 
     }
     assert!(kills >= 30, "only {kills} kills came in time");
     assert!(left > 0, "no kill came while files were written");
-    done(here, "run yard.json --summers 20 --seed 1 --out out -q");
+    done(here, "run yard.json --summers 3 --seed 1 --out out -q");
     assert_eq!(whole(&out.join("run")), 1);
     let expected = ["index.html", "run"].map(String::from);
     assert_eq!(names(&out), BTreeSet::from(expected));

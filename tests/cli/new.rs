@@ -210,11 +210,11 @@ fn wrong_answers_say_what_to_write() {
         ),
         (
             &["y.json", "--trap-distance", "300 ft"],
-            "is too far in a yard that is 40 ft deep",
+            "is too far in a yard that is 40 ft across",
         ),
         (
             &["y.json", "--trap-distance", "39.9 ft"],
-            "is too far in a yard that is 40 ft deep",
+            "is too far in a yard that is 40 ft across",
         ),
         (&["y.json", "--side", "nroth"], "did you mean \"north\"?"),
         (&["y.json", "--wind", "wset"], "did you mean \"west\"?"),

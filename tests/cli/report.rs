@@ -390,7 +390,7 @@ fn the_words_follow_a_yard_about_people() {
 
 /// A yard whose own words are no words of any language, and whose plan of doing nothing the program names.
 const QUX: &str = r#"{ "format": 1, "title": "Qux", "yard": { "width": "40 ft", "depth": "30 ft" },
-    "crops": [{ "name": "Qux", "kind": "rose", "single": ["20 ft", "10 ft"] }],
+    "crops": [{ "name": "Qux", "kind": "rose", "block": { "from": ["16 ft", "6 ft"], "to": ["24 ft", "14 ft"], "count": [4, 4] } }],
     "pest": "japanese-beetle", "window": { "days": 2 }, "surroundings": { "pressure": "usual" },
     "plans": [{ "name": "Quux", "traps": [{ "name": "q", "at": ["22 ft", "10 ft"] }] },
         { "name": "Quuux", "methods": [{ "method": "hand-removal", "times": ["9:00"] }] }] }"#;
@@ -436,8 +436,8 @@ fn results_of_one_language_are_told_in_another_as_if_made_in_it() {
     let at = |name: String| folder.path().join(name);
     for made in ["en", "es"] {
         let results = at(made.into());
-        spoken(made, &["run", yard, "--summers", "60"], &results);
-        spoken(made, &["compare", yard, "--summers", "60"], &results);
+        spoken(made, &["run", yard, "--summers", "20"], &results);
+        spoken(made, &["compare", yard, "--summers", "20"], &results);
     }
     for made in ["en", "es"] {
         for read in ["en", "es"] {

@@ -1,36 +1,47 @@
 //! `lurefield evidence` and `lurefield describe` through the program.
 
 use super::{lurefield, repeated, told};
+use lurefield::say::Strings;
 use serde_json::Value;
 use std::fs;
 use std::path::Path;
+use std::sync::OnceLock;
+
+/// The report of evidence in a translated language, in the folder `a`, and what was printed. Dear to make, and most of it is
+/// the same for any number of summers: so it is made once for all tests that read it, on one thread.
+pub(crate) fn evidence_in_spanish() -> (&'static Path, &'static str) {
+    static MADE: OnceLock<(tempfile::TempDir, String)> = OnceLock::new();
+    let (folder, out) = MADE.get_or_init(|| {
+        let folder = tempfile::tempdir().unwrap();
+        let output = lurefield()
+            .current_dir(folder.path())
+            .args(["evidence", "--summers", "2", "--threads", "1"])
+            .args(["--language", "es", "--json", "--out", "a"])
+            .output()
+            .unwrap();
+        let (out, err, code) = told(&output);
+        assert_eq!(code, 0, "{err}");
+        (folder, out)
+    });
+    (folder.path(), out)
+}
 
 #[test]
 fn evidence_reports_every_pattern_and_hides_no_failure() {
-    let folder = tempfile::tempdir().unwrap();
-    // Dear to run: once on one thread, and once more by its manifest on all of them.
-    let output = lurefield()
-        .current_dir(folder.path())
-        .args([
-            "evidence",
-            "--summers",
-            "2",
-            "--threads",
-            "1",
-            "--json",
-            "--out",
-            "a",
-        ])
-        .output()
-        .unwrap();
-    let (out, err, code) = told(&output);
-    assert_eq!(code, 0, "{err}");
-    let json: Value = serde_json::from_str(&out).unwrap();
+    let (folder, out) = evidence_in_spanish();
+    let said = Strings::of("es").unwrap();
+    let json: Value = serde_json::from_str(out).unwrap();
     let patterns = json["patterns"].as_array().unwrap();
     assert_eq!(patterns.len(), 32);
-    let text = fs::read_to_string(folder.path().join("a/evidence/evidence.txt")).unwrap();
-    let page = fs::read_to_string(folder.path().join("a/evidence/evidence.html")).unwrap();
+    assert_eq!(json["same_rules"].as_array().unwrap().len(), 12);
+    let text = fs::read_to_string(folder.join("a/evidence/evidence.txt")).unwrap();
+    let page = fs::read_to_string(folder.join("a/evidence/evidence.html")).unwrap();
     assert!(text.lines().all(|l| l.chars().count() <= 80));
+    // The words before the band of a failure.
+    let outside = said.get("detail.evidence.outside");
+    let asks = outside.split("{band}").next().unwrap();
+    let asks = asks.rsplit('}').next().unwrap().trim();
+    assert!(asks.len() > 5, "{outside}");
     for p in patterns {
         let (id, status) = (p["id"].as_str().unwrap(), p["status"].as_str().unwrap());
         assert!(
@@ -38,34 +49,38 @@ fn evidence_reports_every_pattern_and_hides_no_failure() {
             "{id}: {status}"
         );
         assert!(p["tuned"].is_boolean() && p["band"].is_string() && p["simulated"].is_string());
+        let told = said.get(&format!(
+            "detail.evidence.status.{}",
+            status.replace(' ', "-")
+        ));
         assert!(
-            text.contains(&format!("\n{id} {} ", status.to_uppercase())),
+            text.contains(&format!("\n{id} {} ", told.to_uppercase())),
             "{id}"
         );
         assert!(page.contains(&format!("<th scope=\"row\">{id} ")), "{id}");
+        assert_eq!(status == "fail", p["diagnosis"].is_string(), "{id}");
         if status == "fail" {
-            assert!(
-                p["diagnosis"]
-                    .as_str()
-                    .unwrap()
-                    .contains("where the band asks for")
-            );
+            assert!(p["diagnosis"].as_str().unwrap().contains(asks), "{id}");
         }
+        let measured = p["measured"].as_array().unwrap();
+        assert_eq!(status == "not run", measured.is_empty(), "{id}");
+        assert!(measured.iter().all(|m| m["value"].is_f64()), "{id}");
     }
-    assert!(page.contains("<html lang=\"en\">") && page.contains("role=\"img\""));
-    assert!(
-        text.contains("not a forecast for your yard") && text.contains("local extension office")
-    );
-    assert!(folder.path().join("a/evidence/same-rules.png").exists());
-    let manifest = folder.path().join("a/evidence/manifest.json");
-    let (again, err, code) = repeated(folder.path(), "a/evidence/manifest.json");
+    assert!(page.contains("<html lang=\"es\">") && page.contains("role=\"img\""));
+    let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    for caution in ["caution.forecast", "caution.local"] {
+        let caution = said.get(caution);
+        assert!(flat(&text).contains(caution), "missing: {caution}");
+    }
+    assert!(folder.join("a/evidence/same-rules.png").exists());
+    // Once more by its manifest, on all threads.
+    let manifest = folder.join("a/evidence/manifest.json");
+    let (again, err, code) = repeated(folder, "a/evidence/manifest.json");
     assert_eq!(code, 0, "{err}");
     assert!(again.starts_with("Same: all"), "{again}");
     let facts: Value = serde_json::from_slice(&fs::read(&manifest).unwrap()).unwrap();
     let count = |key: &str| facts[key].as_array().unwrap().len();
-    let files = fs::read_dir(folder.path().join("a/evidence"))
-        .unwrap()
-        .count();
+    let files = fs::read_dir(folder.join("a/evidence")).unwrap().count();
     assert_eq!(
         count("outputs"),
         files - 1,

@@ -207,7 +207,8 @@ fn two_spots_at_one_place_tie_and_a_far_worse_one_does_not() {
     let scenario = read(&format!(
         r#"{{ "format": 1, "title": "Invented", "yard": {{ "width": 18, "depth": 12 }},
         "crops": [{{ "name": "bush", "kind": "raspberry", "single": [5, 5] }}],
-        "pest": "japanese-beetle", "window": {{ "days": 2 }}, "spots": [{}],
+        "pest": "japanese-beetle", "window": {{ "days": 1 }}, "spots": [{}],
+        "surroundings": {{ "pressure": {{ "on_plants_a_day": [4, 16] }} }},
         "plans": [{{ "name": "a", "traps": [{{ "at": [9, 9] }}] }}], "settings": {{ "summers": 40, "seed": 2 }} }}"#,
         spots(&places)
     ));

@@ -367,7 +367,7 @@ fn compare(number: u32, pressure: (f64, f64), n_sites: usize, seen: &mut Seen) {
 fn delta_equals_full_rerun_to_the_bit_in_crowded_yards_of_every_kind() {
     let mut seen = Seen::default();
     for number in 0..72 {
-        compare(number, (4.0, 24.0), 6, &mut seen);
+        compare(number, (1.0, 6.0), 6, &mut seen);
     }
     assert!(
         seen.sites >= 200 && seen.lived_again > 10_000,
@@ -383,7 +383,7 @@ fn delta_equals_full_rerun_to_the_bit_in_crowded_yards_of_every_kind() {
 fn plans_at_once_equal_each_plan_by_itself_to_the_bit() {
     let (mut compared, mut treated, mut caught) = (0, 0, 0);
     for number in 0..28 {
-        let (mut scenario, _) = harsh_yard(number, 4.0, 24.0);
+        let (mut scenario, _) = harsh_yard(number, 2.0, 12.0);
         scenario.settings.summers = 1;
         // The traps without the methods, and the methods without the traps.
         let both = scenario

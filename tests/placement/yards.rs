@@ -26,7 +26,7 @@ fn yard(plant_x: f64, wind: &str, extra: &str, summers: u32) -> Scenario {
     read(&format!(
         r#"{{ "format": 1, "title": "Invented", "yard": {{ "width": 18, "depth": 12 }},
         "crops": [{{ "name": "bush", "kind": "raspberry", "single": [{plant_x}, 6] }}], {wind} {extra}
-        "pest": "japanese-beetle", "window": {{ "days": 2 }}, "surroundings": {{ "pressure": "usual" }},
+        "pest": "japanese-beetle", "window": {{ "days": 2 }}, "surroundings": {{ "pressure": {{ "on_plants_a_day": [4, 16] }} }},
         "plans": [{{ "name": "a", "traps": [{{ "at": [{plant_x}, 9.1] }}] }}],
         "settings": {{ "summers": {summers}, "seed": 5 }} }}"#
     ))

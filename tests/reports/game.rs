@@ -1,9 +1,12 @@
 //! The game on paper leads the way the field trials and the model went, played many times.
 
+use crate::fixture::Stream;
+use lurefield::count::outcome::AnswerAccount;
 use lurefield::figure::sheet::board::Square;
 use lurefield::report::products::game::{
-    Die, INSECTS, PLANTS, Rules, SIDE, TRAP, board, expected, round, rules,
+    Die, INSECTS, NUMBERS, PLANTS, Rules, SIDE, TRAP, board, expected, reading, round, rules,
 };
+use lurefield::study::finding::Ended;
 
 fn shipped() -> lurefield::scenario::Scenario {
     super::products::shipped("allotment-beetles.json")
@@ -25,31 +28,88 @@ fn the_die_is_fair() {
 }
 
 #[test]
-fn the_dice_come_from_the_scenario() {
+fn two_rolls_make_each_number_once() {
+    let all: Vec<u32> = (1..=NUMBERS).map(reading).collect();
+    let rolled: Vec<u32> = (1..=6)
+        .flat_map(|a| (1..=6).map(move |b| 10 * a + b))
+        .collect();
+    assert_eq!(all, rolled);
+    let mut die = Die::new(11);
+    let mut seen = [0_u32; 36];
+    for _ in 0..72_000 {
+        seen[die.pair() as usize - 1] += 1;
+    }
+    // 2000 each; 5 standard errors of a count with p = 1/36.
+    assert!(seen.iter().all(|n| n.abs_diff(2000) < 220), "{seen:?}");
+}
+
+/// Where those ended that answered, as an account of a thousand.
+fn ended(luck: &mut Stream) -> Ended {
+    let caught = (1000.0 * luck.next() * luck.next()) as u64;
+    let landed_on_plant = ((1000 - caught) as f64 * luck.next()) as u64;
+    Ended::of(&AnswerAccount {
+        answered: 1000,
+        caught,
+        landed_on_plant,
+        went_away: 1000 - caught - landed_on_plant,
+        unfinished: 0,
+    })
+    .unwrap()
+}
+
+#[test]
+fn the_odds_are_those_that_the_yard_has_counted() {
     let scenario = shipped();
-    let rules = rules(&scenario).unwrap();
-    // Raspberry: landing 0.28 is 2 of 6. Beside a plant: ready 2 x 0.28 = 0.56, kept by a bucket 0.43 + 0.22 x 0.3 = 0.496, so
-    // 0.56 + 0.44 x 0.504 x 0.56 = 0.68, which is 4 of 6.
-    assert_eq!(rules, Rules { land: 2, plant: 4 });
+    let mut luck = Stream(7);
+    for _ in 0..500 {
+        let ended = ended(&mut luck);
+        let rules = rules(&scenario, &ended).unwrap();
+        // Raspberry: landing 0.28 is 10 of 36.
+        assert_eq!(rules.land, 10);
+        let off = NUMBERS - rules.plant - rules.caught;
+        let parts = [rules.caught, rules.plant, off];
+        for (n, of_100) in parts.into_iter().zip(ended.three()) {
+            let apart = f64::from(n) / f64::from(NUMBERS) - of_100 as f64 / 100.0;
+            // Each end keeps a number, which may come from another.
+            assert!(n >= 1 && apart.abs() < 2.5 / 36.0, "{rules:?} of {ended:?}");
+        }
+    }
 }
 
 #[test]
-fn with_the_trap_more_leaves_are_lost_in_most_games() {
-    let games = 20_000;
-    let e = expected(rules(&shipped()).unwrap(), games, 3);
-    let se = 100.0 * (0.25 / f64::from(games)).sqrt();
-    assert!(e.more - 4.0 * se > 75.0, "{e:?}");
-    assert!(e.with > e.without, "{e:?}");
-    // It is no sure thing either: the class must be able to see a tie or the other way.
-    assert!(e.more < 99.0, "{e:?}");
+fn the_more_a_yard_spills_the_more_its_game_loses() {
+    let mut before = 0.0;
+    for plant in [2, 8, 16, 24, 34] {
+        let rules = Rules {
+            land: 10,
+            plant,
+            caught: 1,
+        };
+        let e = expected(rules, 8000, 3);
+        assert!(e.with > before + 0.2, "{e:?}");
+        // The round without the trap is the same in all of them.
+        assert!((e.without - 1.58).abs() < 0.1, "{e:?}");
+        before = e.with;
+    }
 }
 
 #[test]
-fn a_trap_that_keeps_nearly_all_is_not_worse_than_one_that_spills() {
-    let spills = expected(Rules { land: 2, plant: 5 }, 4000, 3);
-    let keeps = expected(Rules { land: 2, plant: 1 }, 4000, 3);
-    assert!(keeps.with < spills.with);
-    assert!((keeps.without - spills.without).abs() < 0.2);
+fn the_catch_of_a_game_is_its_share_at_the_trap() {
+    let mut die = Die::new(2);
+    let rules = Rules {
+        land: 1,
+        plant: 12,
+        caught: 18,
+    };
+    let (mut caught, mut leaves) = (0, 0);
+    for _ in 0..4000 {
+        let score = round(rules, true, &mut die);
+        caught += score.caught;
+        leaves += score.leaves;
+    }
+    // Of those at the trap 18 are caught for 12 that land; few land before, with 1 of 36.
+    let ratio = f64::from(leaves) / f64::from(caught);
+    assert!((0.66..0.76).contains(&ratio), "{ratio}");
 }
 
 #[test]
@@ -57,7 +117,12 @@ fn no_round_loses_or_catches_more_than_it_has_insects() {
     let mut die = Die::new(9);
     for with_trap in [false, true] {
         for _ in 0..500 {
-            let score = round(Rules { land: 5, plant: 5 }, with_trap, &mut die);
+            let rules = Rules {
+                land: 30,
+                plant: 18,
+                caught: 17,
+            };
+            let score = round(rules, with_trap, &mut die);
             assert!(score.leaves + score.caught <= INSECTS);
             assert!(with_trap || score.caught == 0);
         }

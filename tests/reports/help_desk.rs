@@ -99,10 +99,11 @@ fn yard(luck: &mut Stream) -> String {
 
 /// Whether a text holds the cautions of a content, at least its first sentence or its short one.
 pub(crate) fn cautions(s: &Strings, text: &str, content: Content) -> bool {
-    // Where the crops are named, the sentence ends with them.
+    // Where the crops are named, the sentence ends with them; the mesh has the pest's number.
+    let begins = |key: &str| s.get(key).split('{').next().unwrap_or_default().to_owned();
     [content.keys()[0], content.short()]
         .iter()
-        .any(|key| text.contains(s.get(key).trim_end_matches('.')))
+        .any(|key| text.contains(begins(key).trim_end_matches('.')))
 }
 
 /// The replies about every plan of a yard, in a language.

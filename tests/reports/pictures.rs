@@ -12,6 +12,7 @@ use lurefield::placement::objective::Objective;
 use lurefield::placement::search::{Question, place};
 use lurefield::placement::site::Limits;
 use lurefield::scenario::Scenario;
+use lurefield::stats::words::in_print;
 use lurefield::study::compare::{How, compare};
 use lurefield::study::settle::Take;
 use resvg::usvg::roxmltree::{Document, Node};
@@ -220,14 +221,10 @@ fn drawn_bars_are_the_numbers_of_the_table() {
     }
     assert!(texts.contains(&"Trap 10 ft from the roses: rings around \"Trap\""));
     for (ring, row) in rings.iter().zip(&figure.table.rows) {
-        assert_eq!(
-            row[5],
-            ring.damage.map_or_else(String::new, |d| format!("{d:.0}"))
-        );
+        assert_eq!(row[5], ring.damage.map_or_else(String::new, in_print));
         assert_eq!(
             row[4],
-            ring.damage_without
-                .map_or_else(String::new, |d| format!("{d:.0}"))
+            ring.damage_without.map_or_else(String::new, in_print)
         );
         for cell in [&row[4], &row[5]] {
             assert!(cell.is_empty() || texts.contains(&cell.as_str()));

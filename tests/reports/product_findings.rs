@@ -7,9 +7,9 @@
 use crate::findings::{NAMES, comparison, flat, number, outcome, pick};
 use crate::fixture::Stream;
 use crate::markup::plain;
-use crate::play_findings::{Sheets, one_summer, own, paper_game, poll, sheets, summer, table};
+use crate::play_findings::{Sheets, has, one_summer, own, paper_game, poll, sheets, summer, table};
 use crate::products::{MADE, folder_of, is, request, shipped_text};
-use lurefield::catalogue::Guild;
+use lurefield::catalogue::{Guild, Mover};
 use lurefield::count::one_summer::OneSummer;
 use lurefield::count::outcome::RunOutcome;
 use lurefield::report::compare_data;
@@ -30,12 +30,13 @@ use std::collections::{BTreeMap, BTreeSet};
 const TRIES: u64 = 240;
 /// What a yard answers to the first question of a poll.
 const ANSWERED: [&str; 3] = ["poll.right.1", "poll.right.1.yes", "poll.right.1.open"];
-const YARDS: [&str; 5] = [
+const YARDS: [&str; 6] = [
     "allotment-beetles.json",
     "backyard-pears-stink-bug.json",
     "dozen-apples-codling-moth.json",
     "patio-wasps.json",
     "street-of-five.json",
+    "strawberry-slugs.json",
 ];
 
 /// A shipped yard with two to six plans of traps and methods, as text.
@@ -134,13 +135,20 @@ impl Facts<'_> {
         })
     }
 
+    /// The best plan where it is another one, and better by more than counts as no change.
+    fn better(&self) -> Option<(usize, bool)> {
+        let less = |i: usize| tenths(self.plan().damage) - tenths(self.yard.plans[i].damage);
+        let clear = |i: usize| less(i) > self.yard.tie_band + 1e-9;
+        self.best.filter(|(i, _)| *i != self.headline && clear(*i))
+    }
+
     pub(crate) fn class(&self) -> Option<Class> {
         self.plan().count.as_ref().map(|c| c.told.class())
     }
 }
 
 /// More, the same and less of 20; `None` for the first plan.
-fn counts(plan: &Plan) -> Option<[usize; 3]> {
+pub(crate) fn counts(plan: &Plan) -> Option<[usize; 3]> {
     plan.count.as_ref().map(|c| c.told.all())
 }
 
@@ -338,7 +346,12 @@ fn reason(r: &Reader, f: &Facts) -> Faults {
     let fate = f.plan().fate;
     let [kept, plant, away] = fate.map_or([0; 3], |fate| fate.three());
     let told = |n: u64| n.to_string();
-    for key in ["why.counts", "figure.fate.level2", "slide.fate.claim.split"] {
+    for key in [
+        "why.counts",
+        "figure.fate.level2",
+        "slide.fate.claim.split",
+        "teacher.game.why",
+    ] {
         for gaps in r.gaps(key) {
             let is = |gap: &str, n: u64| gaps.get(gap).is_none_or(|v| *v == told(n));
             if f.plan().fate.is_none() || !is("a", kept) || !is("b", plant) || !is("c", away) {
@@ -493,7 +506,7 @@ fn paths(r: &Reader, f: &Facts, raw: &str, files: &BTreeSet<String>) -> Faults {
 /// 7 and 10. Advice names the best plan by the rule with its number, never the page's own, and nothing that a plan does.
 fn advice(r: &Reader, f: &Facts, must_name: bool) -> Faults {
     let mut faults = Faults::new();
-    let better = f.best.filter(|(i, _)| *i != f.headline);
+    let better = f.better();
     let mut named = false;
     for (key, of_all) in [("instead.best", true), ("instead.untrapped", false)] {
         for gaps in r.gaps(key) {
@@ -566,6 +579,9 @@ fn yard_bears(r: &Reader, f: &Facts) -> Faults {
     let mut faults = Faults::new();
     let plan = f.plan();
     let it = f.it();
+    // A verdict names a plan of something else than traps.
+    let named = format!("\"{}\"", plan.name);
+    let traps_alone = plan.only_traps && plan.traps > 0;
     for key in [
         "verdict.more",
         "verdict.less",
@@ -575,6 +591,8 @@ fn yard_bears(r: &Reader, f: &Facts) -> Faults {
         "slide.damage.claim.less",
     ] {
         for gaps in r.gaps(key) {
+            let of_verdict = key.starts_with("verdict.") && !traps_alone;
+            let it = if of_verdict { &named } else { it };
             if gaps["it"] != it {
                 faults.push(format!("yard: {key} {gaps:?}, not \"{it}\""));
             }
@@ -610,26 +628,110 @@ fn yard_bears(r: &Reader, f: &Facts) -> Faults {
             faults.push(format!("yard: {key} with {} traps, {class:?}", plan.traps));
         }
     }
-    if f.scenario.plots.is_empty() && (r.text.contains("neighbor") || r.text.contains("vecin")) {
+    let next_door = r.text.contains("neighbor") || r.text.contains("vecin");
+    // What is known of a pest is not of this yard.
+    if f.scenario.plots.is_empty() && next_door && !r.says("evidence.not-modelled") {
         faults.push("yard: a neighbor where there is none".into());
     }
-    // The answer key's own line, after its heading.
-    let key = [r.s.get("teacher.key"), r.s.get("teacher.key.1")].join(" ");
-    if let Some((_, answer)) = r.text.split_once(&*key) {
-        let told = plan.count.as_ref().map(|count| count.told);
-        let many = told.is_some_and(|told| told.most(told.more.max(told.less)));
-        for (key, of) in [
-            ("student.guess.more", Class::More),
-            ("student.guess.same", Class::NoChange),
-            ("student.guess.less", Class::Less),
-        ] {
-            let holds = guess(of) && (many || of == Class::NoChange);
-            if answer.trim_start().starts_with(r.s.get(key)) && !holds {
-                faults.push(format!("yard: the answer key says {key} with {class:?}"));
+    if r.says("teacher.wrong.idea") {
+        faults.extend(teachers(r, f));
+    }
+    faults
+}
+
+/// What a teacher is told: the box that fits the most summers, ideas that this yard refutes, and draws that vary only where
+/// the cards do.
+fn teachers(r: &Reader, f: &Facts) -> Faults {
+    let mut faults = Faults::new();
+    let all = counts(f.plan()).unwrap();
+    let most = *all.iter().max().unwrap();
+    let boxes = [
+        "student.guess.more",
+        "student.guess.same",
+        "student.guess.less",
+    ];
+    let mut fit = boxes.into_iter().zip(all).filter(|(_, n)| *n == most);
+    let right = match (fit.next(), fit.next()) {
+        (Some((key, _)), None) => r.s.fill("teacher.key.1.box", &[("box", r.s.get(key))]),
+        _ => r.s.get("teacher.key.1.none").to_owned(),
+    };
+    let (split, heads) = ("verdict.split", ["teacher.key", "teacher.key.1"]);
+    let heads = heads.map(|key| r.s.get(key)).join(" ");
+    let answer = r.text.split_once(&*heads).map_or("", |(_, answer)| answer);
+    if !answer.trim_start().starts_with(&right) || !r.says(split) {
+        faults.push(format!(
+            "yard: the answer key does not say {right} of {all:?}"
+        ));
+    }
+    let alike = most == all.iter().sum::<usize>();
+    let helps = f.class() == Some(Class::Less);
+    for (key, holds) in [
+        ("teacher.wrong.bag", !helps && f.plan().caught >= 0.5),
+        ("teacher.wrong.near", !helps),
+        ("teacher.wrong.all", helps && printed(f.plan().damage) > 0.0),
+        ("teacher.wrong.one", !alike),
+        ("teacher.all", alike),
+        ("teacher.expect.group", !alike),
+        ("teacher.expect.agree", !alike),
+        ("teacher.key.3.do", !alike),
+        ("teacher.key.3b.do", !alike),
+    ] {
+        if r.says(key) != holds {
+            faults.push(format!("yard: {key} told: {} of {all:?}", !holds));
+        }
+    }
+    faults
+}
+
+/// Every plan is drawn, or named as one that is not.
+fn all_shown(r: &Reader, f: &Facts, name: &str) -> Faults {
+    let mut faults = Faults::new();
+    let start = r.s.get("figure.left-out").split('{').next().unwrap();
+    let named: Vec<&str> = r.text.split(start).skip(1).collect();
+    let key = match name {
+        "handout.html" => "figure.change.level2",
+        "slides/slide-damage-and-catch.txt" => "figure.damage.level2",
+        _ => return faults,
+    };
+    let drawn: Vec<String> = r.gaps(key).iter().map(|g| g["plan"].clone()).collect();
+    // Without twenty summers there is no picture of them.
+    if !drawn.is_empty() {
+        for plan in &f.yard.plans[1..] {
+            let quoted = format!("\"{}\"", plan.name);
+            let is_drawn = drawn.iter().any(|d| d.trim_matches('"') == plan.name);
+            // The list ends with its sentence.
+            let mut lists = named.iter().filter_map(|list| list.split_once('.'));
+            let is_named = lists.any(|(list, _)| list.contains(&quoted));
+            if !is_drawn && !is_named {
+                faults.push(format!(
+                    "picture: {key}: {quoted} is neither drawn nor named"
+                ));
             }
         }
     }
     faults
+}
+
+/// 16. Where the pest crawls, nothing flies or lands, and no cup in the soil hangs.
+fn creature(lines: &str, f: &Facts, name: &str) -> Faults {
+    let pages = ["handout", "slides/", "class/", "one-summer", "poll"];
+    let of_pest = pages.iter().any(|page| name.starts_with(page));
+    if f.scenario.pest.mover != Mover::Crawler || !of_pest {
+        return Faults::new();
+    }
+    let words: &[&str] = match f.s.get("language") {
+        "es" => &[
+            "vuela", "vuelan", "voló", "vuelo", "vuelos", "posa", "posó", "posan", "posaron",
+            "cuelga", "cuelgan", "cuelgue", "cuelguen", "colgar",
+        ],
+        _ => &[
+            "fly", "flies", "flew", "flight", "flights", "flying", "land", "lands", "landed",
+            "landing", "landings", "hang", "hangs", "hung",
+        ],
+    };
+    let said = words.iter().filter(|word| has(lines, &[word]));
+    said.map(|word| format!("creature: {word} of {}", f.scenario.pest.name))
+        .collect()
 }
 
 /// 9. Captions, text alternatives and tables hold the counts and numbers of their plans.
@@ -654,10 +756,10 @@ fn pictures(r: &Reader, f: &Facts) -> Faults {
         ("figure.change.pattern.less", |[_, _, less]| less >= 15),
         ("figure.change.pattern.same", |[_, same, _]| same >= 15),
         ("figure.change.pattern.more.some", |[more, _, less]| {
-            more > 1 && less <= 1
+            more > less
         }),
         ("figure.change.pattern.less.some", |[more, _, less]| {
-            less > 1 && more <= 1
+            less > more
         }),
     ] {
         for gaps in r.gaps(key) {
@@ -813,6 +915,8 @@ pub(crate) fn faults_of(f: &Facts, all: &Texts, files: &BTreeSet<String>) -> Fau
             advice(&r, f, must_name),
             yard_bears(&r, f),
             pictures(&r, f),
+            all_shown(&r, f, name),
+            creature(&lines, f, name),
             clean(&r, &lines),
             summer(&r, f, raw, name),
             paper_game(&r, f, name, files.contains("class/trap-game.html")),
@@ -954,26 +1058,33 @@ pub(crate) fn results(luck: &mut Stream) -> (Scenario, Results) {
         .into_iter()
         .map(|with| one_summer(&scenario, with, luck))
         .collect();
-    // Many a plant is hard to land on, and many a trap leaky.
+    // Many a plant is hard to land on, and many a trap spills most that it calls.
     let land = pick(luck, &[0.05, 0.1, 0.2, 0.3, 0.5, 1.0]);
-    let ready = pick(luck, &[1.0, 1.5, 2.0, 4.0]);
-    let kept = luck.next() * luck.next();
-    dice(&mut scenario, &mut results, [land, ready, kept]);
+    let spilled = (luck.next() < 0.7).then(|| pick(luck, &[50, 60, 80]));
+    dice(&mut scenario, &mut results, (land, spilled));
     // Many summers that have settled are rarer among random ones than in a run that goes on until they have.
     let yard = results.yard.as_mut().unwrap();
     yard.preview &= yard.summers < 60 || luck.next() < 0.2;
     (scenario, results)
 }
 
-/// What the dice of the paper game follow from: landing on a plant, its growth by the scent, and what the trap keeps.
-pub(crate) fn dice(scenario: &mut Scenario, results: &mut Results, [land, ready, kept]: [f64; 3]) {
+/// What the dice of the paper game follow from: landing on a plant, and how many of 100 that answered ended on one, where
+/// a run has counted that.
+pub(crate) fn dice(
+    scenario: &mut Scenario,
+    results: &mut Results,
+    (land, spilled): (f64, Option<u64>),
+) {
+    let plans = results.yard.as_mut().unwrap().plans.iter_mut();
+    let counted = plans.filter_map(|p| p.fate.as_mut());
+    for ended in counted {
+        if let Some(landed) = spilled {
+            (ended.kept, ended.landed, ended.away, ended.open) = (15, landed, 85 - landed, 0);
+        }
+    }
     for yard in [scenario, &mut results.yard.as_mut().unwrap().scenario] {
         for crop in &mut yard.crops {
             crop.host.acceptance.value = land;
-        }
-        yard.pest.values.arousal.value = ready;
-        for kind in &mut yard.trap_kinds {
-            kind.values.capture.value = kept;
         }
     }
 }
@@ -1012,7 +1123,10 @@ pub(crate) fn facts<'a>(
             .iter()
             .find(|one| one.with == plans[headline].name && !one.insects.is_empty()),
         sheets,
-        game: game::rules(scenario).map(|rules| (rules, game::expected(rules, 4000, 1))),
+        game: plans[headline]
+            .fate
+            .and_then(|ended| game::rules(scenario, &ended))
+            .map(|rules| (rules, game::expected(rules, 4000, 1))),
         repeat: results.repeat.clone().map_or_else(String::new, |r| r.line),
     }
 }
@@ -1070,6 +1184,56 @@ fn every_product_says_what_its_numbers_bear_whatever_they_are() {
     }
 }
 
+/// A yard of many plans: those that no picture has room for are named.
+#[test]
+fn plans_that_are_not_drawn_are_named() {
+    let (mut n_pages, mut n_named) = (0, 0);
+    for seed in 0..40 {
+        let mut luck = Stream(seed);
+        luck.next();
+        let (mut scenario, mut results) = results(&mut luck);
+        let yard = results.yard.as_mut().unwrap();
+        for i in 0..3 * seed as usize % 14 {
+            let (mut plan, mut planned) = (yard.plans[1].clone(), scenario.plans[1].clone());
+            plan.name = format!("further {i}");
+            planned.name.clone_from(&plan.name);
+            yard.plans.push(plan);
+            scenario.plans.push(planned);
+        }
+        yard.scenario.plans.clone_from(&scenario.plans);
+        let sheets = sheets(&mut luck);
+        for (code, _) in LANGUAGES {
+            let s = people(Strings::of(code).unwrap(), &scenario);
+            let request = Request {
+                language: (*code).into(),
+                ..request()
+            };
+            let f = facts(&s, &scenario, &results, (None, &sheets));
+            let (all, _) = texts(&s, &results, &request);
+            for name in ["handout.html", "slides/slide-damage-and-catch.txt"] {
+                let lines = if is(name, "txt") {
+                    all[name].clone()
+                } else {
+                    seen(&all[name])
+                };
+                let r = Reader {
+                    s: &s,
+                    text: flat(&lines),
+                };
+                assert_eq!(
+                    all_shown(&r, &f, name),
+                    Faults::new(),
+                    "{seed} {code} {name}"
+                );
+                n_pages += 1;
+                let start = s.get("figure.left-out").split('{').next().unwrap();
+                n_named += usize::from(r.text.contains(start));
+            }
+        }
+    }
+    assert!(n_named > 20 && n_named < n_pages, "{n_named} of {n_pages}");
+}
+
 /// A finding of the allotment whose headline is a trap of this class, with an account and a better plan without a trap.
 fn found(s: &Strings, way: Class, judge: impl Fn(&Facts)) {
     for seed in 0..4000 {
@@ -1081,7 +1245,7 @@ fn found(s: &Strings, way: Class, judge: impl Fn(&Facts)) {
         let plan = facts.plan();
         let fits =
             facts.class() == Some(way) && plan.traps == 1 && plan.only_traps && plan.fate.is_some();
-        if fits && facts.best.is_some_and(|b| b.0 != facts.headline) && facts.sweep.is_some() {
+        if fits && facts.better().is_some() && facts.sweep.is_some() {
             return judge(&facts);
         }
     }
@@ -1233,6 +1397,7 @@ fn a_product_that_says_too_much_is_found() {
             yard_bears(
                 &read(
                     [
+                        s.get("teacher.wrong.idea"),
                         s.get("teacher.key"),
                         s.get("teacher.key.1"),
                         s.get("student.guess.less"),

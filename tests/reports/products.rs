@@ -238,13 +238,34 @@ fn every_product_tells_the_counts_of_compare() {
 
 #[test]
 fn the_game_is_offered_only_where_its_dice_tell_the_truth() {
-    let offers = |way, word| {
-        let (_, built) = made(&compared(way, word), &request());
+    let offers = |way, word, landed: Option<u64>| {
+        let mut all = compared(way, word);
+        if let Some(landed) = landed {
+            let text = &allotment().files["summary.json"];
+            let mut summary: serde_json::Value = serde_json::from_str(text).unwrap();
+            summary["summers"] = 1000.into();
+            for plan in summary["plans"].as_array_mut().unwrap() {
+                let account = AnswerAccount {
+                    answered: 1000,
+                    caught: 200,
+                    landed_on_plant: landed,
+                    went_away: 800 - landed,
+                    unfinished: 0,
+                };
+                plan["answers"] = serde_json::to_value(account).unwrap();
+            }
+            all.files.insert("summary.json".into(), summary.to_string());
+        }
+        let (_, built) = made(&all, &request());
         built.files.iter().any(|(n, _)| n == "class/trap-game.html")
     };
-    assert!(offers([17, 2, 1], "usually more"));
-    assert!(!offers([1, 2, 17], "usually less"));
-    assert!(!offers([9, 6, 5], "could go either way"));
+    let spills = Some(600);
+    assert!(offers([17, 2, 1], "usually more", spills));
+    assert!(!offers([17, 2, 1], "usually more", Some(50)));
+    assert!(!offers([17, 2, 1], "usually more", None));
+    assert!(!offers([7, 13, 0], "sometimes more", spills));
+    assert!(!offers([1, 2, 17], "usually less", spills));
+    assert!(!offers([9, 6, 5], "could go either way", spills));
 }
 
 #[test]

@@ -32,6 +32,7 @@ fn drawn(look: &Look, dots: &[f64], band: f64) -> Figure {
         zero: "no change".into(),
         left: "less".into(),
         right: "more".into(),
+        left_out: None,
     };
     change(caption("change", 3), &rows, band, &words, look)
 }
@@ -123,6 +124,7 @@ fn bars_are_as_long_as_their_numbers() {
         caption("damage", 3),
         &rows,
         ("damage", "catch"),
+        None,
         &Look::Page,
     );
     let lengths: Vec<f64> = figure
@@ -148,6 +150,54 @@ fn bars_are_as_long_as_their_numbers() {
     assert_eq!(lengths.len(), 3);
     assert!((lengths[0] / lengths[2] - 0.2).abs() < 0.01, "{lengths:?}");
     assert!((lengths[1] / lengths[2] - 0.55).abs() < 0.01, "{lengths:?}");
+}
+
+/// Whatever number of plans a slide shows, its bars keep clear of each other and of the foot, and their numbers can be read.
+#[test]
+fn bars_of_a_slide_keep_clear_of_its_foot() {
+    let long = "A claim that goes on and on until it takes a second line of the slide for itself";
+    for claim in ["One claim", long] {
+        let look = Look::Slide {
+            claim: claim.into(),
+            foot: "A simulation, not a forecast for your yard.".into(),
+        };
+        let most = damage::most_rows(&look);
+        assert!(most >= 8, "{most} rows");
+        for n in 2..=most {
+            let row = |i: usize| damage::Row {
+                name: format!("plan {i}"),
+                damage: 10.0,
+                damage_text: "10".into(),
+                caught_text: "0".into(),
+            };
+            let rows: Vec<damage::Row> = (0..n).map(row).collect();
+            let left_out = (n < most).then_some("Not shown");
+            let columns = ("damage", "catch");
+            let svg = damage::damage(caption("damage", 3), &rows, columns, left_out, &look).svg;
+            let mut bars: Vec<(f64, f64)> = svg
+                .split("<polygon")
+                .skip(1)
+                .filter(|p| p.split("/>").next().unwrap().contains("#707070"))
+                .map(|p| {
+                    let points = p.split("points=\"").nth(1).unwrap();
+                    let points = points.split('"').next().unwrap().split_whitespace();
+                    let y = points.map(|q| q.split(',').nth(1).unwrap().parse::<f64>().unwrap());
+                    y.fold((f64::MAX, f64::MIN), |(a, b), y| (a.min(y), b.max(y)))
+                })
+                .collect();
+            bars.sort_by(|a, b| a.0.total_cmp(&b.0));
+            assert_eq!(bars.len(), n);
+            assert!(bars.iter().all(|(top, low)| low - top >= 60.0), "{bars:?}");
+            assert!(bars.windows(2).all(|b| b[1].0 - b[0].1 >= 15.0), "{bars:?}");
+            // The foot is 52 high, with its middle 50 above the end.
+            let foot = f64::from(SLIDE_HEIGHT as u32) - 76.0;
+            assert!(
+                bars[n - 1].1 <= foot - 40.0,
+                "{n} rows end at {:?}",
+                bars[n - 1]
+            );
+        }
+    }
 }
 
 #[test]

@@ -10,6 +10,8 @@ use lurefield::placement::words::{place_name, signed};
 use lurefield::report::text;
 use lurefield::say::{LANGUAGES, Strings};
 use lurefield::scenario::{FromSide, Owner, Scenario, describe};
+use lurefield::stats::paired::Class;
+use lurefield::study::finding::Better;
 use lurefield::units::{METRES_PER_FOOT, feet_and_metres};
 
 /// Every text of a picture.
@@ -286,4 +288,133 @@ fn the_table_of_places_tells_the_class_that_the_map_shows() {
             }
         }
     }
+}
+
+fn of(text: &str) -> Scenario {
+    let read = lurefield::scenario::read(text, "yard.json", &|_| Err(String::new()));
+    read.unwrap_or_else(|_| panic!("it reads"))
+}
+
+/// A vine, a row of beans to draw them off, a neighbor with a trap; plans and crop by choice.
+fn beside_a_trap(kind: &str, plans: &str) -> Scenario {
+    of(&format!(
+        r#"{{ "format": 1, "title": "Invented", "yard": {{ "width": "40 ft", "depth": "40 ft" }},
+        "crops": [{{ "name": "mine", "kind": "{kind}", "single": ["20 ft", "20 ft"] }},
+            {{ "name": "bait", "kind": "pole-bean", "single": ["5 ft", "5 ft"], "trap_crop": true }}],
+        "neighbours": [{{ "name": "N", "from": ["42 ft", "0 ft"], "to": ["80 ft", "40 ft"],
+            "crops": [{{ "name": "theirs", "kind": "rose", "single": ["60 ft", "20 ft"] }}], "trap": {{ "at": ["46 ft", "20 ft"] }} }}],
+        "pest": "japanese-beetle", "plans": [{{ "name": "none" }}, {plans}] }}"#
+    ))
+}
+
+const PICK: &str =
+    r#"{ "name": "pick", "methods": [{ "method": "hand-removal", "times": ["19:00"] }] }"#;
+
+/// Whoever does nothing has the trap next door all the same: only the first plan with nothing is without it, and the text says
+/// so.
+#[test]
+fn a_neighbors_trap_hangs_for_those_who_do_nothing() {
+    let hung = |s: &Scenario| -> Vec<(String, usize)> {
+        let plans = s.plans.iter();
+        plans.map(|p| (p.name.clone(), p.traps.len())).collect()
+    };
+    let own = beside_a_trap("grape", &format!(r#"{{ "name": "as it is" }}, {PICK}"#));
+    let named = |n: &str, traps| (n.to_owned(), traps);
+    assert_eq!(
+        hung(&own),
+        [named("none", 0), named("as it is", 1), named("pick", 1)]
+    );
+    let made = hung(&beside_a_trap("grape", PICK));
+    assert_eq!(
+        made.len(),
+        3,
+        "one with their trap alone is added: {made:?}"
+    );
+    assert_eq!(made[1].1, 1);
+    let outcome = fixture::outcome(&own, 20);
+    let told = flat(&text::run(&own, &outcome, &[]));
+    let line = "A neighbor's trap hangs in every plan but \"none\".";
+    assert!(told.contains(line), "{told}");
+    let alone = fixture::scenario();
+    let told = flat(&text::run(&alone, &fixture::outcome(&alone, 20), &[]));
+    assert!(!told.contains("A neighbor's trap hangs"), "{told}");
+}
+
+/// What a plan changes next door is told with it, where it is more than counts as no change.
+#[test]
+fn what_changes_next_door_is_told() {
+    let scenario = beside_a_trap("grape", PICK);
+    let mut outcome = fixture::outcome(&scenario, 20);
+    for (theirs, wanted) in [(20.4, false), (27.0, true), (13.0, true)] {
+        for (i, plan) in outcome.plans.iter_mut().enumerate() {
+            plan.plot_damage = vec![Some(if i == 2 { theirs } else { 20.0 })];
+        }
+        let told = flat(&text::run(&scenario, &outcome, &[]));
+        let line = format!(
+            "With \"pick\", \"N\" next door feels it too. There it goes from 20.0 to {theirs:.1} in 100."
+        );
+        assert_eq!(told.contains(&line), wanted, "{told}");
+    }
+}
+
+/// A trap crop stands in some plans only, so no distance is measured to it.
+#[test]
+fn no_distance_is_measured_to_a_trap_crop() {
+    let trap = r#"{ "name": "trap", "traps": [{ "at": ["6 ft", "6 ft"] }] }"#;
+    let scenario = beside_a_trap("grape", trap);
+    let at = scenario.plans[2].own_traps().next().unwrap().at;
+    let (away_m, crop) = scenario.nearest_plant(at).unwrap();
+    assert_eq!(crop.name, "mine");
+    let wanted = 14.0 * 2f64.sqrt() * METRES_PER_FOOT;
+    assert!((away_m - wanted).abs() < 1e-9, "{away_m}");
+}
+
+/// The mesh that is advised stops the pest: no hole is wider than the narrowest of them, nor than is safe for wildlife.
+#[test]
+fn the_mesh_that_is_advised_keeps_the_pest_out() {
+    for id in catalogue::ids(catalogue::PESTS) {
+        let pest = catalogue::pest(id).unwrap();
+        assert!(
+            pest.widest_hole_mm() <= pest.narrowest_mm().min(5.0),
+            "{id}"
+        );
+    }
+    let moth = of(
+        r#"{ "format": 1, "title": "Invented", "yard": { "width": "40 ft", "depth": "40 ft" },
+        "crops": [{ "name": "tree", "kind": "apple", "single": ["20 ft", "20 ft"] }], "pest": "codling-moth",
+        "plans": [{ "name": "none" }, { "name": "net", "traps": [{ "at": ["5 ft", "5 ft"] }], "methods": [{ "method": "row-cover", "mesh_mm": 1.5 }] }] }"#,
+    );
+    let outcome = fixture::outcome(&moth, 20);
+    let told = flat(&text::run(&moth, &outcome, &[]));
+    assert!(told.contains("wildlife-safe mesh (2 mm or less)"), "{told}");
+    assert!(!told.contains("5 mm"), "{told}");
+}
+
+/// Nobody nets what is grown to be seen, so no net is advised over it.
+#[test]
+fn no_net_is_advised_over_what_stays_open() {
+    let s = Strings::of("en").unwrap();
+    for (kind, wanted) in [("grape", true), ("rose", false)] {
+        let mut scenario = beside_a_trap(kind, PICK);
+        scenario.crops.retain(|c| c.name == "mine");
+        let said = lurefield::report::words::usual(&scenario, &s);
+        assert_eq!(said.contains("mesh"), wanted, "{kind}: {said}");
+    }
+}
+
+/// Another plan is better only by more than counts as no change.
+#[test]
+fn a_plan_that_leaves_as_much_is_not_better() {
+    let scenario = beside_a_trap("grape", PICK);
+    let found = |least: f64| {
+        [
+            (Class::NoChange, 20.0),
+            (Class::Less, 9.9),
+            (Class::Less, least),
+        ]
+    };
+    let better = |least: f64| Better::than(1, &scenario, &found(least)).map(|b| b.plan);
+    assert_eq!(better(9.6), None);
+    assert_eq!(better(8.9), None);
+    assert_eq!(better(8.8), Some(2));
 }

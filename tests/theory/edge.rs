@@ -48,7 +48,7 @@ fn outcome(prepared: &Prepared, ground: &Ground) -> [f64; 3] {
 #[test]
 fn what_never_comes_near_need_not_be_made() {
     for (name, crowd, summers) in [
-        ("allotment-beetles", 3.0, 60),
+        ("allotment-beetles", 1.0, 60),
         ("backyard-pears-stink-bug", 24.0, 60),
     ] {
         let scenario = shipped(name);

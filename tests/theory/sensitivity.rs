@@ -126,6 +126,14 @@ mod study {
         scenario
     }
 
+    /// The same with few beetles, for what holds of any number of them.
+    fn few() -> Scenario {
+        let mut scenario = small();
+        scenario.pressure.low = 0.2;
+        scenario.pressure.high = 0.6;
+        scenario
+    }
+
     fn ask(method: Method, summers: u32, settle: u32, habit_summers: u32) -> Ask {
         Ask {
             plan: 1,
@@ -172,7 +180,7 @@ mod study {
 
     #[test]
     fn every_drawn_number_is_swept_and_one_that_does_nothing_moves_nothing() {
-        let scenario = small();
+        let scenario = few();
         let prepared = prepare(&scenario, &Unwatched).expect("can be run");
         let found = asked(&prepared, Method::OneAtATime, 6, 12);
         let ranged = PestValues::TABLE
@@ -210,7 +218,7 @@ mod study {
 
     #[test]
     fn screening_and_shares_are_the_same_on_any_number_of_threads() {
-        let scenario = small();
+        let scenario = few();
         let prepared = prepare(&scenario, &Unwatched).expect("can be run");
         for method in [
             Method::Morris {
@@ -271,7 +279,7 @@ mod study {
 
     #[test]
     fn no_habit_summers_leave_the_habits_out_and_move_nothing_else() {
-        let scenario = small();
+        let scenario = few();
         let prepared = prepare(&scenario, &Unwatched).expect("can be run");
         let run = |habits: u32| {
             let ask = ask(Method::OneAtATime, 2, 4, habits);

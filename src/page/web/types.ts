@@ -12,6 +12,8 @@ export interface CropChoice extends Choice {
   /** Usual distance between plants, and radius of one, in feet. */
   spacing: number;
   radius: number;
+  /** The pests that live on it. */
+  pests: string[];
 }
 
 /** What a yard may hold, with names for people. */

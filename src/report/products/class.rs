@@ -1,5 +1,6 @@
 //! The class pack: prediction sheet, student sheet, teacher page with answer key, and the game on paper.
 
+use crate::count::one_summer::What;
 use crate::figure::sheet::{Caption, board};
 use crate::report::cautions::stings;
 use crate::report::products::game::{self, Expected, Rules};
@@ -8,7 +9,7 @@ use crate::report::products::results::Count;
 use crate::report::products::story::{Story, filled};
 use crate::report::products::{Files, Made, Request};
 use crate::report::products::{pictures, summer};
-use crate::say::Strings;
+use crate::say::{Strings, fill};
 use crate::stats::paired::Class;
 use crate::stats::words::printed;
 use maud::{Markup, html};
@@ -54,12 +55,14 @@ pub(super) fn files(story: &Story, request: &Request, made: &Made) -> Result<Fil
         .collect())
 }
 
-/// The game, when its dice lead the same way as the simulation.
+/// The game, where a run has counted its odds, and most summers and most throws of its dice lead to more harm.
 fn paper_game(story: &Story) -> Option<(Rules, Expected)> {
-    let rules = game::rules(&story.yard.scenario)?;
+    let plan = story.plan();
+    let told = plan.count.as_ref()?.told;
+    let rules = game::rules(&story.yard.scenario, &plan.fate?)?;
     let expected = game::expected(rules, GAMES, 1);
-    let more = expected.more >= 75.0;
-    (story.way() == Some(Class::More) && more).then_some((rules, expected))
+    let leads = told.class() == Class::More && told.mostly_one_way() && expected.more > 50.0;
+    leads.then_some((rules, expected))
 }
 
 /// What stands at the foot of every sheet for pupils.
@@ -148,6 +151,39 @@ fn cards(dots: &[f64], band: f64) -> Vec<(usize, String, &'static str)> {
         .collect()
 }
 
+/// What a bug may do, and what shows it.
+const DEEDS: [(&str, &[What]); 6] = [
+    ("smelled", &[What::Smelled]),
+    ("went", &[What::Smelled]),
+    ("landed", &[What::Landed]),
+    ("ate", &[What::Landed]),
+    ("left", &[What::Left, What::LeftPlant, What::GaveUp]),
+    ("caught", &[What::Caught]),
+];
+
+/// The first step: what the moving picture shows, else what the teacher tells.
+fn watch(story: &Story) -> Markup {
+    let s = story.s;
+    let show = summer::shown(story);
+    let told = match show {
+        Some(_) => "student.step1.do",
+        None => "student.step1.do.none",
+    };
+    let empty = show.as_ref().filter(|show| show.counts(1).caught == 0);
+    let empty = empty.and_then(|_| summer::usual(story));
+    let empty = empty.map(|usual| {
+        let told = story.about_it("student.step1.empty");
+        fill(&told, &[("caught", &usual as &str)])
+    });
+    let deeds = DEEDS.iter();
+    let deeds = deeds.filter(|(_, by)| show.as_ref().is_none_or(|show| show.holds(by)));
+    html! {
+        h2 { (s.get("student.step1")) }
+        p { (s.get(told)) @if let Some(empty) = empty { " " (empty) } " " (s.get("student.step1.table")) }
+        ul.checks.two { @for (key, _) in deeds { (tick(s.get(&format!("student.step1.{key}")))) } }
+    }
+}
+
 fn student(story: &Story, dots: &[f64]) -> String {
     let s = story.s;
     let cards = cards(dots, story.yard.tie_band);
@@ -158,13 +194,7 @@ fn student(story: &Story, dots: &[f64]) -> String {
         _ => "same",
     };
     let body = html! {
-        h2 { (s.get("student.step1")) }
-        p { (s.get("student.step1.do")) " " (s.get("student.step1.table")) }
-        ul.checks.two {
-            @for key in ["smelled", "flew", "landed", "ate", "left", "caught"] {
-                (tick(s.get(&format!("student.step1.{key}"))))
-            }
-        }
+        (watch(story))
         h2 { (s.get("student.step2")) }
         @if story.preview() { p.warn { (s.get("verdict.preview")) } }
         p { (s.get("student.step2.do")) }
@@ -237,6 +267,7 @@ fn teacher(
     .max_by_key(|(_, n)| *n)
     .unwrap_or(("teacher.class.same", 0));
     let share = n as f64 / count.told.of as f64;
+    let all = all_alike(story, count);
     let said = |key: &str, draws: u64| {
         let (low, high, middle) = spread(draws, share);
         s.fill(
@@ -262,6 +293,7 @@ fn teacher(
         title: s.get("teacher.title"),
         kind: s.get("product.class"),
     };
+    let shown = summer::shown(story).is_some();
     let body = html! {
         p { (s.get("teacher.line")) " " (s.get("teacher.standards")) }
         h2 { (s.get("teacher.result")) }
@@ -272,23 +304,25 @@ fn teacher(
         h2 { (s.get("teacher.bring")) }
         ul {
             @for key in ["1", "2"] { li { (s.get(&format!("teacher.bring.{key}"))) } }
-            li { (s.get(if summer::has(story) { "teacher.bring.3" } else { "teacher.bring.3.none" })) }
+            li { (s.get(if shown { "teacher.bring.3" } else { "teacher.bring.3.none" })) }
             @if game.is_some() { li { (s.get("teacher.bring.4")) } }
         }
-        (timing(s))
+        (timing(s, shown))
         h2 { (s.get("teacher.expect")) }
         ul {
             li { (filled(s, "teacher.expect.line", count.told, &[])) }
-            li { (said("teacher.expect.group", DRAWS)) }
-            li { (said("teacher.expect.class", DRAWS * GROUPS)) }
-            li { (s.fill("teacher.expect.agree", &[("agree", &format!("{:.0}", 100.0 * alike) as &str)])) }
+            @if let Some(all) = &all { li { (all) } } @else {
+                li { (said("teacher.expect.group", DRAWS)) }
+                li { (said("teacher.expect.class", DRAWS * GROUPS)) }
+                li { (s.fill("teacher.expect.agree", &[("agree", &format!("{:.0}", 100.0 * alike) as &str)])) }
+            }
         }
-        (wrong_ideas(s))
-        (key(story, way))
+        (wrong_ideas(story, way, all.is_none()))
+        (key(story, way, count, all.as_deref()))
         h2 { (s.get("teacher.game")) }
         @match game {
             Some((_, expected)) => {
-                p { (s.get("teacher.game.why")) }
+                p { @if let Some(why) = story.reason("teacher.game.why") { (why) } " " (s.get("teacher.game.board")) }
                 p { (s.fill("teacher.game.expect", &[
                     ("more", &format!("{:.0}", expected.more) as &str), ("same", &format!("{:.0}", expected.same)),
                 ])) }
@@ -304,7 +338,21 @@ fn teacher(
     page(s, &head, &body, &footer(story, request, made), None)
 }
 
-fn timing(s: &Strings) -> Markup {
+/// A sentence where all cards are of one class: then nothing varies.
+fn all_alike(story: &Story, count: &Count) -> Option<String> {
+    let s = story.s;
+    let told = count.told;
+    let class = [
+        ("teacher.class.more", told.more),
+        ("teacher.class.same", told.same),
+        ("teacher.class.less", told.less),
+    ];
+    let (class, _) = class.into_iter().find(|(_, n)| *n == told.of)?;
+    Some(filled(s, "teacher.all", told, &[("class", s.get(class))]))
+}
+
+fn timing(s: &Strings, shown: bool) -> Markup {
+    let run = if shown { "run" } else { "run.none" };
     let steps = [
         ("5", "settle"),
         ("5", "predict"),
@@ -322,7 +370,7 @@ fn timing(s: &Strings) -> Markup {
                     tr {
                         th scope="row" { (s.get(&format!("teacher.time.{key}"))) }
                         td.n { (minutes) }
-                        td { (s.get(&format!("teacher.time.{key}.do"))) }
+                        td { (s.get(&format!("teacher.time.{}.do", if key == "run" { run } else { key }))) }
                     }
                 } }
             }
@@ -330,13 +378,23 @@ fn timing(s: &Strings) -> Markup {
     }
 }
 
-fn wrong_ideas(s: &Strings) -> Markup {
+/// Ideas that this yard refutes.
+fn wrong_ideas(story: &Story, way: Class, varies: bool) -> Markup {
+    let s = story.s;
+    let helps = way == Class::Less;
+    let ideas = [
+        ("bag", !helps && summer::usual(story).is_some()),
+        ("near", !helps),
+        ("all", helps && printed(story.plan().damage) > 0.0),
+        ("one", varies),
+        ("mine", true),
+    ];
     html! {
         h2 { (s.get("teacher.wrong")) }
         div.scroll tabindex="0" role="group" aria-label=(s.get("teacher.wrong")) {
             table {
                 thead { tr { th scope="col" { (s.get("teacher.wrong.idea")) } th scope="col" { (s.get("teacher.wrong.ask")) } } }
-                tbody { @for key in ["bag", "near", "one", "mine"] {
+                tbody { @for (key, _) in ideas.iter().filter(|(_, refuted)| *refuted) {
                     tr {
                         th scope="row" { (s.get(&format!("teacher.wrong.{key}"))) }
                         td { (s.get(&format!("teacher.wrong.{key}.ask"))) }
@@ -347,7 +405,23 @@ fn wrong_ideas(s: &Strings) -> Markup {
     }
 }
 
-fn key(story: &Story, way: Class) -> Markup {
+/// The box of the prediction sheet that fits the most summers, if there is one.
+fn right_box(s: &Strings, count: &Count) -> String {
+    let told = count.told;
+    let boxes = [
+        ("student.guess.more", told.more),
+        ("student.guess.same", told.same),
+        ("student.guess.less", told.less),
+    ];
+    let most = told.more.max(told.same).max(told.less);
+    let mut right = boxes.iter().filter(|(_, n)| *n == most);
+    match (right.next(), right.next()) {
+        (Some((key, _)), None) => s.fill("teacher.key.1.box", &[("box", s.get(key))]),
+        _ => s.get("teacher.key.1.none").to_owned(),
+    }
+}
+
+fn key(story: &Story, way: Class, count: &Count, all: Option<&str>) -> Markup {
     let s = story.s;
     // Where those that came for the scent ended is counted; why more or less was eaten is not.
     let mut why = story.why();
@@ -355,15 +429,6 @@ fn key(story: &Story, way: Class) -> Markup {
     if way != Class::Less {
         why.extend(story.instead_best());
     }
-    // Where the summers that went one way are few, no box says it all.
-    let count = story.plan().count.as_ref();
-    let many = count.is_some_and(|count| count.told.mostly_one_way());
-    let guess = match way {
-        Class::More if many => Some("student.guess.more"),
-        Class::Less if many => Some("student.guess.less"),
-        Class::NoChange => Some("student.guess.same"),
-        Class::More | Class::Less | Class::EitherWay => None,
-    };
     let crops = &story.plan().crops;
     let most = crops.iter().map(|c| c.1).max_by(f64::total_cmp);
     let mut at_top = crops
@@ -377,7 +442,7 @@ fn key(story: &Story, way: Class) -> Markup {
         section.box {
             h2 { (s.get("teacher.key")) }
             h3 { (s.get("teacher.key.1")) }
-            p { (guess.map_or_else(|| story.verdict(), |key| s.get(key).to_owned())) }
+            p { (right_box(s, count)) @if let Some(split) = story.split() { " " (split) } }
             @if let Some(crop) = worst {
                 h3 { (s.get("teacher.key.map")) }
                 p { (clean(&s.fill("teacher.key.map.do", &[("crop", crop as &str)]))) }
@@ -385,9 +450,9 @@ fn key(story: &Story, way: Class) -> Markup {
             h3 { (s.get("teacher.key.2")) }
             p { (s.get("teacher.key.2.do")) }
             h3 { (s.get("teacher.key.3")) }
-            p { (s.get("teacher.key.3.do")) }
+            p { (all.unwrap_or(s.get("teacher.key.3.do"))) }
             h3 { (s.get("teacher.key.3b")) }
-            p { (s.get("teacher.key.3b.do")) }
+            p { (all.unwrap_or(s.get("teacher.key.3b.do"))) }
             h3 { (s.get("teacher.key.4")) }
             p { (clean(&why.join(" "))) }
             h3 { (s.get("teacher.key.5")) }
@@ -398,12 +463,23 @@ fn key(story: &Story, way: Class) -> Markup {
 
 fn game_sheet(story: &Story, rules: Rules) -> String {
     let s = story.s;
-    let faces = |n: u32| match n {
-        1 => n.to_string(),
-        _ => s.fill("student.game.faces", &[("n", &n.to_string() as &str)]),
+    let odds = |before: u32, n: u32| {
+        let [low, high] = [before + 1, before + n].map(|n| game::reading(n).to_string());
+        match n {
+            1 => low,
+            _ => s.fill(
+                "student.game.odds",
+                &[("low", &low as &str), ("high", &high)],
+            ),
+        }
     };
-    let [land, plant] = [rules.land, rules.plant].map(faces);
-    let values = [("land", land.as_str()), ("plant", &plant)];
+    let (land, plant) = (odds(0, rules.land), odds(0, rules.plant));
+    let caught = odds(rules.plant, rules.caught);
+    let values = [
+        ("land", land.as_str()),
+        ("plant", &plant),
+        ("caught", &caught),
+    ];
     let caption = Caption {
         name: "board".into(),
         title: s.get("student.game.title").into(),
@@ -419,7 +495,7 @@ fn game_sheet(story: &Story, rules: Rules) -> String {
     };
     let board = board::board(caption, game::SIDE, &game::board());
     let body = html! {
-        p { (s.get("student.game.need")) }
+        p { (s.get("student.game.need")) " " (s.get("student.game.read")) }
         (figure(s, &board, s.get("student.game.title"), s.get("student.game.board")))
         ol {
             li { (s.get("student.game.rule1")) " " (s.get("student.game.rule1b")) }
@@ -427,7 +503,7 @@ fn game_sheet(story: &Story, rules: Rules) -> String {
             li { (s.fill("student.game.rule3", &values)) }
             li { (s.get("student.game.rule4")) }
             li { (s.get("student.game.rule5")) }
-            li { (s.fill("student.game.rule6", &values)) " " (s.get("student.game.rule6b")) }
+            li { (s.fill("student.game.rule6", &values)) " " (s.fill("student.game.rule6b", &values)) }
             li { (s.get("student.game.rule7")) }
         }
         h2 { (s.get("student.game.score")) }

@@ -1,5 +1,6 @@
 //! The evidence panel of a pest: contested questions with both sides, test conditions and grades; what the model leaves out.
 
+use crate::catalogue::believe::{self, believe};
 use crate::catalogue::evidence::{Evidence, Question};
 use crate::catalogue::{Grade, Pest, PestValues, Sourced};
 use crate::report::products::page::{Head, caution_list, clean, footer_lines, page};
@@ -16,7 +17,12 @@ pub(super) fn files(s: &Strings, request: &Request, pest: &str, story: Option<&S
 const NOT_MODELLED: [&str; 7] = ["sun", "color", "height", "spray", "name", "next", "limits"];
 
 fn panel(s: &Strings, request: &Request, id: &str, story: Option<&Story>) -> String {
-    let pest = crate::catalogue::pest(id).or_else(|| crate::catalogue::pest("custom"));
+    // The numbers that the yard uses, where its file has its own.
+    let own = story.map(|story| story.yard.scenario.pest.clone());
+    let pest = own
+        .filter(|pest| pest.id == id)
+        .or_else(|| crate::catalogue::pest(id))
+        .or_else(|| crate::catalogue::pest("custom"));
     let evidence = crate::catalogue::evidence::evidence(id);
     let name = pest.as_ref().map_or(id, |p| p.plural.as_str());
     let title = s.fill("evidence.title", &[("pest", name)]);
@@ -26,9 +32,7 @@ fn panel(s: &Strings, request: &Request, id: &str, story: Option<&Story>) -> Str
     };
     let body = html! {
         @if let Some(pest) = &pest { @if !pest.scientific.is_empty() { p { (pest.name) ", " i { (pest.scientific) } } } }
-        @if let Some(pest) = &pest { @let key = format!("badge.{}", pest.badge);
-            p { strong { (s.get("badge.title")) } " " @if s.has(&key) { (s.get(&key)) } @else { (pest.badge) } }
-        }
+        @if let Some(pest) = &pest { (sure(s, pest)) }
         @match &evidence {
             Some(evidence) => (questions(s, evidence)),
             None => p { (s.get("evidence.none")) },
@@ -41,6 +45,17 @@ fn panel(s: &Strings, request: &Request, id: &str, story: Option<&Story>) -> Str
         (caution_list(s, story))
     };
     page(s, &head, &body, &footer_lines(s, request), None)
+}
+
+/// How sure anyone can be of what is asked about a trap.
+fn sure(s: &Strings, pest: &Pest) -> Markup {
+    html! {
+        p { strong { (s.get("badge.title")) } }
+        ul { @for (question, key) in believe::Question::OF_TRAPS {
+            @let own = believe(pest, question, []);
+            li { (s.get(key)) ": " strong { (own.level.word()) } ". " (own.reason) }
+        } }
+    }
 }
 
 /// Source and grade in one cell.

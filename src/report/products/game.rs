@@ -1,13 +1,12 @@
 //! The game on paper: one die, a board of eight by eight squares, twelve insects without a trap and twelve with it.
 //!
-//! The rules are the model's, cut down to dice: an insect wanders, lands on a plant it meets with the crop's chance of
-//! landing, and goes straight to the trap once it is within the scent. There it ends on a plant with the chance of an insect
-//! that answers a lure with a plant right beside it: it lands on the way, or the trap misses it and it lands after. Otherwise
-//! the trap keeps it, which is kinder to the trap than the model.
+//! The board is the same for every yard; the odds are the yard's own. Two rolls are read as one number from 11 to 66, one of
+//! 36. An insect wanders, lands on a plant it meets with the crop's chance of landing, and goes straight to the trap once it
+//! is within the scent. There it ends as those ended that answered the lures of the plan: on a plant, in the trap, or away.
 
-use crate::catalogue::{trap, usual_trap};
 use crate::figure::sheet::board::Square;
 use crate::scenario::{Owner, Scenario};
+use crate::study::finding::Ended;
 
 /// Squares along a side.
 pub const SIDE: usize = 8;
@@ -24,13 +23,24 @@ pub const TRAP: (usize, usize) = (5, 4);
 /// The scent is smelled within so many squares of the trap, also cornerwise.
 pub const SCENT: usize = 2;
 
-/// Faces of the die for the two chances of the game.
+/// Numbers that two rolls can make.
+pub const NUMBERS: u32 = 36;
+
+/// The chances of the game, each as so many of [`NUMBERS`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Rules {
-    /// Lands on a plant with 1 to this.
+    /// Lands on a plant with the first so many.
     pub land: u32,
-    /// At the trap: lands on a plant with 1 to this; else it is caught.
+    /// At the trap: lands on a plant with the first so many.
     pub plant: u32,
+    /// At the trap: is caught with the next so many; with the rest it goes off.
+    pub caught: u32,
+}
+
+/// The number that stands so far up among those of two rolls, from 1: 11 to 66.
+pub fn reading(n: u32) -> u32 {
+    let before = n - 1;
+    10 * (before / 6 + 1) + before % 6 + 1
 }
 
 /// Result of a round.
@@ -64,28 +74,28 @@ impl Die {
             }
         }
     }
+
+    /// Two rolls, read as one of [`NUMBERS`], from 1.
+    pub fn pair(&mut self) -> u32 {
+        6 * (self.roll() - 1) + self.roll()
+    }
 }
 
-/// A share as faces of a die; at least one face and at most five.
-fn faces(share: f64) -> u32 {
-    (6.0 * share).round().clamp(1.0, 5.0) as u32
+/// A share as so many numbers: at least one, and at most so many.
+fn numbers(share: f64, most: u32) -> u32 {
+    ((f64::from(NUMBERS) * share).round() as u32).clamp(1, most)
 }
 
-/// The rules that fit a scenario; `None` when it names no plant of the asker's.
-pub fn rules(scenario: &Scenario) -> Option<Rules> {
+/// The rules that fit a scenario and where those ended that answered; `None` when it names no plant of the asker's.
+pub fn rules(scenario: &Scenario, ended: &Ended) -> Option<Rules> {
     let crop = scenario.crops.iter().find(|c| c.owner == Owner::Mine)?;
-    let ready =
-        (crop.host.get("acceptance")?.central() * scenario.pest.values.arousal.central()).min(1.0);
-    // Nobody hangs a trap yet: take the usual kind.
-    let kind = scenario.trap_kinds.first().cloned();
-    let kind = kind
-        .or_else(|| trap(usual_trap(&scenario.pest.id)))?
-        .values
-        .central();
-    let missed = 1.0 - (kind.capture + kind.land * kind.late_capture).min(1.0);
+    let [kept, landed, _] = ended.three().map(|n| n as f64 / 100.0);
+    // Each of the three ends keeps a number.
+    let plant = numbers(landed, NUMBERS - 2);
     Some(Rules {
-        land: faces(crop.host.get("acceptance")?.central()),
-        plant: faces(ready + (1.0 - ready) * missed * ready),
+        land: numbers(crop.host.get("acceptance")?.central(), NUMBERS - 1),
+        plant,
+        caught: numbers(kept, NUMBERS - 1 - plant),
     })
 }
 
@@ -139,16 +149,15 @@ fn one(rules: Rules, with_trap: bool, die: &mut Die, score: &mut Score) {
     };
     for moves in 0..=MOST_MOVES {
         let here = (row as usize, column as usize);
-        if PLANTS.contains(&here) && die.roll() <= rules.land {
+        if PLANTS.contains(&here) && die.pair() <= rules.land {
             score.leaves += 1;
             return;
         }
         if with_trap && scent(here.0, here.1) {
-            if die.roll() <= rules.plant {
-                score.leaves += 1;
-            } else {
-                score.caught += 1;
-            }
+            let number = die.pair();
+            score.leaves += u32::from(number <= rules.plant);
+            let caught = rules.plant + 1..=rules.plant + rules.caught;
+            score.caught += u32::from(caught.contains(&number));
             return;
         }
         if moves == MOST_MOVES {

@@ -12,7 +12,7 @@ use crate::stats::words::thousands;
 use maud::{Markup, html};
 
 /// Most plans in the table.
-const MOST_ROWS: usize = 6;
+pub(super) const MOST_ROWS: usize = 6;
 /// Most sources.
 const MOST_SOURCES: usize = 4;
 
@@ -23,6 +23,7 @@ pub(super) fn files(story: &Story, request: &Request, made: &Made) -> Files {
         title,
         kind: s.get("handout.kind"),
     };
+    let sources = sources(story);
     let body = html! {
         (verdict(story))
         p { @if let Some(line) = story.damage() { (line) } @if let Some(catch) = story.catch() { " " (clean(&catch)) } }
@@ -48,8 +49,10 @@ pub(super) fn files(story: &Story, request: &Request, made: &Made) -> Files {
         }
         h2 { (s.get("words.title")) }
         p { @for key in words(story) { (s.get(key)) " " } }
-        h2 { (s.get("handout.sources")) }
-        ul { @for source in sources(story) { li { (source) } } }
+        @if !sources.is_empty() {
+            h2 { (s.get("handout.sources")) }
+            ul { @for source in &sources { li { (source) } } }
+        }
         @if !story.yard.scenario.note.is_empty() { p { (s.get("note.demo")) " " (clean(&story.yard.scenario.note)) } }
     };
     let html = page(s, &head, &body, &footer(story, request, made), None);
@@ -70,11 +73,12 @@ fn words(story: &Story) -> &'static [&'static str] {
 /// The table of plans, the headline marked.
 fn plans(story: &Story) -> Markup {
     let s = story.s;
-    let mut rows: Vec<&Plan> = vec![story.first()];
-    rows.extend(story.shown(MOST_ROWS - 1));
-    if rows.len() < 2 {
+    let others = story.shown(MOST_ROWS - 1);
+    if others.is_empty() {
         return html! {};
     }
+    let left_out = pictures::left_out(story, &others);
+    let rows: Vec<&Plan> = std::iter::once(story.first()).chain(others).collect();
     let costs = story
         .yard
         .plans
@@ -127,7 +131,7 @@ fn plans(story: &Story) -> Markup {
             (clean(&s.fill("handout.table.note", &[("first", &story.first().name as &str)])))
             " " (period(s, &story.yard.scenario))
         }
-        @if rows.len() < story.yard.plans.len() { p { (s.get("handout.more-plans")) } }
+        @if let Some(line) = left_out { p { (clean(&line)) } }
     }
 }
 

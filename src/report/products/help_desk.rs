@@ -7,6 +7,7 @@ use crate::report::cautions;
 use crate::report::products::results::Count;
 use crate::report::products::story::{Story, filled, number};
 use crate::report::products::{Files, clean};
+use crate::report::words::followed;
 use crate::say::LANGUAGES;
 use crate::study::finding::Better;
 
@@ -101,8 +102,10 @@ fn said(parts: &[Part]) -> String {
 fn parts(story: &Story) -> Vec<Part> {
     let s = story.s;
     let word = story.word().map(|word| format!(" [{word}]"));
-    let verdict = story.verdict() + &word.unwrap_or_default();
-    let mut all = vec![Part::new(Rank::Must, [verdict])];
+    let word = word.unwrap_or_default();
+    let short = story.verdict_on(story.it(story.plan()));
+    let forms = [story.verdict() + &word, short + &word];
+    let mut all = vec![Part::new(Rank::Reason, forms)];
     if story.preview() {
         let keys = ["help.preview.more", "help.preview"];
         all.push(Part::new(Rank::Preview, keys.map(|k| s.get(k).to_owned())));
@@ -120,7 +123,9 @@ fn parts(story: &Story) -> Vec<Part> {
             ("before", &number(story.first().damage) as &str),
             ("after", &number(story.plan().damage)),
         ];
-        let forms = [damage, s.fill("help.damage", &values)];
+        let short = s.fill("help.damage", &values);
+        let theirs = story.with_theirs_alone();
+        let forms = [damage, followed(short, theirs.as_deref())];
         all.push(Part::new(Rank::Damage, forms));
     }
     let catch = story.catch().map(|catch| [catch, String::new()]);
@@ -131,6 +136,8 @@ fn parts(story: &Story) -> Vec<Part> {
     }
     let lean = story.lean().map(|line| [line, String::new()]);
     all.extend(lean.map(|forms| Part::new(Rank::Spillover, forms)));
+    let elsewhere = story.elsewhere().into_iter();
+    all.extend(elsewhere.map(|said| Part::new(Rank::Best, [said, String::new()])));
     all.extend(best(story));
     let counts = story.better().and_then(|Better { plan: i, .. }| {
         let count = story.yard.plans[i].count.as_ref()?;

@@ -3,15 +3,24 @@
 use crate::figure::Figure;
 use crate::figure::sheet::change::AxisWords;
 use crate::figure::sheet::{Caption, Look, change, damage, fate, yard};
-use crate::report::products::results::{Count, Plan, Sweep};
+use crate::report::products::handout::MOST_ROWS;
+use crate::report::products::results::{Plan, Sweep};
 use crate::report::products::story::{Story, filled, number};
+use crate::report::words::followed;
 use crate::stats::paired::Class;
 use crate::stats::words::{printed, thousands};
 use crate::units::feet_and_metres;
 use std::cmp::Ordering;
 
-/// Most plans in a picture: the one that the page is about, and the next ones.
-const MOST: usize = 3;
+/// A sentence that names the plans but the first that a picture or table leaves out, and where they are; `None` where it
+/// shows all.
+pub(super) fn left_out(story: &Story, drawn: &[&Plan]) -> Option<String> {
+    let s = story.s;
+    let others = story.yard.plans.iter().skip(1);
+    let others = others.filter(|p| !drawn.iter().any(|d| std::ptr::eq(*d, *p)));
+    let names: Vec<String> = others.map(|p| format!("\"{}\"", p.name)).collect();
+    (!names.is_empty()).then(|| s.fill("figure.left-out", &[("list", &names.join(", ") as &str)]))
+}
 
 impl Story<'_> {
     /// Plans but the first, the headline and the better plan before the others, at most so many.
@@ -35,42 +44,37 @@ pub(super) fn change_title(story: &Story) -> String {
 /// The picture of twenty changes; `None` when the results hold no dots.
 pub(super) fn change(story: &Story, name: &str, look: &Look) -> Option<Figure> {
     let s = story.s;
-    // A slide makes one claim, so it shows one plan.
-    let most = if *look == Look::Page { MOST } else { 1 };
-    let counted: Vec<(&Plan, &Count, &Vec<f64>)> = story
-        .shown(most)
-        .into_iter()
-        .filter_map(|p| {
-            let count = p.count.as_ref()?;
-            Some((p, count, count.dots.as_ref()?))
+    let row = |plan: &Plan| {
+        let count = plan.count.as_ref()?;
+        Some(change::Row {
+            name: plan.name.clone(),
+            notes: vec![filled(s, "figure.counts", count.told, &[])],
+            dots: count.dots.clone()?,
         })
-        .collect();
-    if counted.is_empty() {
+    };
+    let page = *look == Look::Page;
+    // A slide makes one claim, so it shows one plan.
+    let most = if page { MOST_ROWS - 1 } else { 1 };
+    let shown = story.shown(most).into_iter();
+    let (mut plans, mut rows): (Vec<&Plan>, Vec<change::Row>) =
+        shown.filter_map(|p| Some((p, row(p)?))).unzip();
+    if rows.is_empty() {
         return None;
     }
-    let rows: Vec<change::Row> = counted
-        .iter()
-        .map(|(plan, count, dots)| {
-            let note = |key: &str| filled(s, key, count.told, &[]);
-            change::Row {
-                name: plan.name.clone(),
-                notes: ["figure.more", "figure.same", "figure.less"]
-                    .map(note)
-                    .to_vec(),
-                dots: (*dots).clone(),
-            }
-        })
-        .collect();
+    let fitting = change::fitting(&rows, story.yard.tie_band, look);
+    plans.truncate(fitting);
+    rows.truncate(fitting);
+    let left_out = left_out(story, &plans).filter(|_| page);
+    let counted = plans.iter().filter_map(|p| Some((p, p.count.as_ref()?)));
     let numbers: Vec<String> = counted
-        .iter()
-        .map(|(plan, count, _)| {
+        .clone()
+        .map(|(plan, count)| {
             let plan = [("plan", plan.name.as_str())];
             filled(s, "figure.change.level2", count.told, &plan)
         })
         .collect();
     let pattern: Vec<String> = counted
-        .iter()
-        .map(|(plan, count, _)| {
+        .map(|(plan, count)| {
             let told = count.told;
             let few = !told.mostly_one_way();
             let key = match told.class() {
@@ -89,7 +93,7 @@ pub(super) fn change(story: &Story, name: &str, look: &Look) -> Option<Figure> {
         title: change_title(story),
         alt: s.fill("figure.change.alt", &[("state", story.state())]),
         levels: [
-            s.get("figure.change.level1").into(),
+            followed(s.get("figure.change.level1").into(), left_out.as_deref()),
             numbers.join(" "),
             pattern.join(" "),
         ],
@@ -101,6 +105,7 @@ pub(super) fn change(story: &Story, name: &str, look: &Look) -> Option<Figure> {
         zero: s.get("figure.change.zero").into(),
         left: s.get("figure.change.left").into(),
         right: s.get("figure.change.right").into(),
+        left_out,
     };
     Some(change::change(
         caption,
@@ -111,14 +116,15 @@ pub(super) fn change(story: &Story, name: &str, look: &Look) -> Option<Figure> {
     ))
 }
 
-/// Damage as bars, catch as a number beside it; the first plan and up to three others.
+/// Damage as bars, catch as a number beside it; the first plan and as many others as fit.
 pub(super) fn damage_and_catch(story: &Story, name: &str, look: &Look) -> Figure {
     let s = story.s;
-    let plans: Vec<&Plan> = std::iter::once(story.first())
-        .chain(story.shown(MOST))
-        .collect();
+    let (all, most) = (story.yard.plans.len(), damage::most_rows(look));
+    // Of more plans, the last row tells which are left out.
+    let others = story.shown(if all > most { most - 2 } else { most - 1 });
+    let left_out = left_out(story, &others);
+    let plans = std::iter::once(story.first()).chain(others);
     let rows: Vec<damage::Row> = plans
-        .iter()
         .map(|p| damage::Row {
             name: p.name.clone(),
             damage: p.damage,
@@ -127,11 +133,17 @@ pub(super) fn damage_and_catch(story: &Story, name: &str, look: &Look) -> Figure
         })
         .collect();
     let title = s.fill("figure.damage.title", &[("state", story.state())]);
-    bars(story, name, title, &rows, look)
+    bars(story, name, (title, left_out), &rows, look)
 }
 
 /// Bars of damage with the catch beside them.
-fn bars(story: &Story, name: &str, title: String, rows: &[damage::Row], look: &Look) -> Figure {
+fn bars(
+    story: &Story,
+    name: &str,
+    (title, left_out): (String, Option<String>),
+    rows: &[damage::Row],
+    look: &Look,
+) -> Figure {
     let s = story.s;
     let numbers: Vec<String> = rows
         .iter()
@@ -162,7 +174,7 @@ fn bars(story: &Story, name: &str, title: String, rows: &[damage::Row], look: &L
         title,
         alt: s.fill("figure.damage.alt", &state),
         levels: [
-            s.get("figure.damage.level1").into(),
+            followed(s.get("figure.damage.level1").into(), left_out.as_deref()),
             numbers.join(" "),
             [most, catch].join(" "),
         ],
@@ -178,7 +190,8 @@ fn bars(story: &Story, name: &str, title: String, rows: &[damage::Row], look: &L
         s.fill("handout.col.damage", &state),
         s.get("handout.col.caught").to_owned(),
     );
-    damage::damage(caption, rows, (&columns.0, &columns.1), look)
+    let columns = (columns.0.as_str(), columns.1.as_str());
+    damage::damage(caption, rows, columns, left_out.as_deref(), look)
 }
 
 /// The row that alone has the most of something, if there is one.
@@ -210,7 +223,8 @@ pub(super) fn distances(story: &Story, sweep: &Sweep, name: &str, look: &Look) -
             caught_text: thousands(p.caught_mean),
         }))
         .collect();
-    bars(story, name, s.get("figure.place.title").into(), &rows, look)
+    let title = s.get("figure.place.title").to_owned();
+    bars(story, name, (title, None), &rows, look)
 }
 
 /// Where a hundred answers ended; `None` when the results do not tell.

@@ -129,6 +129,8 @@ pub struct Plan {
     pub fate: Option<Ended>,
     /// Mean damage by crop, of 100.
     pub crops: Vec<(String, f64)>,
+    /// Mean damage of each neighbor's plants, of 100, where they have some.
+    pub plots: Vec<(String, f64)>,
     /// Minutes of work in a season.
     pub minutes: Option<f64>,
     /// Dollars in a season.
@@ -519,6 +521,11 @@ fn run_plans(folder: &Folder, scenario: &Scenario, run: Summary) -> Result<Yard,
                 .into_iter()
                 .filter_map(|c| c.damage.map(|d| (c.name, d)))
                 .collect(),
+            plots: plan
+                .plots
+                .into_iter()
+                .filter_map(|p| p.damage.map(|d| (p.name, d)))
+                .collect(),
             minutes: None,
             dollars: None,
             flag: None,
@@ -558,6 +565,11 @@ fn compare_plans(folder: &Folder, scenario: &Scenario, file: Compare) -> Result<
             count,
             fate: None,
             crops: Vec::new(),
+            plots: plan
+                .plots
+                .into_iter()
+                .filter_map(|p| p.damage_mean.map(|d| (p.name, d)))
+                .collect(),
             minutes: Some(plan.minutes),
             dollars: Some(plan.dollars),
             flag: Some(flags.join(", ")).filter(|flags| !flags.is_empty()),

@@ -103,6 +103,13 @@ impl Show {
         }
     }
 
+    /// Whether any of these happens on either map.
+    pub fn holds(&self, any: &[What]) -> bool {
+        let parts = self.insects.iter().flat_map(|a| &a.sides);
+        let mut events = parts.flat_map(|part| &part.events);
+        events.any(|(_, what, _)| any.contains(what))
+    }
+
     /// What has happened on a map by the end.
     pub fn counts(&self, side: usize) -> Counts {
         let mut counts = Counts::default();

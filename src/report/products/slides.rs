@@ -66,8 +66,8 @@ pub fn drawn(story: &Story, made: &Made) -> Vec<(Figure, String)> {
     }
     let for_claim = |claim: &str| look(claim.to_owned());
     if let Some(figure) = summer::still(story, "slide-one-summer", for_claim) {
-        let notes = ["slide.summer.notes.1", "slide.summer.notes.2"];
-        all.push((figure, notes.map(|k| story.about_it(k)).to_vec()));
+        let notes = [summer::line(story), s.get("slide.summer.notes.2")];
+        all.push((figure, notes.map(str::to_owned).to_vec()));
     }
     if let Some(sweep) = distances(story) {
         let helps = |p: &SweepPoint| Told::new(p.counts).class() == Class::Less;

@@ -2,10 +2,9 @@
 
 use crate::catalogue::Guild;
 use crate::catalogue::believe::Level;
-use crate::placement::site::nearest_plant;
 use crate::report::products::results::{Plan, Results, Season, Yard};
 use crate::report::products::unknown;
-use crate::report::words::{average_apart, believe_in, believe_least, followed, instead};
+use crate::report::words::{average_apart, believe_in, believe_least, followed, instead, quoted};
 use crate::say::{Strings, fill};
 use crate::scenario;
 use crate::stats::paired::{Class, Told};
@@ -118,6 +117,17 @@ impl<'a> Story<'a> {
 
     /// The bottom line, with its word in brackets where there are summers enough.
     pub fn verdict(&self) -> String {
+        let said = self.verdict_on(&self.named(self.plan()));
+        match &self.plan().count {
+            Some(count) if count.told.mostly_same() => {
+                [self.s.get("said.mostly-same"), &said].join(" ")
+            }
+            _ => said,
+        }
+    }
+
+    /// The same in fewer words, of a plan that is called so.
+    pub fn verdict_on(&self, named: &str) -> String {
         let plan = self.plan();
         let Some(count) = &plan.count else {
             let key = match self.yard.plans.len() {
@@ -147,10 +157,19 @@ impl<'a> Story<'a> {
             &[
                 ("n", &told.leading().to_string()),
                 ("of", &told.of.to_string()),
-                ("it", self.it(plan)),
+                ("it", named),
                 ("state", self.state()),
             ],
         )
+    }
+
+    /// "the trap", "the traps", or the name of a plan of something else.
+    fn named(&self, plan: &Plan) -> String {
+        if plan.only_traps && plan.traps > 0 {
+            self.it(plan).to_owned()
+        } else {
+            quoted(&plan.name)
+        }
     }
 
     /// The word of the scale for the verdict, if it has one.
@@ -182,8 +201,10 @@ impl<'a> Story<'a> {
             ("after", &number(after)),
         ];
         let (key, ratio) = change_key(printed(before), printed(after), self.yard.tie_band);
+        let theirs = self.with_theirs_alone();
         if number(before) == number(after) {
-            return Some(self.s.fill("damage.no-change", &values));
+            let told = self.s.fill("damage.no-change", &values);
+            return Some(followed(told, theirs.as_deref()));
         }
         let change = fill(
             self.s.get(key),
@@ -193,7 +214,19 @@ impl<'a> Story<'a> {
         all.push(("change", &change));
         let told = self.s.fill("damage.change", &all);
         let apart = self.average_apart().map(|key| self.s.get(key));
-        Some(followed(told, apart))
+        Some(followed(followed(told, apart), theirs.as_deref()))
+    }
+
+    /// Damage where the neighbors' traps hang and nothing else is done, for a plan that hangs a trap beside them: whoever asks
+    /// about one more trap has theirs already.
+    pub fn with_theirs_alone(&self) -> Option<String> {
+        let beside =
+            |plan: &&scenario::Plan| plan.hangs() && plan.traps.iter().any(|t| t.neighbours);
+        self.planned().filter(beside)?;
+        let mut all = self.yard.scenario.plans.iter();
+        let alone = all.position(|p| !p.traps.is_empty() && !p.hangs() && p.methods.is_empty())?;
+        let alone = number(self.yard.plans.get(alone)?.damage);
+        Some(self.s.fill("damage.theirs", &[("alone", &alone)]))
     }
 
     /// Key of what to add where the averages, as printed, do not go the way of the counts.
@@ -221,7 +254,10 @@ impl<'a> Story<'a> {
         let ended = self.plan().fate?;
         let [a, b, c] = ended.three().map(|n| n.to_string());
         let values = [("a", a.as_str()), ("b", &b), ("c", &c)];
-        Some(self.s.fill(key, &values))
+        let said = self.s.fill(key, &values);
+        // Who hangs none of their own must hear whose trap it is.
+        let theirs = (self.plan().traps == 0).then(|| self.s.get("why.theirs"));
+        Some(followed(said, theirs))
     }
 
     /// What that comes to, where it leans to one side.
@@ -242,10 +278,31 @@ impl<'a> Story<'a> {
         self.yard.plans.iter().any(|p| p.traps > 0)
     }
 
-    /// Why, in a sentence or two.
+    /// Why, and where it would be otherwise: a sentence each.
     pub fn why(&self) -> Vec<String> {
-        let both = [self.reason("why.counts"), self.lean()];
-        both.into_iter().flatten().collect()
+        let own = [self.reason("why.counts"), self.lean()];
+        let elsewhere = self.elsewhere();
+        own.into_iter().flatten().chain(elsewhere).collect()
+    }
+
+    /// What the plan does next door, and that the yard is cut off, where a trap rests on that.
+    pub fn elsewhere(&self) -> Vec<String> {
+        let (first, plan) = (&self.first().plots, &self.plan().plots);
+        let changed = first.iter().zip(plan).filter(|((_, before), (_, after))| {
+            (printed(*after) - printed(*before)).abs() > self.yard.tie_band
+        });
+        let next_door = changed.map(|((name, before), (_, after))| {
+            let (before, after) = (number(*before), number(*after));
+            let values = [
+                ("name", name.as_str()),
+                ("before", &before),
+                ("after", &after),
+            ];
+            self.s.fill("why.next-door", &values)
+        });
+        let cut_off = self.yard.scenario.isolated && self.plan().traps > 0;
+        let isolated = cut_off.then(|| self.s.get("why.isolated").to_owned());
+        next_door.chain(isolated).collect()
     }
 
     /// The best plan of the yard without a trap; `None` where the pages are about it.
@@ -305,7 +362,8 @@ impl<'a> Story<'a> {
     pub fn distance(&self) -> Option<String> {
         let scenario = &self.yard.scenario;
         let mine = self.planned()?.own_traps();
-        let each = mine.map(|t| nearest_plant(scenario, t.at).0);
+        let each = mine.filter_map(|t| scenario.nearest_plant(t.at));
+        let each = each.map(|(away_m, _)| away_m);
         let away = each.min_by(f64::total_cmp)?;
         let key = match self.plan().traps {
             _ if away < AT_PLANTS_M => "help.distance.none",

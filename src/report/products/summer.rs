@@ -9,10 +9,12 @@ use crate::figure::sheet::{Caption, Look};
 use crate::report::json::compact;
 use crate::report::products::page::{self, Head, caution_list, clean, footer, safe_json};
 use crate::report::products::show::Show;
-use crate::report::products::story::Story;
+use crate::report::products::story::{Story, rounded};
 use crate::report::products::{Files, Made, Request};
+use crate::report::words::followed;
 use crate::say::{self, fill};
 use crate::scenario::Plan;
+use crate::stats::words::thousands;
 use maud::{PreEscaped, html};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -52,9 +54,47 @@ fn stage<'a>(story: &'a Story) -> Result<Stage<'a>, String> {
     }
 }
 
-/// Whether there is a summer to show.
-pub(super) fn has(story: &Story) -> bool {
-    stage(story).is_ok()
+impl Stage<'_> {
+    /// What differs between the two yards. Whoever does anything has the traps next door too.
+    fn line(&self) -> &'static str {
+        let theirs = self.plans.map(|p| p.traps.iter().any(|t| t.neighbours));
+        let acts = |p: &Plan| p.own_traps().count() + p.methods.len() > 0;
+        if theirs[0] == theirs[1] {
+            "summer.line"
+        } else if self.plans.into_iter().any(acts) {
+            "summer.line.both"
+        } else {
+            "summer.line.theirs"
+        }
+    }
+}
+
+/// The show, where there is a summer to show.
+pub(super) fn shown(story: &Story) -> Option<Show> {
+    let stage = stage(story).ok()?;
+    Some(Show::new(stage.one, &views(story, &Look::Page), usize::MAX))
+}
+
+/// What differs between the two yards, where there is a summer to show.
+pub(super) fn line<'a>(story: &'a Story) -> &'a str {
+    let line = stage(story).map_or("summer.line", |stage| stage.line());
+    story.s.get(line)
+}
+
+/// The mean catch of a whole summer, where a trap of the asker's catches one or more: what a few days show may be far from it.
+pub(super) fn usual(story: &Story) -> Option<String> {
+    let plan = story.plan();
+    (plan.traps > 0 && thousands(plan.caught) != "0").then(|| rounded(plan.caught))
+}
+
+/// What stands beside the catch that a picture shows.
+fn beside_catch(story: &Story, show: &Show) -> Option<String> {
+    let usual = usual(story)?;
+    let key = match show.counts(1).caught {
+        0 => "summer.usual.none",
+        _ => "summer.usual",
+    };
+    Some(story.s.fill(key, &[("caught", &usual as &str)]))
 }
 
 pub(super) fn files(story: &Story, request: &Request, made: &Made) -> Result<Files, String> {
@@ -99,6 +139,7 @@ fn caption(story: &Story, stage: &Stage, show: &Show, name: &str) -> (Caption, V
     let mut told = vec![fill(&story.about_it("summer.level2"), &values)];
     if kinds.contains(&"caught") {
         told.push(s.fill("summer.level2.scent", &values));
+        told.extend(beside_catch(story, show));
     }
     if kinds.contains(&"taken") {
         told.push(s.fill("summer.level2.taken", &values));
@@ -110,7 +151,7 @@ fn caption(story: &Story, stage: &Stage, show: &Show, name: &str) -> (Caption, V
         levels: [
             s.get("summer.legend").into(),
             told.join(" "),
-            s.get("summer.line").to_owned(),
+            s.get(stage.line()).to_owned(),
         ],
         header: vec![
             s.get("summer.table").to_owned(),
@@ -158,16 +199,11 @@ pub(super) fn views(story: &Story, look: &Look) -> [View; 2] {
 pub(super) fn still(story: &Story, name: &str, look: impl Fn(&str) -> Look) -> Option<Figure> {
     let s = story.s;
     let stage = stage(story).ok()?;
-    let counts = |show: &Show| [show.counts(0), show.counts(1)];
-    // What is claimed depends on the counts, and the place of the maps on the claim.
-    let first = look(&story.about_it("slide.summer.claim"));
-    let [without, with] = counts(&Show::new(stage.one, &views(story, &first), usize::MAX));
-    let claim = match with.landed.cmp(&without.landed) {
-        std::cmp::Ordering::Greater => "slide.summer.claim",
-        std::cmp::Ordering::Less => "slide.summer.claim.less",
-        std::cmp::Ordering::Equal => "slide.summer.claim.same",
-    };
-    let look = look(&story.about_it(claim));
+    // The claim is the counts, and the place of the maps depends on the claim.
+    let first = shown(story)?;
+    let counts = [0, 1].map(|side| first.counts(side).landed.to_string());
+    let gaps = [("before", counts[0].as_str()), ("after", &counts[1])];
+    let look = look(&fill(&story.about_it("slide.summer.claim"), &gaps));
     let views = views(story, &look);
     let show = Show::new(stage.one, &views, usize::MAX);
     let stills = [0, 1].map(|side| {
@@ -180,8 +216,13 @@ pub(super) fn still(story: &Story, name: &str, look: impl Fn(&str) -> Look) -> O
             .filter(|at| inside(&views[side], *at))
             .collect();
         let n = show.counts(side);
-        let note =
-            |kind: &&str| format!("{}: {}", s.get(&format!("summer.count.{kind}")), n.of(kind));
+        let usual = usual(story).filter(|_| side == 1);
+        let note = |kind: &&str| {
+            let label = s.get(&format!("summer.count.{kind}"));
+            let beside = usual.as_ref().filter(|_| **kind == *"caught");
+            let beside = beside.map(|n| s.fill("summer.still.usual", &[("caught", n as &str)]));
+            followed(format!("{label}: {}", n.of(kind)), beside.as_deref())
+        };
         let kinds = counted(&stage);
         let kinds = kinds.iter().filter(|kind| **kind != "smelled");
         Still {
@@ -279,7 +320,7 @@ fn player(story: &Story, stage: &Stage, request: &Request, made: &Made) -> Strin
     let table = &figure.table;
     let kept = say::counted("summer.kept", stage.one.insects.len() as u64);
     let body = html! {
-        p.lead { (s.get("summer.line")) }
+        p.lead { (s.get(stage.line())) }
         p { strong { (s.get("caution.forecast")) } " " (s.get("summer.time")) }
         noscript { p.warn { (s.get("summer.no-script")) } }
         div.controls {
@@ -320,6 +361,7 @@ fn player(story: &Story, stage: &Stage, request: &Request, made: &Made) -> Strin
                 ("days", &days),
                 ("shown", &stage.one.insects.len().to_string()),
             ]))
+            @if let Some(usual) = beside_catch(story, &show) { " " (usual) }
         }
         (caution_list(s, Some(story)))
         script type="application/json" id="data" { (PreEscaped(safe_json(&compact(&data)))) }

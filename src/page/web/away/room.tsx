@@ -5,7 +5,7 @@ import { useEffect, useRef, useState } from "preact/hooks";
 import { Stopped } from "../client";
 import type { Known } from "../doubt/numbers";
 import { ChoiceField, keep } from "../fields";
-import { Damage } from "../plans/damage";
+import { Damage, scaleEnd } from "../plans/damage";
 import { counted, say } from "../say";
 import { Sheets, tell, type Told } from "../sheets";
 import { plans, useStore, type Part, type State, type Store } from "../store";
@@ -18,6 +18,8 @@ import { drawn, painted } from "./picture";
 
 /** What was found about all plans of a yard. */
 interface Taken { doc: Part; language: string; soFar: SoFar; files: Files; yard: Known; stories: Record<string, Told | string> }
+/** Summers of a first look, which stays where the rest is stopped. */
+const FIRST = 20;
 /** The pages that are made of it. */
 const PRODUCTS = ["help-desk", "handout", "class", "poll", "evidence", "tables"];
 /** Kept while the page is open. */
@@ -40,9 +42,13 @@ export function Room({ store }: { store: Store }): JSX.Element {
     setFault("");
     setRunning(true);
     try {
-      const { so_far, files } = await store.client.ask<SoFar>(yard.plans.length > 1 ? "watch" : "run", store.text(), `${name}.json`, { language, inputs, signal: mine.signal, told: setRunning });
-      last = { doc, language, soFar: so_far, files, yard, stories: {} };
-      store.set({ spoken: so_far.says });
+      for (const summers of [FIRST, undefined]) {
+        const { so_far, files } = await store.client.ask<SoFar>(yard.plans.length > 1 ? "watch" : "run", store.text(), `${name}.json`, {
+          language, inputs, signal: mine.signal, told: setRunning, ...(summers ? { summers } : {}),
+        });
+        last = { doc, language, soFar: so_far, files, yard, stories: {} };
+        store.set({ spoken: so_far.says });
+      }
     } catch (why) {
       if (!(why instanceof Stopped)) setFault(why instanceof Error ? why.message : String(why));
     }
@@ -56,7 +62,7 @@ export function Room({ store }: { store: Store }): JSX.Element {
         <div class="bar">
           {running
             ? <button type="button" onClick={() => { stop.current?.abort(); setRunning(null); }}>{say("page.stop")}</button>
-            : <button type="button" class="main" disabled={!ready || taken !== null} onClick={() => void work()}>{say("page.away.go")}</button>}
+            : <button type="button" class="main" disabled={!ready || taken?.soFar.settled} onClick={() => void work()}>{say("page.away.go")}</button>}
           <span class="rests">
             {running ? (running === true ? say("page.plan.wait") : counted("page.plan.rests", running.summers))
               : taken ? `${counted("page.plan.rests", taken.soFar.summers)} ${say(taken.soFar.settled ? "page.plan.stage.done" : "page.plan.stage.open")}` : say("page.away.first")}
@@ -111,6 +117,10 @@ function Products({ store, state, taken, shown }: { store: Store; state: State; 
   const picture = (): SVGSVGElement | null => room.current?.querySelector<SVGSVGElement>(".picture > svg") ?? null;
   const at = yard.plans.findIndex((plan) => plan.name === chosen);
   const title = String(taken.doc["title"] ?? name);
+  const [nothing, plan] = [taken.soFar.plans[0], taken.soFar.plans[at]];
+  const key = !nothing || !plan ? [] : [
+    say("page.away.key", { name: plan.name, other: nothing.name }), say("page.plan.largest", { n: scaleEnd(nothing, plan) }), say("caution.forecast"),
+  ];
   return (
     <>
       <section aria-label={say("page.away.words")}>
@@ -132,9 +142,10 @@ function Products({ store, state, taken, shown }: { store: Store; state: State; 
       <section aria-label={say("page.away.files")}>
         <h3>{say("page.away.files")}</h3>
         <div ref={room}><Map state={state} taken={taken} at={at} /></div>
+        {key.map((line) => <p key={line}>{line}</p>)}
         <div class="bar">
-          <button type="button" onClick={() => { const svg = picture(); if (svg) keep(`${name}.svg`, drawn(svg, title), "image/svg+xml"); }}>{say("page.away.svg")}</button>
-          <button type="button" onClick={() => { const svg = picture(); if (svg) void painted(svg, title).then((png) => keep(`${name}.png`, png)); }}>{say("page.away.png")}</button>
+          <button type="button" onClick={() => { const svg = picture(); if (svg) keep(`${name}.svg`, drawn(svg, title, key), "image/svg+xml"); }}>{say("page.away.svg")}</button>
+          <button type="button" onClick={() => { const svg = picture(); if (svg) void painted(svg, title, key).then((png) => keep(`${name}.png`, png)); }}>{say("page.away.png")}</button>
           <button type="button" onClick={() => keep(`${name}-summary.csv`, files["summary.csv"] ?? "", "text/csv")}>{say("page.away.csv")}</button>
           <button type="button" onClick={() => keep(`${name}-summary.json`, files["summary.json"] ?? "")}>{say("page.away.data")}</button>
         </div>
@@ -152,15 +163,12 @@ function Map({ state, taken, at }: { state: State; taken: Taken; at: number }): 
   const own = plans(doc).findIndex((one) => one["name"] === plan?.name);
   if (!nothing || !plan) return null;
   return (
-    <>
-      <Picture doc={doc} things={things(doc, usualOf(state)).filter((thing) => thing.kind !== "spot")} mostHeight={360}
-        layer={(scale) => (
-          <>
-            <Damage yard={yard} a={nothing} b={plan} scale={scale} />
-            {traps(doc, own).map((trap) => trap.shape && <TrapMark key={trap.id} x={scale.x(middle(trap.shape)[0])} y={scale.y(middle(trap.shape)[1])} />)}
-          </>
-        )} />
-      <p>{say("page.away.key", { name: plan.name, other: nothing.name })}</p>
-    </>
+    <Picture doc={doc} things={things(doc, usualOf(state)).filter((thing) => thing.kind !== "spot")} mostHeight={360}
+      layer={(scale) => (
+        <>
+          <Damage yard={yard} a={nothing} b={plan} scale={scale} />
+          {traps(doc, own).map((trap) => trap.shape && <TrapMark key={trap.id} x={scale.x(middle(trap.shape)[0])} y={scale.y(middle(trap.shape)[1])} />)}
+        </>
+      )} />
   );
 }

@@ -162,7 +162,7 @@ function Result({ found }: { found: Found }): JSX.Element | null {
   return (
     <div class="result">
       <p class="verdict">{b.says}</p>
-      <Dots dots={b.dots} counts={b.counts} against={a.name} />
+      <Dots counts={b.counts} against={a.name} />
       <table>
         <caption>{say("page.class.result.title")}</caption>
         <thead>

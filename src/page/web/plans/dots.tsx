@@ -4,7 +4,7 @@ import type { JSX } from "preact";
 import { say } from "../say";
 import type { PlanSoFar } from "../types";
 
-const HEAPS = [["less", -1], ["same", 0], ["more", 1]] as const;
+const HEAPS = ["less", "same", "more"] as const;
 const STEP = 20;
 
 function Mark({ word, x, y }: { word: string; x: number; y: number }): JSX.Element {
@@ -24,12 +24,12 @@ export function Heap({ word, n, rows, sized = false }: { word: string; n: number
   );
 }
 
-export function Dots({ dots, counts, against }: Pick<PlanSoFar, "dots" | "counts"> & { against: string }): JSX.Element {
+export function Dots({ counts, against }: Pick<PlanSoFar, "counts"> & { against: string }): JSX.Element {
   return (
     <ul class="heaps" aria-label={say("page.dots.title", { name: against })}>
-      {HEAPS.map(([word, sign]) => (
+      {HEAPS.map((word) => (
         <li key={word}>
-          <Heap word={word} n={dots.filter((dot) => dot === sign).length} rows={5} sized />
+          <Heap word={word} n={counts[word]} rows={5} sized />
           <span>{say(`page.dots.${word}`, { n: counts[word], of: counts.of })}</span>
         </li>
       ))}

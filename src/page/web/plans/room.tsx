@@ -49,7 +49,7 @@ export function Room({ store }: { store: Store }): JSX.Element {
           </div>
         </div>
         <div class="answer">
-          {faulty ? <Faults faults={state.reading?.faults ?? []} /> : null}
+          {faulty ? <Faults store={store} faults={state.reading?.faults ?? []} /> : null}
           <Found store={store} answer={shown} />
           {a && b && shown?.yard ? <Beds yard={shown.yard} a={a} b={b} /> : null}
         </div>
@@ -61,12 +61,18 @@ export function Room({ store }: { store: Store }): JSX.Element {
   );
 }
 
-/** What is wrong with the plans, which is mended here, or else the way to what is wrong in the yard. */
-function Faults({ faults }: { faults: Fault[] }): JSX.Element {
+/** What is wrong with the plans, each with the way to the plan that it is in, or else the way to what is wrong in the yard. */
+function Faults({ store, faults }: { store: Store; faults: Fault[] }): JSX.Element {
   const ours = faults.filter(({ place }) => place.startsWith("plans"));
+  const all = plans(store.state.doc);
+  const whose = ({ place }: Fault): number => Number(/^plans\[(\d+)\]/.exec(place)?.[1] ?? -1);
   return (
     <div class="refused" role="alert">
-      {ours.map((fault) => <p key={fault.place + fault.say}>{fault.say}</p>)}
+      {ours.map((fault) => {
+        const name = all[whose(fault)]?.["name"];
+        const go = <button type="button" class="small" onClick={() => store.set({ moving: whose(fault), selected: null })}>{String(name)}</button>;
+        return <p key={fault.place + fault.say}>{name === undefined ? null : go} {fault.say}</p>;
+      })}
       {ours.length < faults.length ? <p><a href="#yard">{say("page.plan.faults")}</a></p> : null}
     </div>
   );
@@ -107,7 +113,7 @@ function Found({ store, answer }: { store: Store; answer: Answer | null }): JSX.
       {rows.map(({ letter, plan }) => (plan && plan.says !== null ? (
         <div key={letter}>
           <p>{say("page.dots.of", { letter, name: plan.name, other: against })}</p>
-          <Dots dots={plan.dots} counts={plan.counts} against={against} />
+          <Dots counts={plan.counts} against={against} />
         </div>
       ) : null))}
       <table>

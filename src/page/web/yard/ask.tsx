@@ -5,7 +5,7 @@ import { useState } from "preact/hooks";
 import { ChoiceField, LengthField, NumberField } from "../fields";
 import { say } from "../say";
 import { useStore, type Part, type Store } from "../store";
-import type { Choice } from "../types";
+import type { Choice, CropChoice } from "../types";
 import { pressures, sides } from "../words";
 
 interface Answers { pest: string; crop: string; width: number; depth: number; plants: number; side: string; away: number; wind: string; pressure: string }
@@ -35,12 +35,18 @@ export function Ask({ store, done }: { store: Store; done: () => void }): JSX.El
     }
   };
   const plain = (choices?.pests ?? []).filter((pest) => pest.id !== "custom");
+  // What the pest lives on comes first.
+  const crops = (pest: string): CropChoice[] => [...(choices?.crops ?? [])].sort((one, other) => Number(other.pests.includes(pest)) - Number(one.pests.includes(pest)));
+  const choose = (pest: string): void => {
+    const [first, eaten] = [crops(pest)[0], crops(pest).find(({ id }) => id === a.crop)?.pests.includes(pest)];
+    take({ pest, crop: eaten || !first ? a.crop : first.id });
+  };
   return (
     <form class="box" onSubmit={(event) => { event.preventDefault(); void make(); }}>
       <p>{say("page.ask.lead")}</p>
       <div class="fields">
-        <ChoiceField label={say("yard.new.pest")} value={a.pest} options={plain.map(({ id, name }) => ({ id, name }))} onChange={(pest) => take({ pest })} />
-        <ChoiceField label={say("yard.new.crop")} value={a.crop} options={choices?.crops ?? []} onChange={(crop) => take({ crop })} />
+        <ChoiceField label={say("yard.new.pest")} value={a.pest} options={plain.map(({ id, name }) => ({ id, name }))} onChange={choose} />
+        <ChoiceField label={say("yard.new.crop")} value={a.crop} options={crops(a.pest)} onChange={(crop) => take({ crop })} />
         <LengthField label={say("yard.new.width")} unit={state.unit} value={a.width} min={3} max={600} onChange={(width) => take({ width })} />
         <LengthField label={say("yard.new.depth")} unit={state.unit} value={a.depth} min={3} max={600} onChange={(depth) => take({ depth })} />
         <NumberField label={say("yard.new.plants")} value={a.plants} min={1} max={500} onChange={(n) => take({ plants: Math.round(n) })} />

@@ -4,7 +4,7 @@ import type { JSX } from "preact";
 import { useRef, useState } from "preact/hooks";
 import { keep } from "../fields";
 import { say } from "../say";
-import { add, at, parts, put, useStore, type Part, type Path, type State, type Store } from "../store";
+import { add, at, isPart, parts, put, useStore, type Part, type Path, type State, type Store } from "../store";
 import { Ask } from "./ask";
 import { BedForm } from "./bed";
 import { Around, Details, faultsAt } from "./details";
@@ -76,6 +76,7 @@ export function Room({ store }: { store: Store }): JSX.Element {
           void store.openFiles([...(event.currentTarget.files ?? [])]);
           event.currentTarget.value = "";
         }} />
+        <button type="button" disabled={all.length === 0} onClick={() => { store.change(emptied); store.set({ selected: null }); }}>{say("page.yard.empty")}</button>
         <button type="button" onClick={() => { keep(`${state.name}.json`, store.text()); store.markSaved(); }}>{say("page.yard.save")}</button>
         <button type="button" disabled={!store.canUndo} onClick={() => store.undo()}>{say("page.undo")}</button>
         <button type="button" disabled={!store.canRedo} onClick={() => store.redo()}>{say("page.redo")}</button>
@@ -135,6 +136,13 @@ export function Room({ store }: { store: Store }): JSX.Element {
       </div>
     </div>
   );
+}
+
+/** Takes out all that stands and hangs there; how large the yard is, the pest and the wind stay. */
+function emptied(doc: Part): void {
+  for (const all of ["crops", "structures", "neighbours", "spots", "no_hang", "plans"]) if (doc[all]) doc[all] = [];
+  const around = doc["surroundings"];
+  if (isPart(around)) delete around["sources"];
 }
 
 type Make = (width: number, depth: number, all: Thing[]) => Part;
