@@ -16,6 +16,9 @@ fn allotment(seed: u64) -> Scenario {
     scenario
 }
 
+/// The chance of being off by four standard deviations of a normal law, both sides.
+const BEYOND_FOUR_SE: f64 = 6.3e-5;
+
 #[test]
 fn every_set_is_used_once_before_any_comes_again_and_in_another_order() {
     let scenario = allotment(seed(5));
@@ -38,9 +41,8 @@ fn every_set_is_used_once_before_any_comes_again_and_in_another_order() {
     // one place on average, else in none: a critical branching of l = log2 n generations with variance 1. The chance of more
     // than k is (2 / l) exp(-2 k / l) (Yaglom's law of critical branching, from memory); k is where it is that of four
     // standard deviations.
-    const BEYOND_FOUR_SE: f64 = 6.3e-5;
     let l = f64::from(n).log2();
-    let most = l / 2.0 * (2.0 / l / BEYOND_FOUR_SE).ln();
+    let most = l / 2.0 * libm::log(2.0 / l / BEYOND_FOUR_SE);
     assert!(most < f64::from(n) / 4.0, "{n} sets are too few to tell");
     for another in [&second, &other] {
         let same = first.iter().zip(another).filter(|(a, b)| a == b).count();
