@@ -9,8 +9,8 @@ use serde_json::{Value, json};
 
 /// Most plants that are asked for in one row.
 pub const MOST_PLANTS: u32 = 500;
-/// From the fence to a row along it, meters (assumed: a step, so that one gets round it).
-const STEP_M: f64 = 0.9;
+/// From the fence to a row along it, meters: 3 ft (assumed: a step, so that one gets round it).
+const STEP_M: f64 = 0.9144;
 
 /// Answers that make a scenario.
 #[derive(Clone, Debug)]

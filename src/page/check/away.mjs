@@ -15,7 +15,17 @@ async function journey(size) {
   await page.getByRole('link', { name: 'Take away' }).click();
   await audit(page, 'start');
   await page.getByRole('button', { name: 'Work out all plans' }).click();
-  await page.waitForFunction(() => document.querySelector('textarea')?.value.length > 200);
+  // A first look soon, which stays when the rest is stopped.
+  const told = () => document.querySelector('textarea')?.value.length > 200;
+  await page.waitForFunction(told);
+  const stop = page.getByRole('button', { name: 'Stop here' });
+  if (size === 'phone') {
+    await stop.click();
+    check(await page.evaluate(told), 'the first look stays');
+    await page.getByRole('button', { name: 'Work out all plans' }).click();
+  }
+  await stop.waitFor({ state: 'detached' });
+  await page.waitForFunction(told);
   const sheet = page.frameLocator('.sheets iframe');
   await sheet.locator('.lead').waitFor();
   await audit(page, 'found');
