@@ -340,7 +340,10 @@ fn a_yard_from_answers_reads_and_answers_that_make_none_are_told() {
     }
     for (changed, told) in [
         (json!({ "plants": 0 }), "\"0\" is no number of plants"),
-        (json!({ "plants": 400 }), "plant fewer or widen the yard"),
+        (
+            json!({ "plants": 400 }),
+            "plant fewer or make the yard larger",
+        ),
         (json!({ "width_ft": -4.0 }), "-4 ft is out of bounds"),
         (json!({ "depth_ft": 1e300 }), "out of bounds"),
         (json!({ "trap_ft": 300.0 }), "Move it nearer"),

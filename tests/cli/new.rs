@@ -65,10 +65,10 @@ fn one_bed_and_a_distance_are_enough() {
 fn a_row_stands_along_the_side_that_is_named() {
     let folder = tempfile::tempdir().unwrap();
     for (side, row, near, far) in [
-        ("north", [30.0, 30.0], [30.0, 18.0], [0.0, 0.0]),
-        ("south", [30.0, 10.0], [30.0, 22.0], [0.0, 40.0]),
-        ("east", [45.0, 20.0], [33.0, 20.0], [0.0, 0.0]),
-        ("west", [15.0, 20.0], [27.0, 20.0], [60.0, 0.0]),
+        ("north", [30.0, 37.0], [30.0, 25.0], [0.0, 0.0]),
+        ("south", [30.0, 3.0], [30.0, 15.0], [0.0, 40.0]),
+        ("east", [57.0, 20.0], [45.0, 20.0], [0.0, 0.0]),
+        ("west", [3.0, 20.0], [15.0, 20.0], [60.0, 0.0]),
     ] {
         let file = format!("{side}.json");
         let args = [&file, "--side", side, "--trap-distance", "12 ft"];
@@ -202,7 +202,7 @@ fn wrong_answers_say_what_to_write() {
         ),
         (
             &["y.json", "--plants", "400"],
-            "plant fewer or widen the yard",
+            "plant fewer or make the yard larger",
         ),
         (
             &["y.json", "--width", "-4 ft"],

@@ -247,7 +247,12 @@ fn lawn_yard() -> String {
         "sources": [{ "name": "lawn", "at": ["2 ft", "20 ft"], "radius": "4 ft", "a_day": 0.5 }] },
         "window": { "days": 8 },
         "spots": [{ "name": "near", "at": ["8 ft", "20 ft"] }, { "name": "far", "at": ["290 ft", "39 ft"] }]"#;
-    yard_with("extra", extra).replace(r#""width": "60 ft""#, r#""width": "300 ft""#)
+    let block =
+        r#""block": { "from": ["8 ft", "8 ft"], "to": ["20 ft", "32 ft"], "count": [3, 7] }"#;
+    // One bean, so that the few from the lawn are not lost among those that come to a bed.
+    yard_with("extra", extra)
+        .replace(block, r#""single": ["20 ft", "20 ft"]"#)
+        .replace(r#""width": "60 ft""#, r#""width": "300 ft""#)
 }
 
 #[test]
