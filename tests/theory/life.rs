@@ -71,8 +71,7 @@ fn halving_the_lookup_cell_changes_no_bit() {
     let vines: Vec<(f64, f64)> = (0..24)
         .map(|i| (4.0 + 1.9 * f64::from(i % 8), 5.0 + 4.3 * f64::from(i / 8)))
         .collect();
-    let mut scenario = yard(24.0, &vines, &[("one", &[(12.0, 12.0)])]);
-    (scenario.pressure.low, scenario.pressure.high) = (0.2, 0.6);
+    let scenario = yard(24.0, &vines, &[("one", &[(12.0, 12.0)])]);
     let prepared = prepare(&scenario, &Unwatched).unwrap();
     for summer in 0..2 {
         let mut ground = Ground::for_summer(&scenario, summer);
