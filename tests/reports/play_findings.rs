@@ -325,6 +325,7 @@ pub(crate) fn summer(r: &Reader, f: &Facts, raw: &str, name: &str) -> Faults {
         ("summer.level2.scent", "caught", with.caught, trapped),
         ("summer.level2.taken", "taken", with.taken, takes(plan)),
         ("summer.kept", "came", one.came, true),
+        ("summer.kept.one", "came", one.came, true),
         ("summer.kept", "shown", one.insects.len(), true),
     ];
     for (key, gap, n, holds) in told {
@@ -960,14 +961,15 @@ fn led_astray(s: &Strings, sheets: &Sheets) -> (Scenario, Results) {
             continue;
         }
         dice(&mut scenario, &mut results, (0.3, Some(60)));
+        for plan in &mut results.yard.as_mut().unwrap().plans {
+            plan.caught = if plan.traps > 0 { 38.0 } else { 0.0 };
+        }
         let f = facts(s, &scenario, &results, (None, sheets));
         let [more, ..] = counts_of(f.plan()).unwrap_or_default();
         let fits = f.class() == Some(Class::More)
             && more >= 15
-            && f.one.is_some_and(|one| one.insects.len() > 1)
             && f.game
                 .is_some_and(|(rules, e)| e.more > 55.0 && rules.caught > 1)
-            && (1.0..900.0).contains(&f.plan().caught)
             && (f.plan().traps, f.plan().only_traps, f.yard.preview) == (1, true, false)
             && f.one
                 .and_then(recorded)

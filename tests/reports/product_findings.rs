@@ -24,10 +24,11 @@ use lurefield::say::{LANGUAGES, Strings};
 use lurefield::scenario::Scenario;
 use lurefield::stats::paired::Class;
 use lurefield::stats::words::{in_print, printed, tenths, thousands};
+use lurefield::study::finding::Ended;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Findings that are tried, each in every language.
-const TRIES: u64 = 240;
+const TRIES: u64 = 400;
 /// What a yard answers to the first question of a poll.
 const ANSWERED: [&str; 3] = ["poll.right.1", "poll.right.1.yes", "poll.right.1.open"];
 const YARDS: [&str; 6] = [
@@ -1068,19 +1069,22 @@ pub(crate) fn results(luck: &mut Stream) -> (Scenario, Results) {
     (scenario, results)
 }
 
-/// What the dice of the paper game follow from: landing on a plant, and how many of 100 that answered ended on one, where
-/// a run has counted that.
+/// What the dice of the paper game follow from: landing on a plant, and how many of 100 that answered ended on one.
 pub(crate) fn dice(
     scenario: &mut Scenario,
     results: &mut Results,
     (land, spilled): (f64, Option<u64>),
 ) {
     let plans = results.yard.as_mut().unwrap().plans.iter_mut();
-    let counted = plans.filter_map(|p| p.fate.as_mut());
-    for ended in counted {
-        if let Some(landed) = spilled {
-            (ended.kept, ended.landed, ended.away, ended.open) = (15, landed, 85 - landed, 0);
-        }
+    for plan in plans.filter(|p| p.traps > 0) {
+        let counted = |landed| Ended {
+            answered: 100,
+            kept: 15,
+            landed,
+            away: 85 - landed,
+            open: 0,
+        };
+        plan.fate = spilled.map(counted).or(plan.fate);
     }
     for yard in [scenario, &mut results.yard.as_mut().unwrap().scenario] {
         for crop in &mut yard.crops {
@@ -1140,6 +1144,17 @@ fn every_product_says_what_its_numbers_bear_whatever_they_are() {
         let (scenario, results) = results(&mut luck);
         let n = scenario.plans.len();
         let asked = (luck.next() < 0.5).then(|| NAMES[(luck.next() * n as f64) as usize]);
+        // A trap with more harm in most summers is rare, and so is one with less; paper game and poll are about them.
+        let yard = results.yard.as_ref().unwrap();
+        let mut plans = yard.plans.iter();
+        let one_way = plans.find(|p| {
+            let sided = |[more, same, less]: [usize; 3]| {
+                let helps = less > more && !yard.preview;
+                helps || 4 * more >= 3 * (more + same + less)
+            };
+            p.traps > 0 && p.only_traps && counts(p).is_some_and(sided)
+        });
+        let asked = one_way.map(|p| p.name.as_str()).or(asked);
         let sheets = sheets(&mut luck);
         for (code, _) in LANGUAGES {
             let s = people(Strings::of(code).unwrap(), &scenario);
@@ -1180,7 +1195,8 @@ fn every_product_says_what_its_numbers_bear_whatever_they_are() {
     );
     let played = ["one-summer.html", "class/trap-game.html"];
     for name in played.into_iter().chain(ANSWERED) {
-        assert!(made[name] >= 4, "{name} is made {} times", made[name]);
+        let n = made.get(name).copied().unwrap_or(0);
+        assert!(n >= 4, "{name} is made {n} times: {made:?}");
     }
 }
 
