@@ -36,7 +36,7 @@ fn stopped_and_taken_up_again_gives_the_same_bytes_on_any_number_of_threads() {
     let partial = folder.path().join("cut/calibration.partial.json");
     let mut child = command("2", "cut").spawn().unwrap();
     while !partial.exists() && child.try_wait().unwrap().is_none() {
-        std::thread::yield_now();
+        std::thread::sleep(std::time::Duration::from_millis(1));
     }
     child.kill().ok();
     child.wait().unwrap();

@@ -122,7 +122,7 @@ fn thirty_kills_leave_the_old_or_the_new_and_the_next_run_leaves_nothing_else() 
             std::thread::sleep(Duration::from_micros(longest_us * share / 1000));
         } else {
             while running() && !staged() {
-                std::thread::yield_now();
+                std::thread::sleep(Duration::from_micros(100));
             }
             std::thread::sleep(Duration::from_micros(share * 8));
         }

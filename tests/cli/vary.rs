@@ -353,7 +353,7 @@ fn a_study_that_was_stopped_goes_on_and_ends_with_the_same_bytes() {
         let stopped = || {
             let mut child = run("cut", "3").stdout(Stdio::null()).spawn().unwrap();
             while !partial.exists() && child.try_wait().unwrap().is_none() {
-                std::thread::yield_now();
+                std::thread::sleep(std::time::Duration::from_millis(1));
             }
             child.kill().ok();
             child.wait().unwrap();
