@@ -7,6 +7,8 @@ use crate::say::{say, voice};
 pub const METRES_PER_FOOT: f64 = 0.3048;
 /// Meters in one inch (exact).
 pub const METRES_PER_INCH: f64 = 0.0254;
+/// Meters in one pace, one long step of a grown-up: 2.5 ft (common practice, no source).
+pub const METRES_PER_PACE: f64 = 2.5 * METRES_PER_FOOT;
 /// Meters per second in one mile per hour (exact).
 pub const M_PER_S_PER_MPH: f64 = 0.447_04;
 /// Seconds in one hour.
@@ -103,6 +105,7 @@ impl Dimension {
                 "ft" | "foot" | "feet" | "'" => METRES_PER_FOOT,
                 "in" | "inch" | "inches" | "\"" => METRES_PER_INCH,
                 "yd" | "yard" | "yards" => 3.0 * METRES_PER_FOOT,
+                "pace" | "paces" => METRES_PER_PACE,
                 "cm" => 0.01,
                 "mm" => 0.001,
                 _ => return None,

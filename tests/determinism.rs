@@ -68,6 +68,7 @@ fn summers_taken_until_the_answer_is_settled_are_those_asked_for_outright() {
     let asked = Take {
         exactly: Some(60),
         most: 60,
+        work: None,
     };
     assert_eq!(capped, until(asked, 1));
     assert_eq!(capped.standing() == Standing::Open, rule.summers > 60);

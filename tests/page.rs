@@ -148,6 +148,7 @@ fn a_run_shared_by_workers_is_that_of_the_program_to_the_last_byte() {
         let take = Take {
             exactly: Some(23),
             most: scenario.settings.summers,
+            work: None,
         };
         scenario.settings.summers = 23;
         let prepared = prepare(&scenario, &Unwatched).unwrap();

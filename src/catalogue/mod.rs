@@ -12,6 +12,8 @@ pub mod patterns;
 pub mod season;
 pub mod sourced;
 mod told;
+pub mod unmodelled;
+pub mod words;
 
 use crate::say::{say, voice};
 pub use costs::{ByCatch, LureCosts, TrapCosts, flag_of, nothing_known, says_of};
@@ -231,6 +233,17 @@ pub struct CropKind {
     pub hosts: BTreeMap<String, HostEntry>,
 }
 
+/// Where a pest lands at fewer approaches than this it hardly lives on the plant.
+const SELDOM: f64 = 0.03;
+
+impl CropKind {
+    /// Whether a pest lives on it, not only strays there.
+    pub fn feeds(&self, pest: &str) -> bool {
+        let host = self.hosts.get(pest).or_else(|| self.hosts.get("other"));
+        host.is_some_and(|host| host.acceptance.central() >= SELDOM)
+    }
+}
+
 /// How one pest finds and takes a crop.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -346,6 +359,59 @@ pub const CROPS: &[(&str, &str)] = files!("crop":
     "tomato",
     "blueberry",
     "lettuce",
+    "bush-bean",
+    "pea",
+    "cabbage",
+    "broccoli",
+    "cauliflower",
+    "kale",
+    "brussels-sprout",
+    "radish",
+    "turnip",
+    "carrot",
+    "parsnip",
+    "beet",
+    "chard",
+    "spinach",
+    "onion",
+    "leek",
+    "garlic",
+    "potato",
+    "sweet-potato",
+    "asparagus",
+    "rhubarb",
+    "sweet-corn",
+    "pepper",
+    "eggplant",
+    "okra",
+    "cucumber",
+    "summer-squash",
+    "winter-squash",
+    "pumpkin",
+    "melon",
+    "watermelon",
+    "basil",
+    "parsley",
+    "peach",
+    "plum",
+    "cherry",
+    "apricot",
+    "quince",
+    "fig",
+    "crabapple",
+    "walnut",
+    "blackberry",
+    "currant",
+    "gooseberry",
+    "hibiscus",
+    "rose-of-sharon",
+    "dahlia",
+    "zinnia",
+    "marigold",
+    "sunflower",
+    "hosta",
+    "linden",
+    "virginia-creeper",
     "patio-table",
     "other",
 );

@@ -4,6 +4,7 @@
 
 use super::evidence::{EVIDENCE, TABLES};
 use super::season::{BLOOM, SEASONS};
+use super::unmodelled;
 use super::{
     CROPS, HostValues, LURES, LureCosts, LureValues, METHOD_NUMBERS, METHODS, PESTS, PestValues,
     TRAPS, TrapCosts, TrapValues,
@@ -79,6 +80,7 @@ pub fn texts() -> BTreeSet<String> {
         (&[("bloom", BLOOM)], BLOOMS),
         (EVIDENCE, QUESTIONS),
         (&[("tables", TABLES)], ROWS),
+        (unmodelled::FILE, unmodelled::TOLD),
     ];
     for (files, told) in lists {
         for (_, file) in files {

@@ -30,6 +30,12 @@ pub enum Command {
     Place(super::place::Args),
     /// Say what was understood of a scenario, with every default used
     Check(super::check::Args),
+    /// Answer a question about a yard in plain words: a paragraph, a picture and the yard file
+    Ask(Box<super::ask::Args>),
+    /// Look up mesh, height, covers, row covers, what trials say, and what is not modelled
+    LookUp(super::look_up::Args),
+    /// List the names of pests, plants, traps, lures or methods
+    List(super::list::Args),
     /// Start a scenario from a ready yard or from a few answers
     New(Box<super::new::Args>),
     /// Turn results into pages: help-desk text, handout, slides, class pack, poll, evidence, tables, moving picture
@@ -48,4 +54,8 @@ pub enum Command {
     Page(super::page::Args),
     /// Print the JSON Schema of the scenario file
     Schema,
+    /// Print completions for a shell
+    Completions(super::manual::Args),
+    /// Print the manual page, for `man`
+    Manual,
 }

@@ -178,6 +178,7 @@ fn simulate(
         quiet: args.quiet,
         json: args.json,
         details: false,
+        silent: false,
     };
     let work = u32::try_from(task.work()).unwrap_or(u32::MAX);
     options.kept(work, |progress| {

@@ -52,6 +52,7 @@ pub fn run(args: &Args) -> Result<(), CliError> {
         quiet: args.quiet,
         json: args.json,
         details: false,
+        silent: false,
     };
     let found = options.watched(patterns::work(args.summers), |progress| {
         patterns::run(args.summers, args.seed, progress)

@@ -4,6 +4,7 @@
 //! [`args::Command`] and its line in `start`.
 
 pub mod args;
+pub mod ask;
 pub mod calibrate;
 pub mod check;
 pub mod compare;
@@ -12,6 +13,9 @@ pub mod error;
 pub mod evidence;
 pub mod files;
 pub mod folder;
+pub mod list;
+pub mod look_up;
+pub mod manual;
 pub mod new;
 pub mod page;
 mod partial;
@@ -56,6 +60,9 @@ fn start(matches: &ArgMatches) -> Result<(), CliError> {
         Command::Compare(args) => compare::run(&args),
         Command::Place(args) => place::run(&args),
         Command::Check(args) => check::run(&args),
+        Command::Ask(args) => ask::run(&args),
+        Command::List(args) => list::run(&args),
+        Command::LookUp(args) => look_up::run(&args),
         Command::New(args) => new::run(&args),
         Command::Report(args) => report::run(&args),
         Command::Season(args) => season::run(&args, matches),
@@ -65,6 +72,8 @@ fn start(matches: &ArgMatches) -> Result<(), CliError> {
         Command::Describe(args) => describe::run(&args),
         Command::Page(args) => page::run(&args),
         Command::Schema => schema(),
+        Command::Completions(args) => manual::completions(&args),
+        Command::Manual => manual::page(),
     }
 }
 

@@ -11,7 +11,7 @@ use crate::say::{say, voice};
 use std::path::{Path, PathBuf};
 
 /// Arguments of `report`.
-#[derive(Debug, clap::Args)]
+#[derive(Debug, Default, clap::Args)]
 pub struct Args {
     /// Folder with results, such as output/allotment-beetles; may be given again, for example for a season
     #[arg(long, value_name = "FOLDER", required = true)]
@@ -43,6 +43,19 @@ pub struct Args {
     /// Print the report's manifest as JSON on standard output, and nothing else there
     #[arg(long)]
     pub json: bool,
+}
+
+/// Writes the paragraph for the help desk from the results of a folder, and says nothing.
+///
+/// # Errors
+/// As [`run`].
+pub(super) fn help_desk(folder: &Path) -> Result<(), CliError> {
+    run(&Args {
+        from: vec![folder.to_owned()],
+        product: vec![Product::HelpDesk.name().to_owned()],
+        quiet: true,
+        ..Args::default()
+    })
 }
 
 /// Reads results, writes pages and says what was made and what could not be.

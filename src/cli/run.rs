@@ -2,15 +2,17 @@
 
 use super::error::CliError;
 use super::work::{Enough, Options};
+use crate::count::outcome::Standing;
 use crate::{count, study};
+use std::path::PathBuf;
 
 /// Arguments of `run`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
     #[command(flatten)]
-    options: Options,
+    pub(super) options: Options,
     #[command(flatten)]
-    enough: Enough,
+    pub(super) enough: Enough,
 }
 
 /// Runs a scenario, writes its files and prints the answer.
@@ -18,6 +20,11 @@ pub struct Args {
 /// # Errors
 /// Faults of the scenario, a refused or stopped run, a folder that cannot be written.
 pub fn run(args: &Args) -> Result<(), CliError> {
+    answer(args).map(|_| ())
+}
+
+/// As [`run`]; the folder of the results, and the number of summers where they did not settle every word.
+pub(super) fn answer(args: &Args) -> Result<(PathBuf, Option<u32>), CliError> {
     let options = &args.options;
     let mut job = options.job("run", "run")?;
     let take = args.enough.take(options, &job);
@@ -30,10 +37,13 @@ pub fn run(args: &Args) -> Result<(), CliError> {
         study::run::run_for(&prepared, take, progress)
     })?;
     args.enough.taken(&mut job, outcome.summers);
+    let open = (outcome.standing() != Standing::Settled).then_some(outcome.summers);
+    let folder = job.folder.clone();
     job.finish(
         options,
         |job| crate::report::run_files(&job.scenario, &outcome, &job.facts),
         ["summary.txt", "summary.json"],
         |_| String::new(),
-    )
+    )?;
+    Ok((folder, open))
 }

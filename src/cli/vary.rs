@@ -153,6 +153,7 @@ pub fn run(args: &Args) -> Result<(), CliError> {
         settle: Take {
             exactly: args.settle,
             most: job.most,
+            work: None,
         },
         habit_summers: args.habit_summers,
     };

@@ -19,6 +19,10 @@ use std::sync::OnceLock;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Options of every command that simulates.
+#[allow(
+    clippy::struct_excessive_bools,
+    reason = "each is a flag of the command line"
+)]
 #[derive(Debug, Default, clap::Args)]
 pub struct Options {
     /// Scenario file
@@ -44,6 +48,9 @@ pub struct Options {
     /// Print the technical lines as well; the files hold them anyway
     #[arg(long)]
     pub details: bool,
+    /// Progress, but no text: another command tells what came out.
+    #[arg(skip)]
+    pub silent: bool,
 }
 
 /// A scenario read for work, with what the manifest must say about it.
@@ -111,7 +118,7 @@ impl Job {
             at_folder(&told, &folder.join(part).display().to_string())
         };
         super::folder::publish(&folder, part, &self.with_inputs(written))?;
-        if options.quiet && !options.json {
+        if (options.quiet || options.silent) && !options.json {
             return Ok(());
         }
         print(&shown)
@@ -271,14 +278,26 @@ pub struct Enough {
     /// Most summers to take while words or averages could still change [default: the scenario's, else 2000]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
     most_summers: Option<u32>,
+    /// Segments of flight that the summers may take.
+    #[arg(skip)]
+    work: Option<u64>,
 }
 
 impl Enough {
+    /// At most so many summers, and fewer where they would take more segments of flight than so many.
+    pub(super) fn up_to(most: u32, work: u64) -> Enough {
+        Enough {
+            most_summers: Some(most),
+            work: Some(work),
+        }
+    }
+
     /// How many summers a job takes.
     pub fn take(&self, options: &Options, job: &Job) -> Take {
         Take {
             exactly: options.summers,
             most: self.most_summers.unwrap_or(job.most),
+            work: self.work,
         }
     }
 

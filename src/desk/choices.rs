@@ -16,7 +16,7 @@ pub(super) fn all() -> Value {
         "crops": list(CROPS, catalogue::crop, |c| json!({
             "id": c.id, "name": c.name, "plural": c.plural, "tree": c.tree,
             "spacing": c.spacing.central() / METRES_PER_FOOT, "radius": c.canopy.central() / METRES_PER_FOOT,
-            "pests": c.hosts.keys().collect::<Vec<_>>(),
+            "pests": c.hosts.keys().filter(|pest| c.feeds(pest)).collect::<Vec<_>>(),
         })),
         "lures": list(LURES, catalogue::lure, |l| json!({ "id": l.id, "name": l.name, "pest": l.pest, "bait": l.bait })),
         "traps": list(TRAPS, catalogue::trap, |t| json!({ "id": t.id, "name": t.name })),

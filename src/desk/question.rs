@@ -171,6 +171,7 @@ impl Question {
         let take = Take {
             exactly: options.summers,
             most,
+            work: None,
         };
         scenario.settings.summers = match begin.question {
             Kind::Place => options.summers.unwrap_or(scenario.settings.summers),

@@ -10,6 +10,7 @@ pub mod evidence;
 mod habits;
 pub mod json;
 mod lines;
+pub mod lookup;
 pub mod model;
 pub mod place;
 pub mod products;

@@ -1,7 +1,8 @@
 //! A scenario from a few answers that a gardener can give.
 
 use super::check::LONGEST_YARD_M;
-use super::error::{nearest, told};
+use super::error::{nearest, no_such, told};
+use crate::catalogue::words::{self, Kind};
 use crate::catalogue::{self, CropKind, Guild, Mover, Pest};
 use crate::say::{say, translated};
 use crate::units::{feet, shortened};
@@ -10,7 +11,7 @@ use serde_json::{Value, json};
 /// Most plants that are asked for in one row.
 pub const MOST_PLANTS: u32 = 500;
 /// From the fence to a row along it, meters: 3 ft (assumed: a step, so that one gets round it).
-const STEP_M: f64 = 0.9144;
+pub(super) const STEP_M: f64 = 0.9144;
 
 /// Answers that make a scenario.
 #[derive(Clone, Debug)]
@@ -69,11 +70,11 @@ impl Answers {
     /// # Errors
     /// A name that is not in the catalogue, or plants and a trap that do not fit into the yard.
     pub fn compose(&self) -> Result<String, Refused> {
-        let named = catalogue::ids;
-        let pest = catalogue::pest(&self.pest)
-            .ok_or_else(|| Refused::unknown("pest", &self.pest, &named(catalogue::PESTS)))?;
-        let kind = catalogue::crop(&self.crop)
-            .ok_or_else(|| Refused::unknown("crop", &self.crop, &named(catalogue::CROPS)))?;
+        let no_such = |answer, kind, said| Refused::new(answer, no_such(kind, said));
+        let pest = words::find(Kind::Pest, &self.pest).and_then(catalogue::pest);
+        let pest = pest.ok_or_else(|| no_such("pest", Kind::Pest, &self.pest))?;
+        let kind = words::find(Kind::Crop, &self.crop).and_then(catalogue::crop);
+        let kind = kind.ok_or_else(|| no_such("crop", Kind::Crop, &self.crop))?;
         let words = ["light", "usual", "heavy"];
         if !words.contains(&self.pressure.as_str()) {
             return Err(Refused::unknown("pressure", &self.pressure, &words));
@@ -174,7 +175,7 @@ impl Answers {
 }
 
 /// What could be done instead of a trap: a "no" needs an alternative in the same table.
-fn alternatives(pest: &Pest, crop: &CropKind) -> Vec<Value> {
+pub(super) fn alternatives(pest: &Pest, crop: &CropKind) -> Vec<Value> {
     let mut plans = Vec::new();
     let sits = matches!(pest.guild, Guild::Chewer | Guild::Piercer);
     if sits {
@@ -186,12 +187,15 @@ fn alternatives(pest: &Pest, crop: &CropKind) -> Vec<Value> {
         plans.push(json!({ "name": say!(name), "methods": [{ "method": "hand-removal", "times": [time] }] }));
     }
     if pest.guild != Guild::Visitor && pest.mover == Mover::Flyer && !pest.leaves_open(crop) {
-        // A hole narrower than the narrowest of them, in tenths of a millimeter, and safe for wildlife.
-        let mesh_mm = ((10.0 * pest.narrowest_mm()).ceil() - 1.0).clamp(1.0, 50.0) / 10.0;
         plans.push(json!({
             "name": say!("yard.new.plan.net"),
-            "methods": [{ "method": "row-cover", "mesh_mm": mesh_mm }]
+            "methods": [{ "method": "row-cover", "mesh_mm": cover_mesh_mm(pest) }]
         }));
     }
     plans
+}
+
+/// A hole narrower than the narrowest of them, in tenths of a millimeter, and safe for wildlife.
+pub(super) fn cover_mesh_mm(pest: &Pest) -> f64 {
+    ((10.0 * pest.narrowest_mm()).ceil() - 1.0).clamp(1.0, 50.0) / 10.0
 }

@@ -9,6 +9,7 @@ use super::{
     Plot, Scenario, Shape, Spot, Structure, StructureKind, Zone, around, change, crops, doubts,
     plans, structure, weather, wind,
 };
+use crate::catalogue::words::{self, Kind};
 use crate::catalogue::{self, Guild, Pest};
 use crate::geometry::Rect;
 use crate::say::{counted, say};
@@ -265,8 +266,8 @@ fn read_pest(written: &file::Pest, notes: &mut Notes) -> Option<Pest> {
         file::Pest::Id(id) => (id, "pest"),
         file::Pest::Changed(changed) => (&changed.base, "pest.base"),
     };
-    let Some(mut pest) = catalogue::pest(id) else {
-        notes.unknown(path, "pest", id, &catalogue::ids(catalogue::PESTS));
+    let Some(mut pest) = words::find(Kind::Pest, id).and_then(catalogue::pest) else {
+        notes.no_such(path, "pest", Kind::Pest, id);
         return None;
     };
     if let file::Pest::Changed(changed) = written {

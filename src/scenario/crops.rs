@@ -5,6 +5,7 @@ use super::file::{self, File};
 use super::notes::Notes;
 use super::place::member;
 use super::{Crop, Owner, Plant, Plot, change};
+use crate::catalogue::words::{self, Kind};
 use crate::catalogue::{self, CropKind, Guild, HostValues, Pest};
 use crate::geometry::{Point, Rect};
 use crate::say::say;
@@ -152,9 +153,8 @@ fn planting(
     if !(worth > 0.0 && worth <= 1e6) {
         fault!(notes, member(&path, "worth"), "fault.worth", n = worth);
     }
-    let Some(kind) = catalogue::crop(&written.kind) else {
-        let (at, known) = (member(&path, "kind"), catalogue::ids(catalogue::CROPS));
-        notes.unknown(at, "plant", &written.kind, &known);
+    let Some(kind) = words::find(Kind::Crop, &written.kind).and_then(catalogue::crop) else {
+        notes.no_such(member(&path, "kind"), "plant", Kind::Crop, &written.kind);
         return None;
     };
     let canopy_m = canopy(written, (&kind, pest), &path, notes);

@@ -1,5 +1,7 @@
 //! What is wrong with a scenario file: where, what and how to fix it.
 
+use crate::catalogue;
+use crate::catalogue::words::{self, Kind};
 use crate::say::say;
 
 /// One fault of a scenario file.
@@ -44,6 +46,26 @@ pub fn told(what: &str, near: Option<&str>, fix: &str) -> String {
     let parts = [what, near.as_str(), fix].into_iter();
     let parts: Vec<&str> = parts.filter(|part| !part.is_empty()).collect();
     parts.join("; ")
+}
+
+/// A name that the catalogue does not know, with the nearest that it does, and what it knows.
+pub(super) fn no_such(kind: Kind, said: &str) -> String {
+    let what = say!("fault.unknown.name", name = crate::units::shortened(said));
+    told(
+        &what,
+        words::near(kind, said).as_deref(),
+        &known_names(kind),
+    )
+}
+
+/// All names of a kind, or where they stand when they are too many for a line.
+pub(crate) fn known_names(kind: Kind) -> String {
+    const MOST: usize = 20;
+    let ids = catalogue::ids(kind.files());
+    if ids.len() > MOST {
+        return say!("fault.known-many", list = kind.group());
+    }
+    say!("fault.known", list = ids.join(", "))
 }
 
 /// The nearest known name, as a question.

@@ -3,9 +3,11 @@
 //! These types are also the source of the shipped JSON Schema. In a description, the words after "Write" are
 //! what a message proposes when the value does not fit.
 
+use crate::catalogue::words::Kind;
 use crate::units::Dimension;
 use schemars::JsonSchema;
 use serde::Deserialize;
+use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
 macro_rules! quantity {
@@ -43,6 +45,16 @@ quantity!(
     /// Write a speed such as "5 mph", "2 m/s", "4 kn" or a number of meters per second.
     Speed, Dimension::Speed
 );
+
+/// Names of the catalogue for editors that complete, each with what it is; any word of the table is read as well.
+fn names(kind: Kind) -> Value {
+    let known = kind.files().iter().map(|(id, file)| {
+        let file: Value = serde_json::from_str(file).unwrap_or_default();
+        json!({ "type": "string", "const": id, "description": file["name"] })
+    });
+    let more = ["string", "null"].map(|kind| json!({ "type": kind }));
+    known.chain(more).collect()
+}
 
 /// Write a place as [x, y]: lengths to the east and to the north of the yard's south-west corner.
 #[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
@@ -177,6 +189,7 @@ pub struct Crop {
     /// Your name for it, unique.
     pub name: String,
     /// Kind of plant. Write a name such as "raspberry" or "other".
+    #[schemars(extend("anyOf" = names(Kind::Crop)))]
     pub kind: String,
     /// Plants along a line.
     pub row: Option<Row>,
@@ -494,6 +507,7 @@ pub struct Sector {
 #[serde(untagged)]
 pub enum Pest {
     /// A name from the catalogue.
+    #[schemars(extend("anyOf" = names(Kind::Pest)))]
     Id(String),
     /// A changed one.
     Changed(Box<ChangedPest>),
@@ -504,6 +518,7 @@ pub enum Pest {
 #[serde(deny_unknown_fields)]
 pub struct ChangedPest {
     /// The pest to start from. Write a name such as "japanese-beetle" or "custom".
+    #[schemars(extend("anyOf" = names(Kind::Pest)))]
     pub base: String,
     /// Your name for it, singular.
     pub name: Option<String>,
@@ -558,6 +573,7 @@ pub struct Plan {
 #[serde(deny_unknown_fields)]
 pub struct Method {
     /// What. Write "row-cover", "fruit-bags", "hand-removal", "repellent", "water-spray" or "trap-crop".
+    #[schemars(extend("anyOf" = names(Kind::Method)))]
     pub method: String,
     /// Names of your crops it acts on; all of yours when absent.
     pub crops: Option<Vec<String>>,
@@ -593,8 +609,10 @@ pub struct Trap {
     /// Where it hangs.
     pub at: Position,
     /// Kind of trap, for example `bucket`; the usual one for the pest when absent.
+    #[schemars(extend("anyOf" = names(Kind::Trap)))]
     pub kind: Option<String>,
     /// Lure; the usual one for the pest when absent.
+    #[schemars(extend("anyOf" = names(Kind::Lure)))]
     pub lure: Option<String>,
     /// Number of lures in it; 1 when absent.
     pub lures: Option<u32>,

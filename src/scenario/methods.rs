@@ -6,6 +6,7 @@ use super::notes::Notes;
 use super::place::member;
 use super::{Crop, Owner, Window, change};
 use crate::catalogue::METHOD_NUMBERS as KEYS;
+use crate::catalogue::words::{self, Kind};
 use crate::catalogue::{self, Guild, MethodKind, ParameterInfo, Pest};
 use crate::control::bags::Bags;
 use crate::control::cover::Cover;
@@ -18,16 +19,6 @@ use crate::say::say;
 
 /// Most methods in a plan.
 const MOST_METHODS: usize = 20;
-/// Methods a plan may name.
-const NAMES: [&str; 6] = [
-    "row-cover",
-    "fruit-bags",
-    "hand-removal",
-    "repellent",
-    "water-spray",
-    "trap-crop",
-];
-
 /// Reads the methods of one plan.
 pub(crate) fn read(
     list: &[file::Method],
@@ -87,10 +78,11 @@ impl Reader<'_, '_> {
     }
 
     fn method(&mut self) -> Option<Method> {
-        let id = self.written.method.trim();
-        let found = NAMES.contains(&id).then(|| catalogue::method(id)).flatten();
-        let Some(mut kind) = found else {
-            self.notes.unknown(self.at("method"), "method", id, &NAMES);
+        let said = self.written.method.trim();
+        let id = words::find(Kind::Method, said).unwrap_or(said);
+        let Some(mut kind) = catalogue::method(id) else {
+            let at = self.at("method");
+            self.notes.no_such(at, "method", Kind::Method, said);
             return None;
         };
         self.change(&mut kind);

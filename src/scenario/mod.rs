@@ -5,6 +5,7 @@
 
 pub mod answers;
 mod around;
+pub mod asked;
 pub mod biology;
 mod change;
 pub mod check;
@@ -16,6 +17,7 @@ pub mod fence;
 pub mod file;
 pub(crate) mod methods;
 mod notes;
+mod phrase;
 mod place;
 mod plans;
 mod record;

@@ -1,9 +1,11 @@
 //! What is noted while a file is read, and the readers of single values that note their faults.
 
-use super::error::{Fault, fault, nearest};
+use super::error::{Fault, fault, known_names, nearest};
 use super::file::{Direction, Length, Position};
 use super::place::member;
 use super::{DefaultUsed, wind};
+use crate::catalogue::unmodelled;
+use crate::catalogue::words::{self, Kind};
 use crate::geometry::{Point, Rect};
 use crate::say::{counted, say, voice};
 use crate::units::{RADIANS_PER_DEGREE, feet, feet_and_metres};
@@ -57,6 +59,22 @@ impl Notes {
         if let Some(last) = self.faults.last_mut() {
             last.line = line;
         }
+    }
+
+    /// Notes a name that the catalogue does not know, with the nearest that it does. `what` it names ends the key
+    /// `fault.unknown.`.
+    pub(crate) fn no_such(&mut self, path: impl Into<String>, what: &str, kind: Kind, said: &str) {
+        let key = format!("fault.unknown.{what}");
+        let name = crate::units::shortened(said);
+        if kind == Kind::Pest && unmodelled::find(said).is_some() {
+            return fault!(self, path, "fault.pest.unmodelled", name);
+        }
+        self.add_near(
+            path,
+            say!(&key, name),
+            known_names(kind),
+            words::near(kind, said),
+        );
     }
 
     /// Notes a name that is not in a list, with the nearest that is. `what` it names ends the key `fault.unknown.`.

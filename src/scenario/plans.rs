@@ -6,6 +6,7 @@ use super::file::{self, File};
 use super::notes::Notes;
 use super::place::member;
 use super::{Crop, Owner, Plan, Role, Structure, Trap, Window, Zone, change, methods};
+use crate::catalogue::words::{self, Kind};
 use crate::catalogue::{
     self, LureCosts, LureKind, LureValues, Pest, TrapCosts, TrapKind, TrapValues,
 };
@@ -266,12 +267,13 @@ impl Reader<'_> {
 
     /// Index of a lure, added to the list at its first use.
     fn lure(&mut self, written: Option<&str>, at: String, notes: &mut Notes) -> Option<usize> {
-        let id = written.unwrap_or(catalogue::usual_lure(&self.pest.id));
+        let said = written.unwrap_or(catalogue::usual_lure(&self.pest.id));
+        let id = words::find(Kind::Lure, said).unwrap_or(said);
         if let Some(i) = self.lures.iter().position(|l| l.id == id) {
             return Some(i);
         }
         let Some(mut lure) = catalogue::lure(id) else {
-            notes.unknown(at, "lure", id, &catalogue::ids(catalogue::LURES));
+            notes.no_such(at, "lure", Kind::Lure, said);
             return None;
         };
         if written.is_none() {
@@ -296,12 +298,13 @@ impl Reader<'_> {
 
     /// Index of a kind of trap, added to the list at its first use.
     fn kind(&mut self, written: Option<&str>, at: String, notes: &mut Notes) -> Option<usize> {
-        let id = written.unwrap_or(catalogue::usual_trap(&self.pest.id));
+        let said = written.unwrap_or(catalogue::usual_trap(&self.pest.id));
+        let id = words::find(Kind::Trap, said).unwrap_or(said);
         if let Some(i) = self.trap_kinds.iter().position(|k| k.id == id) {
             return Some(i);
         }
         let Some(mut kind) = catalogue::trap(id) else {
-            notes.unknown(at, "trap", id, &catalogue::ids(catalogue::TRAPS));
+            notes.no_such(at, "trap", Kind::Trap, said);
             return None;
         };
         if written.is_none() {

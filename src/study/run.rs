@@ -194,8 +194,12 @@ impl<'a> Runner<'a> {
             let look = next_look(self.done, end);
             while self.done < look {
                 // In small steps at first, so that something is told soon.
-                let step = self.done.max(TOLD_SOON);
-                self.extend(look.min(self.done + step), watch, &mut also)?;
+                let to = look.min(self.done + self.done.max(TOLD_SOON));
+                let ahead = self.segments * u64::from(to) / u64::from(self.done.max(1));
+                if self.done >= 2 * TOLD_SOON && take.work.is_some_and(|work| ahead > work) {
+                    return Ok(());
+                }
+                self.extend(to, watch, &mut also)?;
                 let counts =
                     paired::against_first(&self.damage(), self.prepared.scenario.settings.tie_band);
                 let counts: Vec<[usize; 3]> = counts.iter().map(|c| c.told().all()).collect();

@@ -16,6 +16,8 @@ pub struct Take {
     pub exactly: Option<u32>,
     /// But never more than these.
     pub most: u32,
+    /// But no more than some twenty where they would take more segments of flight than so many: an answer that is due soon.
+    pub work: Option<u64>,
 }
 
 impl Take {
@@ -24,6 +26,7 @@ impl Take {
         Take {
             exactly: Some(summers),
             most: MOST,
+            work: None,
         }
     }
 
@@ -32,6 +35,7 @@ impl Take {
         Take {
             exactly: None,
             most,
+            work: None,
         }
     }
 }

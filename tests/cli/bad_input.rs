@@ -185,7 +185,7 @@ fn unknown_pest_crop_lure_and_trap_suggest_names() {
     );
     refused(
         "crops",
-        r#""crops": [{ "name": "a", "kind": "rasberry", "single": [1, 1] }]"#,
+        r#""crops": [{ "name": "a", "kind": "rapsberry", "single": [1, 1] }]"#,
         &["did you mean \"raspberry\"?"],
     );
     refused(

@@ -5,6 +5,7 @@
     reason = "a helper of a test that fails should panic"
 )]
 
+mod ask;
 mod bad_input;
 mod calibrate;
 mod check;
@@ -17,6 +18,7 @@ mod new;
 mod page;
 mod place;
 mod quantities;
+mod questions;
 mod report;
 mod run;
 mod shipped;

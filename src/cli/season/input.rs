@@ -2,6 +2,8 @@
 
 use super::Args;
 use crate::catalogue::season::{self, BloomEntry, SeasonPest};
+use crate::catalogue::unmodelled;
+use crate::catalogue::words::{self, Kind};
 use crate::cli::CliError;
 use crate::say::say;
 use crate::season::biofix::BiofixRule;
@@ -38,20 +40,26 @@ pub(super) fn pest(args: &Args) -> Result<SeasonPest, CliError> {
     let Some(name) = &args.pest else {
         return Err(bad_text(say!("ask.no-pest", known = names.join(", "))));
     };
+    // Everyday words for pests with numbers, and for those with dates only.
+    let said = name;
+    let same = |id: &&&str| words::plain(id) == words::plain(said);
+    let known = names.iter().find(same).copied();
+    let word = || words::find(Kind::Pest, said).or_else(|| unmodelled::id(said));
+    let name = known.or_else(word).unwrap_or(said);
     if let Some(found) = season::season(name) {
         if name == "custom" && args.lower.is_none() && has_weather(args) {
             return Err(bad_text(say!("ask.no-lower")));
         }
         return Ok(found);
     }
-    if crate::catalogue::pest(name).is_some() {
+    if crate::catalogue::pest(name).is_some() || unmodelled::id(name).is_some() {
         return Err(bad_text(say!(
             "ask.no-table",
-            name,
+            name = said,
             known = names.join(", ")
         )));
     }
-    Err(bad_text(unknown("kind.pest", name, &names)))
+    Err(bad_text(unknown("kind.pest", said, &names)))
 }
 
 fn has_weather(args: &Args) -> bool {
@@ -350,6 +358,8 @@ fn bloom(args: &Args) -> Result<Option<BloomChoice>, CliError> {
         return Ok(None);
     };
     let known = season::bloom();
+    let word = words::find(Kind::Crop, name).filter(|_| !known.contains_key(name));
+    let name = word.unwrap_or(name);
     let Some(entry) = known.get(name).cloned() else {
         if let (Some(crop), Some(_)) = (crate::catalogue::crop(name), &args.bloom) {
             return own_bloom(

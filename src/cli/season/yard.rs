@@ -27,6 +27,7 @@ pub(super) fn run(args: &Args, file: &Path) -> Result<(), CliError> {
         quiet: args.quiet,
         json: args.json,
         details: args.details,
+        silent: false,
     };
     let mut job = options.job("season", "emptying")?;
     if args.summers.is_none() {

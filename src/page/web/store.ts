@@ -174,6 +174,8 @@ export class Store {
     const [{ texts }, choices] = await Promise.all([this.client.texts(language), this.client.choices(language)]);
     speak(texts);
     document.documentElement.lang = language;
+    // In the order in which people look for a name.
+    choices.crops.sort((one, other) => one.name.localeCompare(other.name, language));
     this.set({ language, choices });
     // Before there is a yard there is nothing to read.
     if (isPart(this.state.doc["yard"])) await this.read();
