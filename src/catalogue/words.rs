@@ -206,7 +206,9 @@ pub fn find(kind: Kind, said: &str) -> Option<&'static str> {
 pub fn near(kind: Kind, said: &str) -> Option<String> {
     let said = plain(crate::units::shortened(said).as_str());
     let far = |word: &str| strsim::damerau_levenshtein(&said, word);
-    let (word, id) = known(kind).iter().min_by_key(|(word, _)| far(word))?;
+    // Of words as near as each other the identifier.
+    let nearest = |(word, id): &(&String, &String)| (far(word), plain(id) != **word);
+    let (word, id) = known(kind).iter().min_by_key(nearest)?;
     let (off, letters) = (far(word), word.chars().count());
     let near = if plain(id) == *word { id } else { word };
     (off <= (letters / 3).max(1) && off < letters).then(|| near.clone())

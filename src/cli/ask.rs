@@ -4,6 +4,7 @@ use super::error::CliError;
 use super::work::{Enough, Options};
 use super::{files, print, report, run};
 use crate::catalogue::unmodelled;
+use crate::catalogue::words::{self, Kind};
 use crate::report::words::grade_in_words;
 use crate::say::say;
 use crate::scenario::answers::Refused;
@@ -134,6 +135,7 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     let picture = folder.join("run").join("change-in-twenty-summers.png");
     let page = folder.join("index.html");
     let mut end = vec![paragraph.trim_end().to_owned(), String::new()];
+    end.extend(each_plan(&folder));
     if let Some(n) = settled {
         end.push(say!("ask.unsettled", n, file = shown));
     }
@@ -141,6 +143,22 @@ pub fn run(args: &Args) -> Result<(), CliError> {
     end.push(say!("ask.page", file = page.display()));
     end.push(say!("ask.file", file = shown));
     print(&end.join("\n"))
+}
+
+/// A line for each plan, from the results.
+fn each_plan(folder: &Path) -> Vec<String> {
+    let text = files::read_text(&folder.join("run").join("summary.json")).unwrap_or_default();
+    let found: serde_json::Value = serde_json::from_str(&text).unwrap_or_default();
+    let plans = found["plans"].as_array().map_or(&[][..], Vec::as_slice);
+    let mut lines = vec![say!("ask.plans")];
+    for plan in plans.iter().skip(1) {
+        let told = &plan["against_first"]["told"];
+        let (name, of) = (plan["name"].as_str().unwrap_or_default(), &told["of"]);
+        let (more, same, less) = (&told["more"], &told["same"], &told["less"]);
+        lines.push(say!("ask.plans.one", name, of, more, same, less));
+    }
+    lines.push(String::new());
+    lines
 }
 
 /// What an interview comes to.
@@ -195,7 +213,13 @@ fn interview(asked: &mut Asked) -> Result<Answer, CliError> {
         if given.contains(&answer) {
             continue;
         }
-        question(answer, asked)?;
+        if !question(answer, asked)? {
+            // The rest has an answer of its own.
+            if asked.pest.is_empty() || asked.plants.is_empty() {
+                return Err(stopped(asked, ""));
+            }
+            break;
+        }
         if answer == "pest"
             && let Some(note) = unmodelled::find(&asked.pest)
         {
@@ -209,8 +233,17 @@ fn interview(asked: &mut Asked) -> Result<Answer, CliError> {
             .filter(|why| given.contains(&why.answer))
         {
             note(&why)?;
+            let last = asked.plants.last().cloned();
             forget(answer, asked);
-            question(answer, asked)?;
+            if !question(answer, asked)? {
+                return Err(stopped(asked, ""));
+            }
+            // "Is the plant right?" - "yes".
+            if answer == "plants" && asked.plants.last().is_some_and(|said| is_yes(said)) {
+                asked.plants.pop();
+                asked.plants.extend(last);
+                asked.anyway = true;
+            }
         }
     }
     asked
@@ -234,13 +267,16 @@ fn forget(answer: &str, asked: &mut Asked) {
 }
 
 /// Puts one question and keeps its answer. Plants are asked for until an empty line.
-fn question(answer: &'static str, asked: &mut Asked) -> Result<(), CliError> {
-    let said = line(&say!(&format!("ask.{answer}")), asked)?;
+/// Whether there was an answer.
+fn question(answer: &'static str, asked: &mut Asked) -> Result<bool, CliError> {
+    let Some(said) = line(&say!(&format!("ask.{answer}")))? else {
+        return Ok(false);
+    };
     match answer {
         "pest" => asked.pest = said,
         "plants" => {
             let mut said = said;
-            while !said.is_empty() {
+            while !(said.is_empty() || is_no(&said)) {
                 asked.plants.push(said);
                 // A wrong one is told at once.
                 let mut alone = asked.clone();
@@ -248,7 +284,7 @@ fn question(answer: &'static str, asked: &mut Asked) -> Result<(), CliError> {
                 if alone.compose().is_err() {
                     break;
                 }
-                said = line(&say!("ask.plants.more"), asked)?;
+                said = line(&say!("ask.plants.more"))?.unwrap_or_default();
             }
         }
         "yard" => asked.yard = Some(said),
@@ -259,7 +295,7 @@ fn question(answer: &'static str, asked: &mut Asked) -> Result<(), CliError> {
         "wind" => asked.wind = Some(said),
         _ => asked.pressure = Some(said),
     }
-    Ok(())
+    Ok(true)
 }
 
 fn note(text: &str) -> Result<(), CliError> {
@@ -267,23 +303,27 @@ fn note(text: &str) -> Result<(), CliError> {
     writeln!(out, "{text}").map_err(|error| CliError::Failed(say!("fault.new.cannot-ask", error)))
 }
 
-/// One line of the input. When it ends, what was said so far is told as a command.
-fn line(question: &str, asked: &Asked) -> Result<String, CliError> {
+fn is_yes(said: &str) -> bool {
+    said.eq_ignore_ascii_case("y") || words::find(Kind::Place, said) == Some("yes")
+}
+
+fn is_no(said: &str) -> bool {
+    words::find(Kind::Place, said) == Some("none")
+}
+
+/// One line of the input; none when it has ended.
+fn line(question: &str) -> Result<Option<String>, CliError> {
     let failed = |error: std::io::Error| CliError::Failed(say!("fault.new.cannot-ask", error));
     let mut out = std::io::stderr().lock();
     write!(out, "{question} ")
         .and_then(|()| out.flush())
         .map_err(failed)?;
     let mut line = String::new();
-    if std::io::stdin()
+    let read = std::io::stdin()
         .lock()
         .read_line(&mut line)
-        .map_err(failed)?
-        == 0
-    {
-        return Err(stopped(asked, ""));
-    }
-    Ok(line.trim().to_owned())
+        .map_err(failed)?;
+    Ok((read > 0).then(|| line.trim().to_owned()))
 }
 
 /// Nothing that was typed is lost.

@@ -13,6 +13,7 @@ pub enum What {
     /// Pests, with those that have notes only
     Pests,
     /// Plants
+    #[value(alias = "plants")]
     Crops,
     /// Kinds of trap
     Traps,
@@ -26,6 +27,7 @@ pub enum What {
 #[derive(Debug, clap::Args)]
 pub struct Args {
     /// What to list
+    #[arg(ignore_case = true)]
     pub what: What,
 }
 

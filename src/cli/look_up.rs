@@ -14,8 +14,10 @@ pub enum What {
     /// Which crops are worth covering, and when
     Covers,
     /// What a row cover is and how it is used
+    #[value(alias = "row-covers")]
     RowCover,
     /// What trials say, both sides
+    #[value(alias = "trials")]
     Research,
     /// What the program does not model
     NotModelled,
@@ -25,6 +27,7 @@ pub enum What {
 #[derive(Debug, clap::Args)]
 pub struct Args {
     /// What to look up
+    #[arg(ignore_case = true)]
     what: What,
     /// Only this pest
     #[arg(long, value_name = "WORDS")]

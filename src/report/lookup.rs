@@ -68,7 +68,13 @@ pub fn lookup(topic: Topic, pest: Option<&str>, crop: Option<&str>) -> String {
         Topic::Mesh => {
             for row in all.mesh.iter().filter(|row| pests.fits(&row.pest)) {
                 let hole = &row.hole_mm;
-                let told = say!("look-up.mesh", name = row.pest, hole, says = row.says);
+                let (name, says) = (&row.pest, &row.says);
+                // "5 or less" is a number of millimeters, "not known" none.
+                let told = if hole.contains(|c: char| c.is_ascii_digit()) {
+                    say!("look-up.mesh", name, hole, says)
+                } else {
+                    say!("look-up.height", name, height = hole, says)
+                };
                 rows.push(format!("{told} {}", source(&row.source, row.grade)));
             }
             (say!("look-up.mesh.first"), say!("look-up.mesh.last"))
@@ -83,7 +89,7 @@ pub fn lookup(topic: Topic, pest: Option<&str>, crop: Option<&str>) -> String {
                 );
                 rows.push(format!("{told} {}", source(&row.source, row.grade)));
             }
-            (say!("evidence.not.height"), String::new())
+            (say!("look-up.height.first"), String::new())
         }
         Topic::Covers => {
             let rows_of = all

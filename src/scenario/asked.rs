@@ -105,6 +105,15 @@ impl Asked {
     pub fn compose(&self) -> Result<Composed, Refused> {
         let mut notes = Vec::new();
         let pest = pest(&self.pest)?;
+        let plain = words::plain(&self.pest);
+        let own = [&pest.id, &pest.name, &pest.plural, &pest.scientific];
+        if !own.into_iter().any(|name| words::plain(name) == plain) {
+            notes.push(say!(
+                "ask.taken.pest",
+                text = shortened(&self.pest),
+                name = pest.plural
+            ));
+        }
         let yard = self.size(&mut notes)?;
         let mut yard = Yard {
             size: yard,
@@ -263,6 +272,9 @@ impl Asked {
             };
             let area = yard.put(&phrase, size, 0.0, said).map_err(&fault)?;
             let name = yard.name(&named.said);
+            if phrase.spots.is_empty() {
+                yard.notes.push(say!("ask.taken.middle", name));
+            }
             out.push(if round && phrase.size_m.is_none() {
                 json!({ "name": name, "kind": named.id, "at": [at(area.centre().x), at(area.centre().y)], "radius": at(0.5 * area.width()) })
             } else {
@@ -284,7 +296,7 @@ impl Asked {
             };
             let kind = catalogue::crop(named.id)
                 .ok_or_else(|| fault(say!("fault.ask.no-plant", text = shortened(said))))?;
-            self.eats(pest, &kind)?;
+            yard.notes.extend(self.eats(pest, &kind)?);
             read.push((said, phrase, named, kind));
         }
         // Plants of which nobody said where go along a side that is free, one after the other.
@@ -356,7 +368,7 @@ impl Asked {
     }
 
     /// Asks back where the pest hardly comes to the plants, or takes fruit that they do not bear.
-    fn eats(&self, pest: &Pest, kind: &CropKind) -> Result<(), Refused> {
+    fn eats(&self, pest: &Pest, kind: &CropKind) -> Result<Option<String>, Refused> {
         let (plants, insects) = (translated(&kind.plural), &pest.plural);
         if pest.guild != Guild::Chewer && kind.fruit.is_none() {
             return Err(Refused::new(
@@ -364,13 +376,14 @@ impl Asked {
                 say!("fault.ask.no-fruit", plants, insects),
             ));
         }
-        if !self.anyway && !kind.feeds(&pest.id) {
-            return Err(Refused::new(
-                "plants",
-                say!("fault.ask.seldom", plants, insects),
-            ));
+        if kind.feeds(&pest.id) {
+            return Ok(None);
         }
-        Ok(())
+        if !self.anyway {
+            let why = say!("fault.ask.seldom", plants, insects);
+            return Err(Refused::new("plants", why));
+        }
+        Ok(Some(say!("ask.taken.anyway", plants, insects)))
     }
 
     fn traps(&self, pest: &Pest, yard: &mut Yard) -> Result<(Vec<Value>, Vec<Value>), Refused> {
@@ -412,7 +425,11 @@ impl Asked {
                 if !spots.iter().any(|spot| spot["name"] == name) {
                     spots.push(json!({ "name": name, "at": place(at) }));
                 }
-                traps.push(trap(pest, &name, at));
+                let mut trap = trap(pest, &name, at);
+                if let Some(kind) = phrase.trap {
+                    trap["kind"] = kind.into();
+                }
+                traps.push(trap);
             }
             if !traps.is_empty() {
                 let name: String = said.trim().chars().take(70).collect();
@@ -550,11 +567,9 @@ fn lay_out(
         if said_one {
             return 1;
         }
-        yard.notes.push(say!(
-            "ask.taken.plants",
-            name = named.said,
-            n = USUAL_PLANTS
-        ));
+        let n = USUAL_PLANTS * phrase.rows.unwrap_or(1).min(MOST_PLANTS);
+        yard.notes
+            .push(say!("ask.taken.plants", name = named.said, n));
         USUAL_PLANTS
     });
     let rows = phrase.rows.unwrap_or(1);
@@ -660,7 +675,7 @@ impl Yard {
                 Spot::Middle => [Some(Along::Center); 2],
                 Spot::Off(named, m, side) => {
                     let thing = self.find(named)?;
-                    let way = side.unwrap_or_else(|| self.roomiest(thing));
+                    let way = side.unwrap_or_else(|| self.roomiest(thing)[0]);
                     let m = m.unwrap_or(STEP_M + spare_m);
                     let (low, high) = (
                         [thing.area.x0, thing.area.y0],
@@ -745,43 +760,74 @@ impl Yard {
         Err(say!("fault.phrase.where", text = shortened(said)))
     }
 
-    /// The side of a thing with most room to the fence.
-    fn roomiest(&self, thing: &Standing) -> Way {
+    /// Sides of a thing, that with most room to the fence first.
+    fn roomiest(&self, thing: &Standing) -> [Way; 4] {
         let room = |way: &Way| match way {
             [1, _] => self.size[0] - thing.area.x1,
             [-1, _] => thing.area.x0,
             [_, 1] => self.size[1] - thing.area.y1,
             _ => thing.area.y0,
         };
-        let ways: [Way; 4] = [[0, -1], [0, 1], [1, 0], [-1, 0]];
-        let most = ways
+        let mut ways: [Way; 4] = [[0, -1], [0, 1], [1, 0], [-1, 0]];
+        ways.sort_by(|a, b| room(b).total_cmp(&room(a)));
+        ways
+    }
+
+    /// The building that a point lies in.
+    fn built(&self, p: Point) -> Option<&Standing> {
+        let built = self
+            .standing
+            .iter()
+            .filter(|s| s.named.kind == Kind::Structure);
+        built
             .into_iter()
-            .reduce(|a, b| if room(&b) > room(&a) { b } else { a });
-        most.unwrap_or_default()
+            .find(|s| s.named.id != "tree" && s.area.contains(p))
     }
 
     /// Where a trap hangs.
     fn point(&mut self, spots: &[Spot], said: &str) -> Result<Point, String> {
+        let at = self.spot(spots, said)?;
+        match self.built(at) {
+            Some(s) => Err(say!(
+                "fault.ask.inside",
+                text = shortened(said),
+                name = s.name
+            )),
+            None => Ok(at),
+        }
+    }
+
+    fn spot(&mut self, spots: &[Spot], said: &str) -> Result<Point, String> {
         if let [Spot::Off(named, m, side)] = spots {
             let thing = self.find(named)?;
-            let way = side.unwrap_or_else(|| self.roomiest(thing));
             let m = m.unwrap_or(STEP_M);
             let (area, name) = (thing.area, thing.name.clone());
-            let reach = |w: i8, low: f64, high: f64| match w {
-                1 => high + m,
-                -1 => low - m,
-                _ => 0.5 * (low + high),
+            let off = |way: Way| {
+                let reach = |w: i8, low: f64, high: f64| match w {
+                    1 => high + m,
+                    -1 => low - m,
+                    _ => 0.5 * (low + high),
+                };
+                Point::new(
+                    reach(way[0], area.x0, area.x1),
+                    reach(way[1], area.y0, area.y1),
+                )
             };
-            let at = Point::new(
-                reach(way[0], area.x0, area.x1),
-                reach(way[1], area.y0, area.y1),
-            );
-            if side.is_none() && !said.is_empty() {
+            if let Some(way) = side {
+                return self.within(off(*way), said);
+            }
+            // The side with most room where it can hang.
+            let ways = self.roomiest(thing);
+            let fits = |way: &&Way| {
+                self.within(off(**way), said).is_ok() && self.built(off(**way)).is_none()
+            };
+            let way = *ways.iter().find(fits).unwrap_or(&ways[0]);
+            if !said.is_empty() {
                 let side = say!(&format!("place.side.{}", name_of(way)));
                 self.notes
                     .push(say!("ask.taken.way", text = said.trim(), name, side));
             }
-            return self.within(at, said);
+            return self.within(off(way), said);
         }
         if let [Spot::Among(named)] = spots {
             let area = self.find(named)?.area;
@@ -845,9 +891,16 @@ fn method(said: &str, pest: &Pest, notes: &mut Vec<String>) -> Result<Value, Ref
         } else if let Some(time) = clock(all[i], next) {
             times.push(time.0);
             i += time.1;
-        } else if all[i] == "twice" {
-            times.extend(["8:00".to_owned(), "19:00".to_owned()]);
-            i += 1;
+        } else if let Some((n, used, unit)) = often(&all[i..], number) {
+            match (unit, n) {
+                ("week", 1..=7) => days_a_week = Some(f64::from(n)),
+                ("day", 1) => {}
+                ("day", 2) => times.extend(["8:00", "19:00"].map(str::to_owned)),
+                ("day", 3) => times.extend(["8:00", "14:00", "19:00"].map(str::to_owned)),
+                ("other", _) => every = Some(2.0),
+                _ => return Err(fault("fault.ask.method-number")),
+            }
+            i += used;
         } else if let Some(n) = all[i]
             .strip_suffix("mm")
             .and_then(|n| n.parse::<f64>().ok())
@@ -887,6 +940,9 @@ fn method(said: &str, pest: &Pest, notes: &mut Vec<String>) -> Result<Value, Ref
         method["days_a_week"] = json!(n as u32);
     }
     if let Some(n) = every {
+        if id != "repellent" {
+            return Err(fault("fault.ask.days-a-week"));
+        }
         method["every"] = json!(n as u32);
     }
     if id == "row-cover" {
@@ -899,10 +955,47 @@ fn method(said: &str, pest: &Pest, notes: &mut Vec<String>) -> Result<Value, Ref
     Ok(method)
 }
 
-/// A time of day and how many words it takes: "19:00", "7 pm", "7pm".
+/// How often, how many words say so, and of what: "twice a week", "3 times a day", "every other day".
+fn often(
+    words: &[&str],
+    number: impl Fn(&str) -> Option<f64>,
+) -> Option<(u32, usize, &'static str)> {
+    let often = |i: usize| words::find(Kind::Often, words.get(i)?);
+    if often(0) == Some("every") && often(1) == Some("other") {
+        return Some((2, 3.min(words.len()), "other"));
+    }
+    let (n, mut used) = match often(0) {
+        Some("once") => (1.0, 1),
+        Some("twice") => (2.0, 1),
+        _ if often(1) == Some("times") => (number(words[0])?, 2),
+        _ => return None,
+    };
+    let idle = |i: usize| {
+        words
+            .get(i)
+            .is_some_and(|w| ["a", "per", "each", "every", "al", "por", "la"].contains(w))
+    };
+    while idle(used) {
+        used += 1;
+    }
+    let unit = often(used).filter(|unit| ["week", "day"].contains(unit));
+    Some((
+        n as u32,
+        used + usize::from(unit.is_some()),
+        unit.unwrap_or("day"),
+    ))
+}
+
+/// A time of day and how many words it takes: "19:00", "6:30 pm", "7 pm", "7pm".
 fn clock(word: &str, next: &str) -> Option<(String, usize)> {
     if let Some((hour, minute)) = word.split_once(':') {
         let (hour, minute): (u32, u32) = (hour.parse().ok()?, minute.parse().ok()?);
+        if ["pm", "p.m."].contains(&next) && hour < 12 {
+            return Some((format!("{}:{minute:02}", hour + 12), 2));
+        }
+        if ["am", "a.m."].contains(&next) && hour < 13 {
+            return Some((format!("{}:{minute:02}", hour % 12), 2));
+        }
         return (hour < 24 && minute < 60).then(|| (format!("{hour}:{minute:02}"), 1));
     }
     let digits = word.trim_end_matches(char::is_alphabetic);
@@ -1101,7 +1194,19 @@ mod tests {
         assert_eq!(read("pick at 7 pm")["times"], json!(["19:00"]));
         assert_eq!(read("a net with 2 mm mesh")["mesh_mm"], 2.0);
         assert_eq!(read("repellent every 7 days")["every"], 7);
-        for said in ["net and bags", "pray", "pick 3 times 4"] {
+        assert_eq!(
+            read("pick twice a week at 6:30 pm"),
+            json!({ "method": "hand-removal", "times": ["18:30"], "days_a_week": 2 })
+        );
+        assert_eq!(
+            read("pick 3 times a day")["times"],
+            json!(["8:00", "14:00", "19:00"])
+        );
+        assert_eq!(
+            read("recoger a mano al anochecer")["times"],
+            json!(["19:00"])
+        );
+        for said in ["net and bags", "pray", "pick 3 9", "pick every other day"] {
             assert!(method(said, &pest, &mut Vec::new()).is_err(), "{said}");
         }
     }

@@ -52,6 +52,8 @@ pub(super) struct Phrase {
     pub(super) rows: Option<u32>,
     /// Length of a row, or of nothing else.
     pub(super) length_m: Option<f64>,
+    /// The kind of trap that hangs.
+    pub(super) trap: Option<&'static str>,
     pub(super) apart_m: Option<f64>,
     pub(super) spots: Vec<Spot>,
     /// Nothing is meant: "no trap".
@@ -68,6 +70,7 @@ enum Item {
     Size([f64; 2]),
     Side(Way),
     Thing(Named),
+    Trap(&'static str),
     Place(&'static str),
     Break,
 }
@@ -100,7 +103,7 @@ pub(super) fn size(text: &str, bare: &mut Vec<String>) -> Result<[f64; 2], Strin
 /// Reads a phrase. What it is about is the first name of one of these kinds; other names are what it points to.
 pub(super) fn read(text: &str, about: &[Kind]) -> Result<Phrase, String> {
     let mut phrase = Phrase::default();
-    let items = items(text, &mut phrase.bare)?;
+    let items = items(text, about, &mut phrase.bare)?;
     let mut reader = Reader {
         text,
         items: &items,
@@ -148,30 +151,38 @@ impl Reader<'_> {
 
     fn take(&mut self, item: Item, about: &[Kind]) -> Result<(), String> {
         match item {
-            Item::Number(n) => {
-                if self.phrase.count.is_some() || !(0.0..=1e6).contains(&n) || n.fract() != 0.0 {
-                    return Err(self.fault("fault.phrase.number"));
-                }
-                self.phrase.count = Some(n as u32);
-            }
+            Item::Number(n) => self.number(n)?,
             Item::Size(size) if self.phrase.size_m.is_none() => self.phrase.size_m = Some(size),
             Item::Size(_) => return Err(self.fault("fault.phrase.number")),
             Item::Thing(named) if self.phrase.what.is_none() && about.contains(&named.kind) => {
                 self.phrase.what = Some(named);
             }
-            Item::Length(length, _) => self.length(length)?,
+            // "roses and grapes" are two plantings.
+            Item::Thing(named) if about.contains(&named.kind) => {
+                return Err(say!("fault.phrase.two", name = named.said));
+            }
+            Item::Trap(kind) => self.phrase.trap = Some(kind),
+            Item::Length(length, _) => self.length(length, about)?,
             // "3 rows of 8".
             Item::Place("row") => {
                 self.phrase.row = true;
-                if matches!(self.before(), Some(Item::Number(_))) {
+                if matches!(self.before(), Some(Item::Number(_))) && self.phrase.rows.is_none() {
                     self.phrase.rows = self.phrase.count.take();
                 }
             }
             Item::Place("none") => self.phrase.none = true,
-            Item::Place("apart" | "bed" | "and" | "from") | Item::Break => {}
-            // "in a bed", "in rows".
-            Item::Place("at" | "in")
-                if matches!(self.ahead(), Some(Item::Place("bed" | "row"))) => {}
+            Item::Place("apart" | "bed" | "and" | "from" | "of" | "long") | Item::Break => {}
+            // "in a bed", "in rows", "in 4 rows", "in a bucket trap".
+            Item::Place("at" | "by" | "in")
+                if matches!(
+                    self.ahead(),
+                    Some(
+                        Item::Place("bed" | "row")
+                            | Item::Number(_)
+                            | Item::Size(_)
+                            | Item::Trap(_)
+                    )
+                ) => {}
             Item::Place(_) | Item::Side(_) | Item::Thing(_) => {
                 self.at -= 1;
                 self.spot(None)?;
@@ -180,17 +191,55 @@ impl Reader<'_> {
         Ok(())
     }
 
-    /// A length is that of a row, the distance between plants, or how far something is from something.
-    fn length(&mut self, length: f64) -> Result<(), String> {
-        // "a row of 20 ft"
-        let of_row = self.phrase.row && self.before() == Some(&Item::Place("from"));
+    /// A number counts plants, rows, or beds, of which a phrase has one.
+    fn number(&mut self, n: f64) -> Result<(), String> {
+        let fault = || Err(self.fault("fault.phrase.number"));
+        if !(0.0..=1e6).contains(&n) || n.fract() != 0.0 {
+            return fault();
+        }
         match self.ahead() {
-            Some(Item::Place("apart")) => self.phrase.apart_m = Some(length),
-            Some(Item::Place("row")) => self.phrase.length_m = Some(length),
-            Some(Item::Place(_) | Item::Side(_) | Item::Thing(_)) if !of_row => {
-                return self.spot(Some(length));
+            Some(Item::Size(_) | Item::Place("bed")) if n > 1.0 => {
+                return Err(self.fault("fault.phrase.beds"));
             }
-            _ if self.phrase.length_m.is_none() => self.phrase.length_m = Some(length),
+            Some(Item::Size(_) | Item::Place("bed")) => {}
+            // "24 roses in 4 rows".
+            Some(Item::Place("row")) if self.phrase.count.is_some() && n > 0.0 => {
+                self.phrase.rows = Some(n as u32);
+                self.phrase.count = self.phrase.count.map(|all| all / n as u32);
+            }
+            _ if self.phrase.count.is_none() => self.phrase.count = Some(n as u32),
+            _ => return fault(),
+        }
+        Ok(())
+    }
+
+    /// A length is that of a row, the distance between plants, or how far something is from something.
+    fn length(&mut self, length: f64, about: &[Kind]) -> Result<(), String> {
+        // "a row of 20 ft"
+        let of_row = self.phrase.row && matches!(self.before(), Some(Item::Place("from" | "of")));
+        let own = match (self.ahead(), self.items.get(self.at + 1)) {
+            (Some(Item::Place("apart")), _) => {
+                self.phrase.apart_m = Some(length);
+                return Ok(());
+            }
+            (Some(Item::Place("row" | "long" | "along")), _) => true,
+            // "30 ft of grapes"
+            (Some(Item::Place("of")), Some(Item::Thing(named))) => {
+                self.phrase.what.is_none() && about.contains(&named.kind)
+            }
+            (Some(Item::Place(_) | Item::Side(_) | Item::Thing(_)), _) => of_row,
+            _ => true,
+        };
+        if !own {
+            return self.spot(Some(length));
+        }
+        match (self.phrase.length_m, self.phrase.size_m) {
+            (None, _) => self.phrase.length_m = Some(length),
+            // "60 ft wide and 40 ft deep"
+            (Some(first), None) if self.ahead() == Some(&Item::Place("long")) => {
+                self.phrase.size_m = Some([first, length]);
+                self.phrase.length_m = None;
+            }
             _ => return Err(self.fault("fault.phrase.number")),
         }
         Ok(())
@@ -209,7 +258,7 @@ impl Reader<'_> {
                 Some(Item::Place("middle")) => middle = true,
                 Some(Item::Place("in")) => inside = true,
                 Some(Item::Place("between")) => between = true,
-                Some(Item::Place("from" | "at" | "by")) => {}
+                Some(Item::Place("from" | "of" | "at" | "along" | "by")) => {}
                 Some(Item::Place("and")) if between => {}
                 // "in the north and west corner"
                 Some(Item::Place("and"))
@@ -252,7 +301,24 @@ impl Reader<'_> {
         {
             self.across = Some((both, length));
             return Ok(());
+        } else if corner
+            && let (Some(length), [way, of @ ..]) = (length, &sides[..])
+            && sum(&[*way])[0] * sum(&[*way])[1] == 0
+            && sum(of)[0] * sum(of)[1] != 0
+        {
+            // "10 ft west of the north-east corner".
+            let of = sum(of);
+            let axis = usize::from(way[0] == 0);
+            if way[axis] != -of[axis] {
+                return Err(self.fault("fault.phrase.where"));
+            }
+            let mut lengths = [0.0; 2];
+            lengths[axis] = length;
+            Spot::FromCorner(of, lengths)
         } else if corner {
+            if middle || !things.is_empty() {
+                return Err(self.fault("fault.phrase.where"));
+            }
             if !slanted {
                 return Err(self.fault("fault.phrase.corner"));
             }
@@ -275,6 +341,13 @@ impl Reader<'_> {
         } else if slanted && !fence && length.is_none() {
             // "in the north-east".
             Spot::Corner(both, None)
+        } else if fence
+            && length.is_some()
+            && let [way, of] = sides[..]
+            && way == of.map(|w| -w)
+        {
+            // "2 ft south of the north fence".
+            Spot::Side(of, length)
         } else if straight {
             Spot::Side(both, length)
         } else {
@@ -287,9 +360,12 @@ impl Reader<'_> {
     /// Whether what follows a comma is a side of the thing before it.
     fn goes_on(&self, sides: &[Way], things: &[Named]) -> bool {
         let mut rest = self.items[self.at + 1..].iter();
-        let next = rest
-            .by_ref()
-            .find(|item| !matches!(item, Item::Place("at" | "by" | "in" | "from")));
+        let next = rest.by_ref().find(|item| {
+            !matches!(
+                item,
+                Item::Place("at" | "along" | "by" | "in" | "from" | "of")
+            )
+        });
         let alone = !matches!(rest.next(), Some(Item::Place("corner")));
         sides.is_empty() && things.len() == 1 && matches!(next, Some(Item::Side(_))) && alone
     }
@@ -305,24 +381,38 @@ fn sum(sides: &[Way]) -> Way {
 fn cut(text: &str) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
     let mut last = ' ';
-    for c in text.chars() {
+    let all: Vec<char> = text.chars().collect();
+    let digit = |i: usize| all.get(i).is_some_and(char::is_ascii_digit);
+    for (i, c) in all.iter().copied().enumerate() {
         let sort = |c: char| match c {
             c if c.is_ascii_digit() || matches!(c, '.' | '½' | '¼' | '¾') => 'n',
             c if c.is_alphabetic() || c == '-' || c == '’' => 'a',
-            '\'' | '"' | '×' => 'u',
+            '\'' | '"' | '×' | '*' => 'u',
             ',' | ';' | ':' | '(' | ')' => ',',
             _ => ' ',
         };
-        let now = sort(c);
+        let mut now = sort(c);
+        // A comma between figures parts thousands before three of them, and decimals before others.
+        if c == ',' && last == 'n' && digit(i + 1) {
+            let thousands = digit(i + 2) && digit(i + 3) && !digit(i + 4);
+            if let Some(number) = out.last_mut().filter(|_| !thousands) {
+                number.push('.');
+            }
+            continue;
+        }
         match now {
             ' ' => {}
-            // A hyphen and an apostrophe belong to a word, "x" between numbers stands alone.
+            // A hyphen and an apostrophe belong to a word, "x" between numbers stands alone; "10-15" is no number.
             'n' | 'a' if now == last => {
                 if let Some(word) = out.last_mut() {
                     word.push(c);
                 }
             }
-            _ => out.push(c.to_string()),
+            'a' if c == '-' && last == 'n' && digit(i + 1) => {
+                out.push("to".into());
+                now = ' ';
+            }
+            _ => out.push(if c == '*' { "×".into() } else { c.to_string() }),
         }
         last = now;
     }
@@ -345,7 +435,7 @@ fn figures(word: &str) -> Option<f64> {
         .then_some(number + part)
 }
 
-fn items(text: &str, bare: &mut Vec<String>) -> Result<Vec<Item>, String> {
+fn items(text: &str, about: &[Kind], bare: &mut Vec<String>) -> Result<Vec<Item>, String> {
     let words: Vec<String> = cut(text);
     let (mut out, mut i) = (Vec::new(), 0);
     while i < words.len() {
@@ -357,13 +447,13 @@ fn items(text: &str, bare: &mut Vec<String>) -> Result<Vec<Item>, String> {
             }
             i += 1;
         } else if let Some(n) = figures(&words[i]) {
-            let unit = words.get(i + 1).and_then(|unit| unit_of(unit));
+            let unit = unit_at(&words, i + 1);
             out.push(unit.map_or(Item::Number(n), |unit| Item::Length(n * unit, unit)));
             i += 1 + usize::from(unit.is_some());
         } else {
-            let (item, used) = named(&words[i..], text)?;
+            let (item, used) = named(&words[i..], about, text)?;
             // A number in words may have a unit as well.
-            let unit = words.get(i + used).and_then(|unit| unit_of(unit));
+            let unit = unit_at(&words, i + used);
             match (item, unit) {
                 (Some(Item::Number(n)), Some(unit)) => {
                     out.push(Item::Length(n * unit, unit));
@@ -377,23 +467,50 @@ fn items(text: &str, bare: &mut Vec<String>) -> Result<Vec<Item>, String> {
     Ok(joined(out, bare))
 }
 
-/// Meters in a unit of length.
-fn unit_of(word: &str) -> Option<f64> {
+/// Meters in the unit of length that stands there. "In" before another word is none: "8 by 10 in the corner".
+fn unit_at(words: &[String], i: usize) -> Option<f64> {
+    let word = words.get(i)?;
     let unit = words::find(Kind::Unit, word)?;
+    let next = words.get(i + 1).map(String::as_str);
+    let goes_on = |next: &str| {
+        let place = words::find(Kind::Place, next);
+        next == ","
+            || figures(next).is_some()
+            || matches!(
+                place,
+                Some("by" | "from" | "of" | "apart" | "long" | "bed" | "row")
+            )
+    };
+    if words::plain(word) == "in" && !next.is_none_or(goes_on) {
+        return None;
+    }
     read_quantity(&format!("1 {unit}"), Dimension::Length).ok()
 }
 
 /// The longest name at the start of the words, and how many of them it takes; no item for a word that says nothing.
-fn named(words: &[String], text: &str) -> Result<(Option<Item>, usize), String> {
+fn named(words: &[String], about: &[Kind], text: &str) -> Result<(Option<Item>, usize), String> {
     for used in (1..=LONGEST_NAME.min(words.len())).rev() {
         let said = words[..used].join(" ");
         if words[..used].iter().any(|word| word == ",") {
             continue;
         }
-        for kind in [Kind::Crop, Kind::Structure] {
-            if let Some(id) = words::find(kind, &said) {
+        // A house is asked for where things of the yard are told; else "patio" may be the table on it.
+        let kinds = if about.contains(&Kind::Structure) {
+            [Kind::Structure, Kind::Crop]
+        } else {
+            [Kind::Crop, Kind::Structure]
+        };
+        for kind in kinds {
+            // "10 plants" are no kind of plant.
+            if let Some(id) = words::find(kind, &said).filter(|id| *id != "other") {
                 return Ok((Some(Item::Thing(Named { kind, id, said })), used));
             }
+        }
+        // "Beer trap": where a trap is told, its kind may be told as well.
+        if about.is_empty()
+            && let Some(kind) = words::find(Kind::Trap, &said)
+        {
+            return Ok((Some(Item::Trap(kind)), used));
         }
         if let Some(place) = words::find(Kind::Place, &said) {
             return Ok((Some(Item::Place(place)), used));
@@ -595,6 +712,10 @@ mod tests {
             "59 ft east and 1 ft north of the north-east corner",
             "59 ft east and 1 ft",
             "10 by 4 by 3 ft bed of roses",
+            "roses and grapes",
+            "two 4x8 ft beds of beans",
+            "roses from the north-west corner to the middle",
+            "roses 10-15 ft from the north fence",
         ] {
             assert!(read(text, &[Kind::Crop]).is_err(), "{text}");
         }
@@ -603,6 +724,63 @@ mod tests {
             why.contains("\"rozes\"") && why.contains("\"roses\""),
             "{why}"
         );
+    }
+
+    #[test]
+    fn what_people_say_is_read_as_they_mean_it() {
+        for text in [
+            "beans 8x10 in the NE corner",
+            "beans 8 by 10 in the NE corner",
+            "beans 8*10 in the NE corner",
+        ] {
+            assert_eq!(
+                plants(text).size_m,
+                Some([8.0 * FOOT, 10.0 * FOOT]),
+                "{text}"
+            );
+        }
+        assert!(close(spots_of("beans 6 in from the north fence"), 0.5));
+        for text in [
+            "row of roses 20 ft long along the east fence",
+            "roses 20 ft along the east fence",
+            "20 feet of roses along the east fence",
+        ] {
+            let read = plants(text);
+            assert!(close(read.length_m, 20.0), "{text}");
+            assert_eq!(read.spots, [Spot::Side([1, 0], None)], "{text}");
+        }
+        assert_eq!(
+            size("60 ft wide and 40 ft deep", &mut Vec::new()),
+            Ok([60.0 * FOOT, 40.0 * FOOT])
+        );
+        assert_eq!(
+            size("1,000 by 500 ft", &mut Vec::new()),
+            Ok([1000.0 * FOOT, 500.0 * FOOT])
+        );
+        assert_eq!(size("20,5 x 10 m", &mut Vec::new()), Ok([20.5, 10.0]));
+        assert_eq!(plants("blueberries, 10 plants").count, Some(10));
+        assert_eq!(plants("a couple of roses").count, Some(2));
+        let rows = plants("24 roses in 4 rows");
+        assert_eq!((rows.rows, rows.count), (Some(4), Some(6)));
+        let beer = read("beer trap 3 ft from the lettuce", &[]).unwrap();
+        assert_eq!(beer.trap, Some("cup"));
+        assert!(
+            matches!(spots("10 ft west of the NE corner")[..], [Spot::FromCorner([1, 1], [x, y])] if close(Some(x), 10.0) && y == 0.0)
+        );
+        assert!(
+            matches!(spots("2 ft south of the north fence")[..], [Spot::Side([0, 1], m)] if close(m, 2.0))
+        );
+        assert_eq!(
+            plants("12' x 3' bed of beans along the east fence").spots,
+            [Spot::Side([1, 0], None)]
+        );
+    }
+
+    fn spots_of(text: &str) -> Option<f64> {
+        match plants(text).spots[..] {
+            [Spot::Side(_, m)] => m,
+            _ => None,
+        }
     }
 
     #[test]

@@ -90,12 +90,29 @@ fn a_newcomer_gets_through_by_answering_and_every_slip_is_asked_again() {
 }
 
 #[test]
+fn what_is_not_answered_has_an_answer_and_a_warned_plant_may_be_meant() {
+    let folder = tempfile::tempdir().unwrap();
+    let args = ["--questions", "--only-write", "--file", "y.json"];
+    let (out, err, code) = ask(
+        folder.path(),
+        &args,
+        "japanese beetle\n\ntomatoes\nyes\nno\n",
+    );
+    assert_eq!(code, 0, "{err}");
+    assert!(
+        err.contains("hardly eat tomatoes") && out.contains("hardly eat tomatoes"),
+        "{out}"
+    );
+    assert!(folder.path().join("y.json").is_file());
+}
+
+#[test]
 fn what_was_typed_is_told_when_the_answers_end() {
     let folder = tempfile::tempdir().unwrap();
-    let typed = "japanese beetle\n60 by 40 ft\n8 roses along the north fence\n";
+    let typed = "japanese beetle\n60 by 40 ft\n";
     let (_, err, code) = ask(folder.path(), &["--questions"], typed);
     assert_eq!(code, 2, "{err}");
-    let line = "lurefield ask --pest \"japanese beetle\" --plants \"8 roses along the north fence\" --yard \"60 by 40 ft\"";
+    let line = "lurefield ask --pest \"japanese beetle\" --yard \"60 by 40 ft\"";
     assert!(err.contains(line), "{err}");
     assert!(std::fs::read_dir(folder.path()).unwrap().next().is_none());
 }
